@@ -1,0 +1,10 @@
+from django.conf import settings
+
+from production.models import Workshop
+
+
+def house(request):
+    """The workshop and the version, for the head and the foot of a page."""
+    if not getattr(request, "user", None) or not request.user.is_authenticated:
+        return {"version": settings.VERSION}
+    return {"version": settings.VERSION, "workshop": Workshop.objects.first()}

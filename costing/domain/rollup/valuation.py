@@ -1,0 +1,158 @@
+"""The whole book rolled up: value follows the lots, and none of it is lost."""
+
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from graphlib import CycleError, TopologicalSorter
+
+from costing.domain.rollup.lots import Flow, LotNode, LotValue, follow
+from costing.domain.rollup.parts import Parts, add, some
+from production.domain.refusal import Refused
+
+
+@dataclass(frozen=True, slots=True)
+class BatchNode:
+    """A batch's making cost, and the lot it made (None while it is open)."""
+
+    code: str
+    work: Parts
+    lot: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class InProgress:
+    """What an open batch holds: what it used and its work."""
+
+    inside: Parts
+    missing: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Totals:
+    """The whole book in nano; each figure is added up by its own route."""
+
+    purchases: int
+    opening: int
+    making_cost: int
+    work_in_progress: int
+    stock: int
+    cost_of_goods_sold: int
+    abnormal: int
+    given: int
+    discarded: int
+    counted: int
+
+    @property
+    def losses(self) -> int:
+        return self.abnormal + self.given + self.discarded + self.counted
+
+
+@dataclass(frozen=True, slots=True)
+class Valuation:
+    """Every lot's value, inputs before what is made of them, and what they add up to.
+
+    While ``missing`` names a lot, the totals are only the known part.
+    """
+
+    lots: Mapping[str, LotValue]
+    in_progress: Mapping[str, InProgress]
+    missing: frozenset[str]
+    totals: Totals
+
+
+def roll_up(lots: Iterable[LotNode], batches: Iterable[BatchNode]) -> Valuation:
+    """Give every lot its value and every outflow its cost, inputs first.
+
+    Refused when a lot is made from itself, goes below zero, or takes back more than
+    was sold. Specific identification (IAS 2.23) over a graph of lots; normal loss is
+    absorbed and abnormal loss expensed (IAS 2.16(a)).
+    """
+    nodes = {lot.code: lot for lot in lots}
+    batch_nodes = {batch.code: batch for batch in batches}
+    makes = {
+        batch.code: batch.lot
+        for batch in batch_nodes.values()
+        if batch.lot and nodes[batch.lot].started
+    }
+    inside = {code: dict(batch.work) for code, batch in batch_nodes.items()}
+    unpriced: dict[str, frozenset[str]] = dict.fromkeys(batch_nodes, frozenset())
+    values: dict[str, LotValue] = {}
+    for code in _inputs_first(nodes, makes):
+        node = nodes[code]
+        total = dict(node.bought)
+        missing = frozenset() if node.known else frozenset([code])
+        if node.batch in makes:
+            add(total, inside.pop(node.batch))
+            missing |= unpriced[node.batch]
+        value = values[code] = follow(node, total, missing)
+        for flow in node.flows:
+            if flow.kind == "used":
+                into = batch_of(flow, node)
+                add(inside[into], value.taken[flow.id])
+                unpriced[into] |= value.missing
+    return Valuation(
+        lots=values,
+        in_progress={
+            code: InProgress(some(parts), unpriced[code])
+            for code, parts in inside.items()
+        },
+        missing=frozenset[str]().union(*(value.missing for value in values.values())),
+        totals=_totals(nodes, batch_nodes, values, inside),
+    )
+
+
+def difference(totals: Totals) -> int:
+    """What came in less where it went, in nano: 0, or the book does not balance."""
+    came = totals.purchases + totals.opening + totals.making_cost
+    went = totals.stock + totals.work_in_progress + totals.cost_of_goods_sold
+    return came - (went + totals.losses)
+
+
+def _inputs_first(nodes: Mapping[str, LotNode], makes: Mapping[str, str]) -> list[str]:
+    order: TopologicalSorter[str] = TopologicalSorter(dict.fromkeys(nodes, ()))
+    for node in nodes.values():
+        for flow in node.flows:
+            if flow.kind == "used" and (batch := batch_of(flow, node)) in makes:
+                order.add(makes[batch], node.code)
+    try:
+        return list(order.static_order())
+    except CycleError as circle:
+        way = ", ".join(circle.args[1])
+        raise Refused(
+            f"Lot {circle.args[1][0]} is made from itself ({way}): correct the use "
+            "that closes the circle."
+        ) from None
+
+
+def batch_of(flow: Flow, node: LotNode) -> str:
+    """The batch that a use went into."""
+    if flow.batch is None:
+        raise ValueError(f"use {flow.id} of lot {node.code} names no batch")
+    return flow.batch
+
+
+def _totals(
+    nodes: Mapping[str, LotNode],
+    batch_nodes: Mapping[str, BatchNode],
+    values: Mapping[str, LotValue],
+    inside: Mapping[str, Parts],
+) -> Totals:
+    gone: Counter[str] = Counter()
+    for code, node in nodes.items():
+        taken = values[code].taken
+        for flow in node.flows:
+            if flow.id in taken:
+                gone[flow.kind] += sum(taken[flow.id].values())
+    bought = [(node.opening, sum(node.bought.values())) for node in nodes.values()]
+    return Totals(
+        purchases=sum(nano for opening, nano in bought if not opening),
+        opening=sum(nano for opening, nano in bought if opening),
+        making_cost=sum(sum(batch.work.values()) for batch in batch_nodes.values()),
+        work_in_progress=sum(sum(parts.values()) for parts in inside.values()),
+        stock=sum(sum(value.left.values()) for value in values.values()),
+        cost_of_goods_sold=gone["sold"] + gone["returned"],
+        abnormal=sum(sum(value.abnormal.values()) for value in values.values()),
+        given=gone["given"],
+        discarded=gone["discarded"],
+        counted=gone["counted"],
+    )

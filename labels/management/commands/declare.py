@@ -1,0 +1,91 @@
+"""``declare``: the ingredient list of a file of parts, or of a lot."""
+
+import json
+import sys
+from argparse import RawDescriptionHelpFormatter
+from decimal import Decimal
+from pathlib import Path
+
+from django.core.management.base import BaseCommand, CommandError
+
+from labels.domain.declare_file import read_parts, written
+from labels.domain.ingredients import IngredientList, ingredient_list
+from labels.domain.rules import RULE_SETS, RuleSet, rule_set
+from labels.files import name_book
+from production.domain.refusal import Refused
+
+EXAMPLE = """\
+A file of parts is JSON; an allergen is the share of the product, not of the fragrance:
+
+  echo '{"parts": [{"inci": "Aqua", "percent": 70},
+    {"inci": "Potassium Olivate", "percent": "29.2"},
+    {"inci": "Parfum", "percent": 0.8, "role": "fragrance"},
+    {"inci": "Linalool", "percent": 0.096, "role": "allergen"}],
+    "rinse_off": true}' | python manage.py declare - --rules eu
+"""
+
+
+class Command(BaseCommand):
+    help = "Print the ingredient list of a file of parts, or of a lot, with notes."
+    # A file needs no database.
+    requires_system_checks = []
+
+    def create_parser(self, prog_name, subcommand, **kwargs):
+        return super().create_parser(
+            prog_name,
+            subcommand,
+            epilog=EXAMPLE,
+            formatter_class=RawDescriptionHelpFormatter,
+            **kwargs,
+        )
+
+    def add_arguments(self, parser):
+        parser.add_argument(
+            "source", metavar="FILE|LOT", help="- reads what is piped in"
+        )
+        parser.add_argument("--rules", required=True, choices=list(RULE_SETS))
+        parser.add_argument(
+            "--basis",
+            choices=["added", "finished"],
+            help="of a lot: by weight when added, or in the finished soap",
+        )
+        parser.add_argument("--json", action="store_true", help="print JSON")
+
+    def handle(self, *, source, rules, basis, json: bool, **options):
+        try:
+            made = _declared(source, rule_set(rules), basis)
+        except Refused as refusal:
+            raise CommandError(str(refusal)) from refusal
+        self.stdout.write(_as_json(made) if json else _as_text(made))
+
+
+def _declared(source: str, rules: RuleSet, basis: str | None) -> IngredientList:
+    if source != "-" and not Path(source).is_file():
+        from labels.reads import declare_lot
+
+        return declare_lot(source, rules, basis)
+    if basis:
+        raise Refused("Leave --basis out: the shares in a file have their own basis.")
+    parts, rinse_off = read_parts(_read_json(source))
+    return ingredient_list(parts, rules, name_book(), rinse_off)
+
+
+def _read_json(source: str) -> object:
+    try:
+        text = (
+            sys.stdin.read() if source == "-" else Path(source).read_text("utf-8-sig")
+        )
+        return json.loads(text, parse_float=Decimal, parse_int=Decimal)
+    except (OSError, ValueError) as error:
+        raise Refused(f"{source} cannot be read as JSON: {error}.") from error
+
+
+def _as_json(made: IngredientList) -> str:
+    return json.dumps(written(made), ensure_ascii=False, indent=2)
+
+
+def _as_text(made: IngredientList) -> str:
+    lines = [f"Ingredients: {', '.join(made.ingredients)}"]
+    if made.notes:
+        lines += ["", "Notes:", *(f"- {note}" for note in made.notes)]
+    return "\n".join(lines)

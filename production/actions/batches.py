@@ -1,0 +1,434 @@
+"""Cook, prepare, dilute, finish, fill, pack, rework: lots used, one lot made."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from decimal import Decimal
+
+from production.actions.buying import draw_from_tap
+from production.actions.deeds import deed, ensure_valid
+from production.actions.lots import (
+    NewLot,
+    Reading,
+    issue_code,
+    note_readings,
+    open_lot,
+    set_status,
+)
+from production.actions.people import owner_only
+from production.actions.posting import Entry, post
+from production.domain.balance import beyond_band
+from production.domain.numbers import plain
+from production.domain.refusal import Refused
+from production.models import (
+    Batch,
+    Deed,
+    Item,
+    Loss,
+    Lot,
+    Measurement,
+    Movement,
+    Place,
+    Promotion,
+    Stage,
+    Status,
+    Step,
+    Version,
+    Work,
+)
+from production.reads.batches import batch_balance
+from production.reads.stock import status_on
+from production.reads.trace import forward_closure
+
+KIND = Movement.Kind
+RELEASED_ON_MAKING = {Stage.PREPARATION, Stage.DILUTION}
+TAKES_PACKAGING_LATER = {Stage.FILLING, Stage.PACKING}
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """What goes in. Give a lot, or an item that is on tap.
+
+    ``surplus`` is what the lot turned out to hold above the book: it is counted in
+    and used in the same deed.
+    """
+
+    amount: Decimal
+    lot: Lot | None = None
+    item: Item | None = None
+    place: Place | None = None
+    surplus: Decimal = Decimal(0)
+    typed: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NewWork:
+    kind: str
+    hours: Decimal
+    rate: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class NewLoss:
+    kind: str
+    amount: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Output:
+    """What a batch made; the item may be left to the formula."""
+
+    amount: Decimal
+    item: Item | None = None
+    code: str = ""
+    net_mass: Decimal | None = None
+    expires: date | None = None
+    status: str = ""
+    place: Place | None = None
+    typed: str = ""
+
+
+@deed("start a batch", gives=Batch)
+def start_batch(
+    deed: Deed,
+    *,
+    stage: str,
+    code: str = "",
+    version: Version | None = None,
+    expected: Decimal | None = None,
+    trial: bool = False,
+) -> Batch:
+    """Open a batch. The expected output is frozen now, so that nobody can mend it later."""
+    return _start(deed, stage, code, version, expected, trial)
+
+
+def _start(
+    deed: Deed,
+    stage: str,
+    code: str,
+    version: Version | None,
+    expected: Decimal | None,
+    trial: bool,
+) -> Batch:
+    if version is not None and version.formula.stage != stage:
+        raise Refused(f"{version} is for {version.formula.stage}, not for {stage}.")
+    if expected is not None and expected <= 0:
+        raise Refused("The expected output is more than nothing, or left open.")
+    code = code.strip() or f"B-{issue_code()}"
+    if Batch.objects.filter(code=code).exists():
+        raise Refused(f"There is a batch {code} already. Choose another mark.")
+    batch = Batch(
+        deed=deed,
+        code=code,
+        stage=stage,
+        version=version,
+        started=deed.on,
+        expected=expected,
+        trial=trial,
+    )
+    ensure_valid(batch)
+    batch.save()
+    return batch
+
+
+@deed("use lots")
+def use_lots(
+    deed: Deed, *, batch: Batch, uses: Sequence[Use], override: bool = False
+) -> None:
+    """Take what goes into an open batch out of its lots."""
+    _use(deed, batch, uses, override)
+
+
+def _use(deed: Deed, batch: Batch, uses: Sequence[Use], override: bool) -> None:
+    if not uses:
+        raise Refused("Nothing was entered: write how much of which lot goes in.")
+    if override:
+        owner_only(deed.by, "use an expired lot")
+        _reason_asked(deed, "using an expired lot")
+    made = made_lot(batch)
+    entries: list[Entry] = []
+    for use in uses:
+        if use.amount <= 0:
+            raise Refused("Write an amount above zero for each lot.")
+        lot = use.lot or _from_tap(deed, use)
+        _may_go_in(deed, batch, lot, made, override)
+        if use.surplus:
+            entries.append(_surplus(deed, lot, use))
+        entries.append(
+            Entry(
+                lot=lot,
+                amount=-use.amount,
+                kind=KIND.USED,
+                on=deed.on,
+                place=use.place,
+                batch=batch,
+                typed=use.typed,
+            )
+        )
+    post(deed, entries)
+
+
+def _from_tap(deed: Deed, use: Use) -> Lot:
+    if use.item is None:
+        raise Refused("Say which lot the amount comes from.")
+    return draw_from_tap(deed, use.item, use.amount, deed.on)
+
+
+def _surplus(deed: Deed, lot: Lot, use: Use) -> Entry:
+    if use.surplus < 0:
+        raise Refused("A surplus is what there was above the book: write it positive.")
+    return Entry(
+        lot=lot, amount=use.surplus, kind=KIND.COUNTED, on=deed.on, place=use.place
+    )
+
+
+def _may_go_in(
+    deed: Deed, batch: Batch, lot: Lot, made: Lot | None, override: bool
+) -> None:
+    if made is not None:
+        _may_join_later(batch, lot, made)
+    status = status_on(lot, deed.on)
+    if batch.stage != Stage.REWORK and status != Status.Word.RELEASED:
+        raise Refused(
+            f"{lot} is not released on {deed.on} (it is {status or 'not in the book yet'})."
+            " Release it first, or choose another lot."
+        )
+    if batch.version_id and lot.expires and lot.expires < deed.on and not override:
+        raise Refused(
+            f"{lot} expired on {lot.expires}. Choose another lot; an owner may use it "
+            "all the same with a reason."
+        )
+
+
+def _may_join_later(batch: Batch, lot: Lot, made: Lot) -> None:
+    if batch.stage not in TAKES_PACKAGING_LATER or lot.item.kind != Item.Kind.PACKAGING:
+        raise Refused(
+            f"{batch} has made {made} already. What went in is corrected through its "
+            "entries; only packaging may be added, until the lot is released."
+        )
+    latest = made.statuses.order_by("-on", "-id").first()
+    if latest and latest.status == Status.Word.RELEASED:
+        raise Refused(f"{made} is released: nothing is added to it any more.")
+    if lot.pk == made.pk or lot.pk in forward_closure(made.pk):
+        raise Refused(f"{lot} was made from {made}: it cannot go back into it.")
+
+
+def made_lot(batch: Batch) -> Lot | None:
+    """The lot that a batch has made, None while it is open."""
+    entry = batch.movements.standing().filter(kind=KIND.MADE).first()
+    return entry.lot if entry else None
+
+
+@deed("note a measurement")
+def note_measurement(
+    deed: Deed,
+    *,
+    readings: Sequence[Reading],
+    lot: Lot | None = None,
+    batch: Batch | None = None,
+) -> None:
+    """Write down what was read. A passed check releases a lot whose recipe says so."""
+    if lot is None and batch is None:
+        raise Refused("Say of which lot or batch this was measured.")
+    note_readings(deed, tuple(readings), lot=lot, batch=batch)
+    passed = any(reading.passed for reading in readings)
+    failed = any(reading.passed is False for reading in readings)
+    version = lot.batch.version if lot is not None and lot.batch_id else None
+    if lot is None or version is None or version.release != Version.Release.CHECK:
+        return
+    rested = deed.on >= earliest_release(lot)
+    waiting = status_on(lot, deed.on) == Status.Word.QUARANTINE
+    if passed and not failed and rested and waiting:
+        set_status(deed, lot, Status.Word.RELEASED)
+
+
+def earliest_release(lot: Lot) -> date:
+    """The first day on which a made lot may be released: the day made plus its rest."""
+    entry = lot.movements.standing().filter(kind=KIND.MADE).first()
+    made = entry.on if entry else lot.deed.on
+    version = lot.batch.version if lot.batch_id else None
+    return made + timedelta(days=version.rest_days if version else 0)
+
+
+@deed("note a step", gives=Step)
+def note_step(deed: Deed, *, batch: Batch, text: str) -> Step:
+    row = Step(deed=deed, batch=batch, text=text, on=deed.on)
+    ensure_valid(row)
+    row.save()
+    return row
+
+
+@deed("note work")
+def note_work(deed: Deed, *, batch: Batch, work: Sequence[NewWork]) -> None:
+    """Hours at a rate: ink, like a price."""
+    _note_work(deed, batch, work)
+
+
+def _note_work(deed: Deed, batch: Batch, work: Sequence[NewWork]) -> None:
+    for new in work:
+        if new.hours <= 0 or new.rate < 0:
+            raise Refused("Hours are above zero and a rate is not negative.")
+        row = Work(
+            deed=deed,
+            batch=batch,
+            kind=new.kind,
+            hours=new.hours,
+            rate=new.rate,
+            on=deed.on,
+        )
+        ensure_valid(row)
+        row.save()
+
+
+@deed("name a loss")
+def name_loss(deed: Deed, *, batch: Batch, losses: Sequence[NewLoss]) -> None:
+    _name_losses(deed, batch, losses)
+
+
+def _name_losses(deed: Deed, batch: Batch, losses: Sequence[NewLoss]) -> None:
+    for new in losses:
+        row = Loss(deed=deed, batch=batch, kind=new.kind, amount=new.amount, on=deed.on)
+        ensure_valid(row)
+        row.save()
+
+
+@deed("make the lot", gives=Lot)
+def make_lot(
+    deed: Deed,
+    *,
+    batch: Batch,
+    output: Output,
+    losses: Sequence[NewLoss] = (),
+    work: Sequence[NewWork] = (),
+) -> Lot:
+    """Weigh or count what came out: the batch is done and its lot exists."""
+    return _make(deed, batch, output, losses, work)
+
+
+def _make(
+    deed: Deed,
+    batch: Batch,
+    output: Output,
+    losses: Sequence[NewLoss],
+    work: Sequence[NewWork],
+) -> Lot:
+    Batch.objects.select_for_update().get(pk=batch.pk)
+    if made := made_lot(batch):
+        raise Refused(f"{batch} has made {made} already. A batch makes one lot.")
+    uses = batch.movements.standing().filter(kind=KIND.USED)
+    if not uses.exists():
+        raise Refused(f"Nothing has gone into {batch} yet.")
+    if uses.filter(on__gt=deed.on).exists():
+        raise Refused(f"{batch} used lots after {deed.on}. Choose a later day.")
+    if output.amount <= 0:
+        raise Refused("Write how much came out, above zero.")
+    lot = _lot_of(deed, batch, output)
+    _note_work(deed, batch, work)
+    _name_losses(deed, batch, losses)
+    post(
+        deed,
+        [
+            Entry(
+                lot=lot,
+                amount=output.amount,
+                kind=KIND.MADE,
+                on=deed.on,
+                place=output.place,
+                batch=batch,
+                typed=output.typed,
+            )
+        ],
+    )
+    _judge_balance(deed, batch)
+    return lot
+
+
+def _lot_of(deed: Deed, batch: Batch, output: Output) -> Lot:
+    version = batch.version
+    item = output.item or (version.formula.makes if version else None)
+    if item is None:
+        raise Refused("Say what came out: name the paste, the soap or the product.")
+    status = output.status or _first_status(batch)
+    expires = output.expires
+    if expires is None and version is not None and version.shelf_days:
+        expires = deed.on + timedelta(days=version.shelf_days)
+    earlier = Lot.objects.filter(batch=batch).first()
+    if earlier is not None:
+        # Its making was taken back; the batch makes the same lot again.
+        if earlier.item_id != item.pk:
+            raise Refused(f"{batch} makes {earlier.item}, not {item}.")
+        lot = earlier
+    else:
+        new = NewLot(
+            amount=output.amount,
+            code=output.code,
+            expires=expires,
+            net_mass=output.net_mass,
+        )
+        lot = open_lot(deed, item, new, batch=batch)
+    set_status(deed, lot, status)
+    return lot
+
+
+def _first_status(batch: Batch) -> str:
+    if batch.version is not None:
+        on_making = batch.version.release == Version.Release.MAKING
+    else:
+        on_making = batch.stage in RELEASED_ON_MAKING
+    return Status.Word.RELEASED if on_making else Status.Word.QUARANTINE
+
+
+def _judge_balance(deed: Deed, batch: Batch) -> None:
+    """Ask for a reason when grams are missing or too many; only a recipe sets a band."""
+    if batch.version is None or deed.reason.strip():
+        return
+    balance = batch_balance(batch)
+    if balance is not None and beyond_band(balance, batch.version.band):
+        raise Refused(
+            f"{plain(balance.used)} g went in and the rest of the record explains all "
+            f"but {plain(balance.difference)} g, more than the band of "
+            f"{plain(batch.version.band * 100)} %. Weigh again, name the loss, or give "
+            "the reason."
+        )
+
+
+@deed("run a batch", gives=Lot)
+def run_batch(
+    deed: Deed,
+    *,
+    stage: str,
+    uses: Sequence[Use],
+    output: Output,
+    code: str = "",
+    version: Version | None = None,
+    expected: Decimal | None = None,
+    trial: bool = False,
+    losses: Sequence[NewLoss] = (),
+    work: Sequence[NewWork] = (),
+    override: bool = False,
+) -> Lot:
+    """A whole batch in one deed: what went in and what came out on one day."""
+    batch = _start(deed, stage, code, version, expected, trial)
+    _use(deed, batch, uses, override)
+    return _make(deed, batch, output, losses, work)
+
+
+@deed("promote a trial", gives=Promotion)
+def promote_trial(deed: Deed, *, batch: Batch) -> Promotion:
+    """Let the lot of a trial be sold from now on."""
+    owner_only(deed.by, "promote a trial")
+    if not batch.trial:
+        raise Refused(f"{batch} is no trial.")
+    _reason_asked(deed, "promoting a trial")
+    row = Promotion(deed=deed, batch=batch)
+    ensure_valid(row)
+    row.save()
+    return row
+
+
+def _reason_asked(deed: Deed, what: str) -> None:
+    if not deed.reason.strip():
+        raise Refused(f"Write the reason for {what}.")
+
+
+NEUTRALITY = Measurement.What.NEUTRALITY

@@ -1,0 +1,234 @@
+"""Goods come in: what was bought, at what price, with whose freight."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from production.actions.deeds import deed, ensure_valid
+from production.actions.lots import NewLot, next_number, open_lot, set_status
+from production.actions.posting import Entry, post
+from production.domain.numbers import plain
+from production.domain.refusal import Refused
+from production.models import (
+    Deed,
+    ExtraCost,
+    Item,
+    LinePrice,
+    Lot,
+    Movement,
+    Place,
+    Purchase,
+    PurchaseLine,
+    Status,
+    Supplier,
+)
+
+KIND = Movement.Kind
+
+
+@dataclass(frozen=True, slots=True)
+class NewLine:
+    """A line of an invoice. ``price`` is the line's total, None while unknown.
+
+    A line without an item is not stocked: it only makes the invoice add up.
+    """
+
+    item: Item | None
+    lots: Sequence[NewLot] = ()
+    price: Decimal | None = None
+    tax: Decimal = Decimal(0)
+    recoverable_tax: Decimal = Decimal(0)
+    shipping_weight: Decimal | None = None
+    text: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NewExtra:
+    kind: str
+    amount: Decimal
+    by: str = ExtraCost.By.WEIGHT
+
+
+@deed("record a purchase", gives=Purchase)
+def record_purchase(
+    deed: Deed,
+    *,
+    supplier: Supplier,
+    lines: Sequence[NewLine],
+    extra_costs: Sequence[NewExtra] = (),
+    number: str = "",
+    ordered: date | None = None,
+    invoiced: date | None = None,
+    rate: Decimal = Decimal(1),
+    place: Place | None = None,
+) -> Purchase:
+    """Write an arrival down: its lines, their lots, and the extra costs known so far."""
+    if not lines:
+        raise Refused("A purchase needs at least one line.")
+    purchase = Purchase(
+        deed=deed,
+        number=number.strip() or next_number("purchase", "P"),
+        supplier=supplier,
+        ordered=ordered,
+        arrived=deed.on,
+        invoiced=invoiced,
+        rate=rate,
+    )
+    ensure_valid(purchase)
+    purchase.save()
+    entries: list[Entry] = []
+    for position, line in enumerate(lines, start=1):
+        entries += _add_line(deed, purchase, position, line, place)
+    for extra in extra_costs:
+        _add_extra(deed, purchase, extra, deed.on)
+    post(deed, entries)
+    return purchase
+
+
+def _add_line(
+    deed: Deed, purchase: Purchase, position: int, line: NewLine, place: Place | None
+) -> list[Entry]:
+    if line.item is not None and not line.lots:
+        raise Refused(f"Line {position}, {line.item}: write how much arrived.")
+    row = PurchaseLine(
+        deed=deed,
+        purchase=purchase,
+        position=position,
+        item=line.item,
+        text=line.text,
+        amount=sum((lot.amount for lot in line.lots), Decimal(0)) or None,
+        shipping_weight=line.shipping_weight,
+    )
+    ensure_valid(row)
+    row.save()
+    if line.price is not None:
+        _set_price(deed, row, line.price, line.tax, line.recoverable_tax)
+    if line.item is None:
+        return []
+    return [
+        Entry(
+            lot=_receive(deed, line.item, new, row),
+            amount=new.amount,
+            kind=KIND.RECEIVED,
+            on=deed.on,
+            place=place,
+            typed=new.typed,
+        )
+        for new in line.lots
+    ]
+
+
+def _receive(deed: Deed, item: Item, new: NewLot, row: PurchaseLine) -> Lot:
+    lot = open_lot(deed, item, new, line=row)
+    waits = Status.Word.QUARANTINE if item.needs_check else Status.Word.RELEASED
+    set_status(deed, lot, new.status or waits)
+    return lot
+
+
+def _set_price(
+    deed: Deed, line: PurchaseLine, price: Decimal, tax: Decimal, recoverable: Decimal
+) -> None:
+    if min(price, tax, recoverable) < 0:
+        raise Refused(
+            f"Line {line.position} has a negative price. A rebate is an extra cost of "
+            "the kind credit."
+        )
+    row = LinePrice(
+        deed=deed, line=line, price=price, tax=tax, recoverable_tax=recoverable
+    )
+    ensure_valid(row)
+    row.save()
+
+
+def _add_extra(deed: Deed, purchase: Purchase, extra: NewExtra, on: date) -> ExtraCost:
+    if (extra.amount < 0) != (extra.kind == ExtraCost.Kind.CREDIT):
+        raise Refused(
+            f"{extra.kind.capitalize()} of {plain(extra.amount)}: a credit is written "
+            "with a minus, every other extra cost without."
+        )
+    row = ExtraCost(
+        deed=deed,
+        purchase=purchase,
+        kind=extra.kind,
+        amount=extra.amount,
+        by=extra.by,
+        invoiced=on,
+    )
+    ensure_valid(row)
+    row.save()
+    return row
+
+
+@deed("price a line", gives=LinePrice)
+def price_line(
+    deed: Deed,
+    *,
+    line: PurchaseLine,
+    price: Decimal,
+    tax: Decimal = Decimal(0),
+    recoverable_tax: Decimal = Decimal(0),
+) -> LinePrice:
+    """Say what a line cost, later than its goods or better than before."""
+    _set_price(deed, line, price, tax, recoverable_tax)
+    return line.prices.get(deed=deed)
+
+
+@deed("add an extra cost", gives=ExtraCost)
+def add_extra_cost(
+    deed: Deed,
+    *,
+    purchase: Purchase,
+    kind: str,
+    amount: Decimal,
+    by_basis: str = ExtraCost.By.WEIGHT,
+    invoiced: date | None = None,
+) -> ExtraCost:
+    """Book a bill that came after the goods; everything downstream is re-valued."""
+    extra = NewExtra(kind=kind, amount=amount, by=by_basis)
+    return _add_extra(deed, purchase, extra, invoiced or deed.on)
+
+
+@deed("open stock", gives=Lot)
+def open_stock(
+    deed: Deed,
+    *,
+    item: Item,
+    lot: NewLot,
+    value: Decimal | None = None,
+    place: Place | None = None,
+) -> Lot:
+    """Take in what was there before the book began; ``value`` None is unknown."""
+    if value is not None and value < 0:
+        raise Refused("Opening stock is not worth less than nothing.")
+    row = open_lot(deed, item, lot)
+    set_status(deed, row, lot.status or Status.Word.RELEASED)
+    entry = Entry(
+        lot=row,
+        amount=lot.amount,
+        kind=KIND.OPENING,
+        on=deed.on,
+        place=place,
+        value=value,
+        typed=lot.typed,
+    )
+    post(deed, [entry])
+    return row
+
+
+def draw_from_tap(deed: Deed, item: Item, amount: Decimal, on: date) -> Lot:
+    """Receive an on-tap item for one use, at its metered price or for nothing."""
+    if not item.on_tap:
+        raise Refused(f"{item} is not on tap. Choose the lot that it comes from.")
+    row = open_lot(deed, item, NewLot(amount=amount))
+    set_status(deed, row, Status.Word.RELEASED, on=on)
+    price = (item.tap_price or Decimal(0)) * amount / 1000
+    entry = Entry(
+        lot=row,
+        amount=amount,
+        kind=KIND.RECEIVED,
+        on=on,
+        value=price.quantize(Decimal("0.0001")),
+    )
+    post(deed, [entry])
+    return row

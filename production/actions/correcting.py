@@ -1,0 +1,131 @@
+"""Mending the book: nothing is rubbed out, everything is taken back in the open."""
+
+from datetime import date
+from decimal import Decimal
+
+from production.actions.deeds import deed
+from production.actions.posting import Entry, mirror, post
+from production.domain.refusal import Refused
+from production.models import Batch, Deed, Movement, Work
+
+KIND = Movement.Kind
+REENTERED = {KIND.MOVED, KIND.COUNTED, KIND.REWEIGHED, KIND.RETURNED, KIND.GIVEN}
+
+
+@deed("take back an entry")
+def reverse_movement(deed: Deed, *, movement: Movement) -> None:
+    """Mirror one entry in full, on its own date."""
+    if not deed.reason.strip():
+        raise Refused("Write why the entry is taken back.")
+    _hold_together([movement])
+    post(deed, [mirror(movement)])
+    _made_of_something([movement])
+
+
+def _hold_together(movements: list[Movement]) -> None:
+    """Goods that came back hang on their sale, and two halves on each other."""
+    taken = {movement.pk for movement in movements}
+    for movement in movements:
+        if movement.kind == KIND.SOLD:
+            back = (
+                Movement.objects.standing()
+                .filter(sale_line=movement.sale_line, kind=KIND.RETURNED)
+                .exclude(pk__in=taken)
+            )
+            if back.exists():
+                raise Refused(
+                    f"Some of {movement.sale_line} came back. Take the return back first."
+                )
+        halves = {KIND.MOVED, KIND.RETURNED}
+        if movement.kind in halves or (
+            movement.kind == KIND.DISCARDED and movement.sale_line_id
+        ):
+            others = (
+                Movement.objects.standing()
+                .filter(deed=movement.deed_id)
+                .exclude(pk__in=taken)
+            )
+            if others.exists():
+                raise Refused(
+                    "This entry is one half of a deed. Take the whole deed back instead."
+                )
+
+
+def _made_of_something(movements: list[Movement]) -> None:
+    """A batch that is done keeps at least one lot that went in."""
+    for batch in {row.batch for row in movements if row.kind == KIND.USED}:
+        left = set(batch.movements.standing().values_list("kind", flat=True))
+        if KIND.MADE in left and KIND.USED not in left:
+            raise Refused(
+                f"{batch} would have been made of nothing. Take back what it made first."
+            )
+
+
+@deed("undo")
+def undo_deed(deed: Deed, *, undone: Deed) -> None:
+    """Take back all that a deed wrote in the stock book, newest entry first."""
+    movements = list(Movement.objects.standing().filter(deed=undone).order_by("-id"))
+    hours = list(Work.objects.filter(deed=undone, reversed_by__isnull=True))
+    if not movements and not hours:
+        raise Refused("There is nothing left in this deed to take back.")
+    _hold_together(movements)
+    post(deed, [mirror(movement) for movement in movements])
+    _made_of_something(movements)
+    for work in hours:
+        Work.objects.create(
+            deed=deed,
+            batch=work.batch,
+            kind=work.kind,
+            hours=-work.hours,
+            rate=work.rate,
+            reverses=work,
+            on=work.on,
+        )
+
+
+@deed("correct an entry")
+def correct_movement(
+    deed: Deed, *, movement: Movement, amount: Decimal, moved_to: date | None = None
+) -> None:
+    """Take an entry back and enter it anew, judged on the net.
+
+    The new entry keeps its place in the book's order; ``amount`` is written without
+    a sign, as it was typed the first time.
+    """
+    if not deed.reason.strip():
+        raise Refused("Write why the entry is corrected.")
+    if amount <= 0:
+        raise Refused("Write the right amount, above zero; or take the entry back.")
+    if movement.kind in REENTERED:
+        raise Refused("Take this deed back and do it again instead.")
+    if movement.sale_line_id:
+        raise Refused(
+            "Take the sale back and enter it again, so that its paper agrees."
+        )
+    back = mirror(movement)
+    again = Entry(
+        lot=movement.lot,
+        amount=amount if movement.amount > 0 else -amount,
+        kind=movement.kind,
+        on=moved_to or movement.on,
+        place=movement.place,
+        batch=movement.batch,
+        rank=movement.rank or movement.pk,
+        value=movement.value,
+    )
+    post(deed, [back, again])
+    if movement.batch_id and moved_to:
+        _uses_come_first(movement.batch)
+
+
+def _uses_come_first(batch: Batch) -> None:
+    made = batch.movements.standing().filter(kind=KIND.MADE).first()
+    if made is None:
+        return
+    late = (
+        batch.movements.standing()
+        .filter(kind=KIND.USED, on__gt=made.on)
+        .exclude(lot__item__kind="packaging")
+    )
+    if late.exists():
+        raise Refused(f"{batch} would use a lot after it was done. Correct both dates.")

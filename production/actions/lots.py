@@ -1,0 +1,135 @@
+"""Giving a lot its name, its first status and its values."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from django.db.models import F
+
+from production.actions.deeds import ensure_valid
+from production.domain.codes import next_code
+from production.domain.refusal import Refused
+from production.models import (
+    CodeSeries,
+    Constituent,
+    Deed,
+    Item,
+    Lot,
+    Measurement,
+    Status,
+)
+
+SHARES = {
+    Measurement.What.PURITY,
+    Measurement.What.CARBONATE,
+    Measurement.What.UNSAPONIFIABLE,
+    Measurement.What.SOAP_CONTENT,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A value to note: purity, pH, a passed check. Shares are fractions."""
+
+    what: str
+    value: Decimal | None = None
+    basis: str = Measurement.Basis.MEASURED
+    passed: bool | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NewLot:
+    """A lot that comes into the book; an empty code asks the tool for one."""
+
+    amount: Decimal
+    code: str = ""
+    supplier_lot: str = ""
+    expires: date | None = None
+    net_mass: Decimal | None = None
+    readings: tuple[Reading, ...] = ()
+    constituents: Mapping[str, Decimal] = field(default_factory=dict)
+    status: str = ""
+    typed: str = ""
+
+
+def issue_code() -> str:
+    """Take the next free code of the house; two people never get the same one."""
+    series, _ = CodeSeries.objects.get_or_create(name="lot")
+    series = CodeSeries.objects.select_for_update().get(pk=series.pk)
+    while True:
+        code, used = next_code(series.last + 1)
+        series.last = used
+        if not Lot.objects.filter(code=code).exists():
+            series.save(update_fields=["last"])
+            return code
+
+
+def next_number(name: str, prefix: str) -> str:
+    """Number papers of the house one after another."""
+    series, _ = CodeSeries.objects.get_or_create(name=name)
+    CodeSeries.objects.filter(pk=series.pk).update(last=F("last") + 1)
+    series.refresh_from_db()
+    return f"{prefix}-{series.last}"
+
+
+def open_lot(deed: Deed, item: Item, new: NewLot, **origin: Any) -> Lot:
+    """Add the header of a lot, what is known about it, and its first status."""
+    code = new.code.strip() or issue_code()
+    if Lot.objects.filter(code=code).exists():
+        raise Refused(f"The code {code} is taken. Choose another, or leave it empty.")
+    lot = Lot(
+        code=code,
+        item=item,
+        deed=deed,
+        supplier_lot=new.supplier_lot,
+        expires=new.expires,
+        net_mass=new.net_mass,
+        **origin,
+    )
+    ensure_valid(lot)
+    lot.save()
+    note_readings(deed, new.readings, lot=lot)
+    for inci, share in new.constituents.items():
+        row = Constituent(deed=deed, lot=lot, inci=inci, share=share)
+        ensure_valid(row)
+        row.save()
+    return lot
+
+
+def note_readings(deed: Deed, readings: tuple[Reading, ...], **of: Any) -> None:
+    for reading in readings:
+        _check_share(reading)
+        row = Measurement(
+            deed=deed,
+            what=reading.what,
+            value=reading.value,
+            basis=reading.basis,
+            passed=reading.passed,
+            note=reading.note,
+            on=deed.on,
+            **of,
+        )
+        ensure_valid(row)
+        row.save()
+
+
+def _check_share(reading: Reading) -> None:
+    if reading.value is None or reading.what not in SHARES:
+        return
+    if not 0 <= reading.value <= 1:
+        raise Refused(
+            f"A {reading.what} of {reading.value} is more than the whole: is "
+            f"{reading.value} meant as a percentage? Write it as {reading.value} %."
+        )
+
+
+def set_status(
+    deed: Deed, lot: Lot, status: str, *, on: date | None = None, override: bool = False
+) -> Status:
+    row = Status(deed=deed, lot=lot, status=status, on=on or deed.on, override=override)
+    ensure_valid(row)
+    row.save()
+    return row

@@ -1,0 +1,134 @@
+"""The only code that writes in the stock book."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from production.actions.deeds import refuse_closed
+from production.domain.ledger import first_shortfall
+from production.domain.numbers import plain
+from production.domain.refusal import Refused
+from production.models import Batch, Deed, Lot, Movement, Place, SaleLine
+from production.reads.stock import ledger_entries
+
+LARGEST = Decimal(10) ** 15
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One entry to be posted; a positive amount comes in, a negative one goes out."""
+
+    lot: Lot
+    amount: Decimal
+    kind: str
+    on: date
+    place: Place | None = None
+    batch: Batch | None = None
+    sale_line: SaleLine | None = None
+    reverses: Movement | None = None
+    rank: int | None = None
+    value: Decimal | None = None
+    typed: str = ""
+
+
+def home_place() -> Place:
+    """Where goods stand when nobody says otherwise."""
+    return Place.objects.get_or_create(name="workshop")[0]
+
+
+def post(deed: Deed, entries: Iterable[Entry]) -> list[Movement]:
+    """Write entries of one deed and judge the book as it stands after all of them.
+
+    Locks the lots in primary-key order first, so that two deeds at once cannot take
+    the same grams. Raises Refused, and writes nothing, if a lot would be below zero
+    at any point of the book's order.
+    """
+    entries = list(entries)
+    lots = Lot.objects.locked(entry.lot.pk for entry in entries)
+    home = home_place()
+    for entry in entries:
+        _check_amount(entry)
+        refuse_closed(deed.verb, entry.on)
+    rows = [
+        Movement(
+            deed=deed,
+            lot=entry.lot,
+            place=entry.place or home,
+            amount=entry.amount,
+            kind=entry.kind,
+            on=entry.on,
+            batch=entry.batch,
+            sale_line=entry.sale_line,
+            reverses=entry.reverses,
+            rank=entry.rank,
+            value=entry.value,
+            typed=entry.typed,
+        )
+        for entry in entries
+    ]
+    # One by one: bulk_create gives no promise about the order of the numbers, and
+    # the book's order is (date, number).
+    for row in rows:
+        row.save(force_insert=True)
+    if any(entry.amount < 0 or entry.rank is not None for entry in entries):
+        _judge(lots, rows)
+    return rows
+
+
+def _check_amount(entry: Entry) -> None:
+    amount = entry.amount
+    if not amount.is_finite() or abs(amount) >= LARGEST:
+        raise Refused(f"{amount} is not an amount that this book can hold.")
+    if amount == 0:
+        raise Refused(f"Write how much of {entry.lot}: nothing was entered.")
+    if amount != amount.quantize(Decimal("0.001")):
+        raise Refused(f"{plain(amount)} is finer than 0.001; round it first.")
+    if entry.lot.item.unit == "piece" and amount != amount.to_integral_value():
+        raise Refused(f"{entry.lot} is counted in whole pieces, not {plain(amount)}.")
+
+
+def _judge(lots: Sequence[Lot], written: Sequence[Movement]) -> None:
+    shortfall = first_shortfall(ledger_entries(lots))
+    if shortfall is None:
+        return
+    lot = next(lot for lot in lots if lot.code == shortfall.lot)
+    unit = "g" if lot.item.unit == "g" else "pieces"
+    mine = {row.pk for row in written if row.lot_id == lot.pk}
+    asked = -sum(
+        row.amount
+        for row in written
+        if row.lot_id == lot.pk
+        and row.amount < 0
+        and row.place.name == shortfall.place
+        and row.reverses_id is None
+    )
+    if shortfall.entry.id in mine and asked > 0:
+        had = max(asked - shortfall.short, Decimal(0))
+        raise Refused(
+            f"Only {plain(had)} {unit} of {lot} are on hand at {shortfall.place} on "
+            f"{shortfall.on}, and {plain(asked)} are asked for. Take less, choose "
+            "another lot, or correct the date on which it arrived."
+        )
+    raise Refused(
+        f"{lot} would be {plain(shortfall.short)} {unit} short at {shortfall.place} on "
+        f"{shortfall.on}: {shortfall.entry.note} came after. Take that back first."
+    )
+
+
+def mirror(movement: Movement) -> Entry:
+    """The reversal of one entry: in full, on its own date."""
+    if movement.kind == Movement.Kind.REVERSED:
+        raise Refused("A correction is not itself taken back. Enter the goods again.")
+    if Movement.objects.filter(reverses=movement).exists():
+        raise Refused(f"This entry of {movement.lot} was already taken back.")
+    return Entry(
+        lot=movement.lot,
+        amount=-movement.amount,
+        kind=Movement.Kind.REVERSED,
+        on=movement.on,
+        place=movement.place,
+        batch=movement.batch,
+        sale_line=movement.sale_line,
+        reverses=movement,
+    )

@@ -1,0 +1,95 @@
+"""Release, hold, reject: the words of cosmetics GMP on a lot."""
+
+from production.actions.batches import NEUTRALITY, earliest_release
+from production.actions.deeds import deed
+from production.actions.lots import set_status
+from production.actions.people import owner_only
+from production.domain.refusal import Refused
+from production.models import Deed, Lot, Measurement, Stage, Status, Version
+from production.reads.stock import status_on
+
+WORD = Status.Word
+
+
+@deed("release a lot", gives=Status)
+def release_lot(deed: Deed, *, lot: Lot, override: bool = False) -> Status:
+    """Let a lot be used or sold.
+
+    An owner's override with a reason reaches rest days; never a failed or missing
+    neutrality check, and never a rejection.
+    """
+    Lot.objects.locked([lot.pk])
+    now = status_on(lot, deed.on)
+    if now == WORD.RELEASED:
+        raise Refused(f"{lot} is released already.")
+    if now == WORD.REJECTED:
+        raise Refused(f"{lot} is rejected. Rework it into a new lot, or discard it.")
+    if now == WORD.HELD:
+        owner_only(deed.by, "release a lot that is held")
+        _reason_asked(deed, f"{lot} is held")
+    if lot.batch_id:
+        _judge_made(deed, lot, override)
+    return set_status(deed, lot, WORD.RELEASED, override=override)
+
+
+def _judge_made(deed: Deed, lot: Lot, override: bool) -> None:
+    _judge_neutrality(lot)
+    ready = earliest_release(lot)
+    if deed.on >= ready:
+        return
+    if not override:
+        raise Refused(
+            f"{lot} rests until {ready}. Wait, or let an owner release it with a reason."
+        )
+    owner_only(deed.by, "cut a rest short")
+    _reason_asked(deed, f"{lot} rests until {ready}")
+
+
+def _judge_neutrality(lot: Lot) -> None:
+    """The latest check decides; a cook, or a recipe that asks, needs a passed one."""
+    version = lot.batch.version
+    asks = version is not None and version.release == Version.Release.CHECK
+    checks = Measurement.objects.filter(passed__isnull=False, what=NEUTRALITY)
+    latest = (
+        (checks.filter(lot=lot) | checks.filter(batch=lot.batch))
+        .order_by("-on", "-id")
+        .first()
+    )
+    if latest is not None and not latest.passed:
+        raise Refused(
+            f"The neutrality check of {lot} failed. Cook on or correct it as your recipe "
+            "says, and test it again; free alkali burns skin and eyes."
+        )
+    if latest is None and (asks or lot.batch.stage == Stage.COOK):
+        raise Refused(
+            f"No neutrality check of {lot} is in the book. Test it and note the result "
+            "before it is released."
+        )
+
+
+@deed("hold a lot", gives=Status)
+def hold_lot(deed: Deed, *, lot: Lot) -> Status:
+    """Stop a lot: nothing is used or sold from it until it is released again."""
+    _reason_asked(deed, f"{lot} is to be held")
+    if status_on(lot, deed.on) == WORD.REJECTED:
+        raise Refused(f"{lot} is rejected already.")
+    return set_status(deed, lot, WORD.HELD)
+
+
+@deed("reject a lot", gives=Status)
+def reject_lot(deed: Deed, *, lot: Lot) -> Status:
+    """Say that a lot is not good; it can only be reworked, sampled or discarded."""
+    owner_only(deed.by, "reject a lot")
+    _reason_asked(deed, f"{lot} is to be rejected")
+    return set_status(deed, lot, WORD.REJECTED)
+
+
+@deed("record a status", gives=Status)
+def record_status(deed: Deed, *, lot: Lot, status: str) -> Status:
+    """Take over a status that an earlier book gave; its checks are not on file here."""
+    return set_status(deed, lot, status)
+
+
+def _reason_asked(deed: Deed, why: str) -> None:
+    if not deed.reason.strip():
+        raise Refused(f"{why}: write the reason.")

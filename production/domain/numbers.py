@@ -1,0 +1,65 @@
+"""Rounding and sharing: every figure is a Decimal, and shares add up exactly."""
+
+from collections.abc import Sequence
+from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
+
+MILLIGRAM = Decimal("0.001")
+MONEY_STEP = Decimal("0.0001")
+
+
+def grams(value: Decimal | Fraction) -> Decimal:
+    """Round an amount half up to 0.001 g (or 0.001 piece)."""
+    return _half_up(value, MILLIGRAM)
+
+
+def money(value: Decimal | Fraction) -> Decimal:
+    """Round typed money half up to 4 places."""
+    return _half_up(value, MONEY_STEP)
+
+
+def _half_up(value: Decimal | Fraction, step: Decimal) -> Decimal:
+    if isinstance(value, Fraction):
+        value = Decimal(value.numerator) / Decimal(value.denominator)
+    return value.quantize(step, rounding=ROUND_HALF_UP)
+
+
+def plain(value: Decimal) -> str:
+    """Write a Decimal with no exponent and no needless zeros: ``740``, ``0.5``."""
+    text = f"{value:f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return "0" if text in {"-0", ""} else text
+
+
+def share_units(total: int, weights: Sequence[Decimal | int | Fraction]) -> list[int]:
+    """Split a whole number in proportion; the parts add up to it exactly.
+
+    Rounds each share down, then hands the units left over to the largest
+    remainders, ties to the lowest place. A negative total is the mirror image.
+    Raises ValueError unless the weights are non-negative and have a sum above 0.
+    """
+    exact = [Fraction(weight) for weight in weights]
+    whole = sum(exact)
+    if whole <= 0 or min(exact) < 0:
+        raise ValueError("weights must be non-negative and add up to more than 0")
+    if total < 0:
+        return [-part for part in share_units(-total, weights)]
+    shares = [total * weight / whole for weight in exact]
+    parts = [int(share) for share in shares]
+    by_remainder = sorted(
+        range(len(parts)), key=lambda place: (parts[place] - shares[place], place)
+    )
+    for place in by_remainder[: total - sum(parts)]:
+        parts[place] += 1
+    return parts
+
+
+def share_out(
+    total: Decimal, weights: Sequence[Decimal | int | Fraction], unit: Decimal
+) -> list[Decimal]:
+    """Split an amount that is a whole number of ``unit`` by largest remainder."""
+    steps = total / unit
+    if steps != steps.to_integral_value():
+        raise ValueError(f"{total} is not a whole number of {unit}")
+    return [part * unit for part in share_units(int(steps), weights)]

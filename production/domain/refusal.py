@@ -1,0 +1,5 @@
+"""The one exception that speaks to the person at the bench."""
+
+
+class Refused(Exception):
+    """A deed that cannot be done; the text says what to change, in a sentence."""

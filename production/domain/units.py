@@ -1,0 +1,218 @@
+"""What people type at the scale, turned into grams by the exact legal factors."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal, localcontext
+from typing import Literal
+
+from production.domain.numbers import grams as to_grams
+from production.domain.numbers import plain
+from production.domain.refusal import Refused
+
+# Definitions: pound and inch, international agreement of 1959; US gallon, 231 cubic
+# inches (NIST Handbook 44, Appendix C); imperial gallon, UK Weights and Measures
+# Act 1985, Schedule 1. Every quotient below ends, so all of these are exact.
+POUND = Decimal("453.59237")
+US_GALLON = Decimal(231) * Decimal("2.54") ** 3
+IMPERIAL_GALLON = Decimal("4546.09")
+
+GRAMS: Mapping[str, Decimal] = {
+    "mg": Decimal("0.001"),
+    "g": Decimal(1),
+    "kg": Decimal(1000),
+    "oz": POUND / 16,
+    "lb": POUND,
+}
+MILLILITRES: Mapping[str, Decimal] = {
+    "ml": Decimal(1),
+    "l": Decimal(1000),
+    "floz": US_GALLON / 128,
+    "pt": US_GALLON / 8,
+    "qt": US_GALLON / 4,
+    "gal": US_GALLON,
+    "impfloz": IMPERIAL_GALLON / 160,
+    "imppt": IMPERIAL_GALLON / 8,
+    "impqt": IMPERIAL_GALLON / 4,
+    "impgal": IMPERIAL_GALLON,
+}
+_SPELT_OUT = {
+    "gram": "g",
+    "kilogram": "kg",
+    "kilo": "kg",
+    "milligram": "mg",
+    "ounce": "oz",
+    "pound": "lb",
+    "millilitre": "ml",
+    "milliliter": "ml",
+    "litre": "l",
+    "liter": "l",
+    "fluidounce": "floz",
+    "pint": "pt",
+    "quart": "qt",
+    "gallon": "gal",
+}
+
+
+def _spellings() -> dict[str, str]:
+    """Every way to write a unit, without spaces and stops, to its one name."""
+    names: dict[str, str] = {}
+    singular = {name: name for name in (*GRAMS, *MILLILITRES)} | _SPELT_OUT
+    for word, name in singular.items():
+        for spelt in (word, f"{word}s"):
+            names[spelt] = name
+            if f"imp{name}" in MILLILITRES:
+                names |= {f"us{spelt}": name, f"imp{spelt}": f"imp{name}"}
+    return names
+
+
+_NAMES = _spellings()
+_PIECES = {"pc", "pcs", "piece", "pieces"}
+
+LARGEST = Decimal(10) ** 9  # a thousand tonnes: beyond it a unit was mistyped
+_LONGEST = 60
+
+# A point straight after a letter is a full stop (``fl. oz.``), never a decimal point.
+_FULL_STOP = re.compile(r"(?<=[a-z])\.(?![0-9])")
+_MEASURE = re.compile(r"((?:[0-9]|(?<![a-z])\.)[0-9.,]*)\s*([a-z\s]*)")
+_TIMES = re.compile("[*x\u00d7]")
+_MINUS = "-\u2212\u2013"
+_TWO_READINGS = re.compile(r"([1-9][0-9]{0,2}),([0-9]{3})")
+_COMMA_GROUPS = re.compile(r"[1-9][0-9]{0,2}(,[0-9]{3})+(\.[0-9]+)?")
+_POINT_GROUPS = re.compile(r"[1-9][0-9]{0,2}((\.[0-9]{3})+,[0-9]+|(\.[0-9]{3}){2,})")
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """Grams, or whole pieces, to 3 places, beside what was typed."""
+
+    grams_or_pieces: Decimal
+    typed: str
+
+
+def read_amount(
+    text: str, *, density: Decimal | None = None, unit: Literal["g", "piece"] = "g"
+) -> Amount:
+    """Read ``2 lb 3 oz``, ``1.5 kg``, ``10 fl oz``, ``250*12`` or ``250``.
+
+    A bare number is grams, or pieces where the item is counted. ``oz`` is a weight;
+    ``gal``, ``qt``, ``pt`` and ``fl oz`` are US unless ``imp`` is written. Volume
+    needs the density in g/mL. Rounds half up to 0.001. Refused for anything that is
+    not one amount above zero, and for a comma that can be read in two ways.
+    """
+    typed = text.strip()
+    _refuse_at_first_sight(typed, unit)
+    with localcontext(prec=200):  # exact: nothing is rounded before the last step
+        times, measures = _split(typed)
+        if unit == "piece":
+            amount = times * _pieces(measures)
+            if amount != int(amount):
+                raise Refused(f"{typed} is not a whole number of pieces.")
+        else:
+            amount = times * _grams(measures, density)
+    if amount > LARGEST:
+        raise Refused(f"{typed} is more than a workshop can hold: check the unit.")
+    if amount == 0:
+        raise Refused(f"{typed} is nothing: write an amount above zero.")
+    rounded = to_grams(amount)
+    if rounded == 0:
+        raise Refused(f"{typed} is less than 0.001 g, the least that can be recorded.")
+    return Amount(rounded, typed)
+
+
+def show_mass(grams: Decimal, system: Literal["metric", "us"]) -> str:
+    """``1.5 kg`` to the last milligram, or ``2 lb 3 oz`` to 0.001 oz."""
+    sign, mass = ("-" if grams < 0 else ""), abs(grams)
+    ounces = (mass / GRAMS["oz"]).quantize(Decimal("0.001"), ROUND_HALF_UP)
+    if system == "us" and (ounces or not mass):
+        pounds, rest = divmod(ounces, 16)
+        if not pounds:
+            return f"{sign}{plain(rest)} oz"
+        return f"{sign}{plain(pounds)} lb" + (f" {plain(rest)} oz" if rest else "")
+    if mass >= 1000:
+        return f"{sign}{plain(mass / 1000)} kg"
+    return f"{sign}{plain(mass)} g"
+
+
+def _refuse_at_first_sight(typed: str, unit: str) -> None:
+    if not typed:
+        such_as = "40" if unit == "piece" else "250 g, 1.5 kg or 2 lb 3 oz"
+        raise Refused(f"Write an amount, such as {such_as}.")
+    if len(typed) > _LONGEST:
+        raise Refused("That is too long for an amount: write one, such as 250 g.")
+    if typed[0] in _MINUS:
+        raise Refused(f"{typed} is below zero: write the amount without the minus.")
+
+
+def _split(typed: str) -> tuple[Decimal, list[tuple[Decimal, str]]]:
+    """``2 lb 3 oz * 4``: how many times, and the measures (none: bare numbers only)."""
+    times, measures = Decimal(1), list[tuple[Decimal, str]]()
+    for factor in _TIMES.split(typed.lower()):
+        found = _measures(factor, typed)
+        if len(found) == 1 and not found[0][1]:
+            times *= found[0][0]
+        elif measures:
+            raise Refused(f"{typed} multiplies two amounts: multiply by a number.")
+        else:
+            measures = found
+    return times, measures
+
+
+def _measures(factor: str, typed: str) -> list[tuple[Decimal, str]]:
+    """``2 lb, 3 oz``: each number with the name of its unit, empty where none is."""
+    factor = _FULL_STOP.sub(" ", re.sub(r",\s+", " ", factor))
+    pairs = _MEASURE.findall(factor)
+    if not pairs or _MEASURE.sub("", factor).strip():
+        raise Refused(f"{typed} is not an amount: write one, such as 250 g.")
+    found = [(_number(number), _unit(words)) for number, words in pairs]
+    if len(found) > 1 and any(not name for _, name in found):
+        raise Refused(f"{typed} has a number without a unit: write the unit after it.")
+    return found
+
+
+def _number(text: str) -> Decimal:
+    if two := _TWO_READINGS.fullmatch(text):
+        whole, part = two[1] + two[2], plain(Decimal(f"{two[1]}.{two[2]}"))
+        raise Refused(f"{text} can be read in two ways. Write {whole} or {part}.")
+    if _COMMA_GROUPS.fullmatch(text):
+        text = text.replace(",", "")
+    elif _POINT_GROUPS.fullmatch(text):
+        text = text.replace(".", "")
+    text = text.replace(",", ".")
+    if not re.fullmatch(r"[0-9]+(\.[0-9]+)?|\.[0-9]+", text):
+        raise Refused(f"{text} is not a number: write one, such as 1.5.")
+    return Decimal(text)
+
+
+def _unit(words: str) -> str:
+    """One name for each unit: ``Fl. Oz`` and ``fluid ounces`` are ``floz``."""
+    return _NAMES.get(re.sub(r"\s", "", words), words.strip())
+
+
+def _grams(measures: list[tuple[Decimal, str]], density: Decimal | None) -> Decimal:
+    if not measures:
+        return Decimal(1)  # a bare number is grams
+    for _, name in measures:
+        if name not in GRAMS and name not in MILLILITRES:
+            raise Refused(
+                f"{name} is not a unit known here: write g, kg, lb, oz or mL."
+            )
+    if len({name in GRAMS for _, name in measures}) > 1:
+        raise Refused("That mixes weight and volume: write one or the other.")
+    if measures[0][1] in GRAMS:
+        return sum((number * GRAMS[name] for number, name in measures), Decimal(0))
+    if density is None or density <= 0:
+        raise Refused(
+            "A volume needs the material's density: give it in g/mL, "
+            "or write the amount in g, kg, lb or oz."
+        )
+    volume = sum((number * MILLILITRES[name] for number, name in measures), Decimal(0))
+    return volume * density
+
+
+def _pieces(measures: list[tuple[Decimal, str]]) -> Decimal:
+    if not measures:
+        return Decimal(1)
+    if len(measures) > 1 or measures[0][1] not in _PIECES:
+        raise Refused("This is counted in pieces: write a whole number, such as 40.")
+    return measures[0][0]

@@ -1,0 +1,71 @@
+"""The tables, split by the trade's nouns."""
+
+from production.models.batches import Batch, Loss, Promotion, Step, Work
+from production.models.buying import (
+    ExtraCost,
+    LinePrice,
+    Purchase,
+    PurchaseLine,
+    Supplier,
+)
+from production.models.formulas import Formula, Stage, Version, VersionLine
+from production.models.ink import ByDeed, Deed, WrittenInInk
+from production.models.ledger import (
+    Closing,
+    Constituent,
+    Given,
+    Item,
+    Lot,
+    Measurement,
+    Movement,
+    Status,
+)
+from production.models.reference import (
+    InciName,
+    ReferenceAcid,
+    ReferenceComposition,
+    ReferenceEdition,
+    ReferenceOil,
+)
+from production.models.sales import Customer, Return, Sale, SaleLine
+from production.models.workshop import CodeSeries, Place, Workshop
+
+__all__ = [
+    "Batch",
+    "ByDeed",
+    "Closing",
+    "CodeSeries",
+    "Constituent",
+    "Customer",
+    "Deed",
+    "ExtraCost",
+    "Formula",
+    "Given",
+    "InciName",
+    "Item",
+    "LinePrice",
+    "Loss",
+    "Lot",
+    "Measurement",
+    "Movement",
+    "Place",
+    "Promotion",
+    "Purchase",
+    "PurchaseLine",
+    "ReferenceAcid",
+    "ReferenceComposition",
+    "ReferenceEdition",
+    "ReferenceOil",
+    "Return",
+    "Sale",
+    "SaleLine",
+    "Stage",
+    "Status",
+    "Step",
+    "Supplier",
+    "Version",
+    "VersionLine",
+    "Work",
+    "Workshop",
+    "WrittenInInk",
+]

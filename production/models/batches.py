@@ -1,0 +1,115 @@
+"""One transformation: lots used, one lot made."""
+
+from django.db import models
+from django.db.models import Q
+from django.urls import reverse
+
+from production.fields import GramsField, MoneyField
+from production.models.formulas import Stage, Version
+from production.models.ink import ByDeed
+
+
+class Batch(models.Model):
+    """A header; it is open until it has made its lot."""
+
+    code = models.CharField(max_length=60, unique=True)
+    deed = models.ForeignKey("production.Deed", models.PROTECT, related_name="batches")
+    stage = models.CharField(max_length=11, choices=Stage)
+    version = models.ForeignKey(
+        Version, models.PROTECT, null=True, blank=True, related_name="batches"
+    )
+    started = models.DateField()
+    expected = GramsField(null=True, blank=True)
+    trial = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["-started", "-id"]
+        verbose_name_plural = "batches"
+
+    def __str__(self):
+        return self.code
+
+    def get_absolute_url(self):
+        return reverse("batch", args=[self.code])
+
+
+class Promotion(ByDeed):
+    """A trial whose lot may be sold from now on."""
+
+    batch = models.OneToOneField(Batch, models.PROTECT, related_name="promotion")
+
+    def __str__(self):
+        return f"{self.batch} promoted"
+
+
+class Step(ByDeed):
+    """Something done or seen while the batch was open."""
+
+    batch = models.ForeignKey(Batch, models.PROTECT, related_name="steps")
+    text = models.CharField(max_length=300)
+    on = models.DateField()
+
+    class Meta:
+        ordering = ["on", "id"]
+
+    def __str__(self):
+        return self.text
+
+
+class Loss(ByDeed):
+    """A loss that has a name: steam, spill, what stayed on the walls, a bench sample."""
+
+    class Kind(models.TextChoices):
+        STEAM = "steam"
+        SPILL = "spill"
+        WALLS = "left on the walls"
+        SAMPLE = "bench sample"
+        OTHER = "other"
+
+    batch = models.ForeignKey(Batch, models.PROTECT, related_name="losses")
+    kind = models.CharField(max_length=17, choices=Kind)
+    amount = GramsField()
+    on = models.DateField()
+
+    class Meta:
+        ordering = ["on", "id"]
+        verbose_name_plural = "losses"
+        constraints = [
+            models.CheckConstraint(
+                name="loss_is_more_than_nothing", condition=Q(amount__gt=0)
+            )
+        ]
+
+    def __str__(self):
+        return f"{self.kind} {self.amount} g"
+
+
+class Work(ByDeed):
+    """Hours at a rate: what making the batch cost beside its lots."""
+
+    class Kind(models.TextChoices):
+        LABOUR = "labour"
+        ENERGY = "energy"
+        OVERHEAD = "overhead"
+
+    batch = models.ForeignKey(Batch, models.PROTECT, related_name="work")
+    kind = models.CharField(max_length=8, choices=Kind)
+    hours = MoneyField()
+    rate = MoneyField()
+    reverses = models.OneToOneField(
+        "self", models.PROTECT, null=True, related_name="reversed_by"
+    )
+    on = models.DateField()
+
+    class Meta:
+        ordering = ["on", "id"]
+        constraints = [
+            models.CheckConstraint(
+                name="only_a_reversal_takes_hours_back",
+                condition=Q(hours__gt=0, reverses__isnull=True)
+                | Q(hours__lt=0, reverses__isnull=False),
+            )
+        ]
+
+    def __str__(self):
+        return f"{self.hours} h {self.kind}"

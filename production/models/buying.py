@@ -1,0 +1,117 @@
+"""What was ordered, what arrived and what it was billed at."""
+
+from django.db import models
+from django.db.models import Q
+from django.urls import reverse
+
+from production.fields import GramsField, MoneyField
+from production.models.ink import ByDeed
+from production.models.ledger import Item
+
+
+class Supplier(models.Model):
+    name = models.CharField(max_length=120, unique=True)
+    contact = models.CharField(max_length=200, blank=True)
+    note = models.TextField(blank=True)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self):
+        return self.name
+
+    def get_absolute_url(self):
+        return reverse("supplier", args=[self.pk])
+
+
+class Purchase(models.Model):
+    """An order: its arrival and its invoice are dates of their own."""
+
+    deed = models.ForeignKey("production.Deed", models.PROTECT, related_name="+")
+    number = models.CharField(max_length=60, unique=True)
+    supplier = models.ForeignKey(Supplier, models.PROTECT, related_name="purchases")
+    ordered = models.DateField(null=True, blank=True)
+    arrived = models.DateField()
+    invoiced = models.DateField(null=True, blank=True)
+    rate = models.DecimalField(
+        "rate of a foreign invoice", max_digits=14, decimal_places=8, default=1
+    )
+
+    class Meta:
+        ordering = ["-arrived", "-id"]
+
+    def __str__(self):
+        return self.number
+
+    def get_absolute_url(self):
+        return reverse("purchase", args=[self.pk])
+
+
+class PurchaseLine(ByDeed):
+    """One line of an invoice; it may come as several lots, or as none."""
+
+    purchase = models.ForeignKey(Purchase, models.PROTECT, related_name="lines")
+    position = models.PositiveSmallIntegerField()
+    item = models.ForeignKey(
+        Item, models.PROTECT, null=True, blank=True, related_name="purchase_lines"
+    )
+    text = models.CharField(max_length=200, blank=True)
+    amount = GramsField(null=True, blank=True)
+    shipping_weight = GramsField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["purchase", "position"]
+        constraints = [
+            models.UniqueConstraint(
+                name="one_line_at_each_position", fields=["purchase", "position"]
+            ),
+            models.CheckConstraint(
+                name="line_names_an_item_or_a_text",
+                condition=Q(item__isnull=False, amount__gt=0) | ~Q(text=""),
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.purchase} line {self.position}"
+
+
+class LinePrice(ByDeed):
+    """What a line costs in all. Goods may arrive first; the latest price counts."""
+
+    line = models.ForeignKey(PurchaseLine, models.PROTECT, related_name="prices")
+    price = MoneyField()
+    tax = MoneyField(default=0)
+    recoverable_tax = MoneyField(default=0)
+
+    class Meta:
+        ordering = ["id"]
+
+    def __str__(self):
+        return f"{self.price} for {self.line}"
+
+
+class ExtraCost(ByDeed):
+    """Freight, duty, surcharge or a credit on an invoice, shared over its lines."""
+
+    class Kind(models.TextChoices):
+        FREIGHT = "freight"
+        DUTY = "duty"
+        SURCHARGE = "surcharge"
+        CREDIT = "credit"
+
+    class By(models.TextChoices):
+        VALUE = "value"
+        WEIGHT = "weight"
+        QUANTITY = "quantity"
+
+    purchase = models.ForeignKey(Purchase, models.PROTECT, related_name="extra_costs")
+    kind = models.CharField(max_length=9, choices=Kind)
+    amount = MoneyField()
+    by = models.CharField(max_length=8, choices=By, default=By.WEIGHT)
+    invoiced = models.DateField()
+
+    class Meta:
+        ordering = ["id"]
+
+    def __str__(self):
+        return f"{self.kind} {self.amount} on {self.purchase}"

@@ -1,0 +1,395 @@
+"""Items, lots, and the signed entries that change them."""
+
+from django.db import models
+from django.db.models import Exists, F, OuterRef, Q, Subquery, Sum, Value
+from django.db.models.functions import Coalesce
+from django.urls import reverse
+
+from production.fields import GramsField, MoneyField
+from production.models.ink import ByDeed, InkQuerySet
+from production.models.reference import InciName, ReferenceOil
+from production.models.workshop import Place
+
+
+class Item(models.Model):
+    """Anything a lot can be of: a material, packaging, or something made here."""
+
+    class Kind(models.TextChoices):
+        MATERIAL = "material", "material"
+        PACKAGING = "packaging", "packaging"
+        MADE = "made", "made here"
+
+    class Category(models.TextChoices):
+        UNKNOWN = "", "not said"
+        OIL = "oil", "oil or fatty acid"
+        ALKALI = "alkali", "alkali"
+        WATER = "water", "water"
+        ADDITIVE = "additive", "additive"
+        SALT = "salt", "salt"
+        ACID = "acid", "acid"
+        COLOURANT = "colourant", "colourant"
+        PRESERVATIVE = "preservative", "preservative"
+        FRAGRANCE = "fragrance", "fragrance"
+
+    class Unit(models.TextChoices):
+        GRAM = "g", "g"
+        PIECE = "piece", "piece"
+
+    name = models.CharField(max_length=120, unique=True)
+    kind = models.CharField(max_length=9, choices=Kind, default=Kind.MATERIAL)
+    category = models.CharField(max_length=12, choices=Category, blank=True)
+    unit = models.CharField(max_length=5, choices=Unit, default=Unit.GRAM)
+    density = models.DecimalField(
+        "density, g/mL", max_digits=7, decimal_places=4, null=True, blank=True
+    )
+    alkali = models.CharField(
+        max_length=4, choices=[("KOH", "KOH"), ("NaOH", "NaOH")], blank=True
+    )
+    acid = models.CharField(
+        max_length=20,
+        blank=True,
+        choices=[
+            (kind, kind)
+            for kind in ("citric", "citric monohydrate", "lactic", "acetic")
+        ],
+    )
+    oil = models.ForeignKey(
+        ReferenceOil,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        help_text="The published oil whose saponification value counts "
+        "until a lot's own certificate says otherwise.",
+    )
+    name_on_label = models.ForeignKey(
+        InciName, models.PROTECT, null=True, blank=True, verbose_name="label name"
+    )
+    own_inci = models.CharField("own label name", max_length=160, blank=True)
+    own_potassium_soap = models.CharField(
+        "own name of its potassium soap", max_length=160, blank=True
+    )
+    needs_check = models.BooleanField("wait for a check on arrival", default=False)
+    on_tap = models.BooleanField(
+        "on tap", default=False, help_text="Received and used in one deed, like water."
+    )
+    tap_price = MoneyField("price of 1,000 g on tap", null=True, blank=True)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self):
+        return self.name
+
+    def get_absolute_url(self):
+        return reverse("item", args=[self.pk])
+
+    @property
+    def component(self):
+        """The cost component that a bought lot of this item opens as."""
+        if self.kind == self.Kind.PACKAGING:
+            return "packaging"
+        additive = {"salt", "acid", "colourant", "preservative"}
+        if self.category in additive:
+            return "additive"
+        return self.category or "material"
+
+
+class LotQuerySet(models.QuerySet):
+    def with_on_hand(self):
+        """Add ``on_hand``: the sum of each lot's entries."""
+        total = (
+            Movement.objects.filter(lot=OuterRef("pk"))
+            .order_by()
+            .values("lot")
+            .annotate(total=Sum("amount"))
+            .values("total")
+        )
+        nothing = Value(0, GramsField())
+        return self.annotate(on_hand=Coalesce(Subquery(total), nothing))
+
+    def with_status(self):
+        """Add ``status``: the word of the latest status row, "" before the first."""
+        latest = Status.objects.filter(lot=OuterRef("pk")).order_by("-on", "-id")
+        return self.annotate(
+            status=Coalesce(Subquery(latest.values("status")[:1]), Value(""))
+        )
+
+    def in_stock(self):
+        return self.with_on_hand().with_status().filter(on_hand__gt=0)
+
+    def locked(self, pks):
+        """Lock these lots in primary-key order, so that two deeds never cross."""
+        return list(self.select_for_update().filter(pk__in=set(pks)).order_by("pk"))
+
+
+class Lot(models.Model):
+    """One traceable quantity of one item with one origin.
+
+    A header: what is left and what state it is in are sums of ink.
+    """
+
+    code = models.CharField(max_length=60, unique=True)
+    item = models.ForeignKey(Item, models.PROTECT, related_name="lots")
+    deed = models.ForeignKey("production.Deed", models.PROTECT, related_name="lots")
+    batch = models.OneToOneField(
+        "production.Batch", models.PROTECT, null=True, blank=True, related_name="lot"
+    )
+    line = models.ForeignKey(
+        "production.PurchaseLine",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="lots",
+    )
+    supplier_lot = models.CharField(max_length=80, blank=True)
+    expires = models.DateField(null=True, blank=True)
+    net_mass = GramsField("net mass of a piece, g", null=True, blank=True)
+
+    objects = LotQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-id"]
+        constraints = [
+            models.CheckConstraint(
+                name="lot_has_one_origin",
+                condition=~Q(batch__isnull=False, line__isnull=False),
+            )
+        ]
+
+    def __str__(self):
+        return self.code
+
+    def get_absolute_url(self):
+        return reverse("lot", args=[self.code])
+
+
+class MovementQuerySet(InkQuerySet):
+    def standing(self):
+        """Entries that were not taken back, without the reversals themselves."""
+        taken_back = Movement.objects.filter(reverses=OuterRef("pk"))
+        return self.filter(reverses__isnull=True).exclude(Exists(taken_back))
+
+    def in_book_order(self):
+        """By business date, then typing; a corrected entry keeps its place."""
+        return self.order_by("on", Coalesce("rank", F("id")), "id")
+
+
+class Movement(ByDeed):
+    """One signed change of one lot at one place: an entry of the stock book."""
+
+    class Kind(models.TextChoices):
+        RECEIVED = "received"
+        OPENING = "opening"
+        USED = "used"
+        MADE = "made"
+        SOLD = "sold"
+        RETURNED = "returned"
+        GIVEN = "given"
+        COUNTED = "counted"
+        REWEIGHED = "reweighed"
+        DISCARDED = "discarded"
+        MOVED = "moved"
+        REVERSED = "reversed"
+
+    lot = models.ForeignKey(Lot, models.PROTECT, related_name="movements")
+    place = models.ForeignKey(Place, models.PROTECT, related_name="+")
+    amount = GramsField()
+    kind = models.CharField(max_length=9, choices=Kind)
+    on = models.DateField()
+    batch = models.ForeignKey(
+        "production.Batch", models.PROTECT, null=True, related_name="movements"
+    )
+    sale_line = models.ForeignKey(
+        "production.SaleLine", models.PROTECT, null=True, related_name="movements"
+    )
+    reverses = models.OneToOneField(
+        "self", models.PROTECT, null=True, related_name="reversed_by"
+    )
+    rank = models.BigIntegerField(
+        null=True,
+        help_text="The place in the book of the entry that this one corrects.",
+    )
+    value = MoneyField(
+        null=True, help_text="What opening stock or water on tap was worth in all."
+    )
+    typed = models.CharField(max_length=60, blank=True)
+
+    objects = MovementQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["on", "id"]
+        indexes = [
+            models.Index(fields=["lot", "on", "id"]),
+            # Only the edges of the family tree, so that a trace costs what it
+            # finds and not what the ledger holds.
+            models.Index(
+                name="edge_from_lot_to_batch",
+                fields=["lot", "batch"],
+                condition=Q(kind="used"),
+            ),
+            models.Index(
+                name="edge_from_batch_to_lot",
+                fields=["batch", "lot"],
+                condition=Q(kind="used"),
+            ),
+        ]
+        constraints = [
+            models.CheckConstraint(
+                name="movement_sign_follows_its_kind",
+                condition=Q(
+                    kind__in=["received", "opening", "made", "returned"], amount__gt=0
+                )
+                | Q(kind__in=["used", "sold", "given", "discarded"], amount__lt=0)
+                | (
+                    Q(kind__in=["counted", "reweighed", "moved", "reversed"])
+                    & ~Q(amount=0)
+                ),
+            ),
+            models.CheckConstraint(
+                name="reversal_names_what_it_reverses",
+                condition=Q(kind="reversed", reverses__isnull=False)
+                | (~Q(kind="reversed") & Q(reverses__isnull=True)),
+            ),
+            models.CheckConstraint(
+                name="batch_entries_name_their_batch",
+                condition=~Q(kind__in=["used", "made"], batch__isnull=True),
+            ),
+            models.CheckConstraint(
+                name="sale_entries_name_their_line",
+                condition=~Q(kind__in=["sold", "returned"], sale_line__isnull=True),
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.kind} {self.amount} of {self.lot}"
+
+
+class Status(ByDeed):
+    """A word on a lot: the latest one in the book's order counts."""
+
+    class Word(models.TextChoices):
+        QUARANTINE = "quarantine"
+        RELEASED = "released"
+        HELD = "held"
+        REJECTED = "rejected"
+
+    lot = models.ForeignKey(Lot, models.PROTECT, related_name="statuses")
+    status = models.CharField(max_length=10, choices=Word)
+    on = models.DateField()
+    override = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["on", "id"]
+        indexes = [models.Index(fields=["lot", "-on", "-id"])]
+
+    def __str__(self):
+        return f"{self.lot} {self.status}"
+
+
+class Measurement(ByDeed):
+    """A value that was read, stated or promised, of a lot or during a batch.
+
+    Shares (purity, carbonate, unsaponifiable, soap content, free alkali) are mass
+    fractions; saponification and acid values are mg KOH per g.
+    """
+
+    class What(models.TextChoices):
+        PURITY = "purity"
+        CARBONATE = "carbonate"
+        SAPONIFICATION_VALUE = "saponification value"
+        ACID_VALUE = "acid value"
+        UNSAPONIFIABLE = "unsaponifiable"
+        SOAP_CONTENT = "soap content"
+        NEUTRALITY = "neutrality"
+        FREE_ALKALI = "free alkali"
+        CLARITY = "clarity"
+        PH = "pH"
+        DENSITY = "density"
+        THICKNESS = "thickness"
+        TEMPERATURE = "temperature"
+        MASS = "mass"
+        OTHER = "other"
+
+    class Basis(models.TextChoices):
+        STATED = "stated"
+        MINIMUM = "minimum"
+        MEASURED = "measured"
+
+    lot = models.ForeignKey(
+        Lot, models.PROTECT, null=True, blank=True, related_name="measurements"
+    )
+    batch = models.ForeignKey(
+        "production.Batch",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="measurements",
+    )
+    what = models.CharField(max_length=24, choices=What)
+    basis = models.CharField(max_length=8, choices=Basis, default=Basis.MEASURED)
+    value = models.DecimalField(max_digits=14, decimal_places=6, null=True, blank=True)
+    passed = models.BooleanField(null=True, blank=True)
+    note = models.CharField(max_length=300, blank=True)
+    on = models.DateField()
+
+    class Meta:
+        ordering = ["on", "id"]
+        constraints = [
+            models.CheckConstraint(
+                name="measurement_is_of_a_lot_or_a_batch",
+                condition=Q(lot__isnull=False) | Q(batch__isnull=False),
+            ),
+            models.CheckConstraint(
+                name="measurement_says_something",
+                condition=Q(value__isnull=False)
+                | Q(passed__isnull=False)
+                | ~Q(note=""),
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.what} of {self.lot or self.batch}"
+
+
+class Constituent(ByDeed):
+    """What a supplier's document says a fragrance lot holds, as a mass fraction."""
+
+    lot = models.ForeignKey(Lot, models.PROTECT, related_name="constituents")
+    inci = models.CharField(max_length=160)
+    share = models.DecimalField(max_digits=9, decimal_places=8)
+
+    class Meta:
+        ordering = ["-share", "inci"]
+
+    def __str__(self):
+        return f"{self.inci} in {self.lot}"
+
+
+class Given(ByDeed):
+    """Why goods left without a sale, and to whom."""
+
+    class Why(models.TextChoices):
+        SAMPLE = "sample"
+        TESTER = "tester"
+        GIFT = "gift"
+        OWN_USE = "own use"
+        RETAINED = "retained"
+
+    movement = models.OneToOneField(Movement, models.PROTECT, related_name="given")
+    why = models.CharField(max_length=8, choices=Why)
+    recipient = models.CharField(max_length=120, blank=True)
+
+    def __str__(self):
+        return f"{self.why} {self.movement}"
+
+
+class Closing(ByDeed):
+    """Later deeds dated on or before ``through`` are refused."""
+
+    through = models.DateField()
+
+    class Meta:
+        ordering = ["-through"]
+
+    def __str__(self):
+        return f"closed through {self.through}"

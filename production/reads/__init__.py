@@ -1,0 +1,1 @@
+"""Rows loaded as plain values, in a fixed number of queries."""

@@ -1,0 +1,92 @@
+"""What is on hand, where, and in what state."""
+
+from collections.abc import Iterable
+from datetime import date
+from decimal import Decimal
+
+from django.db.models import F, Q, Sum
+from django.db.models.functions import Coalesce
+
+from production.domain.ledger import Candidate, Entry
+from production.models import Item, Lot, Measurement, Movement, Status
+
+
+def ledger_entries(lots: Iterable[Lot]) -> list[Entry]:
+    """The standing entries of some lots, as values for the law of the ledger."""
+    rows = (
+        Movement.objects.standing()
+        .filter(lot__in=[lot.pk for lot in lots])
+        .annotate(order=Coalesce("rank", F("id")))
+        .values_list(
+            "id",
+            "on",
+            "order",
+            "lot__code",
+            "place__name",
+            "amount",
+            "kind",
+            "deed__verb",
+        )
+    )
+    return [
+        Entry(
+            id=pk,
+            on=on,
+            rank=order,
+            lot=code,
+            place=place,
+            amount=amount,
+            note=f"{kind} {abs(amount).normalize():f} ({verb})",
+        )
+        for pk, on, order, code, place, amount, kind, verb in rows
+    ]
+
+
+def status_on(lot: Lot, on: date) -> str:
+    """The status in force at the end of that day; "" when none was given yet."""
+    row = Status.objects.filter(lot=lot, on__lte=on).order_by("-on", "-id").first()
+    return row.status if row else ""
+
+
+def candidates(item: Item, on: date) -> list[Candidate]:
+    """Released lots of an item with something on hand, to propose from."""
+    lots = (
+        Lot.objects.filter(item=item)
+        .in_stock()
+        .filter(status=Status.Word.RELEASED)
+        .filter(Q(expires__isnull=True) | Q(expires__gte=on))
+        .annotate(arrived=F("deed__on"))
+    )
+    return [
+        Candidate(
+            code=lot.code, on_hand=lot.on_hand, expiry=lot.expires, arrived=lot.arrived
+        )
+        for lot in lots
+    ]
+
+
+def latest_measurement(
+    lot: Lot, what: str, bases: tuple[str, ...] = ("measured", "stated")
+) -> Measurement | None:
+    """The value that counts for a lot: measured before stated, the latest of each."""
+    rows = list(
+        Measurement.objects.filter(lot=lot, what=what, basis__in=bases).order_by(
+            "-on", "-id"
+        )
+    )
+    for basis in bases:
+        for row in rows:
+            if row.basis == basis:
+                return row
+    return None
+
+
+def on_hand_by_place(lot: Lot) -> list[tuple[str, Decimal]]:
+    """Where a lot stands and how much, places with nothing left out."""
+    rows = (
+        Movement.objects.filter(lot=lot)
+        .order_by()
+        .values_list("place__name")
+        .annotate(total=Sum("amount"))
+    )
+    return sorted((place, total) for place, total in rows if total)

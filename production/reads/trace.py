@@ -1,0 +1,152 @@
+"""The family tree of a lot, found by walking two indexes that hold only its edges.
+
+A recursive query costs what it finds. Each step goes from the found lots outwards:
+lot -> batches that used it -> the lots they made, or the other way round.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from django.db import connection
+
+from production.domain.tracing import Edge, net_edges
+from production.models import Given, Lot, Movement, SaleLine
+
+STANDING = (
+    "NOT EXISTS (SELECT 1 FROM production_movement taken"
+    " WHERE taken.reverses_id = used.id)"
+)
+
+# CROSS JOIN keeps SQLite from starting at the far end of the ledger (and from
+# building a filter over all of it at every call); PostgreSQL reads it as a join.
+FORWARD = f"""
+WITH RECURSIVE found(lot_id) AS (
+    SELECT %s
+    UNION
+    SELECT made.id
+    FROM found
+    CROSS JOIN production_movement used
+    CROSS JOIN production_lot made
+    WHERE used.lot_id = found.lot_id AND used.kind = 'used' AND {STANDING}
+      AND made.batch_id = used.batch_id
+)
+SELECT lot_id FROM found
+"""
+
+BACK = f"""
+WITH RECURSIVE found(lot_id) AS (
+    SELECT %s
+    UNION
+    SELECT used.lot_id
+    FROM found
+    CROSS JOIN production_lot made
+    CROSS JOIN production_movement used
+    WHERE made.id = found.lot_id AND made.batch_id IS NOT NULL
+      AND used.batch_id = made.batch_id AND used.kind = 'used' AND {STANDING}
+)
+SELECT lot_id FROM found
+"""
+
+
+def forward_closure(pk: int) -> set[int]:
+    """The lots that this one went into, at any remove."""
+    return _walk(FORWARD, pk)
+
+
+def back_closure(pk: int) -> set[int]:
+    """The lots that went into this one, at any remove."""
+    return _walk(BACK, pk)
+
+
+def _walk(query: str, pk: int) -> set[int]:
+    with connection.cursor() as cursor:
+        cursor.execute(query.replace("%s", f"{int(pk)}"))
+        return {row[0] for row in cursor.fetchall()} - {pk}
+
+
+@dataclass(frozen=True, slots=True)
+class Delivery:
+    """What left, to whom: a customer or recipient, or only a channel and a day."""
+
+    who: str | None
+    channel: str
+    on: date
+    lot: str
+    amount: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Trace:
+    """A lot's family: codes behind it, codes ahead of it, and who has them."""
+
+    lot: str
+    back: list[str]
+    forward: list[str]
+    customers: list[str]
+    deliveries: list[Delivery]
+    edges: list[Edge]
+
+
+def trace(lot: Lot) -> Trace:
+    """Answer for one lot: from where, into what, and to whom."""
+    back = back_closure(lot.pk)
+    forward = forward_closure(lot.pk)
+    codes = dict(
+        Lot.objects.filter(pk__in=back | forward | {lot.pk}).values_list("pk", "code")
+    )
+    deliveries = deliveries_of(forward | {lot.pk})
+    return Trace(
+        lot=lot.code,
+        back=sorted(codes[pk] for pk in back),
+        forward=sorted(codes[pk] for pk in forward),
+        customers=sorted({item.who for item in deliveries if item.who}),
+        deliveries=deliveries,
+        edges=_edges(back | {lot.pk}, forward | {lot.pk}, codes),
+    )
+
+
+def _edges(
+    back: Iterable[int], forward: Iterable[int], codes: dict[int, str]
+) -> list[Edge]:
+    """The edges walked on either side, one a pair, net of what was taken back."""
+    behind, ahead = set(back), set(forward)
+    rows = (
+        Movement.objects.standing()
+        .filter(kind=Movement.Kind.USED, lot__in=behind | ahead)
+        .filter(batch__lot__in=behind | ahead)
+        .values_list("lot_id", "batch__lot__id", "amount")
+    )
+    walked = [
+        Edge(codes[source], codes[target], -amount)
+        for source, target, amount in rows
+        if {source, target} <= behind or {source, target} <= ahead
+    ]
+    return sorted(net_edges(walked), key=lambda edge: (edge.source, edge.target))
+
+
+def deliveries_of(lots: Iterable[int]) -> list[Delivery]:
+    """Everything that left these lots for somebody, sold or given, as it left."""
+    pks = set(lots)
+    standing = Movement.objects.standing().filter(lot__in=pks)
+    sold = (
+        SaleLine.objects.filter(movements__in=standing.filter(kind=Movement.Kind.SOLD))
+        .order_by("sale__on", "id")
+        .values_list(
+            "sale__customer__name", "sale__channel", "sale__on", "lot__code", "amount"
+        )
+    )
+    given = Given.objects.filter(movement__in=standing).order_by("movement__on", "id")
+    found = [Delivery(*row) for row in sold]
+    found += [
+        Delivery(
+            who=row.recipient or None,
+            channel=row.why,
+            on=row.movement.on,
+            lot=row.movement.lot.code,
+            amount=-row.movement.amount,
+        )
+        for row in given.select_related("movement__lot")
+    ]
+    return sorted(found, key=lambda item: (item.on, item.lot, item.who or ""))
