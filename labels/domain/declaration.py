@@ -68,14 +68,12 @@ class _Tally:
     def add_allergens(
         self, key: str, grams: Decimal, given: Mapping[str, Decimal]
     ) -> None:
-        if any(not 0 <= share <= 1 for share in given.values()) or (
-            sum(given.values()) > 1
-        ):
-            raise Refused(
-                f"Check the allergens of {key}: give each as a fraction from 0 to 1, "
-                "all together no more than 1."
-            )
         for inci, share in given.items():
+            # No limit on their sum: an oil is an entry and so are its constituents.
+            if not share.is_finite() or not 0 <= share <= 1:
+                raise Refused(
+                    f"Give {inci} in {key} as a fraction from 0 to 1: it is {share}."
+                )
             self.add(inci, grams * share, "allergen")
 
     def parts(self) -> tuple[Part, ...]:

@@ -242,6 +242,18 @@ def note_measurement(
         set_status(deed, lot, Status.Word.RELEASED)
 
 
+@deed("record a measurement")
+def record_measurement(
+    deed: Deed,
+    *,
+    readings: Sequence[Reading],
+    lot: Lot | None = None,
+    batch: Batch | None = None,
+) -> None:
+    """Take a reading over from an earlier book: it releases nothing by itself."""
+    note_readings(deed, tuple(readings), lot=lot, batch=batch)
+
+
 def earliest_release(lot: Lot) -> date:
     """The first day on which a made lot may be released: the day made plus its rest."""
     entry = lot.movements.standing().filter(kind=KIND.MADE).first()

@@ -8,7 +8,7 @@ from decimal import Decimal
 from production.actions.deeds import deed, ensure_valid
 from production.actions.lots import NewLot, next_number, open_lot, set_status
 from production.actions.posting import Entry, post
-from production.domain.numbers import plain
+from production.domain.numbers import money, plain
 from production.domain.refusal import Refused
 from production.models import (
     Deed,
@@ -220,15 +220,21 @@ def draw_from_tap(deed: Deed, item: Item, amount: Decimal, on: date) -> Lot:
     """Receive an on-tap item for one use, at its metered price or for nothing."""
     if not item.on_tap:
         raise Refused(f"{item} is not on tap. Choose the lot that it comes from.")
-    row = open_lot(deed, item, NewLot(amount=amount))
+    value = money((item.tap_price or Decimal(0)) * amount / 1000)
+    return _from_tap(deed, item, NewLot(amount=amount), value, on)
+
+
+@deed("receive from the tap", gives=Lot)
+def receive_from_tap(
+    deed: Deed, *, item: Item, code: str, amount: Decimal, value: Decimal
+) -> Lot:
+    """Take over what an earlier book drew from the tap, under its own code."""
+    return _from_tap(deed, item, NewLot(amount=amount, code=code), value, deed.on)
+
+
+def _from_tap(deed: Deed, item: Item, new: NewLot, value: Decimal, on: date) -> Lot:
+    row = open_lot(deed, item, new)
     set_status(deed, row, Status.Word.RELEASED, on=on)
-    price = (item.tap_price or Decimal(0)) * amount / 1000
-    entry = Entry(
-        lot=row,
-        amount=amount,
-        kind=KIND.RECEIVED,
-        on=on,
-        value=price.quantize(Decimal("0.0001")),
-    )
+    entry = Entry(lot=row, amount=new.amount, kind=KIND.RECEIVED, on=on, value=value)
     post(deed, [entry])
     return row

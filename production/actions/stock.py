@@ -41,30 +41,40 @@ def _above_zero(amount: Decimal) -> None:
 
 @deed("count a lot")
 def count_lot(
-    deed: Deed, *, lot: Lot, found: Decimal, place: Place | None = None
+    deed: Deed,
+    *,
+    lot: Lot,
+    found: Decimal | None = None,
+    difference: Decimal | None = None,
+    place: Place | None = None,
 ) -> None:
     """Say what is really there; the difference is booked, with its value."""
     place = place or home_place()
     Lot.objects.locked([lot.pk])
-    if found < 0:
-        raise Refused("A count is zero or more.")
-    difference = found - _on_hand(lot, place)
+    if difference is None:
+        if found is None or found < 0:
+            raise Refused("A count is zero or more.")
+        difference = found - _on_hand(lot, place)
     if difference == 0:
-        note_readings(
-            deed,
-            (Reading(what=Measurement.What.MASS, value=found, note="counted, agrees"),),
-            lot=lot,
+        agrees = Reading(
+            what=Measurement.What.MASS, value=found, note="counted, agrees"
         )
+        note_readings(deed, (agrees,), lot=lot)
         return
-    post(
-        deed,
-        [Entry(lot=lot, amount=difference, kind=KIND.COUNTED, on=deed.on, place=place)],
+    entry = Entry(
+        lot=lot, amount=difference, kind=KIND.COUNTED, on=deed.on, place=place
     )
+    post(deed, [entry])
 
 
 @deed("reweigh a lot")
 def reweigh_lot(
-    deed: Deed, *, lot: Lot, found: Decimal, place: Place | None = None
+    deed: Deed,
+    *,
+    lot: Lot,
+    found: Decimal | None = None,
+    difference: Decimal | None = None,
+    place: Place | None = None,
 ) -> None:
     """Paste that dried out, flakes that took up damp: the difference is water.
 
@@ -72,12 +82,14 @@ def reweigh_lot(
     """
     place = place or home_place()
     Lot.objects.locked([lot.pk])
-    _above_zero(found)
     if lot.item.unit != Item.Unit.GRAM:
         raise Refused(f"{lot} is counted in pieces. Count it instead.")
-    booked = _on_hand(lot)
+    booked = _on_hand(lot, place)
     if booked <= 0:
-        raise Refused(f"Nothing of {lot} is on hand.")
+        raise Refused(f"Nothing of {lot} is on hand at {place}.")
+    if found is None:
+        found = booked + (difference or Decimal(0))
+    _above_zero(found)
     if found == booked:
         raise Refused(f"{lot} weighs what the book says. Nothing to restate.")
     for what in RESTATED:

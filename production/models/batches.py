@@ -97,7 +97,7 @@ class Work(ByDeed):
     hours = MoneyField()
     rate = MoneyField()
     reverses = models.OneToOneField(
-        "self", models.PROTECT, null=True, related_name="reversed_by"
+        "self", models.PROTECT, null=True, blank=True, related_name="reversed_by"
     )
     on = models.DateField()
 

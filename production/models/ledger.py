@@ -171,7 +171,8 @@ class MovementQuerySet(InkQuerySet):
 
     def in_book_order(self):
         """By business date, then typing; a corrected entry keeps its place."""
-        return self.order_by("on", Coalesce("rank", F("id")), "id")
+        place = Coalesce("rank", F("id"), output_field=models.BigIntegerField())
+        return self.order_by("on", place, "id")
 
 
 class Movement(ByDeed):

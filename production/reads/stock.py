@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
 
-from django.db.models import F, Q, Sum
+from django.db.models import BigIntegerField, F, Q, Sum
 from django.db.models.functions import Coalesce
 
 from production.domain.ledger import Candidate, Entry
@@ -16,7 +16,7 @@ def ledger_entries(lots: Iterable[Lot]) -> list[Entry]:
     rows = (
         Movement.objects.standing()
         .filter(lot__in=[lot.pk for lot in lots])
-        .annotate(order=Coalesce("rank", F("id")))
+        .annotate(order=Coalesce("rank", F("id"), output_field=BigIntegerField()))
         .values_list(
             "id",
             "on",

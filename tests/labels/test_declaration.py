@@ -12,7 +12,16 @@ from labels.domain.declaration import (
     parts_as_added,
     parts_as_finished,
 )
-from production.domain.chemistry.composition import Composition, Substance
+from production.domain.chemistry.composition import (
+    Composition,
+    Substance,
+    merge,
+    of_acid,
+    of_alkali,
+    of_oil,
+    of_water,
+    react,
+)
 from production.domain.chemistry.constants import KOH, WATER
 from production.domain.refusal import Refused
 
@@ -137,6 +146,40 @@ def test_the_water_that_free_acids_gave_off_goes_back_too():
     assert abs(percent(parts, "Canola Oil") - (50 - 9 + formed)) < Decimal("1e-20")
 
 
+def test_a_cook_without_a_soap_name_reads_as_it_was_weighed_in():
+    pot = merge(
+        of_oil("canola", Decimal(700), Decimal(190), Decimal(2), Decimal("0.01")),
+        of_alkali("KOH", Decimal(120), Decimal(1)),
+        of_water(Decimal(180)),
+    )
+    parts, _ = parts_as_finished(react(pot).composition, NAMING)
+    for inci, weighed in {
+        "Canola Oil": 70,
+        "Potassium Hydroxide": 12,
+        "Aqua": 18,
+    }.items():
+        assert abs(percent(parts, inci) - weighed) < Decimal("1e-20")
+
+
+def test_a_neutralised_cook_names_soap_glycerin_and_citrate():
+    pot = merge(
+        of_oil("olive", Decimal(700), Decimal(190)),
+        of_alkali("KOH", Decimal(150), Decimal("0.9"), Decimal("0.01")),
+        of_acid("citric monohydrate", Decimal(10), Decimal(1)),
+        of_water(Decimal(400)),
+    )
+    parts, notes = parts_as_finished(react(pot).composition, NAMING)
+    assert {part.inci for part in parts} == {
+        "Aqua",
+        "Potassium Olivate",
+        "Glycerin",
+        "Olea Europaea Fruit Oil",
+        "Potassium Citrate",
+    }
+    assert len(notes) == 1
+    assert "carbonate" in notes[0]
+
+
 def test_the_allergens_of_a_fragrance_are_shares_of_the_product():
     parts, _ = finished(
         {Substance("water"): "99.2", Substance("material", "rose dream"): "0.8"},
@@ -148,7 +191,7 @@ def test_the_allergens_of_a_fragrance_are_shares_of_the_product():
 
 @pytest.mark.parametrize("share", ["1.2", "-0.1", "NaN"])
 def test_allergens_that_are_no_fractions_are_refused(share):
-    with pytest.raises(Refused, match="the allergens of rose dream"):
+    with pytest.raises(Refused, match="Give Linalool in rose dream as a fraction"):
         finished(
             {Substance("material", "rose dream"): "1"},
             allergens={"rose dream": {"Linalool": Decimal(share)}},

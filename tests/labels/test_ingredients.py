@@ -272,7 +272,7 @@ def test_a_share_that_is_none_is_refused(percent):
 
 
 def test_other_nonsense_is_refused_with_a_sentence():
-    with pytest.raises(Refused, match="they add up to 100.02 %"):
+    with pytest.raises(Refused, match=r"they add up to 100\.02 %"):
         listed(part("Aqua", "60"), part("Glycerin", "40.02"))
     with pytest.raises(Refused, match="one of the roles"):
         part("Aqua", "1", "decoration")

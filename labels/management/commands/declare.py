@@ -63,7 +63,7 @@ def _declared(source: str, rules: RuleSet, basis: str | None) -> IngredientList:
     if source != "-" and not Path(source).is_file():
         from labels.reads import declare_lot
 
-        return declare_lot(source, rules, basis)
+        return declare_lot(source, rules, basis, name_book())
     if basis:
         raise Refused("Leave --basis out: the shares in a file have their own basis.")
     parts, rinse_off = read_parts(_read_json(source))

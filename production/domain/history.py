@@ -1,0 +1,207 @@
+"""The history file: a workshop's whole past in one neutral, canonical JSON text.
+
+Version 1. Events stand in the book's order; quantities and money are decimal
+strings. Unknown keys and types are refused by name and line.
+"""
+
+import json
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal, InvalidOperation
+from json.decoder import WHITESPACE
+from typing import Any
+
+from production.domain.refusal import Refused
+
+FORMAT, VERSION = "kettlebook-history", 1
+HEAD = ("format", "version", "currency", "events")
+REQUIRED = object()
+
+
+@dataclass
+class Event:
+    """One event, or a part of one, read key by key; ``done`` refuses what is left."""
+
+    facts: Mapping[str, Any]
+    line: int
+    where: str
+    seen: set[str] = field(default_factory=set)
+
+    def fault(self, text: str) -> Refused:
+        return Refused(f"Line {self.line}, {self.where}: {text}")
+
+    def raw(self, key: str, default: Any = REQUIRED) -> Any:
+        self.seen.add(key)
+        if key in self.facts:
+            return self.facts[key]
+        if default is REQUIRED:
+            raise self.fault(f"{key!r} is missing.")
+        return default
+
+    def text(self, key: str, default: Any = REQUIRED) -> str:
+        value = self.raw(key, default)
+        if not isinstance(value, str):
+            raise self.fault(f"{key!r} is a text in quotes, not {value!r}.")
+        return value
+
+    def words(self, key: str, default: Any = None) -> str | None:
+        """A text, or null."""
+        value = self.raw(key, default)
+        return None if value is None else self.text(key)
+
+    def number(self, key: str, default: Any = REQUIRED) -> Decimal:
+        value = self.raw(key, default)
+        if isinstance(value, Decimal) and key not in self.facts:
+            return value
+        try:
+            number = Decimal(value) if isinstance(value, str) else None
+        except InvalidOperation:
+            number = None
+        if number is None or not number.is_finite():
+            raise self.fault(f"{key!r} is a number in quotes, not {value!r}.")
+        return number
+
+    def maybe(self, key: str) -> Decimal | None:
+        """A number, or null where it is not known."""
+        return None if self.raw(key, None) is None else self.number(key)
+
+    def whole(self, key: str, default: Any = REQUIRED) -> int:
+        value = self.raw(key, default)
+        if not isinstance(value, int) or isinstance(value, bool):
+            raise self.fault(f"{key!r} is a whole number, not {value!r}.")
+        return value
+
+    def day(self, key: str) -> date:
+        value = self.text(key)
+        try:
+            return date.fromisoformat(value)
+        except ValueError:
+            raise self.fault(
+                f"{key!r} is a day like 2026-01-31, not {value!r}."
+            ) from None
+
+    def maybe_day(self, key: str) -> date | None:
+        return None if self.raw(key, None) is None else self.day(key)
+
+    def yes(self, key: str) -> bool:
+        value = self.raw(key, False)
+        if not isinstance(value, bool):
+            raise self.fault(f"{key!r} is true or false, not {value!r}.")
+        return value
+
+    def parts(self, key: str, default: Any = REQUIRED) -> list["Event"]:
+        value = self.raw(key, default)
+        if not isinstance(value, list):
+            raise self.fault(f"{key!r} is a list.")
+        return [self._part(key, place, part) for place, part in enumerate(value, 1)]
+
+    def part(self, key: str) -> "Event | None":
+        value = self.raw(key, None)
+        return None if value is None else self._part(key, None, value)
+
+    def _part(self, key: str, place: int | None, value: Any) -> "Event":
+        where = f"{self.where}, {key}" + (f" {place}" if place else "")
+        if not isinstance(value, dict):
+            raise Refused(f"Line {self.line}, {where}: this is a group in braces.")
+        return Event(value, self.line, where)
+
+    def done(self) -> None:
+        for key in self.facts:
+            if key not in self.seen:
+                raise self.fault(f"{key!r} is not known here.")
+
+
+def read(text: str) -> tuple[str, list[Event]]:
+    """Read a file: its currency, and its events with the lines they stand on."""
+    head: dict[str, Any] = {}
+    events: list[Event] = []
+    try:
+        json.loads(text, object_pairs_hook=_no_key_twice)
+        for key, value in _top(text, events):
+            head[key] = value
+    except json.JSONDecodeError as fault:
+        raise Refused(f"Line {fault.lineno}: this is no JSON ({fault.msg}).") from None
+    for key in head:
+        if key not in HEAD:
+            raise Refused(f"Line 1: {key!r} is not known at the top of a history file.")
+    if head.get("format") != FORMAT:
+        raise Refused(f'Line 1: a history file says "format": "{FORMAT}".')
+    if head.get("version") != VERSION:
+        raise Refused(f"Line 1: version {head.get('version')} is not known, only 1.")
+    if "events" not in head:
+        raise Refused('Line 1: "events" is missing.')
+    currency = head.get("currency")
+    if not isinstance(currency, str) or len(currency) != 3:
+        raise Refused('Line 1: "currency" is three letters, like "USD".')
+    return currency, events
+
+
+def _no_key_twice(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    found = dict(pairs)
+    if len(found) != len(pairs):
+        twice = next(key for key, _ in pairs if [k for k, _ in pairs].count(key) > 1)
+        raise Refused(f"{twice!r} is written twice in one group.")
+    return found
+
+
+def _top(text: str, events: list[Event]) -> Iterator[tuple[str, Any]]:
+    """Walk the top level of a JSON text that is known to be valid."""
+    decoder = json.JSONDecoder()
+
+    def skip(at: int) -> int:
+        match = WHITESPACE.match(text, at)
+        assert match is not None
+        return match.end()
+
+    at = skip(0)
+    if text[at] != "{":
+        raise Refused("Line 1: a history file is one group in braces.")
+    at = skip(at + 1)
+    while text[at] != "}":
+        key, at = decoder.raw_decode(text, at)
+        at = skip(skip(at) + 1)
+        if key == "events" and text[at] == "[":
+            at = _events(text, at, skip, decoder, events)
+            value: Any = None
+        else:
+            value, at = decoder.raw_decode(text, at)
+        yield key, value
+        at = skip(at)
+        if text[at] == ",":
+            at = skip(at + 1)
+
+
+def _events(
+    text: str, at: int, skip: Any, decoder: json.JSONDecoder, events: list[Event]
+) -> int:
+    line, counted = 1, 0
+    at = skip(at + 1)
+    while text[at] != "]":
+        line += text.count("\n", counted, at)
+        counted = at
+        facts, at = decoder.raw_decode(text, at)
+        if not isinstance(facts, dict):
+            raise Refused(f"Line {line}: an event is a group in braces.")
+        event = Event(facts, line, "event")
+        event.where = event.text("type")
+        events.append(event)
+        at = skip(at)
+        if text[at] == ",":
+            at = skip(at + 1)
+    return at + 1
+
+
+def write(currency: str, events: list[dict[str, Any]]) -> str:
+    """The canonical text: one event a line, keys in the order they were given."""
+    lines = [
+        json.dumps(event, ensure_ascii=False, separators=(", ", ": "))
+        for event in events
+    ]
+    head = json.dumps({"format": FORMAT, "version": VERSION, "currency": currency})
+    body = ",\n ".join(lines)
+    return (
+        f'{head[:-1]}, "events": [\n {body}]}}\n'
+        if lines
+        else f'{head[:-1]}, "events": []}}\n'
+    )

@@ -1,0 +1,47 @@
+"""Fixtures of the whole suite."""
+
+import pytest
+from django.db import connections
+from django.db.backends.base.operations import BaseDatabaseOperations
+
+from production.models.ink import ink_tables, install_triggers, lift_triggers
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _flush_lifts_the_guard():
+    """Emptying a test database is the one time that ink may go."""
+    empty = BaseDatabaseOperations.execute_sql_flush
+
+    def flush(self, sql_list):
+        connection = connections[self.connection.alias]
+        lift_triggers(connection, ink_tables())
+        try:
+            return empty(self, sql_list)
+        finally:
+            install_triggers(connection, ink_tables())
+
+    BaseDatabaseOperations.execute_sql_flush = flush
+    yield
+    BaseDatabaseOperations.execute_sql_flush = empty
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _quick_passwords():
+    """Hashing is slow on purpose; the suite signs in often."""
+    from django.conf import settings
+
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+
+@pytest.fixture
+def owner(db):
+    from tests import make
+
+    return make.owner()
+
+
+@pytest.fixture
+def desk(client, owner):
+    """A client at which an owner is signed in."""
+    client.force_login(owner)
+    return client

@@ -1,0 +1,126 @@
+"""Delivered cost: how a charge falls on the lines of its invoice."""
+
+from decimal import Decimal as D
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from costing.domain.delivered import (
+    ExtraCost,
+    LineBasis,
+    delivered,
+    split_extra,
+    split_line,
+)
+from production.domain.refusal import Refused
+
+
+def freight(amount, by="weight"):
+    return ExtraCost("freight", D(amount), by)
+
+
+def line(value="1", weight="1", quantity="1"):
+    return LineBasis(
+        None if value is None else D(value),
+        None if weight is None else D(weight),
+        D(quantity),
+    )
+
+
+def test_cents_left_over_go_to_the_largest_remainders():
+    # 10.00 x 1/7, 2/7, 4/7 = 1.428…, 2.857…, 5.714…: two cents are left over.
+    shares = split_extra(freight("10"), [line(weight=w) for w in ("1", "2", "4")])
+    assert shares == [D("1.43"), D("2.86"), D("5.71")]
+
+
+def test_a_tie_goes_to_the_lowest_line():
+    assert split_extra(freight("0.01"), [line(), line()]) == [D("0.01"), D("0")]
+
+
+def test_a_credit_is_the_mirror_image_of_a_charge():
+    lines = [line(weight=w) for w in ("1", "2", "4")]
+    charge = split_extra(freight("10"), lines)
+    credit = split_extra(freight("-10"), lines)
+    assert credit == [-share for share in charge]
+
+
+@pytest.mark.parametrize(
+    ("by", "lines", "shares"),
+    [
+        # asked weight is zero: value
+        ("weight", [line("1", "0", "9"), line("3", "0", "9")], ["1", "3"]),
+        # asked value is zero: weight
+        ("value", [line("0", "3", "9"), line("0", "1", "9")], ["3", "1"]),
+        # asked quantity is zero: weight before value
+        ("quantity", [line("9", "3", "0"), line("9", "1", "0")], ["3", "1"]),
+        # weight and value are zero: quantity
+        ("weight", [line("0", "0", "1"), line("0", "0", "3")], ["1", "3"]),
+        # nothing weighs anything: equal
+        ("value", [line("0", "0", "0"), line("0", "0", "0")], ["2", "2"]),
+    ],
+)
+def test_a_zero_basis_falls_to_weight_value_quantity_equal(by, lines, shares):
+    assert split_extra(freight("4", by), lines) == [D(share) for share in shares]
+
+
+def test_one_unknown_weight_makes_the_split_fall_to_value():
+    lines = [line("1", None), line("3", "1000")]
+    assert split_extra(freight("4"), lines) == [D("1"), D("3")]
+
+
+def test_an_unknown_price_makes_shares_by_value_unknown():
+    assert split_extra(freight("4", "value"), [line(None), line()]) is None
+
+
+def test_an_unknown_price_is_met_on_the_fall_too():
+    assert split_extra(freight("4"), [line(None, None), line()]) is None
+
+
+def test_an_unknown_price_does_not_touch_a_split_by_weight():
+    shares = split_extra(freight("4"), [line(None, "1"), line("5", "3")])
+    assert shares == [D("1"), D("3")]
+
+
+def test_money_finer_than_a_cent_is_split_finer_than_a_cent():
+    shares = split_extra(freight("10.0001"), [line(), line(), line()])
+    assert shares == [D("3.3334"), D("3.3334"), D("3.3333")]
+
+
+def test_a_currency_without_cents_hands_out_whole_units():
+    shares = split_extra(freight("100"), [line(), line(), line()], minor=D(1))
+    assert shares == [D(34), D(33), D(33)]
+
+
+def test_a_charge_on_no_lines_is_refused():
+    with pytest.raises(Refused, match="Put a line on the invoice"):
+        split_extra(freight("4"), [])
+
+
+def test_recoverable_tax_is_no_cost_and_other_tax_is():
+    assert delivered(D("4.00"), D("0.33"), D("4.80"), [D("9.04")]) == D("13.37")
+
+
+def test_an_unknown_price_or_share_makes_an_unknown_cost():
+    assert delivered(None, D("0.33"), D(0), [D("9.04")]) is None
+    assert delivered(D("4"), D("0.33"), D(0), [D("9.04"), None]) is None
+
+
+def test_a_line_that_came_as_several_lots_shares_its_last_nano():
+    assert split_line(100, [D("2"), D("2"), D("2")]) == [34, 33, 33]
+
+
+ten_thousandths = st.integers(-(10**8), 10**8).map(lambda n: D(n).scaleb(-4))
+amounts = st.integers(0, 10**7).map(lambda n: D(n).scaleb(-3))
+bases = st.builds(LineBasis, amounts, st.none() | amounts, amounts)
+
+
+@given(
+    amount=ten_thousandths,
+    by=st.sampled_from(["value", "weight", "quantity"]),
+    lines=st.lists(bases, min_size=1, max_size=8),
+)
+def test_shares_add_up_to_the_charge_and_keep_its_sign(amount, by, lines):
+    shares = split_extra(ExtraCost("duty", amount, by), lines)
+    assert sum(shares) == amount
+    assert all(share * amount >= 0 for share in shares)

@@ -1,0 +1,649 @@
+"""The roll-up: worked by hand, then its laws over random workshops."""
+
+from decimal import Decimal as D
+from fractions import Fraction
+from random import Random
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from costing.domain.delivered import ExtraCost, LineBasis, delivered, split_extra
+from costing.domain.rollup import (
+    NANO,
+    BatchNode,
+    Flow,
+    LotNode,
+    difference,
+    roll_up,
+    sources,
+)
+from production.domain.refusal import Refused
+
+
+def nano(money):
+    return int(D(money) * NANO)
+
+
+def flow(number, kind, amount, batch=None, sale=None):
+    return Flow(number, kind, D(amount), batch, sale)
+
+
+def bought(code, amount, price, *flows, part="oil", known=True, opening=False):
+    parts = {part: nano(price)}
+    return LotNode(code, D(amount), parts, known, None, None, flows, opening)
+
+
+def made(code, amount, batch, *flows, expected=None):
+    wanted = None if expected is None else D(expected)
+    return LotNode(code, D(amount), {}, True, batch, wanted, flows)
+
+
+def batch(code, lot, **work):
+    return BatchNode(code, {kind: nano(cost) for kind, cost in work.items()}, lot)
+
+
+def shown(parts):
+    return round(D(sum(parts.values())) / NANO, 6)
+
+
+# A month of a workshop: four purchases on one invoice, a cook, a dilution, a filling,
+# a sale, a return that is destroyed, a spill. Worked by hand.
+
+LINES = [
+    LineBasis(D("21.50"), D("5300"), D("5000")),
+    LineBasis(D("9.80"), D("1080"), D("1000")),
+    LineBasis(D("4.00"), D("20400"), D("20000")),
+    LineBasis(D("24.00"), D("1200"), D("40")),
+]
+
+
+def month():
+    r1, r2, r3, r4 = split_extra(ExtraCost("freight", D("12.40"), "weight"), LINES)
+    free, cook, dilution, filling = D(0), "B-1", "B-2", "B-3"
+    lots = [
+        bought(
+            "R1",
+            "5000",
+            delivered(D("21.50"), free, free, [r1]),
+            flow(1, "used", "-3000", cook),
+        ),
+        bought(
+            "R2",
+            "1000",
+            delivered(D("9.80"), free, free, [r2]),
+            flow(2, "used", "-640", cook),
+            part="alkali",
+        ),
+        bought(
+            "R3",
+            "20000",
+            delivered(D("4.00"), D("0.33"), free, [r3]),
+            flow(3, "used", "-1400", cook),
+            flow(4, "used", "-4000", dilution),
+            part="water",
+        ),
+        bought(
+            "R4",
+            "40",
+            delivered(D("24.00"), free, D("4.80"), [r4]),
+            flow(5, "used", "-20", filling),
+            part="packaging",
+        ),
+        made(
+            "P1",
+            "4780",
+            cook,
+            flow(6, "used", "-2000", dilution),
+            flow(7, "discarded", "-80"),
+            expected="4850",
+        ),
+        made("D1", "5940", dilution, flow(8, "used", "-5200", filling)),
+        made(
+            "F1",
+            "20",
+            filling,
+            flow(9, "sold", "-4", sale=1),
+            flow(10, "returned", "1", sale=1),
+            flow(11, "discarded", "-1"),
+            expected="20",
+        ),
+    ]
+    batches = [
+        batch(cook, "P1", labour="46.25", overhead="8.00"),
+        batch(dilution, "D1", labour="9.25"),
+        batch(filling, "F1", labour="13.875"),
+    ]
+    return lots, batches
+
+
+def test_freight_of_the_month_falls_by_weight():
+    shares = split_extra(ExtraCost("freight", D("12.40"), "weight"), LINES)
+    assert shares == [D("2.35"), D("0.48"), D("9.04"), D("0.53")]
+
+
+def test_the_month_adds_up_to_the_totals_worked_by_hand():
+    totals = roll_up(*month()).totals
+    assert totals.purchases == nano("72.03")
+    assert totals.making_cost == nano("77.375")
+    assert round(D(totals.stock) / NANO, 6) == D("134.243862")
+    assert round(D(totals.cost_of_goods_sold) / NANO, 6) == D("9.606225")
+    assert round(D(totals.losses) / NANO, 6) == D("5.554913")
+    assert (totals.opening, totals.work_in_progress) == (0, 0)
+    assert difference(totals) == 0
+
+
+def test_the_losses_of_the_month_are_told_apart():
+    lots = roll_up(*month()).lots
+    assert shown(lots["P1"].abnormal) == D("1.097991")
+    assert shown(lots["F1"].taken[11]) == D("3.202075")
+    assert shown(lots["P1"].taken[7]) == D("1.254847")
+
+
+@pytest.mark.parametrize(
+    ("code", "on_hand", "unit_cost", "value"),
+    [
+        ("R1", "2000", "0.004770", "9.540000"),
+        ("R2", "360", "0.010280", "3.700800"),
+        ("R3", "14600", "0.000669", "9.760100"),
+        ("R4", "20", "0.613250", "12.265000"),
+        ("P1", "2700", "0.015686", "42.351087"),
+        ("D1", "740", "0.007289", "5.393675"),
+        ("F1", "16", "3.202075", "51.233200"),
+    ],
+)
+def test_the_lots_of_the_month(code, on_hand, unit_cost, value):
+    lot = roll_up(*month()).lots[code]
+    assert lot.amount_left == D(on_hand)
+    # Half up, as a person rounds: R3 is 0.0006685 exactly.
+    assert int(lot.unit_cost * 10**6 + Fraction(1, 2)) == int(D(unit_cost) * 10**6)
+    assert shown(lot.left) == D(value)
+
+
+def test_a_bottle_opens_down_to_what_was_bought_and_done():
+    lots, batches = month()
+    valuation = roll_up(lots, batches)
+    opened = sources("F1", lots, batches, valuation)
+    assert {(source.code, source.component) for source in opened} == {
+        ("R1", "oil"),
+        ("R2", "alkali"),
+        ("R3", "water"),
+        ("R4", "packaging"),
+        ("B-1", "labour"),
+        ("B-1", "overhead"),
+        ("B-2", "labour"),
+        ("B-3", "labour"),
+    }
+    shares = {(source.code, source.component): source.nano for source in opened}
+    assert shares["R4", "packaging"] == nano("0.61325")
+    assert shares["B-3", "labour"] == nano("0.69375")
+    unit = valuation.lots["F1"].unit_cost
+    assert sum(source.exact for source in opened) == unit
+    assert sum(shares.values()) == round(unit * NANO)
+
+
+def test_components_keep_apart_on_their_way_to_the_bottle():
+    # 60 of 100 g of oil at 10.00 and 3 h at 2.00 make 50 pieces; one is 0.24.
+    lots = [
+        bought("OIL", "100", "10", flow(1, "used", "-60", "B")),
+        made("F", "50", "B", flow(2, "sold", "-5", sale=1)),
+    ]
+    value = roll_up(lots, [batch("B", "F", labour="6")]).lots["F"]
+    assert value.start == {"oil": nano("6"), "labour": nano("6")}
+    assert value.taken[2] == {"oil": nano("0.6"), "labour": nano("0.6")}
+    assert value.unit_cost == Fraction(24, 100)
+
+
+def test_the_last_out_takes_what_is_left():
+    lot = LotNode(
+        "L",
+        D(3),
+        {"oil": 100},
+        True,
+        None,
+        None,
+        tuple(flow(number, "discarded", "-1") for number in (1, 2, 3)),
+    )
+    value = roll_up([lot], []).lots["L"]
+    # 100/3 = 33.3, then 67/2 = 33.5 up to 34, then the rest.
+    assert [value.taken[number]["oil"] for number in (1, 2, 3)] == [33, 34, 33]
+    assert value.left == {}
+    assert value.amount_left == 0
+
+
+def test_short_of_the_expected_the_rest_is_abnormal_loss():
+    lots = [
+        bought("OIL", "10", "42.50", flow(1, "used", "-10", "B")),
+        made("P", "9.1", "B", expected="9.4"),
+    ]
+    valuation = roll_up(lots, [batch("B", "P")])
+    assert valuation.lots["P"].unit_cost * 94 / 10 == pytest.approx(42.5, abs=1e-8)
+    assert valuation.totals.abnormal == round(Fraction(3, 94) * 10 * nano("42.50") / 10)
+    assert difference(valuation.totals) == 0
+
+
+def test_more_than_expected_lowers_the_unit_cost_and_is_no_gain():
+    lots = [
+        bought("OIL", "10", "46", flow(1, "used", "-10", "B")),
+        made("P", "9.2", "B", expected="9"),
+    ]
+    valuation = roll_up(lots, [batch("B", "P")])
+    assert valuation.lots["P"].unit_cost == 5
+    assert valuation.totals.abnormal == 0
+
+
+def test_returns_that_bring_back_everything_bring_back_every_nano():
+    lot = LotNode(
+        "L",
+        D(7),
+        {"oil": 101},
+        True,
+        None,
+        None,
+        (
+            flow(1, "sold", "-3", sale=1),
+            flow(2, "returned", "1", sale=1),
+            flow(3, "returned", "1", sale=1),
+            flow(4, "returned", "1", sale=1),
+        ),
+    )
+    valuation = roll_up([lot], [])
+    assert valuation.totals.cost_of_goods_sold == 0
+    assert valuation.lots["L"].left == {"oil": 101}
+    assert valuation.lots["L"].amount_left == 7
+
+
+def test_a_return_comes_back_at_the_cost_it_was_sold_at():
+    lot = bought(
+        "F",
+        "10",
+        "12.50",
+        flow(1, "sold", "-10", sale=1),
+        flow(2, "returned", "2", sale=1),
+    )
+    value = roll_up([lot], []).lots["F"]
+    assert value.taken[2] == {"oil": -nano("2.50")}
+    assert value.left == {"oil": nano("2.50")}
+    assert value.unit_cost == Fraction(5, 4)
+
+
+def test_two_sale_lines_of_one_lot_take_back_their_own_cost():
+    lot = bought(
+        "F",
+        "4",
+        "8",
+        flow(1, "sold", "-2", sale=1),
+        flow(2, "reweighed", "2"),
+        flow(3, "sold", "-2", sale=2),
+        flow(4, "returned", "1", sale=2),
+        flow(5, "returned", "1", sale=1),
+    )
+    taken = roll_up([lot], []).lots["F"].taken
+    assert taken[4] == {"oil": -nano("1")}
+    assert taken[5] == {"oil": -nano("2")}
+
+
+@pytest.mark.parametrize("sale", [1, 2])
+def test_taking_back_more_than_was_sold_is_refused(sale):
+    lot = bought(
+        "F",
+        "4",
+        "8",
+        flow(1, "sold", "-1", sale=1),
+        flow(2, "returned", "2", sale=sale),
+    )
+    with pytest.raises(Refused, match="More of lot F came back"):
+        roll_up([lot], [])
+
+
+def test_a_shortage_is_a_loss_and_a_surplus_a_negative_one():
+    lot = bought("L", "10", "20", flow(1, "counted", "-2"), flow(2, "counted", "1"))
+    valuation = roll_up([lot], [])
+    assert valuation.totals.counted == nano("2")
+    assert valuation.lots["L"].left == {"oil": nano("18")}
+    assert difference(valuation.totals) == 0
+
+
+def test_a_surplus_of_an_empty_lot_carries_its_last_rate():
+    lot = bought(
+        "L",
+        "10",
+        "20",
+        flow(1, "discarded", "-5"),
+        flow(2, "reweighed", "-1"),
+        flow(3, "discarded", "-4"),
+        flow(4, "counted", "2"),
+    )
+    value = roll_up([lot], []).lots["L"]
+    # 10.00 on the last 4 g: 2.50 a gram.
+    assert value.taken[4] == {"oil": -nano("5")}
+    assert value.unit_cost == Fraction(5, 2)
+
+
+def test_a_surplus_of_what_was_never_made_has_an_unknown_cost():
+    lot = made("P", "0", "B", flow(1, "counted", "3"))
+    value = roll_up([lot], [batch("B", "P")]).lots["P"]
+    assert value.missing == {"P"}
+    assert value.unit_cost is None
+
+
+def test_reweighing_changes_the_amount_and_not_the_value():
+    lot = bought("P", "10", "20", flow(1, "reweighed", "-2"), flow(2, "given", "-2"))
+    valuation = roll_up([lot], [])
+    assert valuation.totals.given == nano("5")
+    assert valuation.lots["P"].left == {"oil": nano("15")}
+    assert valuation.lots["P"].unit_cost == Fraction(5, 2)
+
+
+def test_reweighing_to_nothing_is_refused():
+    with pytest.raises(Refused, match="discard it instead"):
+        roll_up([bought("P", "10", "20", flow(1, "reweighed", "-10"))], [])
+
+
+def test_moving_a_lot_costs_nothing():
+    lot = bought("P", "10", "20", flow(1, "moved", "-4"), flow(2, "moved", "4"))
+    value = roll_up([lot], []).lots["P"]
+    assert (value.amount_left, value.left) == (D(10), {"oil": nano("20")})
+
+
+def test_an_unknown_price_travels_to_everything_made_from_it():
+    lots = [
+        bought("OIL", "10", "1", flow(1, "used", "-5", "B-1"), known=False),
+        bought("KOH", "10", "4", flow(2, "used", "-5", "B-1"), part="alkali"),
+        made("P", "8", "B-1", flow(3, "used", "-8", "B-2")),
+        made("D", "16", "B-2", flow(4, "used", "-1", "B-3")),
+    ]
+    batches = [batch("B-1", "P"), batch("B-2", "D", labour="3"), batch("B-3", None)]
+    valuation = roll_up(lots, batches)
+    assert valuation.lots["D"].missing == {"OIL"}
+    assert valuation.lots["D"].unit_cost is None
+    assert valuation.lots["KOH"].missing == frozenset()
+    assert valuation.in_progress["B-3"].missing == {"OIL"}
+    assert valuation.missing == {"OIL"}
+    # The freight of the oil and the alkali are known, and rolled.
+    known = {"oil": nano("0.5"), "alkali": nano("2"), "labour": nano("3")}
+    assert valuation.lots["D"].start == known
+    assert valuation.lots["D"].known_unit_cost == Fraction(55, 160)
+    assert difference(valuation.totals) == 0
+
+
+@pytest.mark.parametrize("lots", [[], [made("P", "0", "B")]])
+def test_an_open_batch_is_work_in_progress(lots):
+    oil = bought("OIL", "10", "20", flow(1, "used", "-5", "B"))
+    open_batch = batch("B", "P" if lots else None, energy="1.5")
+    valuation = roll_up([oil, *lots], [open_batch])
+    assert valuation.totals.work_in_progress == nano("11.5")
+    inside = valuation.in_progress["B"].inside
+    assert inside == {"oil": nano("10"), "energy": nano("1.5")}
+    assert difference(valuation.totals) == 0
+
+
+def test_what_is_not_made_yet_has_no_unit_cost_and_no_sources():
+    lots, batches = [made("P", "0", "B")], [batch("B", "P", labour="5")]
+    valuation = roll_up(lots, batches)
+    assert valuation.lots["P"].unit_cost is None
+    assert sources("P", lots, batches, valuation) == []
+
+
+def test_a_credit_above_the_price_makes_a_negative_component():
+    lots = [
+        bought("FREE", "3", "-1", flow(1, "used", "-2", "B"), part="additive"),
+        bought("OIL", "10", "20", flow(2, "used", "-5", "B")),
+        made("P", "7", "B", flow(3, "discarded", "-7")),
+    ]
+    batches = [batch("B", "P")]
+    valuation = roll_up(lots, batches)
+    start = valuation.lots["P"].start
+    assert start == {"additive": -666_666_667, "oil": nano("10")}
+    assert valuation.lots["FREE"].left == {"additive": -333_333_333}
+    opened = sources("P", lots, batches, valuation)
+    assert [source.nano < 0 for source in opened].count(True) == 1
+    assert sum(source.exact for source in opened) == valuation.lots["P"].unit_cost
+    assert difference(valuation.totals) == 0
+
+
+def test_opening_stock_is_no_purchase():
+    totals = roll_up([bought("OLD", "10", "20", opening=True)], []).totals
+    assert (totals.purchases, totals.opening) == (0, nano("20"))
+    assert difference(totals) == 0
+
+
+def test_goods_paid_before_they_arrive_are_stock_without_an_amount():
+    valuation = roll_up([bought("SEA", "0", "20")], [])
+    assert valuation.totals.stock == nano("20")
+    assert valuation.lots["SEA"].unit_cost is None
+
+
+def test_a_lot_made_from_itself_is_refused_by_name():
+    lots = [
+        made("P", "5", "B-1", flow(1, "used", "-1", "B-2")),
+        made("D", "5", "B-2", flow(2, "used", "-1", "B-1")),
+    ]
+    with pytest.raises(Refused, match=r"Lot [PD] is made from itself"):
+        roll_up(lots, [batch("B-1", "P"), batch("B-2", "D")])
+
+
+def test_a_lot_below_zero_is_refused_by_name():
+    with pytest.raises(Refused, match=r"Lot L goes below zero.*takes 11 "):
+        roll_up([bought("L", "10", "1", flow(1, "discarded", "-11"))], [])
+
+
+def test_an_amount_finer_than_a_milligram_is_an_error():
+    with pytest.raises(ValueError, match=r"finer than 0\.001"):
+        roll_up([bought("L", "10.0001", "1")], [])
+
+
+# --- laws over random workshops --------------------------------------------------
+
+PART_NAMES = ("oil", "alkali", "packaging")
+milli = st.integers(1, 10**6)
+
+
+class Workshop:
+    """A random past: amounts in thousandths, no lot ever below zero."""
+
+    def __init__(self, draw):
+        self.draw = draw
+        self.amounts = {}
+        self.flows = {}
+        self.births = {}
+        self.batches = []
+        self.sold = {}
+        self.count = 0
+
+    def post(self, code, kind, change, **links):
+        self.count += 1
+        amount = D(change) / 1000
+        self.flows[code].append(Flow(self.count, kind, amount, **links))
+        self.amounts[code] += change
+        return self.count
+
+    def open_lot(self, amount, parts, batch_code=None, expected=None, **more):
+        code = f"L{len(self.births)}"
+        self.births[code] = (amount, parts, batch_code, expected, more)
+        self.amounts[code], self.flows[code] = amount, []
+        return code
+
+    def buy(self):
+        values = st.integers(-(10**9), 10**12)
+        parts = self.draw(st.dictionaries(st.sampled_from(PART_NAMES), values))
+        more = {"known": self.draw(st.booleans()), "opening": self.draw(st.booleans())}
+        self.open_lot(self.draw(milli), parts, **more)
+
+    def some_of(self, code):
+        return self.draw(st.integers(1, self.amounts[code]))
+
+    def full(self):
+        return [code for code, amount in self.amounts.items() if amount]
+
+    def make(self):
+        code = f"B{len(self.batches)}"
+        chosen = self.draw(st.lists(st.sampled_from(self.full()), max_size=3))
+        for lot in chosen:
+            if self.amounts[lot]:
+                self.post(lot, "used", -self.some_of(lot), batch=code)
+        work = {"labour": self.draw(st.integers(0, 10**11))}
+        lot = None
+        if self.draw(st.integers(0, 4)):
+            expected = self.draw(st.none() | milli)
+            lot = self.open_lot(self.draw(milli), {}, code, expected)
+        self.batches.append(BatchNode(code, work, lot))
+
+    def part_with(self):
+        code = self.draw(st.sampled_from(self.full()))
+        kind = self.draw(st.sampled_from(["sold", "given", "discarded", "counted"]))
+        out = self.some_of(code)
+        sale = self.count if kind == "sold" else None
+        self.post(code, kind, -out, sale=sale)
+        if kind == "sold" and self.draw(st.booleans()):
+            back = self.draw(st.integers(1, out))
+            self.post(code, "returned", back, sale=sale)
+
+    def change(self):
+        code = self.draw(st.sampled_from(self.full()))
+        kind = self.draw(st.sampled_from(["counted", "reweighed"]))
+        self.post(code, kind, self.draw(milli))
+
+    def nodes(self):
+        lots = []
+        for code, (amount, parts, batch_code, expected, more) in self.births.items():
+            lots.append(
+                LotNode(
+                    code,
+                    D(amount) / 1000,
+                    parts,
+                    more.get("known", True),
+                    batch_code,
+                    None if expected is None else D(expected) / 1000,
+                    tuple(self.flows[code]),
+                    more.get("opening", False),
+                )
+            )
+        return lots, self.batches
+
+
+@st.composite
+def workshops(draw, deeds=("buy", "make", "make", "part_with", "change")):
+    workshop = Workshop(draw)
+    workshop.buy()
+    for deed in draw(st.lists(st.sampled_from(deeds), max_size=25)):
+        getattr(workshop, deed if workshop.full() else "buy")()
+    return workshop.nodes()
+
+
+@given(workshops())
+def test_value_is_neither_made_nor_lost(past):
+    assert difference(roll_up(*past).totals) == 0
+
+
+@given(workshops())
+def test_every_lot_keeps_its_own_books(past):
+    lots, batches = past
+    for value in roll_up(lots, batches).lots.values():
+        gone = sum(sum(parts.values()) for parts in value.taken.values())
+        assert sum(value.start.values()) == gone + sum(value.left.values())
+        assert value.amount_left or not value.left
+
+
+@given(workshops(), st.randoms(use_true_random=False))
+def test_the_order_in_which_lots_are_listed_changes_nothing(past, chance: Random):
+    lots, batches = past
+    before = roll_up(lots, batches)
+    shuffled = chance.sample(lots, len(lots)), chance.sample(batches, len(batches))
+    after = roll_up(*shuffled)
+    assert after.lots == before.lots
+    assert after.totals == before.totals
+
+
+@given(workshops(deeds=("buy", "make", "part_with")), st.randoms())
+def test_the_order_of_independent_events_changes_a_few_nano_at_most(past, chance):
+    lots, batches = past
+    mixed = [
+        LotNode(
+            lot.code,
+            lot.started,
+            lot.bought,
+            lot.known,
+            lot.batch,
+            lot.expected,
+            tuple(chance.sample(lot.flows, len(lot.flows))),
+            lot.opening,
+        )
+        for lot in lots
+        if all(entry.kind != "returned" for entry in lot.flows)
+    ]
+    if len(mixed) < len(lots):
+        mixed = lots
+    before, after = roll_up(lots, batches).lots, roll_up(mixed, batches).lots
+    entries = sum(len(lot.flows) + 1 for lot in lots)
+    for code, value in before.items():
+        for name, start in value.start.items():
+            assert abs(start - after[code].start.get(name, 0)) <= entries
+
+
+@given(workshops())
+def test_the_roll_up_follows_the_exact_fractions(past):
+    """Another way to the same figures: real numbers, no rounding at any step."""
+    lots, batches = past
+    entries = sum(len(lot.flows) + 1 for lot in lots)
+    exact = exact_starts(lots, batches)
+    for code, value in roll_up(lots, batches).lots.items():
+        assert abs(sum(value.start.values()) - exact[code]) <= 8 * entries**2
+
+
+def exact_starts(lots, batches):
+    nodes = {lot.code: lot for lot in lots}
+    work = {entry.code: sum(entry.work.values()) for entry in batches}
+    starts, rates = {}, {}
+
+    def taken_by(batch_code):
+        return sum(
+            rates[lot.code][entry.id]
+            for lot in lots
+            for entry in lot.flows
+            if entry.batch == batch_code
+        )
+
+    for code in nodes:  # the random past lists inputs before what is made of them
+        node = nodes[code]
+        value = Fraction(sum(node.bought.values()))
+        if node.batch:
+            value += work[node.batch] + taken_by(node.batch)
+        if node.expected is not None:
+            value *= Fraction(node.started) / Fraction(max(node.expected, node.started))
+        starts[code] = value
+        rates[code] = walk(node, value)
+    return starts
+
+
+def walk(node, value):
+    """What each flow takes, at the unit cost of its moment."""
+    amount, taken, sold = Fraction(node.started), {}, {}
+    unit = value / amount
+    for entry in node.flows:
+        change = Fraction(entry.amount)
+        if entry.kind == "reweighed":
+            unit = value / (amount + change)
+        elif entry.kind == "returned":
+            taken[entry.id] = -sold[entry.sale] * change
+        else:
+            taken[entry.id] = -unit * change
+            if entry.kind == "sold":
+                sold[entry.sale] = unit
+        value -= taken.get(entry.id, 0)
+        amount += change
+        unit = value / amount if amount else unit
+    return taken
+
+
+@given(workshops())
+def test_the_sources_of_a_lot_add_up_to_its_unit_cost(past):
+    lots, batches = past
+    valuation = roll_up(lots, batches)
+    for code, value in valuation.lots.items():
+        opened = sources(code, lots, batches, valuation)
+        unit = value.known_unit_cost
+        assert sum(source.exact for source in opened) == unit
+        whole = sum(source.nano for source in opened)
+        assert abs(whole - unit * NANO) <= Fraction(1, 2)
+        assert len({(s.kind, s.code, s.component) for s in opened}) == len(opened)

@@ -1,0 +1,135 @@
+"""Rows for tests, made through the same deeds as the pages; nothing is random."""
+
+from datetime import date
+from decimal import Decimal
+from itertools import count
+
+from django.contrib.auth import get_user_model
+from django.contrib.auth.models import Group
+
+from production import actions
+from production.actions.people import MAKER, OWNER
+from production.models import Item, Lot
+
+DAY = date(2026, 3, 2)
+_serial = count(1)
+
+
+def day(number: int) -> date:
+    """A day of March 2026."""
+    return date(2026, 3, number)
+
+
+def owner():
+    return _person("ines", OWNER)
+
+
+def maker():
+    return _person("tobias", MAKER)
+
+
+def _person(name, group):
+    user, fresh = get_user_model().objects.get_or_create(username=name)
+    if fresh:
+        user.groups.add(Group.objects.get_or_create(name=group)[0])
+    return user
+
+
+def item(name="rapeseed oil", **facts):
+    known = Item.objects.filter(name=name).first()
+    return known or actions.add_item(name=name, **facts)
+
+
+def koh(purity="0.9", carbonate="0", code="K1", grams="5000", **facts):
+    """A lot of potassium hydroxide; purity None leaves it unknown."""
+    readings = []
+    if purity is not None:
+        readings = [
+            actions.Reading("purity", Decimal(purity), "stated"),
+            actions.Reading("carbonate", Decimal(carbonate), "stated"),
+        ]
+    kind = item("potassium hydroxide", category="alkali", alkali="KOH")
+    return lot(code, grams=grams, item=kind, readings=tuple(readings), **facts)
+
+
+def lot(
+    code="",
+    *,
+    grams="1000",
+    price="10.00",
+    item=None,
+    on=DAY,
+    readings=(),
+    expires=None,
+    status="",
+    **extra,
+) -> Lot:
+    """A bought lot of one item; ``grams`` are pieces where the item is counted."""
+    serial = next(_serial)
+    new = actions.NewLot(
+        amount=Decimal(grams),
+        code=code or f"L{serial:03}",
+        expires=expires,
+        readings=readings,
+        status=status,
+    )
+    line = actions.NewLine(
+        item=item or globals()["item"](),
+        lots=[new],
+        price=None if price is None else Decimal(price),
+    )
+    purchase = actions.record_purchase(
+        number=f"PO-{serial}",
+        supplier=actions.ensure_supplier("Northmere Oils"),
+        lines=[line],
+        on=on,
+        by=owner(),
+        **extra,
+    )
+    return purchase.lines.get().lots.get()
+
+
+def bottles(code="", pieces="50", price="25.00", **facts):
+    kind = item("bottle 250", kind="packaging", unit="piece")
+    return lot(code, grams=pieces, price=price, item=kind, **facts)
+
+
+def batch(
+    stage="dilution",
+    *,
+    uses,
+    makes="diluted soap",
+    amount="900",
+    unit="g",
+    on=DAY,
+    status="released",
+    code="",
+    net_mass=None,
+    **facts,
+) -> Lot:
+    """A whole batch in one deed; ``uses`` are pairs of a lot and an amount."""
+    product = item(makes, kind="made", unit=unit)
+    return actions.run_batch(
+        stage=stage,
+        uses=[actions.Use(lot=lot, amount=Decimal(amount)) for lot, amount in uses],
+        output=actions.Output(
+            amount=Decimal(amount),
+            item=product,
+            code=code,
+            status=status,
+            net_mass=None if net_mass is None else Decimal(net_mass),
+        ),
+        on=on,
+        by=owner(),
+        **facts,
+    )
+
+
+def sale(lot, amount="1", *, customer="The Tin Lantern", on=DAY, **facts):
+    return actions.sell(
+        lines=[actions.NewSaleLine(lot, Decimal(amount), Decimal("9.00"))],
+        customer=actions.ensure_customer(customer) if customer else None,
+        on=on,
+        by=owner(),
+        **facts,
+    )
