@@ -17,7 +17,7 @@ from production.domain.refusal import Refused
 
 @dataclass(frozen=True, slots=True)
 class Receipt:
-    """Goods that came in (opening stock too): grams or pieces, and their nano."""
+    """Goods that came in (opening stock too): grams or pieces above 0, their nano."""
 
     amount: Decimal
     nano: int
@@ -25,7 +25,7 @@ class Receipt:
 
 @dataclass(frozen=True, slots=True)
 class Issue:
-    """Goods that went out."""
+    """Goods that went out: grams or pieces above 0."""
 
     amount: Decimal
 
@@ -53,7 +53,7 @@ def first_in_first_out(events: Iterable[Receipt | Issue]) -> View:
                 raise _too_much(event)
             there, nano = layers.popleft()
             out = min(amount, there)
-            part = portion(nano, out, there) if there else nano
+            part = portion(nano, out, there)
             if out < there:
                 layers.appendleft((there - out, nano - part))
             cost += part
@@ -73,7 +73,7 @@ def moving_average(events: Iterable[Receipt | Issue]) -> View:
             continue
         if amount > there:
             raise _too_much(event)
-        cost = portion(nano, amount, there) if there else 0
+        cost = portion(nano, amount, there)
         issued.append(cost)
         there, nano = there - amount, nano - cost
     return View(tuple(issued), nano)
@@ -89,8 +89,8 @@ def period_average(events: Iterable[Receipt | Issue]) -> View:
     left = sum(thousandths(receipt.amount) for receipt in receipts) - sum(out)
     if left < 0:
         raise _too_much(issues[-1])
-    if not any(out):
-        return View(tuple(out), nano)
+    if not receipts:
+        return View((), nano)
     *issued, rest = share_units(nano, [*out, left])
     return View(tuple(issued), rest)
 

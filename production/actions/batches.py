@@ -98,7 +98,7 @@ def start_batch(
     expected: Decimal | None = None,
     trial: bool = False,
 ) -> Batch:
-    """Open a batch. The expected output is frozen now, so that nobody can mend it later."""
+    """Open a batch; the expected output is frozen now, before anyone can mend it."""
     return _start(deed, stage, code, version, expected, trial)
 
 
@@ -190,8 +190,8 @@ def _may_go_in(
     status = status_on(lot, deed.on)
     if batch.stage != Stage.REWORK and status != Status.Word.RELEASED:
         raise Refused(
-            f"{lot} is not released on {deed.on} (it is {status or 'not in the book yet'})."
-            " Release it first, or choose another lot."
+            f"{lot} is not released on {deed.on} (it is {status or 'not in the book yet'}"
+            "). Release it first, or choose another lot."
         )
     if batch.version_id and lot.expires and lot.expires < deed.on and not override:
         raise Refused(
@@ -391,7 +391,7 @@ def _first_status(batch: Batch) -> str:
 
 
 def _judge_balance(deed: Deed, batch: Batch) -> None:
-    """Ask for a reason when grams are missing or too many; only a recipe sets a band."""
+    """Ask for a reason when grams are missing or too many: a recipe sets the band."""
     if batch.version is None or deed.reason.strip():
         return
     balance = batch_balance(batch)

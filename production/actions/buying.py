@@ -63,7 +63,7 @@ def record_purchase(
     rate: Decimal = Decimal(1),
     place: Place | None = None,
 ) -> Purchase:
-    """Write an arrival down: its lines, their lots, and the extra costs known so far."""
+    """Write an arrival down: lines, their lots, and the extra costs known so far."""
     if not lines:
         raise Refused("A purchase needs at least one line.")
     purchase = Purchase(

@@ -6,7 +6,8 @@ from django.db import transaction
 
 from production.actions.deeds import ensure_valid
 from production.domain.refusal import Refused
-from production.models import Customer, InciName, Item, Place, Supplier, Workshop
+from production.models import Customer, Item, Place, Supplier, Workshop
+from production.reads.labelled import ALKALI_OF, proposed_label_name
 
 
 @transaction.atomic
@@ -22,10 +23,12 @@ def set_up_workshop(**facts: Any) -> Workshop:
 
 @transaction.atomic
 def add_item(*, name: str, **facts: Any) -> Item:
-    """Add a material or product. A label name of exactly its name is proposed."""
+    """Add a material or product. A label name that fits its name is proposed."""
     item = Item(name=name.strip(), **facts)
     if item.name_on_label is None and not item.own_inci:
-        item.name_on_label = InciName.objects.filter(material__iexact=item.name).first()
+        item.name_on_label = proposed_label_name(item.name)
+    if item.name_on_label is not None and not item.alkali:
+        item.alkali = ALKALI_OF.get(item.name_on_label.inci, "")
     ensure_valid(item)
     item.save()
     return item

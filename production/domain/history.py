@@ -5,11 +5,11 @@ strings. Unknown keys and types are refused by name and line.
 """
 
 import json
-from collections.abc import Iterator, Mapping
+import re
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal, InvalidOperation
-from json.decoder import WHITESPACE
 from typing import Any
 
 from production.domain.refusal import Refused
@@ -17,6 +17,7 @@ from production.domain.refusal import Refused
 FORMAT, VERSION = "kettlebook-history", 1
 HEAD = ("format", "version", "currency", "events")
 REQUIRED = object()
+BLANK = re.compile(r"[ \t\n\r]*")
 
 
 @dataclass
@@ -150,9 +151,8 @@ def _top(text: str, events: list[Event]) -> Iterator[tuple[str, Any]]:
     decoder = json.JSONDecoder()
 
     def skip(at: int) -> int:
-        match = WHITESPACE.match(text, at)
-        assert match is not None
-        return match.end()
+        match = BLANK.match(text, at)
+        return match.end() if match else at
 
     at = skip(0)
     if text[at] != "{":
@@ -173,7 +173,11 @@ def _top(text: str, events: list[Event]) -> Iterator[tuple[str, Any]]:
 
 
 def _events(
-    text: str, at: int, skip: Any, decoder: json.JSONDecoder, events: list[Event]
+    text: str,
+    at: int,
+    skip: Callable[[int], int],
+    decoder: json.JSONDecoder,
+    events: list[Event],
 ) -> int:
     line, counted = 1, 0
     at = skip(at + 1)

@@ -1,5 +1,7 @@
 """What a batch should contain. A version never changes: write a new one."""
 
+from decimal import Decimal
+
 from django.db import models
 from django.db.models import Q
 from django.urls import reverse
@@ -68,7 +70,7 @@ class Version(ByDeed):
         "weighing band, share of what goes in",
         max_digits=6,
         decimal_places=5,
-        default="0.005",
+        default=Decimal("0.005"),
     )
     release = models.CharField(max_length=6, choices=Release, default=Release.HAND)
     rest_days = models.PositiveSmallIntegerField(default=0)

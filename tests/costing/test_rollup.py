@@ -1,12 +1,9 @@
-"""The roll-up: worked by hand, then its laws over random workshops."""
+"""The roll-up, worked by hand."""
 
 from decimal import Decimal as D
 from fractions import Fraction
-from random import Random
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from costing.domain.delivered import ExtraCost, LineBasis, delivered, split_extra
 from costing.domain.rollup import (
@@ -164,16 +161,16 @@ def test_a_bottle_opens_down_to_what_was_bought_and_done():
     lots, batches = month()
     valuation = roll_up(lots, batches)
     opened = sources("F1", lots, batches, valuation)
-    assert {(source.code, source.component) for source in opened} == {
+    assert [(source.code, source.component) for source in opened] == [
         ("R1", "oil"),
         ("R2", "alkali"),
         ("R3", "water"),
         ("R4", "packaging"),
-        ("B-1", "labour"),
         ("B-1", "overhead"),
+        ("B-1", "labour"),
         ("B-2", "labour"),
         ("B-3", "labour"),
-    }
+    ]
     shares = {(source.code, source.component): source.nano for source in opened}
     assert shares["R4", "packaging"] == nano("0.61325")
     assert shares["B-3", "labour"] == nano("0.69375")
@@ -218,7 +215,7 @@ def test_short_of_the_expected_the_rest_is_abnormal_loss():
     ]
     valuation = roll_up(lots, [batch("B", "P")])
     assert valuation.lots["P"].unit_cost * 94 / 10 == pytest.approx(42.5, abs=1e-8)
-    assert valuation.totals.abnormal == round(Fraction(3, 94) * 10 * nano("42.50") / 10)
+    assert valuation.totals.abnormal == round(Fraction(3, 94) * nano("42.50"))
     assert difference(valuation.totals) == 0
 
 
@@ -283,15 +280,16 @@ def test_two_sale_lines_of_one_lot_take_back_their_own_cost():
     assert taken[5] == {"oil": -nano("2")}
 
 
-@pytest.mark.parametrize("sale", [1, 2])
-def test_taking_back_more_than_was_sold_is_refused(sale):
-    lot = bought(
-        "F",
-        "4",
-        "8",
-        flow(1, "sold", "-1", sale=1),
-        flow(2, "returned", "2", sale=sale),
-    )
+@pytest.mark.parametrize(
+    "returns",
+    [
+        [flow(3, "returned", "3", sale=1)],
+        [flow(3, "returned", "1", sale=1), flow(4, "returned", "2", sale=1)],
+        [flow(3, "returned", "1", sale=2)],
+    ],
+)
+def test_taking_back_more_than_was_sold_is_refused(returns):
+    lot = bought("F", "4", "8", flow(1, "sold", "-2", sale=1), *returns)
     with pytest.raises(Refused, match="More of lot F came back"):
         roll_up([lot], [])
 
@@ -431,219 +429,3 @@ def test_a_lot_below_zero_is_refused_by_name():
 def test_an_amount_finer_than_a_milligram_is_an_error():
     with pytest.raises(ValueError, match=r"finer than 0\.001"):
         roll_up([bought("L", "10.0001", "1")], [])
-
-
-# --- laws over random workshops --------------------------------------------------
-
-PART_NAMES = ("oil", "alkali", "packaging")
-milli = st.integers(1, 10**6)
-
-
-class Workshop:
-    """A random past: amounts in thousandths, no lot ever below zero."""
-
-    def __init__(self, draw):
-        self.draw = draw
-        self.amounts = {}
-        self.flows = {}
-        self.births = {}
-        self.batches = []
-        self.sold = {}
-        self.count = 0
-
-    def post(self, code, kind, change, **links):
-        self.count += 1
-        amount = D(change) / 1000
-        self.flows[code].append(Flow(self.count, kind, amount, **links))
-        self.amounts[code] += change
-        return self.count
-
-    def open_lot(self, amount, parts, batch_code=None, expected=None, **more):
-        code = f"L{len(self.births)}"
-        self.births[code] = (amount, parts, batch_code, expected, more)
-        self.amounts[code], self.flows[code] = amount, []
-        return code
-
-    def buy(self):
-        values = st.integers(-(10**9), 10**12)
-        parts = self.draw(st.dictionaries(st.sampled_from(PART_NAMES), values))
-        more = {"known": self.draw(st.booleans()), "opening": self.draw(st.booleans())}
-        self.open_lot(self.draw(milli), parts, **more)
-
-    def some_of(self, code):
-        return self.draw(st.integers(1, self.amounts[code]))
-
-    def full(self):
-        return [code for code, amount in self.amounts.items() if amount]
-
-    def make(self):
-        code = f"B{len(self.batches)}"
-        chosen = self.draw(st.lists(st.sampled_from(self.full()), max_size=3))
-        for lot in chosen:
-            if self.amounts[lot]:
-                self.post(lot, "used", -self.some_of(lot), batch=code)
-        work = {"labour": self.draw(st.integers(0, 10**11))}
-        lot = None
-        if self.draw(st.integers(0, 4)):
-            expected = self.draw(st.none() | milli)
-            lot = self.open_lot(self.draw(milli), {}, code, expected)
-        self.batches.append(BatchNode(code, work, lot))
-
-    def part_with(self):
-        code = self.draw(st.sampled_from(self.full()))
-        kind = self.draw(st.sampled_from(["sold", "given", "discarded", "counted"]))
-        out = self.some_of(code)
-        sale = self.count if kind == "sold" else None
-        self.post(code, kind, -out, sale=sale)
-        if kind == "sold" and self.draw(st.booleans()):
-            back = self.draw(st.integers(1, out))
-            self.post(code, "returned", back, sale=sale)
-
-    def change(self):
-        code = self.draw(st.sampled_from(self.full()))
-        kind = self.draw(st.sampled_from(["counted", "reweighed"]))
-        self.post(code, kind, self.draw(milli))
-
-    def nodes(self):
-        lots = []
-        for code, (amount, parts, batch_code, expected, more) in self.births.items():
-            lots.append(
-                LotNode(
-                    code,
-                    D(amount) / 1000,
-                    parts,
-                    more.get("known", True),
-                    batch_code,
-                    None if expected is None else D(expected) / 1000,
-                    tuple(self.flows[code]),
-                    more.get("opening", False),
-                )
-            )
-        return lots, self.batches
-
-
-@st.composite
-def workshops(draw, deeds=("buy", "make", "make", "part_with", "change")):
-    workshop = Workshop(draw)
-    workshop.buy()
-    for deed in draw(st.lists(st.sampled_from(deeds), max_size=25)):
-        getattr(workshop, deed if workshop.full() else "buy")()
-    return workshop.nodes()
-
-
-@given(workshops())
-def test_value_is_neither_made_nor_lost(past):
-    assert difference(roll_up(*past).totals) == 0
-
-
-@given(workshops())
-def test_every_lot_keeps_its_own_books(past):
-    lots, batches = past
-    for value in roll_up(lots, batches).lots.values():
-        gone = sum(sum(parts.values()) for parts in value.taken.values())
-        assert sum(value.start.values()) == gone + sum(value.left.values())
-        assert value.amount_left or not value.left
-
-
-@given(workshops(), st.randoms(use_true_random=False))
-def test_the_order_in_which_lots_are_listed_changes_nothing(past, chance: Random):
-    lots, batches = past
-    before = roll_up(lots, batches)
-    shuffled = chance.sample(lots, len(lots)), chance.sample(batches, len(batches))
-    after = roll_up(*shuffled)
-    assert after.lots == before.lots
-    assert after.totals == before.totals
-
-
-@given(workshops(deeds=("buy", "make", "part_with")), st.randoms())
-def test_the_order_of_independent_events_changes_a_few_nano_at_most(past, chance):
-    lots, batches = past
-    mixed = [
-        LotNode(
-            lot.code,
-            lot.started,
-            lot.bought,
-            lot.known,
-            lot.batch,
-            lot.expected,
-            tuple(chance.sample(lot.flows, len(lot.flows))),
-            lot.opening,
-        )
-        for lot in lots
-        if all(entry.kind != "returned" for entry in lot.flows)
-    ]
-    if len(mixed) < len(lots):
-        mixed = lots
-    before, after = roll_up(lots, batches).lots, roll_up(mixed, batches).lots
-    entries = sum(len(lot.flows) + 1 for lot in lots)
-    for code, value in before.items():
-        for name, start in value.start.items():
-            assert abs(start - after[code].start.get(name, 0)) <= entries
-
-
-@given(workshops())
-def test_the_roll_up_follows_the_exact_fractions(past):
-    """Another way to the same figures: real numbers, no rounding at any step."""
-    lots, batches = past
-    entries = sum(len(lot.flows) + 1 for lot in lots)
-    exact = exact_starts(lots, batches)
-    for code, value in roll_up(lots, batches).lots.items():
-        assert abs(sum(value.start.values()) - exact[code]) <= 8 * entries**2
-
-
-def exact_starts(lots, batches):
-    nodes = {lot.code: lot for lot in lots}
-    work = {entry.code: sum(entry.work.values()) for entry in batches}
-    starts, rates = {}, {}
-
-    def taken_by(batch_code):
-        return sum(
-            rates[lot.code][entry.id]
-            for lot in lots
-            for entry in lot.flows
-            if entry.batch == batch_code
-        )
-
-    for code in nodes:  # the random past lists inputs before what is made of them
-        node = nodes[code]
-        value = Fraction(sum(node.bought.values()))
-        if node.batch:
-            value += work[node.batch] + taken_by(node.batch)
-        if node.expected is not None:
-            value *= Fraction(node.started) / Fraction(max(node.expected, node.started))
-        starts[code] = value
-        rates[code] = walk(node, value)
-    return starts
-
-
-def walk(node, value):
-    """What each flow takes, at the unit cost of its moment."""
-    amount, taken, sold = Fraction(node.started), {}, {}
-    unit = value / amount
-    for entry in node.flows:
-        change = Fraction(entry.amount)
-        if entry.kind == "reweighed":
-            unit = value / (amount + change)
-        elif entry.kind == "returned":
-            taken[entry.id] = -sold[entry.sale] * change
-        else:
-            taken[entry.id] = -unit * change
-            if entry.kind == "sold":
-                sold[entry.sale] = unit
-        value -= taken.get(entry.id, 0)
-        amount += change
-        unit = value / amount if amount else unit
-    return taken
-
-
-@given(workshops())
-def test_the_sources_of_a_lot_add_up_to_its_unit_cost(past):
-    lots, batches = past
-    valuation = roll_up(lots, batches)
-    for code, value in valuation.lots.items():
-        opened = sources(code, lots, batches, valuation)
-        unit = value.known_unit_cost
-        assert sum(source.exact for source in opened) == unit
-        whole = sum(source.nano for source in opened)
-        assert abs(whole - unit * NANO) <= Fraction(1, 2)
-        assert len({(s.kind, s.code, s.component) for s in opened}) == len(opened)

@@ -76,9 +76,9 @@ def test_a_leave_on_product_is_judged_by_its_own_threshold(mixture):
 
 
 def test_the_example_of_the_help_runs(monkeypatch):
-    piped, command = EXAMPLE.split("echo ", 1)[1].rsplit(" | ", 1)
+    piped, command = EXAMPLE.split("echo ", 1)[1].split("\n\n")[0].rsplit(" | ", 1)
     monkeypatch.setattr("sys.stdin", io.StringIO(shlex.split(piped)[0]))
-    arguments = re.fullmatch(r"python manage\.py declare (.*)\n", command)[1]
+    arguments = re.fullmatch(r"python manage\.py declare (.*)", command)[1]
     assert declare(*shlex.split(arguments)).startswith(
         "Ingredients: Aqua, Potassium Olivate, Parfum, Linalool\n"
     )

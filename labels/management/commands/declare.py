@@ -2,17 +2,16 @@
 
 import json
 import sys
-from argparse import RawDescriptionHelpFormatter
 from decimal import Decimal
 from pathlib import Path
-
-from django.core.management.base import BaseCommand, CommandError
 
 from labels.domain.declare_file import read_parts, written
 from labels.domain.ingredients import IngredientList, ingredient_list
 from labels.domain.rules import RULE_SETS, RuleSet, rule_set
 from labels.files import name_book
+from labels.reads import declare_lot
 from production.domain.refusal import Refused
+from production.management.house import HouseCommand, as_json, find_lot
 
 EXAMPLE = """\
 A file of parts is JSON; an allergen is the share of the product, not of the fragrance:
@@ -22,22 +21,19 @@ A file of parts is JSON; an allergen is the share of the product, not of the fra
     {"inci": "Parfum", "percent": 0.8, "role": "fragrance"},
     {"inci": "Linalool", "percent": 0.096, "role": "allergen"}],
     "rinse_off": true}' | python manage.py declare - --rules eu
+
+A lot: from what really went in, as added (eu) or as finished (us, ca) unless said:
+
+  python manage.py declare TIDE-8OZ-1 --rules us --json
 """
 
 
-class Command(BaseCommand):
+class Command(HouseCommand):
     help = "Print the ingredient list of a file of parts, or of a lot, with notes."
     # A file needs no database.
     requires_system_checks = []
 
-    def create_parser(self, prog_name, subcommand, **kwargs):
-        return super().create_parser(
-            prog_name,
-            subcommand,
-            epilog=EXAMPLE,
-            formatter_class=RawDescriptionHelpFormatter,
-            **kwargs,
-        )
+    example = EXAMPLE
 
     def add_arguments(self, parser):
         parser.add_argument(
@@ -51,23 +47,26 @@ class Command(BaseCommand):
         )
         parser.add_argument("--json", action="store_true", help="print JSON")
 
-    def handle(self, *, source, rules, basis, json: bool, **options):
-        try:
-            made = _declared(source, rule_set(rules), basis)
-        except Refused as refusal:
-            raise CommandError(str(refusal)) from refusal
-        self.stdout.write(_as_json(made) if json else _as_text(made))
+    def answer(self, *, source, rules, basis, json: bool, **options):
+        made = _declared(source, rule_set(rules), basis)
+        return as_json(written(made)) if json else _as_text(made)
 
 
 def _declared(source: str, rules: RuleSet, basis: str | None) -> IngredientList:
     if source != "-" and not Path(source).is_file():
-        from labels.reads import declare_lot
-
-        return declare_lot(source, rules, basis, name_book())
+        return _declared_lot(source, rules, basis)
     if basis:
         raise Refused("Leave --basis out: the shares in a file have their own basis.")
     parts, rinse_off = read_parts(_read_json(source))
     return ingredient_list(parts, rules, name_book(), rinse_off)
+
+
+def _declared_lot(source: str, rules: RuleSet, basis: str | None) -> IngredientList:
+    try:
+        lot = find_lot(source)
+    except Refused as refusal:
+        raise Refused(f"{source} is no file here. {refusal}") from refusal
+    return declare_lot(lot, rules, basis, name_book())
 
 
 def _read_json(source: str) -> object:
@@ -78,10 +77,6 @@ def _read_json(source: str) -> object:
         return json.loads(text, parse_float=Decimal, parse_int=Decimal)
     except (OSError, ValueError) as error:
         raise Refused(f"{source} cannot be read as JSON: {error}.") from error
-
-
-def _as_json(made: IngredientList) -> str:
-    return json.dumps(written(made), ensure_ascii=False, indent=2)
 
 
 def _as_text(made: IngredientList) -> str:

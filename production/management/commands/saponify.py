@@ -2,20 +2,14 @@
 
 import json
 import sys
-from argparse import RawDescriptionHelpFormatter
 from decimal import Decimal
 from pathlib import Path
-
-from django.core.management.base import (
-    BaseCommand,
-    CommandError,
-    DjangoHelpFormatter,
-)
 
 from production.domain.chemistry.saponification import saponify
 from production.domain.chemistry.saponify_file import read_recipe, report
 from production.domain.numbers import grams
 from production.domain.refusal import Refused
+from production.management.house import HouseCommand, as_json
 
 EXAMPLE = """\
 FILE is JSON; fractions, not percent. Example:
@@ -61,37 +55,20 @@ Before you weigh the alkali
 """
 
 
-class _HelpFormatter(DjangoHelpFormatter, RawDescriptionHelpFormatter):
-    """Leaves the lines of the example where they are."""
-
-
-class Command(BaseCommand):
+class Command(HouseCommand):
     help = "Work out alkali, soap, glycerol and water of a recipe; nothing is stored."
     requires_system_checks = []
 
-    def create_parser(self, prog_name, subcommand, **kwargs):
-        return super().create_parser(
-            prog_name,
-            subcommand,
-            epilog=EXAMPLE,
-            formatter_class=_HelpFormatter,
-            **kwargs,
-        )
+    example = EXAMPLE
 
     def add_arguments(self, parser):
         parser.add_argument("file", metavar="FILE", help="JSON recipe; - is stdin")
         parser.add_argument("--json", action="store_true", help="answer in JSON")
 
-    def handle(self, *args, file, **options):
-        try:
-            recipe, assumed = read_recipe(_parsed(_text(file)))
-            result = saponify(recipe)
-        except Refused as refusal:
-            raise CommandError(str(refusal)) from None
-        if options["json"]:
-            self.stdout.write(json.dumps(report(result, assumed), indent=2))
-        else:
-            self.stdout.write(_table(result, assumed))
+    def answer(self, *, file, json, **options):
+        recipe, assumed = read_recipe(_parsed(_text(file)))
+        result = saponify(recipe)
+        return as_json(report(result, assumed)) if json else _table(result, assumed)
 
 
 def _text(file):

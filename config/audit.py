@@ -1,0 +1,184 @@
+"""The six laws of the book, proved on the live database."""
+
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.db import connection
+from django.db.models import F, Q
+
+from costing.domain.rollup import difference
+from costing.reads import whole_book
+from production.actions.formulas import version_digest
+from production.domain.balance import beyond_band
+from production.domain.ledger import first_shortfall
+from production.domain.numbers import plain
+from production.domain.refusal import Refused
+from production.domain.tracing import Edge, ancestors, descendants, first_cycle
+from production.models import Batch, Given, Item, Loss, Lot, Movement, Version
+from production.models.ink import missing_triggers
+from production.reads.batches import balance_of
+from production.reads.stock import ledger_entries
+from production.reads.trace import back_closure, forward_closure
+
+KIND = Movement.Kind
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """What was found of one law: what was looked at, and every fault by name."""
+
+    law: str
+    looked_at: str
+    faults: list[str]
+
+
+def audit() -> Iterator[Finding]:
+    """Try each law; a fault names the lot or batch that breaks it."""
+    lots = list(Lot.objects.order_by("pk"))
+    edges = _edges()
+    yield Finding("No lot is below zero", f"{len(lots)} lots", _below_zero(lots))
+    yield Finding(
+        "No lot is made from itself or from what was not there yet",
+        f"{len(edges)} uses",
+        _out_of_order(edges),
+    )
+    yield Finding(
+        "Backward and forward trace agree, and every unit leads to somebody",
+        f"{len(lots)} lots",
+        _trace(lots, edges),
+    )
+    batches = list(Batch.objects.select_related("version"))
+    yield Finding("Mass is accounted for", f"{len(batches)} batches", _mass(batches))
+    yield Finding("Value is accounted for", "the whole book", list(_value()))
+    yield Finding("Ink never changed", "triggers, mirrors, digests", list(_ink()))
+
+
+def _edges() -> list[Edge]:
+    rows = (
+        Movement.objects.standing()
+        .filter(kind=KIND.USED, batch__lot__isnull=False)
+        .values_list("lot__code", "batch__lot__code", "amount")
+    )
+    return [Edge(source, target, -amount) for source, target, amount in rows]
+
+
+def _below_zero(lots: list[Lot]) -> list[str]:
+    faults, entries = [], ledger_entries(lots)
+    while shortfall := first_shortfall(entries):
+        faults.append(
+            f"{shortfall.lot} is {plain(shortfall.short)} short at {shortfall.place} "
+            f"on {shortfall.on}"
+        )
+        entries = [entry for entry in entries if entry.lot != shortfall.lot]
+    return faults
+
+
+def _out_of_order(edges: list[Edge]) -> list[str]:
+    faults = []
+    if circle := first_cycle(edges):
+        faults.append(f"{circle[0]} is made from itself: {', '.join(circle)}")
+    late = (
+        Movement.objects.standing()
+        .filter(kind=KIND.MADE)
+        .filter(
+            Q(batch__movements__kind=KIND.USED)
+            & Q(batch__movements__on__gt=F("on"))
+            & Q(batch__movements__reversed_by__isnull=True)
+            & ~Q(batch__movements__lot__item__kind=Item.Kind.PACKAGING)
+        )
+        .values_list("lot__code", "batch__code")
+        .distinct()
+    )
+    faults += [
+        f"{lot}: batch {batch} used a lot after it was done" for lot, batch in late
+    ]
+    return faults
+
+
+def _trace(lots: list[Lot], edges: list[Edge]) -> list[str]:
+    """The recursive query against a walk in memory, lot by lot, both ways."""
+    codes = {lot.pk: lot.code for lot in lots}
+    faults = []
+    for lot in lots:
+        back = {codes[pk] for pk in back_closure(lot.pk)}
+        ahead = {codes[pk] for pk in forward_closure(lot.pk)}
+        if back != ancestors(edges, lot.code):
+            faults.append(f"{lot}: what it was made from is not found whole")
+        if ahead != descendants(edges, lot.code):
+            faults.append(f"{lot}: what it went into is not found whole")
+    left = Movement.objects.standing()
+    unnamed = left.filter(kind=KIND.SOLD).filter(
+        sale_line__sale__customer__isnull=True, sale_line__sale__channel=""
+    )
+    faults += [f"{row.lot}: sold to nobody" for row in unnamed.select_related("lot")]
+    given = set(Given.objects.values_list("movement_id", flat=True))
+    for row in left.filter(kind=KIND.GIVEN).select_related("lot"):
+        if row.pk not in given:
+            faults.append(f"{row.lot}: given for no reason")
+    odd = left.filter(kind=KIND.SOLD).exclude(sale_line__lot=F("lot"))
+    faults += [
+        f"{row.lot}: sold under another lot" for row in odd.select_related("lot")
+    ]
+    return faults
+
+
+def _mass(batches: list[Batch]) -> list[str]:
+    movements, losses = defaultdict(list), defaultdict(list)
+    rows = Movement.objects.standing().filter(kind__in=[KIND.USED, KIND.MADE])
+    for row in rows.select_related("lot__item", "deed"):
+        movements[row.batch_id].append(row)
+    for loss in Loss.objects.all():
+        losses[loss.batch_id].append(loss)
+    faults = []
+    for batch in batches:
+        rows = movements[batch.pk]
+        held = balance_of(batch.stage, rows, losses[batch.pk])
+        if held is None:
+            continue
+        named = sum(held.named.values(), Decimal(0))
+        if held.used != held.made + held.evaporation + named + held.difference:
+            faults.append(f"{batch}: its grams do not add up")
+        made = next(row for row in rows if row.kind == KIND.MADE)
+        version = batch.version
+        if version and beyond_band(held, version.band) and not made.deed.reason:
+            faults.append(
+                f"{made.lot}: {plain(held.difference)} g are unexplained in {batch}"
+            )
+    return faults
+
+
+def _value() -> Iterator[str]:
+    try:
+        book = whole_book()
+    except Refused as fault:
+        yield str(fault)
+        return
+    if gap := difference(book.valuation.totals):
+        yield f"what came in and where it went differ by {gap} billionths"
+    on_hand = dict(Lot.objects.with_on_hand().values_list("code", "on_hand"))
+    for code, value in book.valuation.lots.items():
+        if value.amount_left != on_hand[code]:
+            yield f"{code}: valued at {value.amount_left}, on hand {on_hand[code]}"
+        if not value.amount_left and any(value.left.values()):
+            yield f"{code}: empty, and still worth something"
+
+
+def _ink() -> Iterator[str]:
+    for name in missing_triggers(connection):
+        yield f"the guard {name} is missing: run migrate, and look who took it away"
+    mirrors = Movement.objects.filter(kind=KIND.REVERSED).select_related("reverses")
+    for row in mirrors.select_related("lot", "reverses"):
+        first = row.reverses
+        if (row.lot_id, row.amount, row.on, row.place_id) != (
+            first.lot_id,
+            -first.amount,
+            first.on,
+            first.place_id,
+        ):
+            yield f"{row.lot}: a correction does not mirror its entry"
+    versions = Version.objects.select_related("formula").prefetch_related("lines__item")
+    for version in versions:
+        if version.digest != version_digest(version, list(version.lines.all())):
+            yield f"{version}: its wording is not the one that was written"

@@ -1,0 +1,25 @@
+"""``audit``: prove the six laws of the book on the live database."""
+
+from django.core.management.base import CommandError
+
+from config.audit import audit
+from production.management.house import HouseCommand
+
+
+class Command(HouseCommand):
+    help = "Prove the laws of the book; ends with an error that names what breaks one."
+    example = """\
+  python manage.py audit
+"""
+
+    def answer(self, **options):
+        broken = 0
+        for number, finding in enumerate(audit(), start=1):
+            word = "broken" if finding.faults else "holds"
+            self.stdout.write(f"{number} {finding.law}: {word} ({finding.looked_at})")
+            for fault in finding.faults:
+                self.stdout.write(f"    {fault}")
+            broken += bool(finding.faults)
+        if broken:
+            raise CommandError(f"{broken} of 6 laws do not hold; see the lines above.")
+        return "All six laws hold."

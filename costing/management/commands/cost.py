@@ -1,0 +1,80 @@
+"""``cost``: what one gram or one bottle of a lot cost, opened down to its sources."""
+
+from costing.domain.figures import money_of, nine, parts_of, unit_parts
+from costing.reads import book_behind
+from production.domain.refusal import Refused
+from production.management.house import HouseCommand, as_json, find_lot
+from production.models import Workshop
+
+
+class Command(HouseCommand):
+    help = "Open the unit cost of a lot: by component, and by the lots and work in it."
+    example = """\
+After manage.py demo --no-serve, what a bottle of the first Tideline filling cost:
+
+  python manage.py cost TIDE-8OZ-1 --json
+
+Figures have nine places and add up: parts to unit_cost, and so does by_source. A price
+that is not known makes unit_cost null, and "missing" names its lots.
+"""
+
+    def add_arguments(self, parser):
+        parser.add_argument("lot", metavar="LOT")
+        parser.add_argument("--json", action="store_true", help="print JSON")
+
+    def answer(self, *, lot, json, **options):
+        row = find_lot(lot)
+        book = book_behind(row)
+        value = book.valuation.lots[row.code]
+        if not value.rate_amount:
+            raise Refused(f"{row} holds nothing yet: its batch is open, or taken back.")
+        known = value.known_unit_cost
+        opened = value.unit_cost is not None
+        report = {
+            "lot": row.code,
+            "item": row.item.name,
+            "unit": row.item.unit,
+            "currency": _currency(),
+            "unit_cost": nine(value.unit_cost),
+            "parts": parts_of(unit_parts(value.rate_parts, known)) if opened else None,
+            "by_source": _sources(book.sources(row.code)) if opened else None,
+            "missing": sorted(value.missing),
+        }
+        return as_json(report) if json else told(report)
+
+
+def _currency() -> str:
+    workshop = Workshop.objects.first()
+    return workshop.currency if workshop else "USD"
+
+
+def _sources(sources) -> list[dict[str, str]]:
+    return [
+        {
+            "kind": source.kind,
+            "source": source.code,
+            "component": source.component,
+            "cost": money_of(source.nano),
+        }
+        for source in sources
+    ]
+
+
+def told(report: dict) -> str:
+    """The same as a person reads it."""
+    each = "g" if report["unit"] == "g" else "piece"
+    if report["unit_cost"] is None:
+        return (
+            f"{report['lot']} ({report['item']}): not known, since these lots have no "
+            f"price yet: {', '.join(report['missing'])}."
+        )
+    lines = [
+        f"{report['lot']} ({report['item']}): {report['unit_cost']} "
+        f"{report['currency']} per {each}"
+    ]
+    lines += [f"  {name:<12}{cost:>16}" for name, cost in report["parts"].items()]
+    lines += [
+        f"    {row['source']:<14}{row['component']:<12}{row['cost']:>16}"
+        for row in report["by_source"]
+    ]
+    return "\n".join(lines)

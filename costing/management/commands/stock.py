@@ -1,0 +1,90 @@
+"""``stock``: every lot, what is left of it and what it is worth."""
+
+from decimal import Decimal
+
+from costing.domain.figures import money_of, nine, parts_of
+from costing.domain.rollup import LotValue, Totals
+from costing.reads import whole_book
+from production.domain.numbers import plain
+from production.management.house import HouseCommand, as_json
+from production.models import Lot
+
+FIGURES = (
+    "purchases",
+    "opening",
+    "making_cost",
+    "work_in_progress",
+    "stock",
+    "cost_of_goods_sold",
+    "losses",
+)
+
+
+class Command(HouseCommand):
+    help = "List every lot with what is on hand, its unit cost and its value."
+    example = """\
+  python manage.py stock --json
+
+All figures are strings. unit_cost has 9 places; value and parts (the value on hand,
+by component) and the totals are exact to 0.000000001, so that purchases + opening +
+making_cost = stock + work_in_progress + cost_of_goods_sold + losses. Where a price is
+not known the figure is null and "missing" names the lots; "known" is then the part of
+each total that is known.
+"""
+
+    def add_arguments(self, parser):
+        parser.add_argument("--json", action="store_true", help="print JSON")
+
+    def answer(self, *, json, **options):
+        book = whole_book()
+        lots = (
+            Lot.objects.select_related("item").with_on_hand().with_status()
+        ).order_by("pk")
+        started = {node.code: node.started for node in book.lots}
+        rows = [
+            _row(lot, started[lot.code], book.valuation.lots[lot.code]) for lot in lots
+        ]
+        missing = sorted(book.valuation.missing)
+        report = {"lots": rows, "totals": _totals(book.valuation.totals, missing)}
+        if missing:
+            report["missing"] = missing
+            report["known"] = _totals(book.valuation.totals, [])
+        return as_json(report) if json else _told(report)
+
+
+def _row(lot: Lot, started: Decimal, value: LotValue) -> dict:
+    known = not value.missing
+    return {
+        "code": lot.code,
+        "item": lot.item.name,
+        "unit": lot.item.unit,
+        "status": lot.status,
+        "in": plain(started),
+        "on_hand": plain(lot.on_hand),
+        "unit_cost": nine(value.unit_cost),
+        "value": money_of(sum(value.left.values())) if known else None,
+        "parts": parts_of(value.left) if known else None,
+    }
+
+
+def _totals(totals: Totals, missing: list[str]) -> dict:
+    return {
+        name: None if missing else money_of(getattr(totals, name)) for name in FIGURES
+    }
+
+
+def _told(report: dict) -> str:
+    lines = [f"{'lot':<14}{'item':<32}{'on hand':>12}{'unit cost':>14}{'value':>14}"]
+    lines += [
+        f"{row['code']:<14}{row['item'][:30]:<32}{row['on_hand']:>12}"
+        f"{row['unit_cost'] or 'unknown':>14}{row['value'] or 'unknown':>14}"
+        for row in report["lots"]
+    ]
+    lines.append("")
+    figures = report.get("known", report["totals"])
+    lines += [f"{name.replace('_', ' '):<22}{figures[name]:>18}" for name in FIGURES]
+    if "missing" in report:
+        lines.append(
+            f"Only what is known; no price yet: {', '.join(report['missing'])}"
+        )
+    return "\n".join(lines)

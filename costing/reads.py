@@ -1,0 +1,232 @@
+"""The book as the cost domain wants it, in a fixed number of queries."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.db.models import Q
+
+from costing.domain.delivered import (
+    ExtraCost,
+    LineBasis,
+    delivered,
+    split_extra,
+    split_line,
+)
+from costing.domain.rollup import (
+    NANO,
+    BatchNode,
+    Flow,
+    LotNode,
+    Source,
+    Valuation,
+    roll_up,
+    sources,
+)
+from production.domain.numbers import money
+from production.models import (
+    Batch,
+    LinePrice,
+    Lot,
+    Movement,
+    Purchase,
+    PurchaseLine,
+    Work,
+)
+from production.models import ExtraCost as ExtraCostRow
+from production.reads.trace import back_closure
+
+KIND = Movement.Kind
+STARTS = {KIND.RECEIVED, KIND.OPENING, KIND.MADE}
+ZERO = Decimal(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Book:
+    """Lots and batches as values, and what they roll up to."""
+
+    lots: list[LotNode]
+    batches: list[BatchNode]
+    valuation: Valuation
+
+    def sources(self, code: str) -> list[Source]:
+        """The unit cost of one lot, opened down to bought lots and work."""
+        return sources(code, self.lots, self.batches, self.valuation)
+
+
+def whole_book() -> Book:
+    """Every lot and batch of the ledger."""
+    return _book(Lot.objects.all(), Batch.objects.all(), Work.objects.all())
+
+
+def book_behind(lot: Lot) -> Book:
+    """One lot and all that went into it: enough for its cost, however long the ledger.
+
+    What the lots behind it gave to other batches stays in, as batches still open.
+    """
+    pks = back_closure(lot.pk) | {lot.pk}
+    lots = Lot.objects.filter(pk__in=pks)
+    batches = Batch.objects.filter(
+        Q(lot__in=pks) | Q(movements__lot__in=pks)
+    ).distinct()
+    return _book(lots, batches, Work.objects.filter(batch__lot__in=pks))
+
+
+@dataclass(slots=True)
+class _Entries:
+    """The standing entries of one lot: what it started with and where it went."""
+
+    started: Decimal
+    flows: list[Flow]
+    value: Decimal | None = None
+    opening: bool = False
+
+
+def _book(lots, batches, work) -> Book:
+    lots = list(lots.select_related("item", "batch").order_by("pk"))
+    entries = _entries([lot.pk for lot in lots])
+    bought = _bought(lots)
+    nodes = [_node(lot, entries[lot.pk], bought) for lot in lots]
+    made = {lot.batch_id: lot.code for lot in lots if lot.batch_id}
+    hours = _work(work)
+    batch_nodes = [
+        BatchNode(code, hours.get(pk, {}), made.get(pk))
+        for pk, code in batches.values_list("pk", "code")
+    ]
+    return Book(nodes, batch_nodes, roll_up(nodes, batch_nodes))
+
+
+def _entries(pks: Iterable[int]) -> dict[int, _Entries]:
+    found: dict[int, _Entries] = defaultdict(lambda: _Entries(ZERO, []))
+    rows = (
+        Movement.objects.standing()
+        .filter(lot__in=pks)
+        .in_book_order()
+        .values_list(
+            "id", "lot_id", "kind", "amount", "batch__code", "sale_line_id", "value"
+        )
+    )
+    for pk, lot, kind, amount, batch, sale, value in rows:
+        entry = found[lot]
+        if kind in STARTS:
+            entry.started += amount
+            entry.value = value
+            entry.opening = kind == KIND.OPENING
+        else:
+            entry.flows.append(Flow(pk, kind, amount, batch, sale))
+    return found
+
+
+def _node(lot: Lot, entry: _Entries, bought: dict[int, int | None]) -> LotNode:
+    """A lot whose arrival or making was taken back is worth nothing, and known."""
+    nano: int | None = 0
+    if lot.batch_id is None and entry.started:
+        if lot.line_id is not None:
+            nano = bought[lot.pk]
+        else:
+            nano = None if entry.value is None else int(entry.value * NANO)
+    return LotNode(
+        code=lot.code,
+        started=entry.started,
+        bought={lot.item.component: nano} if nano else {},
+        known=nano is not None,
+        batch=lot.batch.code if lot.batch_id else None,
+        expected=lot.batch.expected if lot.batch_id else None,
+        flows=tuple(entry.flows),
+        opening=entry.opening,
+    )
+
+
+def _work(rows) -> dict[int, dict[str, int]]:
+    found: dict[int, dict[str, int]] = defaultdict(dict)
+    for batch, kind, hours, rate in rows.values_list(
+        "batch_id", "kind", "hours", "rate"
+    ):
+        parts = found[batch]
+        parts[kind] = parts.get(kind, 0) + int(hours * rate * NANO)
+    return found
+
+
+def _bought(lots: Iterable[Lot]) -> dict[int, int | None]:
+    """Delivered cost in nano of each bought lot; None while a price is not known."""
+    lines = {lot.line_id for lot in lots if lot.line_id}
+    purchases = Purchase.objects.filter(lines__in=lines).distinct()
+    found: dict[int, int | None] = {}
+    arrivals = _arrivals(purchases)
+    extras: dict[int, list[ExtraCostRow]] = defaultdict(list)
+    for extra in ExtraCostRow.objects.filter(purchase__in=purchases).order_by("pk"):
+        extras[extra.purchase_id].append(extra)
+    prices = {
+        row.line_id: row
+        for row in LinePrice.objects.filter(line__purchase__in=purchases).order_by("pk")
+    }
+    by_purchase: dict[int, list[PurchaseLine]] = defaultdict(list)
+    for line in PurchaseLine.objects.filter(purchase__in=purchases).select_related(
+        "purchase"
+    ):
+        if line.pk in arrivals:
+            by_purchase[line.purchase_id].append(line)
+    for purchase, stocked in by_purchase.items():
+        costs = _line_costs(stocked, prices, extras[purchase], arrivals)
+        for line, cost in zip(stocked, costs, strict=True):
+            found |= _lots_of(arrivals[line.pk], cost)
+    return found
+
+
+def _arrivals(purchases) -> dict[int, dict[int, Decimal]]:
+    """What each line brought, lot by lot, less what was taken back."""
+    found: dict[int, dict[int, Decimal]] = defaultdict(dict)
+    rows = (
+        Movement.objects.standing()
+        .filter(kind=KIND.RECEIVED, lot__line__purchase__in=purchases)
+        .order_by("lot_id")
+        .values_list("lot__line_id", "lot_id", "amount")
+    )
+    for line, lot, amount in rows:
+        found[line][lot] = found[line].get(lot, ZERO) + amount
+    return found
+
+
+def _line_costs(
+    lines: list[PurchaseLine],
+    prices: dict[int, LinePrice],
+    extras: list[ExtraCostRow],
+    arrivals: dict[int, dict[int, Decimal]],
+) -> list[Decimal | None]:
+    """Delivered cost of the stocked lines of one purchase, in the workshop's money.
+
+    Only stocked lines carry extra costs: what is not stocked has no lot to carry them.
+    """
+    rate = lines[0].purchase.rate
+    priced = [prices.get(line.pk) for line in lines]
+    bases = [
+        LineBasis(
+            value=price.price if price else None,
+            weight=line.shipping_weight,
+            quantity=sum(arrivals[line.pk].values(), ZERO),
+        )
+        for line, price in zip(lines, priced, strict=True)
+    ]
+    splits = [
+        split_extra(ExtraCost(extra.kind, money(extra.amount * rate), extra.by), bases)
+        for extra in extras
+    ]
+    return [
+        delivered(
+            money(price.price * rate) if price else None,
+            money(price.tax * rate) if price else ZERO,
+            price.recoverable_tax if price else ZERO,
+            [split[place] if split is not None else None for split in splits],
+        )
+        for place, price in enumerate(priced)
+    ]
+
+
+def _lots_of(
+    amounts: dict[int, Decimal], cost: Decimal | None
+) -> dict[int, int | None]:
+    if cost is None:
+        return dict.fromkeys(amounts)
+    shares = split_line(int(cost * NANO), list(amounts.values()))
+    return dict(zip(amounts, shares, strict=True))

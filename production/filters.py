@@ -1,0 +1,163 @@
+"""What a list can be narrowed to."""
+
+import django_filters as filters
+from django import forms
+from django.db.models import Q
+
+from production.models import (
+    Batch,
+    Customer,
+    Deed,
+    Formula,
+    Item,
+    Lot,
+    Place,
+    Purchase,
+    Return,
+    Sale,
+    Stage,
+    Status,
+    Supplier,
+)
+
+
+def words(*paths):
+    """A box that looks for words in these columns."""
+
+    def find(queryset, name, value):
+        match = Q()
+        for path in paths:
+            match |= Q(**{f"{path}__icontains": value})
+        return queryset.filter(match)
+
+    return filters.CharFilter(label="Find", method=find)
+
+
+class Since(filters.DateFilter):
+    def __init__(self, *args, **kwargs):
+        kwargs["widget"] = forms.DateInput(attrs={"type": "date"})
+        super().__init__(*args, **kwargs)
+
+
+class LotFilter(filters.FilterSet):
+    find = words("code", "item__name", "supplier_lot")
+    status = filters.ChoiceFilter(choices=Status.Word, empty_label="any status")
+    kind = filters.ChoiceFilter(
+        field_name="item__kind", choices=Item.Kind, label="Kind", empty_label="any kind"
+    )
+    stock = filters.ChoiceFilter(
+        label="Stock",
+        choices=[("in", "on hand"), ("out", "used up")],
+        method="by_stock",
+        empty_label="all",
+    )
+
+    class Meta:
+        model = Lot
+        fields = ()
+
+    def by_stock(self, queryset, name, value):
+        if value == "in":
+            return queryset.filter(on_hand__gt=0)
+        return queryset.filter(on_hand=0)
+
+
+class PurchaseFilter(filters.FilterSet):
+    find = words("number", "supplier__name", "lines__item__name")
+    since = Since(field_name="arrived", lookup_expr="gte", label="Arrived since")
+
+    class Meta:
+        model = Purchase
+        fields = ()
+
+    def filter_queryset(self, queryset):
+        found = super().filter_queryset(queryset)
+        return queryset.filter(pk__in=found.values("pk"))
+
+
+class ItemFilter(filters.FilterSet):
+    find = words("name")
+    kind = filters.ChoiceFilter(choices=Item.Kind, empty_label="any kind")
+
+    class Meta:
+        model = Item
+        fields = ()
+
+
+class SupplierFilter(filters.FilterSet):
+    find = words("name", "contact")
+
+    class Meta:
+        model = Supplier
+        fields = ()
+
+
+class CustomerFilter(filters.FilterSet):
+    find = words("name", "contact")
+
+    class Meta:
+        model = Customer
+        fields = ()
+
+
+class RecipeFilter(filters.FilterSet):
+    find = words("name", "makes__name")
+    stage = filters.ChoiceFilter(choices=Stage, empty_label="any stage")
+
+    class Meta:
+        model = Formula
+        fields = ()
+
+
+class BatchFilter(filters.FilterSet):
+    find = words("code", "version__formula__name", "lot__code")
+    stage = filters.ChoiceFilter(choices=Stage, empty_label="any stage")
+    done = filters.ChoiceFilter(
+        label="State", choices=[("no", "open"), ("yes", "done")], method="by_state",
+        empty_label="any state",
+    )
+
+    class Meta:
+        model = Batch
+        fields = ()
+
+    def by_state(self, queryset, name, value):
+        return queryset.filter(done=value == "yes")
+
+
+class SaleFilter(filters.FilterSet):
+    find = words("number", "customer__name", "channel")
+    since = Since(field_name="on", lookup_expr="gte", label="Since")
+
+    class Meta:
+        model = Sale
+        fields = ()
+
+
+class ReturnFilter(filters.FilterSet):
+    find = words("number", "line__sale__number", "line__lot__code")
+
+    class Meta:
+        model = Return
+        fields = ()
+
+
+class DeedFilter(filters.FilterSet):
+    find = words("verb", "reason", "by__username")
+    since = Since(field_name="on", lookup_expr="gte", label="Since")
+
+    class Meta:
+        model = Deed
+        fields = ()
+
+
+class StandingFilter(filters.FilterSet):
+    find = filters.CharFilter(label="Find", field_name="lot__code", method="look")
+    place = filters.ModelChoiceFilter(
+        queryset=Place.objects.all(), empty_label="any place"
+    )
+
+    def look(self, queryset, name, value):
+        return queryset.filter(
+            Q(lot__code__icontains=value) | Q(lot__item__name__icontains=value)
+        )

@@ -1,0 +1,5 @@
+"""The shape of what is typed: one plain form a deed."""
+
+from production.forms.deed import DeedForm, attempt, today
+
+__all__ = ["DeedForm", "attempt", "today"]

@@ -1,0 +1,340 @@
+"""Lots used, one lot made: piece by piece over days, or in one page."""
+
+from django import forms
+
+from production import actions
+from production.domain.refusal import Refused
+from production.forms.deed import DeedForm, RowForm, released_lots, taps
+from production.forms.fields import (
+    AmountField,
+    DayField,
+    MoneyField,
+    NumberField,
+    SourceField,
+    echoed,
+    understand,
+)
+from production.forms.places import standing_place
+from production.models import Item, Loss, Lot, Place, Stage, Version, Work
+
+
+class UseRow(RowForm):
+    """One thing that goes in. A proposed row knows which item it was meant for."""
+
+    tells = ("lot", "amount")
+    folded = ("surplus",)
+    lot = SourceField(
+        label="Lot",
+        widget=echoed("echo-lot", list="lots"),
+    )
+    amount = AmountField(label="How much")
+    surplus = AmountField(
+        label="Found above the book",
+        required=False,
+        help_text="Counted in with the same entry.",
+    )
+    wanted = forms.CharField(required=False, widget=forms.HiddenInput)
+    of = forms.IntegerField(required=False, widget=forms.HiddenInput)
+
+    @property
+    def note(self):
+        return self["wanted"].value() or ""
+
+    def clean(self):
+        facts = super().clean()
+        source = facts.get("lot")
+        if source is None:
+            return facts
+        item = source.item if isinstance(source, Lot) else source
+        if facts.get("of") and facts["of"] != item.pk:
+            self.add_error(
+                "lot",
+                f"{source} is {item}; this row is for {self.note}. "
+                "Put it into a spare row if it is meant.",
+            )
+        understand(self, "amount", item)
+        understand(self, "surplus", item)
+        return facts
+
+    def use(self):
+        facts = self.cleaned_data
+        source, amount = facts["lot"], facts["amount"]
+        if isinstance(source, Item):
+            return actions.Use(
+                item=source, amount=amount.grams_or_pieces, typed=amount.typed
+            )
+        surplus = facts["surplus"]
+        more = {"surplus": surplus.grams_or_pieces} if surplus else {}
+        return actions.Use(
+            lot=source,
+            amount=amount.grams_or_pieces,
+            typed=amount.typed,
+            place=standing_place(source),
+            **more,
+        )
+
+
+class LossRow(RowForm):
+    tells = ("amount",)
+    kind = forms.ChoiceField(choices=Loss.Kind)
+    amount = AmountField(label="How much", unit="g", required=False)
+
+    def loss(self):
+        facts = self.cleaned_data
+        return actions.NewLoss(
+            kind=facts["kind"], amount=facts["amount"].grams_or_pieces
+        )
+
+
+class WorkRow(RowForm):
+    tells = ("hours", "rate")
+    kind = forms.ChoiceField(choices=Work.Kind)
+    hours = NumberField(places=4)
+    rate = MoneyField(label="Rate for an hour")
+
+    def work(self):
+        facts = self.cleaned_data
+        return actions.NewWork(
+            kind=facts["kind"], hours=facts["hours"], rate=facts["rate"]
+        )
+
+
+def uses_of(form):
+    return [row.use() for row in form.rows["uses"].written()]
+
+
+def losses_of(form):
+    return [row.loss() for row in form.rows["losses"].written()]
+
+
+def work_of(form):
+    return [row.work() for row in form.rows["work"].written()]
+
+
+class StartForm(DeedForm):
+    stage = forms.ChoiceField(choices=Stage)
+    version = forms.ModelChoiceField(
+        Version.objects.select_related("formula"),
+        label="Recipe",
+        required=False,
+        empty_label="without a recipe",
+    )
+    code = forms.CharField(
+        label="Own batch mark",
+        required=False,
+        max_length=60,
+        help_text="Left empty, the book gives one.",
+    )
+    expected = AmountField(
+        label="Expected to come out",
+        required=False,
+        help_text="In grams, or in pieces when bottles are filled.",
+    )
+    trial = forms.BooleanField(
+        label="This is a trial",
+        required=False,
+        help_text="Its lot is not sold until an owner promotes it.",
+    )
+    folded = ("code", "expected", "trial")
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["on"].label = "Started on"
+
+    def clean(self):
+        facts = super().clean()
+        version, stage = facts.get("version"), facts.get("stage")
+        if version is not None:
+            understand(self, "expected", version.formula.makes)
+        elif stage in (Stage.FILLING, Stage.PACKING):
+            understand(self, "expected", Item(unit="piece"))
+        else:
+            understand(self, "expected", Item(unit="g"))
+        return facts
+
+    def arguments(self):
+        given = super().arguments()
+        if expected := given.pop("expected", None):
+            given["expected"] = expected.grams_or_pieces
+        return given
+
+
+class UsesForm(DeedForm):
+    row_sets = {"uses": (UseRow, "What goes in")}
+    override = forms.BooleanField(
+        label="Use a lot that has expired",
+        required=False,
+        help_text="Only an owner may, and only with a reason.",
+    )
+    folded = ("override",)
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.suggestions = {"lots": taps() + released_lots()}
+
+    def arguments(self):
+        return {**super().arguments(), "uses": uses_of(self)}
+
+
+class AnyLotUsesForm(UsesForm):
+    """Rework takes from any status."""
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        from production.forms.deed import lots_to_choose
+
+        self.suggestions = {"lots": taps() + lots_to_choose()}
+
+
+class StepForm(DeedForm):
+    text = forms.CharField(label="What was done or seen", max_length=300)
+
+
+class WorkForm(DeedForm):
+    row_sets = {"work": (WorkRow, "Hours")}
+    spare_rows = 2
+
+    def arguments(self):
+        if not (work := work_of(self)):
+            raise Refused("Write the hours and their rate.")
+        return {**super().arguments(), "work": work}
+
+
+class LossForm(DeedForm):
+    row_sets = {"losses": (LossRow, "Losses with a name")}
+    spare_rows = 2
+
+    def arguments(self):
+        if not (losses := losses_of(self)):
+            raise Refused("Write what was lost, and how much.")
+        return {**super().arguments(), "losses": losses}
+
+
+class Outcome(forms.Form):
+    """What came out of a batch."""
+
+    item = forms.ModelChoiceField(
+        Item.objects.filter(kind=Item.Kind.MADE),
+        label="What came out",
+        required=False,
+        empty_label="what the recipe makes",
+    )
+    amount = AmountField(label="How much came out")
+    net_mass = AmountField(
+        label="Net mass of one piece",
+        required=False,
+        unit="g",
+        help_text="The contents only, as weighed.",
+    )
+    lot_code = forms.CharField(
+        label="Own code of the lot",
+        required=False,
+        max_length=60,
+        help_text="Left empty, the book gives one.",
+    )
+    expires = DayField(required=False, help_text="Left empty, the recipe says it.")
+    place = forms.ModelChoiceField(Place.objects.all(), required=False)
+
+    def outcome_of(self, version):
+        """Read the amount once it is clear what came out."""
+        facts = self.cleaned_data
+        item = facts.get("item") or (version.formula.makes if version else None)
+        if item is None and "item" not in self.errors:
+            self.add_error("item", "Say what came out; without a recipe nobody knows.")
+        understand(self, "amount", item)
+        if item is not None and item.unit == Item.Unit.GRAM and facts.get("net_mass"):
+            self.add_error("net_mass", f"{item} is weighed, it has no pieces.")
+
+    def output(self):
+        facts = self.cleaned_data
+        mass = facts["net_mass"]
+        return actions.Output(
+            amount=facts["amount"].grams_or_pieces,
+            typed=facts["amount"].typed,
+            item=facts["item"],
+            code=facts["lot_code"],
+            net_mass=mass.grams_or_pieces if mass else None,
+            expires=facts["expires"],
+            place=facts["place"],
+        )
+
+
+OUTCOME = ("item", "amount", "net_mass", "lot_code", "expires", "place")
+
+
+class MakeForm(Outcome, DeedForm):
+    row_sets = {
+        "losses": (LossRow, "Losses with a name"),
+        "work": (WorkRow, "Hours"),
+    }
+    folded_rows = ("losses", "work")
+    spare_rows = 2
+    folded = ("lot_code", "expires", "place")
+
+    def __init__(self, *args, batch, **kwargs):
+        self.batch = batch
+        super().__init__(*args, **kwargs)
+
+    def clean(self):
+        facts = super().clean()
+        self.outcome_of(self.batch.version)
+        return facts
+
+    def arguments(self):
+        given = super().arguments()
+        return {n: v for n, v in given.items() if n not in OUTCOME} | {
+            "output": self.output(),
+            "losses": losses_of(self),
+            "work": work_of(self),
+        }
+
+
+class BatchForm(Outcome, DeedForm):
+    """A whole batch in one page. The recipe is chosen above, in the plan."""
+
+    row_sets = {
+        "uses": (UseRow, "What went in"),
+        "losses": (LossRow, "Losses with a name"),
+        "work": (WorkRow, "Hours"),
+    }
+    folded_rows = ("losses", "work")
+    folded = ("lot_code", "expires", "place", "code", "expected", "trial", "override")
+    code = forms.CharField(label="Own batch mark", required=False, max_length=60)
+    expected = AmountField(label="Expected to come out", required=False)
+    trial = forms.BooleanField(
+        label="This is a trial",
+        required=False,
+        help_text="Its lot is not sold until an owner promotes it.",
+    )
+    override = forms.BooleanField(
+        label="Use a lot that has expired",
+        required=False,
+        help_text="Only an owner may, and only with a reason.",
+    )
+
+    def __init__(self, *args, version=None, lots=(), **kwargs):
+        self.version = version
+        super().__init__(*args, **kwargs)
+        self.suggestions = {"lots": [*taps(), *lots]}
+        if version is None:
+            self.fields["item"].required = True
+            self.fields["item"].empty_label = "choose"
+
+    def clean(self):
+        facts = super().clean()
+        self.outcome_of(self.version)
+        item = facts.get("item") or (self.version and self.version.formula.makes)
+        understand(self, "expected", item)
+        return facts
+
+    def arguments(self):
+        given = super().arguments()
+        expected = given.pop("expected", None)
+        return {n: v for n, v in given.items() if n not in OUTCOME} | {
+            "version": self.version,
+            "expected": expected.grams_or_pieces if expected else None,
+            "uses": uses_of(self),
+            "output": self.output(),
+            "losses": losses_of(self),
+            "work": work_of(self),
+        }

@@ -1,0 +1,231 @@
+"""Goods come in: purchases, their prices and bills, and what was there before."""
+
+from decimal import Decimal
+
+from django import forms
+
+from production import actions
+from production.forms.deed import DeedForm, RowForm
+from production.forms.fields import (
+    AmountField,
+    DayField,
+    MoneyField,
+    NumberField,
+    PercentField,
+    understand,
+)
+from production.models import ExtraCost, Item, Place, Supplier
+
+
+def stated(purity, carbonate):
+    """What the tub or certificate says, as readings of the lot."""
+    values = {"purity": purity, "carbonate": carbonate}
+    return tuple(
+        actions.Reading(what=what, value=value, basis="stated")
+        for what, value in values.items()
+        if value is not None
+    )
+
+
+class LotFacts(forms.Form):
+    """What is written on the goods themselves."""
+
+    supplier_lot = forms.CharField(
+        label="Supplier's lot", required=False, max_length=80
+    )
+    expires = DayField(required=False)
+    code = forms.CharField(
+        label="Own code",
+        required=False,
+        max_length=60,
+        help_text="Left empty, the book gives one.",
+    )
+    purity = PercentField(
+        label="Purity, %",
+        required=False,
+        high=True,
+        help_text="Of an alkali or acid, as the tub or certificate says.",
+    )
+    carbonate = PercentField(label="Carbonate in it, %", required=False)
+
+    def new_lot(self):
+        facts = self.cleaned_data
+        amount = facts["amount"]
+        return actions.NewLot(
+            amount=amount.grams_or_pieces,
+            typed=amount.typed,
+            code=facts["code"],
+            supplier_lot=facts["supplier_lot"],
+            expires=facts["expires"],
+            readings=stated(facts["purity"], facts["carbonate"]),
+        )
+
+
+class PurchaseLineForm(LotFacts, RowForm):
+    tells = ("item", "amount", "price", "text", "supplier_lot")
+    folded = (
+        "code",
+        "carbonate",
+        "tax",
+        "recoverable_tax",
+        "shipping_weight",
+        "text",
+        "same_line",
+    )
+    item = forms.ModelChoiceField(Item.objects.all(), required=False)
+    amount = AmountField(label="How much", required=False)
+    price = MoneyField(
+        label="Price of all of it",
+        required=False,
+        help_text="Empty while the invoice is still to come.",
+    )
+    tax = MoneyField(label="Tax on it", required=False)
+    recoverable_tax = MoneyField(label="Tax that comes back", required=False)
+    shipping_weight = AmountField(label="Weight as shipped", required=False, unit="g")
+    text = forms.CharField(
+        label="Not stocked",
+        required=False,
+        max_length=200,
+        help_text="A deposit or the like, that only makes the invoice add up.",
+    )
+    same_line = forms.BooleanField(
+        label="Another lot of the line above", required=False
+    )
+    field_order = ["item", "amount", "price", "supplier_lot", "expires", "purity"]
+
+    def clean(self):
+        facts = super().clean()
+        item = facts.get("item")
+        if item is None and not facts.get("text") and self.has_changed():
+            self.add_error("item", "Say what arrived.")
+        if item is not None and not facts.get("amount") and "amount" in facts:
+            self.add_error("amount", "Write how much arrived, such as 35 lb.")
+        understand(self, "amount", item)
+        return facts
+
+    def new_line(self):
+        facts = self.cleaned_data
+        weight = facts["shipping_weight"]
+        return actions.NewLine(
+            item=facts["item"],
+            lots=[self.new_lot()] if facts["item"] else [],
+            price=facts["price"],
+            tax=facts["tax"] or Decimal(0),
+            recoverable_tax=facts["recoverable_tax"] or Decimal(0),
+            shipping_weight=weight.grams_or_pieces if weight else None,
+            text=facts["text"],
+        )
+
+
+class ExtraCostRow(RowForm):
+    tells = ("amount",)
+    kind = forms.ChoiceField(choices=ExtraCost.Kind)
+    amount = MoneyField(required=False, signed=True, help_text="A credit with a minus.")
+    by = forms.ChoiceField(
+        label="Shared by", choices=ExtraCost.By, initial=ExtraCost.By.WEIGHT
+    )
+
+    def new_extra(self):
+        facts = self.cleaned_data
+        return actions.NewExtra(
+            kind=facts["kind"], amount=facts["amount"], by=facts["by"]
+        )
+
+
+class PurchaseForm(DeedForm):
+    row_sets = {
+        "lines": (PurchaseLineForm, "What arrived"),
+        "extra_costs": (ExtraCostRow, "Extra costs known so far"),
+    }
+    folded_rows = ("extra_costs",)
+    folded = ("ordered", "invoiced", "rate", "place")
+    supplier = forms.ModelChoiceField(
+        Supplier.objects.all(), help_text="Not there yet? Add it under Suppliers first."
+    )
+    number = forms.CharField(
+        label="Number of the order or invoice",
+        required=False,
+        max_length=60,
+        help_text="Left empty, the book gives one.",
+    )
+    ordered = DayField(required=False)
+    invoiced = DayField(required=False)
+    rate = NumberField(label="Rate of a foreign invoice", places=8, required=False)
+    place = forms.ModelChoiceField(
+        Place.objects.all(), label="Put away in", required=False
+    )
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["on"].label = "Arrived on"
+
+    def arguments(self):
+        return {
+            **super().arguments(),
+            "lines": self._lines(),
+            "extra_costs": [
+                row.new_extra() for row in self.rows["extra_costs"].written()
+            ],
+        }
+
+    def _lines(self):
+        lines = []
+        for row in self.rows["lines"].written():
+            if row.cleaned_data["same_line"] and lines and lines[-1].lots:
+                lines[-1].lots.append(row.new_lot())
+            else:
+                lines.append(row.new_line())
+        return lines
+
+
+class PriceForm(DeedForm):
+    price = MoneyField(label="Price of the whole line")
+    tax = MoneyField(label="Tax on it", required=False)
+    recoverable_tax = MoneyField(label="Tax that comes back", required=False)
+
+
+class ExtraCostForm(DeedForm):
+    kind = forms.ChoiceField(choices=ExtraCost.Kind)
+    amount = MoneyField(signed=True, help_text="A credit is written with a minus.")
+    by_basis = forms.ChoiceField(
+        label="Shared over the lines by",
+        choices=ExtraCost.By,
+        initial=ExtraCost.By.WEIGHT,
+    )
+    invoiced = DayField(label="Date of the bill", required=False)
+
+
+class OpenStockForm(LotFacts, DeedForm):
+    item = forms.ModelChoiceField(Item.objects.all())
+    amount = AmountField(label="How much is there")
+    value = MoneyField(
+        label="Worth in all",
+        required=False,
+        help_text="Left empty it is unknown, and so is every cost made of it.",
+    )
+    net_mass = AmountField(label="Net mass of one piece", required=False, unit="g")
+    place = forms.ModelChoiceField(Place.objects.all(), required=False)
+    folded = ("code", "carbonate", "net_mass", "place")
+    field_order = ["item", "amount", "value"]
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["on"].label = "Counted on"
+        self.order_fields(["key", "item", "amount", "value"])
+
+    def clean(self):
+        facts = super().clean()
+        understand(self, "amount", facts.get("item"))
+        return facts
+
+    def new_lot(self):
+        from dataclasses import replace
+
+        mass = self.cleaned_data["net_mass"]
+        lot = super().new_lot()
+        return replace(lot, net_mass=mass.grams_or_pieces) if mass else lot
+
+    def arguments(self):
+        given = super().arguments()
+        kept = ("key", "on", "reason", "item", "value", "place")
+        return {n: given[n] for n in kept if n in given} | {"lot": self.new_lot()}

@@ -1,0 +1,196 @@
+"""The one shape of every writing form, and of the rows inside it."""
+
+from uuid import uuid4
+from zoneinfo import ZoneInfo
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.forms.formsets import BaseFormSet, formset_factory
+from django.forms.utils import ErrorDict
+from django.utils import timezone
+
+from production.domain.refusal import Refused
+from production.forms.fields import DayField
+from production.models import Item, Lot, Status, Workshop
+
+SPARE_ROWS = 4
+
+
+def today():
+    """The business date: today in the workshop's zone."""
+    zone = Workshop.objects.values_list("zone", flat=True).first() or "UTC"
+    return timezone.now().astimezone(ZoneInfo(zone)).date()
+
+
+def attempt(form, act, **extra):
+    """Do the deed; a refusal becomes a form error, so that nothing typed is lost."""
+    try:
+        return act(**form.arguments(), **extra)
+    except Refused as fault:
+        form.add_error(None, str(fault))
+    except ValidationError as fault:
+        form.add_error(None, fault.messages)
+    return None
+
+
+class RowForm(forms.Form):
+    """One row; it counts as written once one of the fields in ``tells`` is."""
+
+    tells = ()
+    folded = ()
+    note = ""
+
+    def has_changed(self):
+        return any(name in self.changed_data for name in self.tells)
+
+    def open_fields(self):
+        return [self[n] for n in self.fields if not self._aside(n)]
+
+    def folded_fields(self):
+        return [self[name] for name in self.folded if name in self.fields]
+
+    def _aside(self, name):
+        return name in self.folded or self.fields[name].widget.is_hidden
+
+
+class Rows(BaseFormSet):
+    """Rows with spare ones at the end; a proposed row is as free as a spare one."""
+
+    def initial_form_count(self):
+        return 0
+
+    def total_form_count(self):
+        if self.is_bound:
+            return min(
+                self.management_form.cleaned_data["TOTAL_FORMS"], self.absolute_max
+            )
+        return len(self.initial or []) + self.extra
+
+    def add_fields(self, form, index):
+        super().add_fields(form, index)
+        for name, choices in self.shared.items():
+            form.fields[name].choices = choices
+
+    def written(self):
+        """The cleaned rows that somebody wrote something in."""
+        return [form for form in self.forms if form.cleaned_data]
+
+    def forget_faults(self):
+        for form in self.forms:
+            form._errors = ErrorDict()
+        self._errors = [{} for _ in self.forms]
+        self._non_form_errors = self.error_class()
+
+
+def _rows(name, form_class, data, initial, spare):
+    row_type = formset_factory(form_class, formset=Rows, extra=spare, absolute_max=500)
+    row_type.shared = {
+        field: list(form_class.base_fields[field].choices)
+        for field in form_class.base_fields
+        if isinstance(form_class.base_fields[field], forms.ModelChoiceField)
+    }
+    return row_type(data, prefix=name, initial=initial)
+
+
+class RowsMixin:
+    """A form with sets of rows; ``row_sets`` maps a name to (row form, heading)."""
+
+    row_sets = {}
+    spare_rows = SPARE_ROWS
+
+    def set_rows(self, data, rows):
+        self.adding = data is not None and any(
+            f"add-{n}" in data for n in self.row_sets
+        )
+        if self.adding:
+            data = data.copy()
+            for name in self.row_sets:
+                if (
+                    f"add-{name}" in data
+                    and data.get(f"{name}-TOTAL_FORMS", "").isdigit()
+                ):
+                    total = int(data[f"{name}-TOTAL_FORMS"]) + SPARE_ROWS
+                    data[f"{name}-TOTAL_FORMS"] = str(total)
+        self.rows = {
+            name: _rows(name, form_class, data, (rows or {}).get(name), self.spare_rows)
+            for name, (form_class, _) in self.row_sets.items()
+        }
+
+    def is_valid(self):
+        if self.adding:
+            self._errors = ErrorDict()
+            for rows in self.rows.values():
+                rows.forget_faults()
+            return False
+        # Every set is asked, so that every fault shows at once.
+        faulty = [name for name, rows in self.rows.items() if not rows.is_valid()]
+        return super().is_valid() and not faulty
+
+    def drawn_rows(self):
+        """What the page draws: name, heading, rows, and whether they start folded."""
+        return [
+            (name, heading, self.rows[name], name in getattr(self, "folded_rows", ()))
+            for name, (_, heading) in self.row_sets.items()
+        ]
+
+
+class DeedForm(RowsMixin, forms.Form):
+    """Carries the key that makes a double click post once, the day, and the reason."""
+
+    key = forms.CharField(widget=forms.HiddenInput, max_length=100)
+    on = DayField(label="Day")
+    reason = forms.CharField(
+        required=False, max_length=500, widget=forms.Textarea(attrs={"rows": 2})
+    )
+    folded = ()
+    reason_asked = False
+    suggestions = {}
+
+    def __init__(self, data=None, *, initial=None, rows=None):
+        first = {"key": uuid4().hex, "on": today(), **(initial or {})}
+        super().__init__(data, initial=first)
+        self.fields["reason"].required = self.reason_asked
+        own = [name for name in self.fields if name not in ("on", "reason")]
+        self.order_fields([*own, "on", "reason"])
+        self.set_rows(data, rows)
+
+    def clean_on(self):
+        on = self.cleaned_data["on"]
+        if on > today():
+            raise ValidationError(
+                f"{on} is still to come. The book holds what has happened."
+            )
+        return on
+
+    def arguments(self):
+        """Field names are the deed's parameter names; what is open is left out."""
+        return {n: v for n, v in self.cleaned_data.items() if v is not None}
+
+    def open_fields(self):
+        return [f for f in self.visible_fields() if f.name not in self.folded]
+
+    def folded_fields(self):
+        return [self[name] for name in self.folded if name in self.fields]
+
+    def folded_open(self):
+        """Whether something in the folded part was typed or faulted."""
+        return any(
+            f.errors or (self.is_bound and f.value()) for f in self.folded_fields()
+        )
+
+
+def lots_to_choose(**facts):
+    """Codes and names of what is on hand, for the list under a text box."""
+    lots = Lot.objects.in_stock().select_related("item").filter(**facts)[:500]
+    return [(lot.code, f"{lot.item.name}") for lot in lots]
+
+
+def released_lots(**facts):
+    return lots_to_choose(status=Status.Word.RELEASED, **facts)
+
+
+def taps():
+    return [
+        (name, "on tap")
+        for name in Item.objects.filter(on_tap=True).values_list("name", flat=True)
+    ]

@@ -1,0 +1,206 @@
+"""What people type at the bench, read as the book needs it."""
+
+import re
+from decimal import Decimal, InvalidOperation
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.urls import reverse_lazy
+
+from production.domain.codes import mistyped, normalise
+from production.domain.numbers import money, plain
+from production.domain.refusal import Refused
+from production.domain.units import Amount, read_amount
+from production.models import Item, Lot
+
+_ZERO = re.compile(r"0+([.,]0+)?\s*(g|kg|oz|lb|pcs?|pieces?)?", re.IGNORECASE)
+_TWO_READINGS = re.compile(r"-?[1-9]\d{0,2},\d{3}")
+
+
+def echoed(name, **attrs):
+    """A text box whose content is read back at once, where scripts may run."""
+    return forms.TextInput(
+        attrs={
+            "autocomplete": "off",
+            "hx-get": reverse_lazy(name),
+            "hx-trigger": "change",
+            "hx-include": "closest .together",
+            "hx-target": "next .echo",
+            **attrs,
+        }
+    )
+
+
+class AmountField(forms.CharField):
+    """``2 lb 3 oz``, ``1.5 kg``, ``250*12``.
+
+    With a unit it cleans to an Amount; without one the text waits for the form, which
+    learns from the lot what is measured and how dense it is.
+    """
+
+    def __init__(self, *, unit=None, zero=False, **kwargs):
+        self.unit, self.zero = unit, zero
+        kwargs.setdefault("widget", echoed("echo-amount", inputmode="text"))
+        super().__init__(max_length=60, **kwargs)
+
+    def clean(self, value):
+        text = super().clean(value)
+        if not text or self.unit is None:
+            return text
+        return self.read(text, self.unit)
+
+    def read(self, text, unit="g", density=None):
+        if self.zero and _ZERO.fullmatch(text):
+            return Amount(Decimal(0), text)
+        try:
+            return read_amount(text, density=density, unit=unit)
+        except Refused as fault:
+            raise ValidationError(str(fault)) from fault
+
+
+def understand(form, name, item):
+    """Turn the text of an amount into an Amount of this item, or fault the field."""
+    text = form.cleaned_data.get(name)
+    if not text or item is None or isinstance(text, Amount):
+        return
+    try:
+        read = form.fields[name].read(text, item.unit, item.density)
+    except ValidationError as fault:
+        form.add_error(name, fault)
+    else:
+        form.cleaned_data[name] = read
+
+
+def read_number(text):
+    """``1,234.5`` or ``12,5``; refused where a comma can be read in two ways."""
+    text = re.sub(r"[\s$€£]", "", text).replace("\u2212", "-")
+    if _TWO_READINGS.fullmatch(text):
+        whole, part = text.replace(",", ""), text.replace(",", ".")
+        raise ValidationError(
+            f"{text} can be read in two ways. Write {whole} or {part}."
+        )
+    if text.count(",") == 1 and "." not in text:
+        text = text.replace(",", ".")
+    try:
+        number = Decimal(text.replace(",", ""))
+    except InvalidOperation:
+        number = None
+    if number is None or not number.is_finite():
+        raise ValidationError(f"{text} is not a number. Write one, such as 12.50.")
+    return number
+
+
+class NumberField(forms.CharField):
+    """A plain number to so many places; below zero only where that has a meaning."""
+
+    largest = Decimal(10) ** 9
+
+    def __init__(self, *, places=6, signed=False, **kwargs):
+        self.places, self.signed = places, signed
+        kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal"}))
+        super().__init__(max_length=30, **kwargs)
+
+    def clean(self, value):
+        text = super().clean(value)
+        if not text:
+            return None
+        number = read_number(text)
+        if number < 0 and not self.signed:
+            raise ValidationError(f"{text} is below zero: write it without the minus.")
+        if abs(number) > self.largest:
+            raise ValidationError(f"{text} is too large to be meant.")
+        if number != number.quantize(Decimal(1).scaleb(-self.places)):
+            raise ValidationError(f"{text} is finer than {self.places} places.")
+        return number
+
+
+class MoneyField(NumberField):
+    """Money of the workshop's one currency, to 4 places."""
+
+    def __init__(self, **kwargs):
+        super().__init__(places=4, **kwargs)
+
+    def clean(self, value):
+        number = super().clean(value)
+        return None if number is None else money(number)
+
+
+class PercentField(forms.CharField):
+    """Typed in percent, kept as a fraction; a small bare number is asked about."""
+
+    def __init__(self, *, signed=False, high=False, **kwargs):
+        self.signed, self.high = signed, high
+        kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal"}))
+        super().__init__(max_length=20, **kwargs)
+
+    def prepare_value(self, value):
+        return plain(value * 100) if isinstance(value, Decimal) else value
+
+    def clean(self, value):
+        text = super().clean(value)
+        if not text:
+            return None
+        number = read_number(text.replace("%", ""))
+        self._ask(text, number)
+        if not (-100 if self.signed else 0) <= number <= 100:
+            raise ValidationError(f"{text} is more than the whole. Write 0 to 100 %.")
+        if number != number.quantize(Decimal("0.00001")):
+            raise ValidationError(f"{text} is finer than 0.00001 %.")
+        return number / 100
+
+    def _ask(self, text, number):
+        most = Decimal(1) if self.high else Decimal("0.99999999")
+        if "%" not in text and 0 < abs(number) <= most:
+            raise ValidationError(
+                f"Is {plain(number)} % meant, or {plain(number * 100)} %? "
+                "Write it with the sign."
+            )
+
+
+def find_lot(text):
+    """Look a code up as it stands; only an unknown one may be called mistyped."""
+    lots = Lot.objects.select_related("item", "batch")
+    lot = lots.filter(code=text).first() or lots.filter(code=normalise(text)).first()
+    if lot is not None:
+        return lot
+    if mistyped(text):
+        raise ValidationError(
+            f"{text} is mistyped: its last character does not fit the others. "
+            "Read the code again."
+        )
+    raise ValidationError(f"There is no lot {text}. Look it up among the lots.")
+
+
+class LotField(forms.CharField):
+    """A lot by its code, typed or chosen; its name is shown back."""
+
+    def __init__(self, **kwargs):
+        kwargs.setdefault("label", "Lot")
+        kwargs.setdefault("widget", echoed("echo-lot", list="lots"))
+        super().__init__(max_length=60, **kwargs)
+
+    def clean(self, value):
+        text = super().clean(value)
+        return find_lot(text) if text else None
+
+
+class SourceField(LotField):
+    """A lot, or an item that is on tap."""
+
+    def clean(self, value):
+        text = forms.CharField.clean(self, value)
+        if not text:
+            return None
+        tap = Item.objects.filter(name__iexact=text, on_tap=True).first()
+        return tap or find_lot(text)
+
+
+class DayField(forms.DateField):
+    """A day on which something was done or is due, with the browser's own calendar."""
+
+    def __init__(self, **kwargs):
+        kwargs.setdefault(
+            "widget", forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
+        )
+        kwargs.setdefault("error_messages", {"invalid": "Write a day like 2026-01-31."})
+        super().__init__(**kwargs)

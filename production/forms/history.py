@@ -1,0 +1,45 @@
+"""Mending the book in the open, and closing a month of it."""
+
+from django import forms
+
+from production.forms.deed import DeedForm
+from production.forms.fields import AmountField, DayField, understand
+
+
+class ReasonForm(DeedForm):
+    reason_asked = True
+
+
+class CorrectionForm(DeedForm):
+    reason_asked = True
+    amount = AmountField(label="The right amount")
+    moved_to = DayField(
+        label="The right day", required=False, help_text="Left empty, the day stays."
+    )
+
+    def __init__(self, *args, movement, **kwargs):
+        self.movement = movement
+        super().__init__(*args, **kwargs)
+
+    def clean(self):
+        facts = super().clean()
+        understand(self, "amount", self.movement.lot.item)
+        return facts
+
+    def arguments(self):
+        given = super().arguments()
+        return {**given, "amount": given["amount"].grams_or_pieces}
+
+
+class ClosingForm(DeedForm):
+    through = DayField(
+        label="Closed through", help_text="The last day of the month that is over."
+    )
+
+
+class TraceForm(forms.Form):
+    lot = forms.CharField(
+        label="Lot code or batch no.",
+        max_length=60,
+        widget=forms.TextInput(attrs={"autocomplete": "off", "list": "lots"}),
+    )

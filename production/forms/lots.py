@@ -1,0 +1,149 @@
+"""A lot in hand: checks, status, counts, and goods that leave without a sale."""
+
+from django import forms
+
+from production import actions
+from production.forms.deed import DeedForm
+from production.forms.fields import AmountField, NumberField, PercentField, understand
+from production.models import Given, Measurement, Place
+from production.reads.stock import on_hand_by_place
+
+WHAT = Measurement.What
+SHARES = {
+    WHAT.PURITY,
+    WHAT.CARBONATE,
+    WHAT.UNSAPONIFIABLE,
+    WHAT.SOAP_CONTENT,
+    WHAT.FREE_ALKALI,
+}
+
+
+class LotForm(DeedForm):
+    """A deed on one lot: amounts are read as its item is measured."""
+
+    def __init__(self, *args, lot, **kwargs):
+        self.lot = lot
+        super().__init__(*args, **kwargs)
+
+    def clean(self):
+        facts = super().clean()
+        for name, field in self.fields.items():
+            if isinstance(field, AmountField) and name in facts:
+                understand(self, name, self.lot.item)
+        return facts
+
+    def arguments(self):
+        given = super().arguments()
+        for name, field in self.fields.items():
+            if isinstance(field, AmountField) and name in given:
+                if given[name]:
+                    given[name] = given[name].grams_or_pieces
+                else:
+                    del given[name]
+        return given
+
+
+class PlacedForm(LotForm):
+    """The place is asked only of a lot that stands at more than one."""
+
+    place = forms.ModelChoiceField(Place.objects.all(), label="At", required=False)
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        stands = [place for place, _ in on_hand_by_place(self.lot)]
+        field = self.fields["place"]
+        field.queryset = Place.objects.filter(name__in=stands)
+        field.required = len(stands) > 1
+        if len(stands) == 1:
+            self.only_place = field.queryset.first()
+            del self.fields["place"]
+
+    def arguments(self):
+        given = super().arguments()
+        if only := getattr(self, "only_place", None):
+            given["place"] = only
+        return given
+
+
+class StatusForm(DeedForm):
+    reason_asked = True
+
+
+class ReleaseForm(DeedForm):
+    override = forms.BooleanField(
+        label="Cut the rest short",
+        required=False,
+        help_text="Only an owner may, and only with a reason.",
+    )
+
+
+class MeasurementForm(DeedForm):
+    what = forms.ChoiceField(choices=WHAT, initial=WHAT.NEUTRALITY)
+    value = forms.CharField(
+        required=False,
+        max_length=30,
+        help_text="Purity, soap content and the like in percent.",
+    )
+    passed = forms.TypedChoiceField(
+        label="Check",
+        required=False,
+        choices=[("", "no check"), ("yes", "passed"), ("no", "not passed")],
+        coerce=lambda text: text == "yes",
+        empty_value=None,
+    )
+    basis = forms.ChoiceField(
+        choices=Measurement.Basis, initial=Measurement.Basis.MEASURED
+    )
+    note = forms.CharField(required=False, max_length=300)
+
+    def clean(self):
+        facts = super().clean()
+        what = facts.get("what")
+        field = PercentField() if what in SHARES else NumberField(signed=True)
+        field.required = False
+        try:
+            facts["value"] = field.clean(facts.get("value"))
+        except forms.ValidationError as fault:
+            self.add_error("value", fault)
+        if what == WHAT.NEUTRALITY and facts.get("passed") is None:
+            self.add_error("passed", "Say whether the check was passed.")
+        said = [facts.get("passed"), facts.get("value"), facts.get("note") or None]
+        if not self.errors and said == [None, None, None]:
+            self.add_error("value", "Write what was read, or a note.")
+        return facts
+
+    def arguments(self):
+        facts = super().arguments()
+        parts = {
+            name: facts.pop(name, None) for name in ("what", "value", "passed", "basis")
+        }
+        reading = actions.Reading(**parts, note=facts.pop("note", ""))
+        return {**facts, "readings": [reading]}
+
+
+class CountForm(PlacedForm):
+    found = AmountField(label="Found", zero=True, help_text="What is really there.")
+
+
+class ReweighForm(PlacedForm):
+    found = AmountField(
+        label="Weighs now", help_text="The difference is water that came or went."
+    )
+
+
+class GiveForm(PlacedForm):
+    amount = AmountField(label="How much")
+    why = forms.ChoiceField(choices=Given.Why)
+    recipient = forms.CharField(
+        label="To whom", required=False, max_length=120, help_text="If it is known."
+    )
+
+
+class DiscardForm(PlacedForm):
+    reason_asked = True
+    amount = AmountField(label="How much")
+
+
+class MoveForm(PlacedForm):
+    amount = AmountField(label="How much")
+    to = forms.ModelChoiceField(Place.objects.all(), label="To")

@@ -1,0 +1,35 @@
+"""``export_history``: a workshop's past as one neutral, canonical file."""
+
+import sys
+from pathlib import Path
+
+from production.domain.history import write
+from production.management.house import HouseCommand
+from production.models import Workshop
+from production.reads.history import history_events
+
+
+class Command(HouseCommand):
+    help = (
+        "Write the past that stands as one history file; entries taken back stay out."
+    )
+    example = """\
+  python manage.py export_history -
+
+Importing the file into an empty database and exporting again gives the same bytes. It
+is for moving; a backup is a copy of the database, which keeps every correction too.
+"""
+
+    def add_arguments(self, parser):
+        parser.add_argument("file", metavar="FILE", help="where to write; - prints it")
+
+    def answer(self, *, file, **options):
+        workshop = Workshop.objects.first()
+        currency = workshop.currency if workshop else "USD"
+        events = history_events()
+        text = write(currency, events)
+        if file == "-":
+            sys.stdout.write(text)
+            return ""
+        Path(file).write_text(text, encoding="utf-8")
+        return f"{len(events)} events were written to {file}."

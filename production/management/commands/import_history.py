@@ -1,0 +1,88 @@
+"""``import_history``: replay a workshop's past from one neutral file."""
+
+import sys
+from pathlib import Path
+
+from django.contrib.auth import get_user_model
+
+from production.actions.history import import_history
+from production.domain.refusal import Refused
+from production.management.house import HouseCommand
+
+
+class Command(HouseCommand):
+    help = "Replay a history file through the same deeds as the pages, all or nothing."
+    example = """\
+A file with one purchase, piped in:
+
+  echo '{"format": "kettlebook-history", "version": 1, "currency": "USD", "events": [
+    {"type": "purchase", "date": "2026-01-05", "number": "PO-HELP", "supplier": "Northmere Oils",
+     "lines": [{"lot": "HELP-1", "item": "rapeseed oil", "unit": "g", "amount": "5000",
+                "price": "21.50"}]}]}' | python manage.py import_history -
+
+Every quantity and amount of money is a number in quotes; events stand in the order of
+their dates. Types and what they need (further keys in brackets):
+
+  workshop     name [address contact zone units paper domain emergency]
+  party        role (supplier, customer), name [contact]
+  item         name, unit (g, piece), kind (material, packaging, made) [category alkali
+               acid density oil name_on_label own_inci own_potassium_soap needs_check
+               on_tap tap_price]
+  formula      date, name, stage, makes, lines: item, share or each [terms]
+  opening      date, lot, item, amount, unit, value (null: unknown) [kind supplier_lot
+               status expires net_mass constituents place]
+  purchase     date, number, supplier, lines [extra_costs: kind, amount, by; ordered
+               invoiced rate place]; a line: lot, item, amount, unit, price (null: later)
+               [kind category tax recoverable_tax shipping_weight supplier_lot status
+               expires constituents text]; "lots" instead of lot and amount where a line
+               came as several; item null where nothing is stocked
+  price        date, purchase, line, price [tax recoverable_tax]
+  extra_cost   date, purchase, kind, amount, by [invoiced]
+  tap          date, lot, item, amount, value
+  batch        date, code, stage, uses: lot, amount; makes: lot, item, unit, amount
+               [net_mass status expires]; [expected work: kind, hours, rate; losses: kind,
+               amount; formula: name, version; trial override]; makes null opens a batch
+  use, work, batch_loss, step, make, promotion
+               date, batch and uses, work, losses, text, makes or reason
+  measurement  date, lot or batch, what [basis value passed note]
+  status       date, lot, status (quarantine, released, held, rejected)
+  count, reweigh
+               date, lot, difference (signed)
+  given        date, lot, amount, why (sample, tester, gift, own use, retained) [recipient]
+  move         date, lot, amount, from, to
+  sale         date, number, channel, customer (or null), lines: lot, amount, unit_price
+  return       date, number, sale, line, lot, amount, then (restock, destroy)
+  loss         date, lot, amount, reason
+  closing      date, through
+
+Any event with a date may carry a "reason". Lots are released on their own date unless
+"status" says otherwise; an imported paste has no check on file.
+"""
+
+    def add_arguments(self, parser):
+        parser.add_argument("file", metavar="FILE", help="JSON, - reads what is piped")
+        parser.add_argument(
+            "--by", metavar="USER", help="who signs; else the inactive user history"
+        )
+
+    def answer(self, *, file, by, **options):
+        count = import_history(text=_text(file), by=_person(by))
+        return f"{count} events were replayed."
+
+
+def _text(file: str) -> str:
+    try:
+        if file == "-":
+            return sys.stdin.read()
+        return Path(file).read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError) as fault:
+        raise Refused(f"{file} cannot be read as UTF-8 text: {fault}") from None
+
+
+def _person(name: str | None):
+    if not name:
+        return None
+    person = get_user_model().objects.filter(username=name).first()
+    if person is None:
+        raise Refused(f"There is no person {name} here. Leave --by out, or add them.")
+    return person

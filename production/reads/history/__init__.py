@@ -1,0 +1,31 @@
+"""The whole past as events of the history file, in the book's order.
+
+What was taken back leaves the file: an event tells what stands. So the file can
+always be replayed, and exporting it again gives the same bytes.
+"""
+
+from production.reads.history.cards import cards
+from production.reads.history.ledger import (
+    Ledger,
+    ledger_events,
+    measurement_events,
+)
+from production.reads.history.making import Making, formula_events
+from production.reads.history.told import Facts
+from production.reads.history.trade import purchase_events, sale_events
+
+
+def history_events() -> list[Facts]:
+    """Every event that stands: first the cards, then the book."""
+    book = Ledger()
+    making = Making(book)
+    told = [
+        *ledger_events(book),
+        *formula_events(),
+        *purchase_events(book),
+        *making.events(),
+        *sale_events(book),
+    ]
+    told += measurement_events(book, making.exists_after)
+    told.sort(key=lambda event: (event.on, event.deed, event.place))
+    return [*cards(), *(event.facts for event in told)]

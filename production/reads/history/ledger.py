@@ -1,0 +1,171 @@
+"""The stock book's own entries, told as events."""
+
+from collections import defaultdict
+from collections.abc import Iterator
+
+from production.models import (
+    Closing,
+    Constituent,
+    Given,
+    Lot,
+    Measurement,
+    Movement,
+    Status,
+)
+from production.reads.history.told import Facts, Told, day, figure, some
+
+KIND = Movement.Kind
+STARTS = {KIND.RECEIVED, KIND.OPENING, KIND.MADE}
+HOME = "workshop"
+# The replay works these readings out again from the two weights.
+RESTATING = "reweigh a lot"
+
+
+class Ledger:
+    """The standing entries, loaded once, and where each lot begins in the book."""
+
+    def __init__(self) -> None:
+        rows = (
+            Movement.objects.standing()
+            .in_book_order()
+            .select_related("lot__item", "place", "deed", "batch")
+        )
+        self.rows = list(rows)
+        self.deed_of = dict(Movement.objects.values_list("pk", "deed_id"))
+        self.starts = {row.lot_id: row for row in self.rows if row.kind in STARTS}
+        self.first_status: dict[int, Status] = {}
+        self.later_statuses: list[Status] = []
+        for status in Status.objects.select_related("deed", "lot").order_by("pk"):
+            self._sort_status(status)
+        self.constituents: dict[int, dict[str, str]] = defaultdict(dict)
+        for row in Constituent.objects.order_by("pk"):
+            self.constituents[row.lot_id][row.inci] = figure(row.share) or "0"
+
+    def _sort_status(self, status: Status) -> None:
+        start = self.starts.get(status.lot_id)
+        if start is None:
+            return
+        began = self.order(start)
+        if status.lot_id not in self.first_status and status.deed_id >= began:
+            self.first_status[status.lot_id] = status
+        elif status.deed_id > began:
+            self.later_statuses.append(status)
+
+    def order(self, row: Movement) -> int:
+        """The deed that an entry stands for: a corrected one keeps its place."""
+        return self.deed_of[row.rank] if row.rank else row.deed_id
+
+    def of_kind(self, *kinds: str) -> Iterator[Movement]:
+        return (row for row in self.rows if row.kind in kinds)
+
+    def lot_facts(self, lot: Lot) -> Facts:
+        """What a lot says beside its code and amount; its status always."""
+        first = self.first_status.get(lot.pk)
+        return some(
+            {"status": first.status if first else "released"},
+            expires=day(lot.expires),
+            constituents=self.constituents.get(lot.pk),
+        )
+
+
+def place_of(row: Movement) -> str | None:
+    return None if row.place.name == HOME else row.place.name
+
+
+def ledger_events(book: Ledger) -> Iterator[Told]:
+    yield from _openings(book)
+    yield from _changes(book)
+    yield from _moves(book)
+    yield from _statuses(book)
+    for row in Closing.objects.select_related("deed"):
+        facts = {"type": "closing", "date": day(row.deed.on)}
+        yield Told(row.deed.on, row.deed_id, 9, {**facts, "through": day(row.through)})
+
+
+def _openings(book: Ledger) -> Iterator[Told]:
+    for row in book.of_kind(KIND.OPENING, KIND.RECEIVED):
+        lot = row.lot
+        facts: Facts = {"date": day(row.on), "lot": lot.code, "item": lot.item.name}
+        if row.kind == KIND.OPENING:
+            facts = {
+                "type": "opening",
+                **facts,
+                "kind": lot.item.kind,
+                "amount": figure(row.amount),
+                "unit": lot.item.unit,
+                "value": figure(row.value),
+                "supplier_lot": lot.supplier_lot,
+                **book.lot_facts(lot),
+            }
+            some(facts, net_mass=figure(lot.net_mass), place=place_of(row))
+        elif lot.line_id is None:
+            figures = {"amount": figure(row.amount), "value": figure(row.value)}
+            facts = {"type": "tap", **facts, **figures}
+        else:
+            continue
+        yield Told(row.on, book.order(row), 0, facts)
+
+
+def _changes(book: Ledger) -> Iterator[Told]:
+    given = {row.movement_id: row for row in Given.objects.all()}
+    for row in book.of_kind(KIND.COUNTED, KIND.REWEIGHED, KIND.GIVEN, KIND.DISCARDED):
+        if row.kind == KIND.DISCARDED and row.sale_line_id:
+            continue
+        facts: Facts = {"type": "", "date": day(row.on), "lot": row.lot.code}
+        if row.kind in (KIND.COUNTED, KIND.REWEIGHED):
+            facts["type"] = "count" if row.kind == KIND.COUNTED else "reweigh"
+            facts["difference"] = figure(row.amount)
+        else:
+            facts["type"] = "loss" if row.kind == KIND.DISCARDED else "given"
+            facts["amount"] = figure(-row.amount)
+        if row.kind == KIND.GIVEN:
+            why = given[row.pk]
+            some(facts, why=why.why, recipient=why.recipient)
+        some(facts, reason=row.deed.reason, place=place_of(row))
+        yield Told(row.on, book.order(row), 1, facts)
+
+
+def _moves(book: Ledger) -> Iterator[Told]:
+    halves: dict[tuple[int, int], dict[bool, Movement]] = defaultdict(dict)
+    for row in book.of_kind(KIND.MOVED):
+        halves[row.deed_id, row.lot_id][row.amount > 0] = row
+    for pair in halves.values():
+        start, end = pair[False], pair[True]
+        facts: Facts = {"type": "move", "date": day(start.on), "lot": start.lot.code}
+        facts["amount"] = figure(end.amount)
+        facts |= {"from": start.place.name, "to": end.place.name}
+        some(facts, reason=start.deed.reason)
+        yield Told(start.on, start.deed_id, 1, facts)
+
+
+def _statuses(book: Ledger) -> Iterator[Told]:
+    for row in book.later_statuses:
+        facts: Facts = {"type": "status", "date": day(row.on), "lot": row.lot.code}
+        facts["status"] = row.status
+        yield Told(row.on, row.deed_id, 8, some(facts, reason=row.deed.reason))
+
+
+def measurement_events(book: Ledger, batches: dict[int, int]) -> Iterator[Told]:
+    """Readings of lots and batches; ``batches`` tells after which deed one exists."""
+    rows = Measurement.objects.select_related("deed", "lot", "batch").order_by("pk")
+    for row in rows:
+        if row.deed.verb == RESTATING:
+            continue
+        after = row.deed_id
+        if row.lot_id:
+            start = book.starts.get(row.lot_id)
+            if start is None or row.deed_id < book.order(start):
+                continue
+        if row.batch_id:
+            if row.batch_id not in batches:
+                continue
+            after = max(after, batches[row.batch_id])
+        facts: Facts = {"type": "measurement", "date": day(row.on)}
+        some(
+            facts,
+            lot=row.lot.code if row.lot else None,
+            batch=row.batch.code if row.batch else None,
+        )
+        facts |= {"what": row.what, "basis": row.basis, "value": figure(row.value)}
+        facts["passed"] = row.passed
+        yield Told(row.on, after, 7, some(facts, note=row.note))

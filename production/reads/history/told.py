@@ -1,0 +1,36 @@
+"""The small words of the history file."""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from production.domain.numbers import plain
+
+Facts = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """An event and its place: business date, deed, place within the deed."""
+
+    on: date
+    deed: int
+    place: int
+    facts: Facts
+
+
+def some(facts: Facts, **more: Any) -> Facts:
+    """Add only what says something."""
+    for key, value in more.items():
+        if value not in (None, "", [], {}, False):
+            facts[key] = value
+    return facts
+
+
+def figure(value: Decimal | None) -> str | None:
+    return None if value is None else plain(Decimal(value))
+
+
+def day(value: date | None) -> str | None:
+    return value.isoformat() if value else None

@@ -1,0 +1,187 @@
+"""Purchases and sales, told as events; what was taken back is left out."""
+
+from collections import defaultdict
+from collections.abc import Iterator
+
+from production.models import (
+    ExtraCost,
+    LinePrice,
+    Movement,
+    Purchase,
+    PurchaseLine,
+    Return,
+    Sale,
+    SaleLine,
+)
+from production.reads.history.ledger import KIND, Ledger, place_of
+from production.reads.history.told import Facts, Told, day, figure, some
+
+
+def purchase_events(book: Ledger) -> Iterator[Told]:
+    arrived: dict[int, list[Movement]] = defaultdict(list)
+    for row in book.of_kind(KIND.RECEIVED):
+        if row.lot.line_id:
+            arrived[row.lot.line_id].append(row)
+    first, later = _prices()
+    extras: dict[int, list[ExtraCost]] = defaultdict(list)
+    for extra in ExtraCost.objects.select_related("deed").order_by("pk"):
+        extras[extra.purchase_id].append(extra)
+    purchases = Purchase.objects.select_related("supplier", "deed")
+    for purchase in purchases.prefetch_related("lines__item").order_by("pk"):
+        lines = [
+            line
+            for line in purchase.lines.all()
+            if line.item_id is None or line.pk in arrived
+        ]
+        if not lines:
+            continue
+        yield _purchase(book, purchase, lines, arrived, first, extras[purchase.pk])
+        for position, line in enumerate(lines, start=1):
+            for price in later[line.pk]:
+                yield _late_price(purchase, position, price)
+        for extra in extras[purchase.pk]:
+            if extra.deed_id != purchase.deed_id:
+                yield _late_extra(purchase, extra)
+
+
+def _prices() -> tuple[dict[int, LinePrice], dict[int, list[LinePrice]]]:
+    """The price typed with each line, and those that came later."""
+    first: dict[int, LinePrice] = {}
+    later: dict[int, list[LinePrice]] = defaultdict(list)
+    for price in LinePrice.objects.select_related("line", "deed").order_by("pk"):
+        if price.deed_id == price.line.deed_id:
+            first[price.line_id] = price
+        else:
+            later[price.line_id].append(price)
+    return first, later
+
+
+def _purchase(
+    book: Ledger,
+    purchase: Purchase,
+    lines: list[PurchaseLine],
+    arrived: dict[int, list[Movement]],
+    first: dict[int, LinePrice],
+    extras: list[ExtraCost],
+) -> Told:
+    received = [row for line in lines for row in arrived[line.pk]]
+    on = min((row.on for row in received), default=purchase.deed.on)
+    order = min((book.order(row) for row in received), default=purchase.deed_id)
+    facts: Facts = {
+        "type": "purchase",
+        "date": day(on),
+        "number": purchase.number,
+        "supplier": purchase.supplier.name,
+        "extra_costs": [
+            {"kind": extra.kind, "amount": figure(extra.amount), "by": extra.by}
+            for extra in extras
+            if extra.deed_id == purchase.deed_id
+        ],
+        "lines": [
+            _line(book, line, arrived[line.pk], first.get(line.pk)) for line in lines
+        ],
+    }
+    some(
+        facts,
+        ordered=day(purchase.ordered),
+        invoiced=day(purchase.invoiced),
+        rate=figure(purchase.rate) if purchase.rate != 1 else None,
+        place=place_of(received[0]) if received else None,
+        reason=purchase.deed.reason,
+    )
+    return Told(on, order, 0, facts)
+
+
+def _line(
+    book: Ledger, line: PurchaseLine, rows: list[Movement], price: LinePrice | None
+) -> Facts:
+    costs = {
+        "price": figure(price.price) if price else None,
+        "tax": figure(price.tax) if price else "0",
+        "recoverable_tax": figure(price.recoverable_tax) if price else "0",
+        "shipping_weight": figure(line.shipping_weight),
+    }
+    if line.item is None:
+        return some({"item": None, **costs}, text=line.text)
+    head = {"item": line.item.name, "kind": line.item.kind}
+    lots = [_lot(book, row) for row in rows]
+    unit = {"unit": line.item.unit}
+    if len(lots) > 1:
+        return some({"lots": lots, **head, **unit, **costs}, text=line.text)
+    [lot] = lots
+    code, amount = lot.pop("lot"), lot.pop("amount")
+    return some(
+        {"lot": code, **head, "amount": amount, **unit, **costs, **lot}, text=line.text
+    )
+
+
+def _lot(book: Ledger, row: Movement) -> Facts:
+    lot = row.lot
+    facts: Facts = {"lot": lot.code, "amount": figure(row.amount)}
+    facts["supplier_lot"] = lot.supplier_lot
+    return some({**facts, **book.lot_facts(lot)}, net_mass=figure(lot.net_mass))
+
+
+def _late_price(purchase: Purchase, position: int, price: LinePrice) -> Told:
+    facts: Facts = {"type": "price", "date": day(price.deed.on)}
+    facts |= {"purchase": purchase.number, "line": position}
+    facts |= {"price": figure(price.price), "tax": figure(price.tax)}
+    facts["recoverable_tax"] = figure(price.recoverable_tax)
+    return Told(price.deed.on, price.deed_id, 6, some(facts, reason=price.deed.reason))
+
+
+def _late_extra(purchase: Purchase, extra: ExtraCost) -> Told:
+    facts: Facts = {"type": "extra_cost", "date": day(extra.deed.on)}
+    facts |= {"purchase": purchase.number, "kind": extra.kind}
+    facts |= {"amount": figure(extra.amount), "by": extra.by}
+    late = None if extra.invoiced == extra.deed.on else day(extra.invoiced)
+    some(facts, invoiced=late, reason=extra.deed.reason)
+    return Told(extra.deed.on, extra.deed_id, 6, facts)
+
+
+def sale_events(book: Ledger) -> Iterator[Told]:
+    sold = {row.sale_line_id: row for row in book.of_kind(KIND.SOLD)}
+    positions: dict[int, tuple[Sale, int]] = {}
+    sales = Sale.objects.select_related("customer", "deed")
+    for sale in sales.prefetch_related("lines__lot").order_by("pk"):
+        lines = [line for line in sale.lines.all() if line.pk in sold]
+        if not lines:
+            continue
+        for position, line in enumerate(lines, start=1):
+            positions[line.pk] = (sale, position)
+        yield _sale(sale, lines, sold)
+    returned = {row.pk: row for row in book.of_kind(KIND.RETURNED)}
+    for back in Return.objects.select_related("line__lot", "deed").order_by("pk"):
+        if back.movement_id in returned:
+            yield _return(back, returned[back.movement_id], positions[back.line_id])
+
+
+def _sale(sale: Sale, lines: list[SaleLine], sold: dict[int, Movement]) -> Told:
+    facts: Facts = {
+        "type": "sale",
+        "date": day(sale.on),
+        "number": sale.number,
+        "channel": sale.channel,
+        "customer": sale.customer.name if sale.customer else None,
+        "lines": [
+            some(
+                {
+                    "lot": line.lot.code,
+                    "amount": figure(line.amount),
+                    "unit_price": figure(line.unit_price),
+                },
+                place=place_of(sold[line.pk]),
+            )
+            for line in lines
+        ],
+    }
+    return Told(sale.on, sale.deed_id, 2, some(facts, reason=sale.deed.reason))
+
+
+def _return(back: Return, row: Movement, sold: tuple[Sale, int]) -> Told:
+    sale, position = sold
+    facts: Facts = {"type": "return", "date": day(row.on), "number": back.number}
+    facts |= {"sale": sale.number, "line": position, "lot": back.line.lot.code}
+    facts |= {"amount": figure(row.amount), "then": back.then}
+    some(facts, place=place_of(row), reason=back.deed.reason)
+    return Told(row.on, back.deed_id, 3, facts)

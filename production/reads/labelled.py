@@ -1,0 +1,19 @@
+"""Which published label name fits an item's own name."""
+
+from production.models import InciName
+
+
+def proposed_label_name(name: str) -> InciName | None:
+    """The published row of that very name, its note in brackets left aside."""
+    for match in (
+        {"material__iexact": name},
+        {"material__istartswith": f"{name} ("},
+        {"inci__iexact": name},
+    ):
+        rows = list(InciName.objects.filter(**match)[:2])
+        if len(rows) == 1:
+            return rows[0]
+    return None
+
+
+ALKALI_OF = {"Potassium Hydroxide": "KOH", "Sodium Hydroxide": "NaOH"}

@@ -1,0 +1,240 @@
+"""The shape of what is listed: words left, figures right."""
+
+import django_tables2 as tables
+from django.urls import reverse
+from django.utils.html import format_html
+
+from production.models import (
+    Batch,
+    Customer,
+    Deed,
+    Formula,
+    Item,
+    Lot,
+    Purchase,
+    Return,
+    Sale,
+    Supplier,
+)
+from production.templatetags.house import amount, state
+
+
+class Figure(tables.Column):
+    """An amount in its item's unit, to the right; ``item`` is the path to it."""
+
+    attrs = {"td": {"class": "number"}, "th": {"class": "number"}}
+
+    def __init__(self, *args, item="item", **kwargs):
+        super().__init__(*args, **kwargs)
+        self.item, self.empty_values = item, ()
+
+    def render(self, value, record):
+        item = record
+        for step in self.item.split("__"):
+            item = getattr(item, step)
+        return amount(value, item.unit)
+
+
+class Count(tables.Column):
+    attrs = {"td": {"class": "number"}, "th": {"class": "number"}}
+
+
+class State(tables.Column):
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, empty_values=(), **kwargs)
+
+    def render(self, value):
+        return state(value)
+
+
+class Link(tables.Column):
+    """The thing itself, leading to its page."""
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, linkify=True, **kwargs)
+
+
+class House(tables.Table):
+    """What every list shares; ``fill`` names the page that would fill an empty one."""
+
+    empty_words, fill, fill_words = "Nothing is in the book yet.", "", ""
+
+    def fill_link(self):
+        return reverse(self.fill) if self.fill else ""
+
+
+class Lots(House):
+    empty_words = "No lot is here. Lots come with a purchase or a batch."
+    fill, fill_words = "purchase-record", "Record a purchase"
+    code = Link(verbose_name="Lot")
+    item = tables.Column(accessor="item__name", order_by="item__name")
+    on_hand = Figure()
+    status = State()
+    expires = tables.Column(default="\u2013")
+
+    class Meta:
+        model = Lot
+        fields = ("code", "item", "on_hand", "status", "expires")
+        order_by = "-id"
+
+
+class FilledLots(Lots):
+    empty_words = "Nothing has been filled yet."
+    fill, fill_words = "batches", "See the batches"
+    code = Link(verbose_name="Batch no.")
+    net_mass = tables.Column(verbose_name="Net mass, g", attrs=Count.attrs)
+    made = tables.Column(accessor="batch__started", verbose_name="Filled")
+
+    class Meta:
+        model = Lot
+        fields = ("code", "item", "made", "net_mass", "on_hand", "status", "expires")
+
+
+class Purchases(House):
+    empty_words = "Nothing was bought yet."
+    fill, fill_words = "purchase-record", "Record a purchase"
+    number = Link()
+    supplier = tables.Column(linkify=True)
+    lines = Count(accessor="line_count")
+    unpriced = Count(verbose_name="Without a price")
+
+    class Meta:
+        model = Purchase
+        fields = ("number", "supplier", "arrived", "invoiced", "lines", "unpriced")
+
+
+class Items(House):
+    empty_words = "No material or product is known yet."
+    fill, fill_words = "item-add", "Add an item"
+    name = Link()
+    on_hand = Figure(item="itself")
+
+    class Meta:
+        model = Item
+        fields = ("name", "kind", "category", "on_hand")
+
+
+class Suppliers(House):
+    empty_words = "No supplier is known yet."
+    fill, fill_words = "supplier-add", "Add a supplier"
+    name = Link()
+    purchases = Count(accessor="purchase_count")
+
+    class Meta:
+        model = Supplier
+        fields = ("name", "contact", "purchases")
+
+
+class Customers(House):
+    empty_words = "No customer is known yet."
+    fill, fill_words = "customer-add", "Add a customer"
+    name = Link()
+    sales = Count(accessor="sale_count")
+
+    class Meta:
+        model = Customer
+        fields = ("name", "contact", "sales")
+
+
+class Recipes(House):
+    empty_words = "No recipe is written yet."
+    fill, fill_words = "recipe-write", "Write a recipe"
+    name = Link()
+    makes = tables.Column(accessor="makes__name")
+    versions = Count(accessor="version_count")
+    batches = Count(accessor="batch_count")
+
+    class Meta:
+        model = Formula
+        fields = ("name", "stage", "makes", "versions", "batches")
+
+
+class Batches(House):
+    empty_words = "No batch was made yet."
+    fill, fill_words = "batch-start", "Start a batch"
+    code = Link(verbose_name="Batch")
+    recipe = tables.Column(accessor="version", order_by="version__formula__name")
+    lot = tables.Column(accessor="lot__code", verbose_name="Made", empty_values=())
+    done = tables.Column(verbose_name="State", orderable=False)
+
+    class Meta:
+        model = Batch
+        fields = ("code", "stage", "started", "recipe", "lot", "done")
+
+    def render_lot(self, record):
+        lot = getattr(record, "lot", None)
+        if lot is None:
+            return "\u2013"
+        return format_html('<a href="{}">{}</a>', lot.get_absolute_url(), lot)
+
+    def render_done(self, value):
+        return state("done" if value else "open")
+
+
+class Sales(House):
+    empty_words = "Nothing was sold yet."
+    fill, fill_words = "sale-sell", "Record a sale"
+    number = Link()
+    customer = tables.Column(linkify=True)
+    pieces = Count(verbose_name="Lines", accessor="line_count")
+
+    class Meta:
+        model = Sale
+        fields = ("number", "on", "customer", "channel", "pieces")
+
+
+class Returns(House):
+    empty_words = "Nothing came back yet. Goods come back from their sale."
+    fill, fill_words = "sales", "Find the sale"
+    sale = tables.Column(accessor="line__sale", linkify=True)
+    lot = tables.Column(accessor="line__lot", linkify=True, verbose_name="Batch no.")
+    pieces = Figure(accessor="movement__amount", item="line__lot__item")
+    on = tables.Column(accessor="movement__on")
+
+    class Meta:
+        model = Return
+        fields = ("number", "on", "sale", "lot", "pieces", "then")
+
+
+class Deeds(House):
+    empty_words = "Nothing was done yet."
+    on = tables.Column(verbose_name="Day")
+    verb = tables.Column(verbose_name="What")
+    by = tables.Column(accessor="by__username", verbose_name="By")
+    lots = tables.Column(empty_values=(), orderable=False)
+    undo = tables.Column(empty_values=(), orderable=False, verbose_name="")
+
+    class Meta:
+        model = Deed
+        fields = ("on", "verb", "lots", "by", "reason", "at", "undo")
+
+    def render_lots(self, record):
+        codes = list(dict.fromkeys(row.lot.code for row in record.entries))
+        return ", ".join(codes[:4]) + (" \u2026" if len(codes) > 4 else "")
+
+    def render_undo(self, record):
+        if not record.undoable:
+            return ""
+        return format_html(
+            '<a href="{}">take back</a>', reverse("deed-undo", args=[record.pk])
+        )
+
+
+class Standing(House):
+    """What stands at a place."""
+
+    empty_words = "Nothing stands anywhere yet."
+    fill, fill_words = "purchase-record", "Record a purchase"
+    place = tables.Column(accessor="place__name")
+    lot = tables.Column(accessor="lot__code")
+    item = tables.Column(accessor="lot__item__name")
+    total = tables.Column(verbose_name="On hand", attrs=Count.attrs)
+
+    class Meta:
+        fields = ("place", "lot", "item", "total")
+
+    def render_lot(self, value):
+        return format_html('<a href="{}">{}</a>', reverse("lot", args=[value]), value)
+
+    def render_total(self, value, record):
+        return amount(value, record["lot__item__unit"])
