@@ -113,7 +113,9 @@ class BatchFilter(filters.FilterSet):
     find = words("code", "version__formula__name", "lot__code")
     stage = filters.ChoiceFilter(choices=Stage, empty_label="any stage")
     done = filters.ChoiceFilter(
-        label="State", choices=[("no", "open"), ("yes", "done")], method="by_state",
+        label="State",
+        choices=[("no", "open"), ("yes", "done")],
+        method="by_state",
         empty_label="any state",
     )
 

@@ -1,5 +1,7 @@
 """The shape of what is listed: words left, figures right."""
 
+from collections import defaultdict
+
 import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html
@@ -11,6 +13,7 @@ from production.models import (
     Formula,
     Item,
     Lot,
+    Movement,
     Purchase,
     Return,
     Sale,
@@ -208,8 +211,16 @@ class Deeds(House):
         model = Deed
         fields = ("on", "verb", "lots", "by", "reason", "at", "undo")
 
+    def before_render(self, request):
+        """One query for the codes of the whole page."""
+        deeds = [row.record.pk for row in self.paginated_rows]
+        self.codes = defaultdict(list)
+        found = Movement.objects.filter(deed__in=deeds).values_list("deed", "lot__code")
+        for deed, code in found.order_by("id"):
+            self.codes[deed].append(code)
+
     def render_lots(self, record):
-        codes = list(dict.fromkeys(row.lot.code for row in record.entries))
+        codes = list(dict.fromkeys(self.codes[record.pk]))
         return ", ".join(codes[:4]) + (" \u2026" if len(codes) > 4 else "")
 
     def render_undo(self, record):

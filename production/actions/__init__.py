@@ -8,10 +8,7 @@ from production.actions.batches import (
     made_lot,
     make_lot,
     name_loss,
-    note_measurement,
-    note_step,
     note_work,
-    promote_trial,
     run_batch,
     start_batch,
     use_lots,
@@ -31,6 +28,12 @@ from production.actions.correcting import (
 )
 from production.actions.formulas import NewVersionLine, write_version
 from production.actions.lots import NewLot, Reading
+from production.actions.noting import (
+    earliest_release,
+    note_measurement,
+    note_step,
+    promote_trial,
+)
 from production.actions.sales import NewSaleLine, sell, take_back
 from production.actions.statuses import (
     hold_lot,
@@ -74,6 +77,7 @@ __all__ = [
     "correct_movement",
     "count_lot",
     "discard",
+    "earliest_release",
     "ensure_customer",
     "ensure_item",
     "ensure_place",

@@ -7,15 +7,8 @@ from decimal import Decimal
 
 from production.actions.buying import draw_from_tap
 from production.actions.deeds import deed, ensure_valid
-from production.actions.lots import (
-    NewLot,
-    Reading,
-    issue_code,
-    note_readings,
-    open_lot,
-    set_status,
-)
-from production.actions.people import owner_only
+from production.actions.lots import NewLot, issue_code, open_lot, set_status
+from production.actions.people import owner_only, reason_asked
 from production.actions.posting import Entry, post
 from production.domain.balance import beyond_band
 from production.domain.numbers import plain
@@ -26,13 +19,10 @@ from production.models import (
     Item,
     Loss,
     Lot,
-    Measurement,
     Movement,
     Place,
-    Promotion,
     Stage,
     Status,
-    Step,
     Version,
     Work,
 )
@@ -144,7 +134,7 @@ def _use(deed: Deed, batch: Batch, uses: Sequence[Use], override: bool) -> None:
         raise Refused("Nothing was entered: write how much of which lot goes in.")
     if override:
         owner_only(deed.by, "use an expired lot")
-        _reason_asked(deed, "using an expired lot")
+        reason_asked(deed, "using an expired lot")
     made = made_lot(batch)
     entries: list[Entry] = []
     for use in uses:
@@ -190,8 +180,8 @@ def _may_go_in(
     status = status_on(lot, deed.on)
     if batch.stage != Stage.REWORK and status != Status.Word.RELEASED:
         raise Refused(
-            f"{lot} is not released on {deed.on} (it is {status or 'not in the book yet'}"
-            "). Release it first, or choose another lot."
+            f"{lot} is {status or 'not in the book yet'} on {deed.on}, not released. "
+            "Release it first, or choose another lot."
         )
     if batch.version_id and lot.expires and lot.expires < deed.on and not override:
         raise Refused(
@@ -217,57 +207,6 @@ def made_lot(batch: Batch) -> Lot | None:
     """The lot that a batch has made, None while it is open."""
     entry = batch.movements.standing().filter(kind=KIND.MADE).first()
     return entry.lot if entry else None
-
-
-@deed("note a measurement")
-def note_measurement(
-    deed: Deed,
-    *,
-    readings: Sequence[Reading],
-    lot: Lot | None = None,
-    batch: Batch | None = None,
-) -> None:
-    """Write down what was read. A passed check releases a lot whose recipe says so."""
-    if lot is None and batch is None:
-        raise Refused("Say of which lot or batch this was measured.")
-    note_readings(deed, tuple(readings), lot=lot, batch=batch)
-    passed = any(reading.passed for reading in readings)
-    failed = any(reading.passed is False for reading in readings)
-    version = lot.batch.version if lot is not None and lot.batch_id else None
-    if lot is None or version is None or version.release != Version.Release.CHECK:
-        return
-    rested = deed.on >= earliest_release(lot)
-    waiting = status_on(lot, deed.on) == Status.Word.QUARANTINE
-    if passed and not failed and rested and waiting:
-        set_status(deed, lot, Status.Word.RELEASED)
-
-
-@deed("record a measurement")
-def record_measurement(
-    deed: Deed,
-    *,
-    readings: Sequence[Reading],
-    lot: Lot | None = None,
-    batch: Batch | None = None,
-) -> None:
-    """Take a reading over from an earlier book: it releases nothing by itself."""
-    note_readings(deed, tuple(readings), lot=lot, batch=batch)
-
-
-def earliest_release(lot: Lot) -> date:
-    """The first day on which a made lot may be released: the day made plus its rest."""
-    entry = lot.movements.standing().filter(kind=KIND.MADE).first()
-    made = entry.on if entry else lot.deed.on
-    version = lot.batch.version if lot.batch_id else None
-    return made + timedelta(days=version.rest_days if version else 0)
-
-
-@deed("note a step", gives=Step)
-def note_step(deed: Deed, *, batch: Batch, text: str) -> Step:
-    row = Step(deed=deed, batch=batch, text=text, on=deed.on)
-    ensure_valid(row)
-    row.save()
-    return row
 
 
 @deed("note work")
@@ -423,24 +362,3 @@ def run_batch(
     batch = _start(deed, stage, code, version, expected, trial)
     _use(deed, batch, uses, override)
     return _make(deed, batch, output, losses, work)
-
-
-@deed("promote a trial", gives=Promotion)
-def promote_trial(deed: Deed, *, batch: Batch) -> Promotion:
-    """Let the lot of a trial be sold from now on."""
-    owner_only(deed.by, "promote a trial")
-    if not batch.trial:
-        raise Refused(f"{batch} is no trial.")
-    _reason_asked(deed, "promoting a trial")
-    row = Promotion(deed=deed, batch=batch)
-    ensure_valid(row)
-    row.save()
-    return row
-
-
-def _reason_asked(deed: Deed, what: str) -> None:
-    if not deed.reason.strip():
-        raise Refused(f"Write the reason for {what}.")
-
-
-NEUTRALITY = Measurement.What.NEUTRALITY

@@ -4,6 +4,7 @@ from datetime import date
 from decimal import Decimal
 
 from production.actions.deeds import deed
+from production.actions.people import reason_asked
 from production.actions.posting import Entry, mirror, post
 from production.domain.refusal import Refused
 from production.models import Batch, Deed, Movement, Work
@@ -15,8 +16,7 @@ REENTERED = {KIND.MOVED, KIND.COUNTED, KIND.REWEIGHED, KIND.RETURNED, KIND.GIVEN
 @deed("take back an entry")
 def reverse_movement(deed: Deed, *, movement: Movement) -> None:
     """Mirror one entry in full, on its own date."""
-    if not deed.reason.strip():
-        raise Refused("Write why the entry is taken back.")
+    reason_asked(deed, "taking the entry back")
     _hold_together([movement])
     post(deed, [mirror(movement)])
     _made_of_something([movement])
@@ -34,7 +34,8 @@ def _hold_together(movements: list[Movement]) -> None:
             )
             if back.exists():
                 raise Refused(
-                    f"Some of {movement.sale_line} came back. Take the return back first."
+                    f"Some of {movement.sale_line} came back. "
+                    "Take the return back first."
                 )
         halves = {KIND.MOVED, KIND.RETURNED}
         if movement.kind in halves or (
@@ -47,7 +48,8 @@ def _hold_together(movements: list[Movement]) -> None:
             )
             if others.exists():
                 raise Refused(
-                    "This entry is one half of a deed. Take the whole deed back instead."
+                    "This entry is one half of a deed. "
+                    "Take the whole deed back instead."
                 )
 
 
@@ -57,7 +59,8 @@ def _made_of_something(movements: list[Movement]) -> None:
         left = set(batch.movements.standing().values_list("kind", flat=True))
         if KIND.MADE in left and KIND.USED not in left:
             raise Refused(
-                f"{batch} would have been made of nothing. Take back what it made first."
+                f"{batch} would have been made of nothing. "
+                "Take back what it made first."
             )
 
 
@@ -92,8 +95,7 @@ def correct_movement(
     The new entry keeps its place in the book's order; ``amount`` is written without
     a sign, as it was typed the first time.
     """
-    if not deed.reason.strip():
-        raise Refused("Write why the entry is corrected.")
+    reason_asked(deed, "the correction")
     if amount <= 0:
         raise Refused("Write the right amount, above zero; or take the entry back.")
     if movement.kind in REENTERED:

@@ -1,4 +1,4 @@
-"""One public function = one deed = one transaction, answered once however often sent."""
+"""One public function = one deed = one transaction, answered once if sent twice."""
 
 import functools
 import logging

@@ -95,8 +95,8 @@ def _may_be_sold(deed: Deed, lot: Lot) -> None:
     status = status_on(lot, deed.on)
     if status != Status.Word.RELEASED:
         raise Refused(
-            f"{lot} was {status or 'not in the book'} on {deed.on}. Only a released lot "
-            "is sold: release it first, or sell another."
+            f"{lot} was {status or 'not in the book'} on {deed.on}. Only a released "
+            "lot is sold: release it first, or sell another."
         )
     trial = lot.batch_id and lot.batch.trial
     if trial and not Promotion.objects.filter(batch=lot.batch).exists():

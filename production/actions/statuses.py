@@ -1,9 +1,9 @@
 """Release, hold, reject: the words of cosmetics GMP on a lot."""
 
-from production.actions.batches import NEUTRALITY, earliest_release
 from production.actions.deeds import deed
 from production.actions.lots import set_status
-from production.actions.people import owner_only
+from production.actions.noting import earliest_release
+from production.actions.people import owner_only, reason_asked
 from production.domain.refusal import Refused
 from production.models import Deed, Lot, Measurement, Stage, Status, Version
 from production.reads.stock import status_on
@@ -26,7 +26,7 @@ def release_lot(deed: Deed, *, lot: Lot, override: bool = False) -> Status:
         raise Refused(f"{lot} is rejected. Rework it into a new lot, or discard it.")
     if now == WORD.HELD:
         owner_only(deed.by, "release a lot that is held")
-        _reason_asked(deed, f"{lot} is held")
+        reason_asked(deed, f"releasing {lot}, which is held")
     if lot.batch_id:
         _judge_made(deed, lot, override)
     return set_status(deed, lot, WORD.RELEASED, override=override)
@@ -39,17 +39,20 @@ def _judge_made(deed: Deed, lot: Lot, override: bool) -> None:
         return
     if not override:
         raise Refused(
-            f"{lot} rests until {ready}. Wait, or let an owner release it with a reason."
+            f"{lot} rests until {ready}. Wait, or let an owner release it with a "
+            "reason."
         )
     owner_only(deed.by, "cut a rest short")
-    _reason_asked(deed, f"{lot} rests until {ready}")
+    reason_asked(deed, f"cutting the rest of {lot} short")
 
 
 def _judge_neutrality(lot: Lot) -> None:
     """The latest check decides; a cook, or a recipe that asks, needs a passed one."""
     version = lot.batch.version
     asks = version is not None and version.release == Version.Release.CHECK
-    checks = Measurement.objects.filter(passed__isnull=False, what=NEUTRALITY)
+    checks = Measurement.objects.filter(
+        passed__isnull=False, what=Measurement.What.NEUTRALITY
+    )
     latest = (
         (checks.filter(lot=lot) | checks.filter(batch=lot.batch))
         .order_by("-on", "-id")
@@ -57,8 +60,8 @@ def _judge_neutrality(lot: Lot) -> None:
     )
     if latest is not None and not latest.passed:
         raise Refused(
-            f"The neutrality check of {lot} failed. Cook on or correct it as your recipe "
-            "says, and test it again; free alkali burns skin and eyes."
+            f"The neutrality check of {lot} failed. Cook on or correct it as your "
+            "recipe says, and test it again; free alkali burns skin and eyes."
         )
     if latest is None and (asks or lot.batch.stage == Stage.COOK):
         raise Refused(
@@ -70,7 +73,7 @@ def _judge_neutrality(lot: Lot) -> None:
 @deed("hold a lot", gives=Status)
 def hold_lot(deed: Deed, *, lot: Lot) -> Status:
     """Stop a lot: nothing is used or sold from it until it is released again."""
-    _reason_asked(deed, f"{lot} is to be held")
+    reason_asked(deed, f"holding {lot}")
     if status_on(lot, deed.on) == WORD.REJECTED:
         raise Refused(f"{lot} is rejected already.")
     return set_status(deed, lot, WORD.HELD)
@@ -80,7 +83,7 @@ def hold_lot(deed: Deed, *, lot: Lot) -> Status:
 def reject_lot(deed: Deed, *, lot: Lot) -> Status:
     """Say that a lot is not good; it can only be reworked, sampled or discarded."""
     owner_only(deed.by, "reject a lot")
-    _reason_asked(deed, f"{lot} is to be rejected")
+    reason_asked(deed, f"rejecting {lot}")
     return set_status(deed, lot, WORD.REJECTED)
 
 
@@ -88,8 +91,3 @@ def reject_lot(deed: Deed, *, lot: Lot) -> Status:
 def record_status(deed: Deed, *, lot: Lot, status: str) -> Status:
     """Take over a status that an earlier book gave; its checks are not on file here."""
     return set_status(deed, lot, status)
-
-
-def _reason_asked(deed: Deed, why: str) -> None:
-    if not deed.reason.strip():
-        raise Refused(f"{why}: write the reason.")

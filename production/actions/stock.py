@@ -6,7 +6,7 @@ from django.db.models import Sum
 
 from production.actions.deeds import deed, ensure_valid, refuse_closed
 from production.actions.lots import Reading, note_readings
-from production.actions.people import owner_only
+from production.actions.people import owner_only, reason_asked
 from production.actions.posting import Entry, home_place, post
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
@@ -148,8 +148,7 @@ def discard(
 ) -> None:
     """Throw away, with the reason: a spill, a leak, past its date."""
     _above_zero(amount)
-    if not deed.reason.strip():
-        raise Refused(f"Write why {plain(amount)} of {lot} are discarded.")
+    reason_asked(deed, f"discarding {plain(amount)} of {lot}")
     entry = Entry(lot=lot, amount=-amount, kind=KIND.DISCARDED, on=deed.on, place=place)
     post(deed, [entry])
 

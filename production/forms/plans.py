@@ -157,11 +157,10 @@ class CookPlanForm(PlanForm):
             (facts["alkali_lot"], grams(cooked.koh_weighed)),
             (facts["soda_lot"], grams(cooked.naoh_weighed)),
         ]
-        rows += [row(lot.item, amt, lot.code) for lot, amt in weighed if lot and amt]
+        weighed = [(lot, amount) for lot, amount in weighed if lot and amount]
+        rows += [row(lot.item, amount, lot.code) for lot, amount in weighed]
         figures = [("oils", grams(total), "g")]
-        figures += [
-            (f"alkali from {lot}", amt, "g") for lot, amt in weighed if lot and amt
-        ]
+        figures += [(f"alkali from {lot}", amount, "g") for lot, amount in weighed]
         if cooked.lye_water is None:
             return Plan(rows, figures, remarks + list(cooked.remarks))
         more, said = water_rows(cooked.lye_water, self.on)

@@ -26,9 +26,7 @@ class RecipeRow(RowForm):
         facts = super().clean()
         given = [facts.get("share"), facts.get("each")]
         if not self.errors and given.count(None) != 1:
-            self.add_error(
-                "share", "Write a share, or an amount for each; one of both."
-            )
+            self.add_error("share", "Write a share or an amount for each, one of both.")
         return facts
 
     def new_line(self):
@@ -106,9 +104,7 @@ class RecipeForm(DeedForm):
 
 
 class CookRecipeForm(RecipeForm):
-    row_sets = {
-        "lines": (OilRow, "Oils and fatty acids, and what else goes in by them")
-    }
+    row_sets = {"lines": (OilRow, "Oils, and what else goes in by them")}
     superfat = PercentField(
         label="Superfat (lye discount), %",
         signed=True,

@@ -57,7 +57,7 @@ class Step(ByDeed):
 
 
 class Loss(ByDeed):
-    """A loss that has a name: steam, spill, what stayed on the walls, a bench sample."""
+    """A loss that has a name: steam, spill, what stayed on the walls, a sample."""
 
     class Kind(models.TextChoices):
         STEAM = "steam"

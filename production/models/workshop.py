@@ -12,7 +12,7 @@ class Workshop(models.Model):
         "contact for reactions",
         max_length=200,
         blank=True,
-        help_text="A phone number, a web page or an address for people who react badly.",
+        help_text="A phone number, web page or address for people who react badly.",
     )
     currency = models.CharField(max_length=3, default="USD")
     zone = models.CharField("time zone", max_length=60, default="UTC")

@@ -119,7 +119,13 @@ def reading(measurement):
     """What a measurement says, in words."""
     parts = []
     if measurement.value is not None:
-        shares = {"purity", "carbonate", "unsaponifiable", "soap content", "free alkali"}
+        shares = {
+            "purity",
+            "carbonate",
+            "unsaponifiable",
+            "soap content",
+            "free alkali",
+        }
         if measurement.what in shares:
             parts.append(f"{plain(measurement.value * 100)} %")
         else:

@@ -1,0 +1,94 @@
+"""Moving in: a history file is replayed through the same deeds as the pages."""
+
+import hashlib
+from collections.abc import Callable
+from typing import Any
+
+from django.contrib.auth import get_user_model
+from django.db import transaction
+
+from production.actions.history import cards, ledger, making, trade
+from production.actions.workshop import set_up_workshop
+from production.domain import history
+from production.domain.history import Event
+from production.domain.refusal import Refused
+from production.models import Deed, Workshop
+
+CLERK = "history"
+
+EVENTS: dict[str, Callable[[Event, dict[str, Any]], None]] = {
+    "workshop": cards.replay_workshop,
+    "party": cards.replay_party,
+    "item": cards.replay_item,
+    "formula": cards.replay_formula,
+    "opening": ledger.replay_opening,
+    "purchase": trade.replay_purchase,
+    "price": trade.replay_price,
+    "extra_cost": trade.replay_extra_cost,
+    "tap": ledger.replay_tap,
+    "batch": making.replay_run,
+    "use": making.replay_use,
+    "work": making.replay_batch_work,
+    "batch_loss": making.replay_batch_loss,
+    "step": making.replay_step,
+    "make": making.replay_make,
+    "promotion": making.replay_promotion,
+    "measurement": making.replay_measurement,
+    "status": ledger.replay_status,
+    "count": ledger.replay_count,
+    "reweigh": ledger.replay_reweigh,
+    "given": ledger.replay_given,
+    "move": ledger.replay_move,
+    "sale": trade.replay_sale,
+    "return": trade.replay_return,
+    "loss": ledger.replay_loss,
+    "closing": ledger.replay_closing,
+}
+
+
+def clerk() -> Any:
+    """The inactive user who signs for an imported past; made on first use."""
+    user, fresh = get_user_model().objects.get_or_create(
+        username=CLERK, defaults={"is_active": False, "is_superuser": True}
+    )
+    if fresh:
+        user.set_unusable_password()
+        user.save(update_fields=["password"])
+    return user
+
+
+@transaction.atomic
+def import_history(*, text: str, by: Any = None) -> int:
+    """Replay a whole file or nothing, and say how many events; twice is noticed."""
+    currency, events = history.read(text)
+    mark = hashlib.sha256(text.encode()).hexdigest()[:16]
+    if Deed.objects.filter(key__startswith=f"history:{mark}:").exists():
+        raise Refused("This very file was imported before. Nothing was added.")
+    _agree_on_currency(currency)
+    by = by or clerk()
+    for number, event in enumerate(events, start=1):
+        if event.where not in EVENTS:
+            raise event.fault("this type of event is not known.")
+        event.raw("type")
+        act = {"by": by, "key": f"history:{mark}:{number}"}
+        try:
+            EVENTS[event.where](event, act)
+        except Refused as fault:
+            if str(fault).startswith(f"Line {event.line}"):
+                raise
+            raise event.fault(str(fault)) from fault
+        event.done()
+    return len(events)
+
+
+def _agree_on_currency(currency: str) -> None:
+    workshop = Workshop.objects.first()
+    if workshop is None:
+        set_up_workshop(name="Workshop", currency=currency)
+    elif workshop.currency != currency and Deed.objects.exists():
+        raise Refused(
+            f"The file is in {currency}, the workshop in {workshop.currency}. "
+            "One workshop keeps one currency."
+        )
+    else:
+        set_up_workshop(currency=currency)

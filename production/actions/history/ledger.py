@@ -1,0 +1,93 @@
+"""The stock book's own entries."""
+
+from typing import Any
+
+from production.actions import buying, statuses, stock
+from production.actions.history.words import (
+    dated,
+    item_of,
+    lot_named,
+    new_lot,
+    place_named,
+)
+from production.actions.workshop import ensure_item, ensure_place
+from production.domain.history import Event
+from production.models import Item
+
+
+def replay_loss(event: Event, act: dict[str, Any]) -> None:
+    stock.discard(
+        **dated(event, act),
+        lot=lot_named(event),
+        amount=event.number("amount"),
+        place=place_named(event),
+    )
+
+
+def replay_count(event: Event, act: dict[str, Any]) -> None:
+    stock.count_lot(
+        **dated(event, act),
+        lot=lot_named(event),
+        difference=event.number("difference"),
+        place=place_named(event),
+    )
+
+
+def replay_reweigh(event: Event, act: dict[str, Any]) -> None:
+    stock.reweigh_lot(
+        **dated(event, act),
+        lot=lot_named(event),
+        difference=event.number("difference"),
+        place=place_named(event),
+    )
+
+
+def replay_given(event: Event, act: dict[str, Any]) -> None:
+    stock.give(
+        **dated(event, act),
+        lot=lot_named(event),
+        amount=event.number("amount"),
+        why=event.text("why"),
+        recipient=event.text("recipient", ""),
+        place=place_named(event),
+    )
+
+
+def replay_move(event: Event, act: dict[str, Any]) -> None:
+    stock.move_lot(
+        **dated(event, act),
+        lot=lot_named(event),
+        amount=event.number("amount"),
+        place=place_named(event, "from"),
+        to=ensure_place(event.text("to")),
+    )
+
+
+def replay_status(event: Event, act: dict[str, Any]) -> None:
+    statuses.record_status(
+        **dated(event, act), lot=lot_named(event), status=event.text("status")
+    )
+
+
+def replay_opening(event: Event, act: dict[str, Any]) -> None:
+    buying.open_stock(
+        **dated(event, act),
+        item=item_of(event, Item.Kind.MATERIAL),
+        lot=new_lot(event, event.text("lot")),
+        value=event.maybe("value"),
+        place=place_named(event),
+    )
+
+
+def replay_tap(event: Event, act: dict[str, Any]) -> None:
+    buying.receive_from_tap(
+        **dated(event, act),
+        item=ensure_item(name=event.text("item"), unit="g", kind=Item.Kind.MATERIAL),
+        code=event.text("lot"),
+        amount=event.number("amount"),
+        value=event.number("value"),
+    )
+
+
+def replay_closing(event: Event, act: dict[str, Any]) -> None:
+    stock.close_book(**dated(event, act), through=event.day("through"))

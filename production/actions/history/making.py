@@ -1,0 +1,151 @@
+"""Batches: whole ones of a day, and those that stay open."""
+
+from typing import Any
+
+from production.actions import batches, noting
+from production.actions.history.words import (
+    batch_named,
+    dated,
+    item_of,
+    lot_named,
+    place_named,
+)
+from production.actions.lots import Reading
+from production.domain.history import Event
+from production.models import Item, Version
+
+
+def replay_run(event: Event, act: dict[str, Any]) -> None:
+    """A whole batch of one day, or the start of one that stays open."""
+    head = {
+        **dated(event, act),
+        "stage": event.text("stage"),
+        "code": event.text("code"),
+        "version": _version(event),
+        "expected": event.maybe("expected"),
+        "trial": event.yes("trial"),
+    }
+    makes = event.part("makes")
+    if makes is None:
+        batches.start_batch(**head)
+        return
+    batches.run_batch(
+        **head,
+        uses=_uses(event),
+        output=_output(makes),
+        losses=_losses(event),
+        work=_work(event),
+        override=event.yes("override"),
+    )
+
+
+def _version(event: Event) -> Version | None:
+    part = event.part("formula")
+    if part is None:
+        return None
+    name, number = part.text("name"), part.whole("version")
+    part.done()
+    version = Version.objects.filter(formula__name=name, number=number).first()
+    if version is None:
+        raise part.fault(f"there is no version {number} of {name} yet.")
+    return version
+
+
+def replay_use(event: Event, act: dict[str, Any]) -> None:
+    batches.use_lots(
+        **dated(event, act),
+        batch=batch_named(event),
+        uses=_uses(event),
+        override=event.yes("override"),
+    )
+
+
+def replay_make(event: Event, act: dict[str, Any]) -> None:
+    makes = event.part("makes")
+    if makes is None:
+        raise event.fault("'makes' is missing.")
+    batches.make_lot(
+        **dated(event, act), batch=batch_named(event), output=_output(makes)
+    )
+
+
+def replay_batch_work(event: Event, act: dict[str, Any]) -> None:
+    batches.note_work(**dated(event, act), batch=batch_named(event), work=_work(event))
+
+
+def replay_batch_loss(event: Event, act: dict[str, Any]) -> None:
+    batches.name_loss(
+        **dated(event, act), batch=batch_named(event), losses=_losses(event)
+    )
+
+
+def replay_step(event: Event, act: dict[str, Any]) -> None:
+    noting.note_step(
+        **dated(event, act), batch=batch_named(event), text=event.text("text")
+    )
+
+
+def replay_promotion(event: Event, act: dict[str, Any]) -> None:
+    noting.promote_trial(**dated(event, act), batch=batch_named(event))
+
+
+def replay_measurement(event: Event, act: dict[str, Any]) -> None:
+    passed = event.raw("passed", None)
+    if passed not in (None, True, False):
+        raise event.fault("'passed' is true, false or null.")
+    reading = Reading(
+        what=event.text("what"),
+        basis=event.text("basis", "measured"),
+        value=event.maybe("value"),
+        passed=passed,
+        note=event.text("note", ""),
+    )
+    noting.record_measurement(
+        **dated(event, act),
+        lot=lot_named(event) if event.words("lot") else None,
+        batch=batch_named(event) if event.words("batch") else None,
+        readings=[reading],
+    )
+
+
+def _uses(event: Event) -> list[batches.Use]:
+    uses = []
+    for part in event.parts("uses"):
+        amount, place = part.number("amount"), place_named(part)
+        uses.append(batches.Use(lot=lot_named(part), amount=amount, place=place))
+        part.done()
+    return uses
+
+
+def _work(event: Event) -> list[batches.NewWork]:
+    work = []
+    for part in event.parts("work", []):
+        work.append(
+            batches.NewWork(
+                part.text("kind"), part.number("hours"), part.number("rate")
+            )
+        )
+        part.done()
+    return work
+
+
+def _losses(event: Event) -> list[batches.NewLoss]:
+    losses = []
+    for part in event.parts("losses", []):
+        losses.append(batches.NewLoss(part.text("kind"), part.number("amount")))
+        part.done()
+    return losses
+
+
+def _output(part: Event) -> batches.Output:
+    output = batches.Output(
+        item=item_of(part, Item.Kind.MADE),
+        code=part.text("lot"),
+        amount=part.number("amount"),
+        net_mass=part.maybe("net_mass"),
+        expires=part.maybe_day("expires"),
+        status=part.text("status", "released"),
+        place=place_named(part),
+    )
+    part.done()
+    return output

@@ -1,0 +1,141 @@
+"""Purchases and sales."""
+
+from decimal import Decimal
+from typing import Any
+
+from production.actions import buying, sales
+from production.actions.history.words import (
+    dated,
+    item_of,
+    lot_named,
+    new_lot,
+    place_named,
+)
+from production.actions.lots import NewLot
+from production.actions.workshop import ensure_customer, ensure_supplier
+from production.domain.history import Event
+from production.models import Item, Purchase, Sale
+
+ZERO = Decimal(0)
+
+
+def replay_purchase(event: Event, act: dict[str, Any]) -> None:
+    extras = []
+    for part in event.parts("extra_costs", []):
+        extras.append(
+            buying.NewExtra(part.text("kind"), part.number("amount"), part.text("by"))
+        )
+        part.done()
+    lines = [_purchase_line(part) for part in event.parts("lines")]
+    rate = event.number("rate", Decimal(1))
+    buying.record_purchase(
+        **dated(event, act),
+        number=event.text("number"),
+        supplier=ensure_supplier(event.text("supplier")),
+        extra_costs=extras,
+        lines=lines,
+        ordered=event.maybe_day("ordered"),
+        invoiced=event.maybe_day("invoiced"),
+        rate=rate,
+        place=place_named(event),
+    )
+
+
+def _purchase_line(part: Event) -> buying.NewLine:
+    price = part.maybe("price")
+    facts = {
+        "price": price,
+        "tax": part.number("tax", ZERO),
+        "recoverable_tax": part.number("recoverable_tax", ZERO),
+        "shipping_weight": part.maybe("shipping_weight"),
+        "text": part.text("text", ""),
+    }
+    if part.words("item") is None:
+        part.done()
+        return buying.NewLine(item=None, **facts)
+    item = item_of(part, Item.Kind.MATERIAL)
+    if "lots" in part.facts:
+        lots = [_line_lot(piece) for piece in part.parts("lots")]
+    else:
+        lots = [new_lot(part, part.text("lot"))]
+    part.done()
+    return buying.NewLine(item=item, lots=lots, **facts)
+
+
+def _line_lot(piece: Event) -> NewLot:
+    new = new_lot(piece, piece.text("lot"))
+    piece.done()
+    return new
+
+
+def _purchase_of(event: Event) -> Purchase:
+    number = event.text("purchase")
+    purchase = Purchase.objects.filter(number=number).first()
+    if purchase is None:
+        raise event.fault(f"there is no purchase {number} yet.")
+    return purchase
+
+
+def replay_price(event: Event, act: dict[str, Any]) -> None:
+    position = event.whole("line")
+    line = _purchase_of(event).lines.filter(position=position).first()
+    if line is None:
+        raise event.fault(f"the purchase has no line {position}.")
+    buying.price_line(
+        **dated(event, act),
+        line=line,
+        price=event.number("price"),
+        tax=event.number("tax", ZERO),
+        recoverable_tax=event.number("recoverable_tax", ZERO),
+    )
+
+
+def replay_extra_cost(event: Event, act: dict[str, Any]) -> None:
+    buying.add_extra_cost(
+        **dated(event, act),
+        purchase=_purchase_of(event),
+        kind=event.text("kind"),
+        amount=event.number("amount"),
+        by_basis=event.text("by"),
+        invoiced=event.maybe_day("invoiced"),
+    )
+
+
+def replay_sale(event: Event, act: dict[str, Any]) -> None:
+    lines = []
+    for part in event.parts("lines"):
+        lines.append(
+            sales.NewSaleLine(
+                lot=lot_named(part),
+                amount=part.number("amount"),
+                unit_price=part.maybe("unit_price"),
+                place=place_named(part),
+            )
+        )
+        part.done()
+    customer = event.words("customer")
+    sales.sell(
+        **dated(event, act),
+        number=event.text("number"),
+        channel=event.text("channel", ""),
+        customer=ensure_customer(customer) if customer else None,
+        lines=lines,
+    )
+
+
+def replay_return(event: Event, act: dict[str, Any]) -> None:
+    number, position = event.text("sale"), event.whole("line")
+    sale = Sale.objects.filter(number=number).first()
+    line = sale and sale.lines.filter(position=position).first()
+    if line is None:
+        raise event.fault(f"there is no line {position} of a sale {number} yet.")
+    if line.lot != lot_named(event):
+        raise event.fault(f"{line} sold {line.lot}, not {event.text('lot')}.")
+    sales.take_back(
+        **dated(event, act),
+        number=event.text("number"),
+        line=line,
+        amount=event.number("amount"),
+        then=event.text("then"),
+        place=place_named(event),
+    )

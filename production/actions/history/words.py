@@ -1,0 +1,58 @@
+"""What every event says: its day, its lots, its place."""
+
+from typing import Any
+
+from production.actions.lots import NewLot
+from production.actions.workshop import ensure_item, ensure_place
+from production.domain.history import Event
+from production.models import Batch, Item, Lot, Place
+
+
+def dated(event: Event, act: dict[str, Any]) -> dict[str, Any]:
+    return {**act, "on": event.day("date"), "reason": event.text("reason", "")}
+
+
+def lot_named(event: Event, key: str = "lot") -> Lot:
+    code = event.text(key)
+    lot = Lot.objects.filter(code=code).select_related("item").first()
+    if lot is None:
+        raise event.fault(f"there is no lot {code} yet.")
+    return lot
+
+
+def batch_named(event: Event) -> Batch:
+    code = event.text("batch")
+    batch = Batch.objects.filter(code=code).first()
+    if batch is None:
+        raise event.fault(f"there is no batch {code} yet.")
+    return batch
+
+
+def place_named(event: Event, key: str = "place") -> Place | None:
+    name = event.words(key)
+    return ensure_place(name) if name else None
+
+
+def new_lot(event: Event, code: str) -> NewLot:
+    constituents = event.raw("constituents", {})
+    if not isinstance(constituents, dict):
+        raise event.fault("'constituents' is a group in braces.")
+    shares = Event(constituents, event.line, f"{event.where}, constituents")
+    return NewLot(
+        code=code,
+        amount=event.number("amount"),
+        supplier_lot=event.text("supplier_lot", ""),
+        expires=event.maybe_day("expires"),
+        net_mass=event.maybe("net_mass"),
+        status=event.text("status", "released"),
+        constituents={inci: shares.number(inci) for inci in constituents},
+    )
+
+
+def item_of(event: Event, kind: str) -> Item:
+    return ensure_item(
+        name=event.text("item"),
+        unit=event.text("unit"),
+        kind=event.text("kind", kind),
+        category=event.text("category", ""),
+    )

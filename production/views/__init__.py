@@ -1,0 +1,1 @@
+"""HTTP: fetch, form, one deed or read, render."""

@@ -1,0 +1,165 @@
+"""Purchases, their prices and bills, opening stock, and who supplies."""
+
+from django.db.models import Count, Exists, OuterRef, Prefetch, Q
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+
+from production import actions
+from production.filters import PurchaseFilter, SupplierFilter
+from production.forms.buying import (
+    ExtraCostForm,
+    OpenStockForm,
+    PriceForm,
+    PurchaseForm,
+)
+from production.forms.cards import SupplierForm
+from production.models import LinePrice, Lot, Purchase, PurchaseLine, Supplier
+from production.tables import Purchases, Suppliers
+from production.views.pages import card_page, list_page, write_page
+
+
+def listed_purchases():
+    unpriced = Q(lines__isnull=False) & ~Q(lines__priced=True)
+    return (
+        Purchase.objects.select_related("supplier")
+        .alias(
+            lines__priced=Exists(LinePrice.objects.filter(line=OuterRef("lines")))
+        )
+        .annotate(
+            line_count=Count("lines"),
+            unpriced=Count("lines", filter=unpriced),
+        )
+    )
+
+
+def purchases(request):
+    return list_page(
+        request,
+        Purchases,
+        listed_purchases(),
+        PurchaseFilter,
+        title="Purchases",
+        says="What was bought, from whom, and what still lacks its price.",
+        act=("purchase-record", "Record a purchase"),
+        links=[("stock-open", "Take in opening stock"), ("suppliers", "Suppliers")],
+    )
+
+
+def record(request):
+    return write_page(
+        request,
+        PurchaseForm(request.POST or None),
+        actions.record_purchase,
+        title="Record a purchase",
+        says="Goods, prices and bills may come on different days: leave open what "
+        "you do not know yet.",
+        button="Write the purchase",
+        done=lambda made: f"{made} is in the book.",
+    )
+
+
+def purchase(request, pk):
+    lines = PurchaseLine.objects.select_related("item").prefetch_related(
+        Prefetch("lots", Lot.objects.order_by("pk")),
+        Prefetch("prices", LinePrice.objects.order_by("pk")),
+    )
+    found = get_object_or_404(
+        Purchase.objects.select_related("supplier", "deed__by").prefetch_related(
+            Prefetch("lines", lines), "extra_costs"
+        ),
+        pk=pk,
+    )
+    return render(request, "production/purchase.html", {"purchase": found})
+
+
+def price(request, pk):
+    line = get_object_or_404(PurchaseLine.objects.select_related("item"), pk=pk)
+    return write_page(
+        request,
+        PriceForm(request.POST or None),
+        actions.price_line,
+        extra={"line": line},
+        title=f"Price {line.item or line.text}",
+        says=f"What {line} cost in all. An earlier price stays in the book; the "
+        "latest counts.",
+        button="Write the price",
+        to=line.purchase,
+    )
+
+
+def extra_cost(request, pk):
+    found = get_object_or_404(Purchase, pk=pk)
+    return write_page(
+        request,
+        ExtraCostForm(request.POST or None),
+        actions.add_extra_cost,
+        extra={"purchase": found},
+        title=f"Add an extra cost to {found}",
+        says="Freight, duty, a surcharge or a credit, shared over the lines; a late "
+        "bill re-values what was made since.",
+        button="Add the cost",
+        to=found,
+    )
+
+
+def open_stock(request):
+    return write_page(
+        request,
+        OpenStockForm(request.POST or None),
+        actions.open_stock,
+        title="Take in opening stock",
+        says="What stood on the shelf before this book began, one lot at a time.",
+        button="Take it in",
+        done=lambda lot: f"{lot} is in the book.",
+    )
+
+
+def suppliers(request):
+    return list_page(
+        request,
+        Suppliers,
+        Supplier.objects.annotate(purchase_count=Count("purchases")),
+        SupplierFilter,
+        title="Suppliers",
+        says="Who the goods come from.",
+        act=("supplier-add", "Add a supplier"),
+    )
+
+
+def supplier(request, pk):
+    found = get_object_or_404(Supplier, pk=pk)
+    bought = listed_purchases().filter(supplier=found)
+    return list_page(
+        request,
+        Purchases,
+        bought,
+        PurchaseFilter,
+        title=found.name,
+        says=found.contact,
+        note=found.note,
+        act=("purchase-record", "Record a purchase"),
+        change=reverse("supplier-change", args=[found.pk]),
+    )
+
+
+def supplier_add(request):
+    return card_page(
+        request,
+        SupplierForm(request.POST or None),
+        actions.add_supplier,
+        title="Add a supplier",
+        says="Who the goods come from.",
+        button="Add the supplier",
+    )
+
+
+def supplier_change(request, pk):
+    found = get_object_or_404(Supplier, pk=pk)
+    return card_page(
+        request,
+        SupplierForm(request.POST or None, instance=found),
+        actions.change_supplier,
+        extra={"supplier": found},
+        title=f"Change {found.name}",
+        button="Write the card",
+    )

@@ -1,0 +1,42 @@
+"""The two shapes of a page: one that writes a deed, one that lists."""
+
+from django.contrib import messages
+from django.shortcuts import redirect, render
+from django_tables2 import RequestConfig
+
+from production.forms import attempt
+
+PER_PAGE = 25
+
+
+def write_page(request, form, act, *, title, to=None, done="", extra=None, **words):
+    """Show the form; when it is sent, do the deed and move on to what it made.
+
+    ``to`` is where to go, or a function of the result; without it the result itself.
+    """
+    template = words.pop("template", "deed.html")
+    if request.method == "POST" and form.is_valid():
+        result = attempt(form, act, by=request.user, **(extra or {}))
+        if not form.errors:
+            messages.success(request, done(result) if callable(done) else done or title)
+            return redirect(to(result) if callable(to) else to or result)
+    return render(request, template, {"form": form, "title": title, **words})
+
+
+def card_page(request, form, act, **words):
+    """The same for a plain card, which no deed stands behind."""
+
+    def write(by, **facts):
+        return act(**facts)
+
+    return write_page(request, form, write, **words)
+
+
+def list_page(request, table, queryset, narrowed, **words):
+    """Sort, narrow, page; ``narrowed`` is the filter set of the list."""
+    filters = narrowed(request.GET, queryset=queryset)
+    rows = table(filters.qs)
+    RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(rows)
+    return render(
+        request, "list.html", {"table": rows, "filters": filters, **words}
+    )
