@@ -81,9 +81,13 @@ def refuse_closed(verb: str, on: date) -> None:
 
 
 def ensure_valid(row: models.Model) -> None:
-    """Turn the model's own objections into one sentence, before the database does."""
+    """Turn the model's own objections into one sentence, before the database does.
+
+    What a row points at was just read or written: asking again is left out.
+    """
+    pointers = {field.name for field in row._meta.fields if field.is_relation}
     try:
-        row.full_clean()
+        row.full_clean(exclude=pointers)
     except ValidationError as fault:
         raise Refused(
             " ".join(
