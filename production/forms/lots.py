@@ -21,6 +21,8 @@ SHARES = {
 class LotForm(DeedForm):
     """A deed on one lot: amounts are read as its item is measured."""
 
+    placed = True
+
     def __init__(self, *args, lot, **kwargs):
         self.lot = lot
         super().__init__(*args, **kwargs)

@@ -22,9 +22,7 @@ def listed_purchases():
     unpriced = Q(lines__isnull=False) & ~Q(lines__priced=True)
     return (
         Purchase.objects.select_related("supplier")
-        .alias(
-            lines__priced=Exists(LinePrice.objects.filter(line=OuterRef("lines")))
-        )
+        .alias(lines__priced=Exists(LinePrice.objects.filter(line=OuterRef("lines"))))
         .annotate(
             line_count=Count("lines"),
             unpriced=Count("lines", filter=unpriced),
@@ -146,7 +144,6 @@ def supplier_add(request):
     return card_page(
         request,
         SupplierForm(request.POST or None),
-        actions.add_supplier,
         title="Add a supplier",
         says="Who the goods come from.",
         button="Add the supplier",
@@ -158,8 +155,6 @@ def supplier_change(request, pk):
     return card_page(
         request,
         SupplierForm(request.POST or None, instance=found),
-        actions.change_supplier,
-        extra={"supplier": found},
         title=f"Change {found.name}",
         button="Write the card",
     )

@@ -23,11 +23,11 @@ def write_page(request, form, act, *, title, to=None, done="", extra=None, **wor
     return render(request, template, {"form": form, "title": title, **words})
 
 
-def card_page(request, form, act, **words):
+def card_page(request, form, act=None, **words):
     """The same for a plain card, which no deed stands behind."""
 
     def write(by, **facts):
-        return act(**facts)
+        return act(**facts) if act else form.save()
 
     return write_page(request, form, write, **words)
 
@@ -37,6 +37,4 @@ def list_page(request, table, queryset, narrowed, **words):
     filters = narrowed(request.GET, queryset=queryset)
     rows = table(filters.qs)
     RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(rows)
-    return render(
-        request, "list.html", {"table": rows, "filters": filters, **words}
-    )
+    return render(request, "list.html", {"table": rows, "filters": filters, **words})

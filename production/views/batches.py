@@ -1,0 +1,251 @@
+"""Batches: whole in one page, or opened and written up as the days go by."""
+
+from django.db.models import Exists, OuterRef
+from django.shortcuts import get_object_or_404, render
+
+from production import actions
+from production.domain.numbers import plain
+from production.filters import BatchFilter
+from production.forms.batches import (
+    AnyLotUsesForm,
+    BatchForm,
+    LossForm,
+    MakeForm,
+    StartForm,
+    StepForm,
+    UsesForm,
+    WorkForm,
+)
+from production.forms.deed import today
+from production.forms.history import ReasonForm
+from production.forms.lots import MeasurementForm
+from production.forms.plans import plan_form
+from production.models import Batch, Item, Movement, Stage
+from production.reads.batches import batch_balance
+from production.tables import Batches
+from production.views.pages import list_page, write_page
+
+LYE = "cautions/lye.html"
+WEIGHS_LYE = {Stage.COOK, Stage.REWORK}
+TITLES = {
+    Stage.COOK: ("Cook a paste", "Oils, alkali and water become paste."),
+    Stage.PREPARATION: (
+        "Prepare a premix",
+        "Brine, lye stock, a fragrance blend, an infused oil.",
+    ),
+    Stage.DILUTION: ("Dilute paste", "Paste and hot water become diluted soap."),
+    Stage.FINISHING: (
+        "Finish soap",
+        "Diluted soap takes up glycerin, fragrance, brine.",
+    ),
+    Stage.FILLING: ("Fill bottles", "Finished soap, bottles and caps become a lot."),
+    Stage.PACKING: ("Pack sets", "Filled pieces and boxes become sets."),
+    Stage.REWORK: ("Rework", "What came back or went wrong becomes a new lot."),
+}
+
+
+def with_state():
+    """Batches with ``done``: whether the lot is made."""
+    made = Movement.objects.standing().filter(batch=OuterRef("pk"), kind="made")
+    return Batch.objects.select_related("version__formula", "lot").annotate(
+        done=Exists(made)
+    )
+
+
+def batches(request):
+    return list_page(
+        request,
+        Batches,
+        with_state(),
+        BatchFilter,
+        title="Batches",
+        says="What is made and what it was made of. Write a batch whole, or start it "
+        "and write it up as it goes.",
+        act=("batch-start", "Start a batch"),
+        runs=[(stage, words) for stage, (words, _) in TITLES.items()],
+    )
+
+
+def run(request, stage):
+    """A whole batch in one page; the recipe and its amounts are planned by GET."""
+    plan_on_top = plan_form(request.GET, stage=stage, on=today())
+    plan = plan_on_top.plan()
+    expected = {"expected": plain(plan.expected)} if plan.expected else {}
+    form = BatchForm(
+        request.POST or None,
+        version=plan_on_top.chosen,
+        lots=plan_on_top.suggestions(),
+        initial=expected,
+        rows={"uses": plan.rows},
+    )
+    title, says = TITLES[stage]
+    return write_page(
+        request,
+        form,
+        actions.run_batch,
+        extra={"stage": stage},
+        template="production/run.html",
+        title=title,
+        says=says,
+        button=title,
+        plan_form=plan_on_top,
+        plan=plan,
+        cautions=_cautions(stage, plan_on_top.chosen),
+        done=lambda lot: f"{lot} is in the book: {lot.item}.",
+    )
+
+
+def _cautions(stage, version):
+    """Lye is weighed in a cook, in rework, and in a preparation unless a recipe
+    without alkali says otherwise."""
+    if stage in WEIGHS_LYE:
+        return LYE
+    if stage != Stage.PREPARATION:
+        return ""
+    if version is None:
+        return LYE
+    alkali = version.lines.filter(item__category=Item.Category.ALKALI)
+    return LYE if alkali.exists() else ""
+
+
+def start(request):
+    first = {"stage": request.GET.get("stage"), "version": request.GET.get("version")}
+    return write_page(
+        request,
+        StartForm(request.POST or None, initial=first),
+        actions.start_batch,
+        title="Start a batch",
+        says="It stays open until its lot is made; what is expected is frozen now.",
+        button="Start the batch",
+        done=lambda batch: f"{batch} is open.",
+    )
+
+
+def batch(request, code):
+    found = get_object_or_404(with_state(), code=code)
+    entries = found.movements.in_book_order().select_related(
+        "lot__item", "place", "deed__by", "reversed_by"
+    )
+    return render(
+        request,
+        "production/batch.html",
+        {
+            "batch": found,
+            "entries": entries,
+            "balance": batch_balance(found),
+            "measurements": found.measurements.select_related("deed__by"),
+            "steps": found.steps.select_related("deed__by"),
+            "work": found.work.select_related("deed__by"),
+            "losses": found.losses.all(),
+            "promoted": hasattr(found, "promotion"),
+            "run": TITLES[found.stage][0],
+        },
+    )
+
+
+def the_batch(code):
+    return get_object_or_404(
+        Batch.objects.select_related("version__formula"), code=code
+    )
+
+
+def use(request, code):
+    found = the_batch(code)
+    shape = AnyLotUsesForm if found.stage == Stage.REWORK else UsesForm
+    return write_page(
+        request,
+        shape(request.POST or None),
+        actions.use_lots,
+        extra={"batch": found},
+        title=f"Use lots in {found}",
+        says="Take what goes in out of its lots, in as many goes as it takes.",
+        button="Write the uses",
+        cautions=_cautions(found.stage, found.version),
+        to=found,
+    )
+
+
+def measure(request, code):
+    found = the_batch(code)
+    first = {"what": request.GET.get("what", "neutrality")}
+    return write_page(
+        request,
+        MeasurementForm(request.POST or None, initial=first),
+        actions.note_measurement,
+        extra={"batch": found},
+        title=f"Note a reading of {found}",
+        says="A check, a temperature, a weight: what was read, and when.",
+        button="Note it",
+        cautions="cautions/check.html",
+        to=found,
+    )
+
+
+def step(request, code):
+    found = the_batch(code)
+    return write_page(
+        request,
+        StepForm(request.POST or None),
+        actions.note_step,
+        extra={"batch": found},
+        title=f"Note a step of {found}",
+        says="What you did or saw, in a line.",
+        button="Note the step",
+        to=found,
+    )
+
+
+def work(request, code):
+    found = the_batch(code)
+    return write_page(
+        request,
+        WorkForm(request.POST or None),
+        actions.note_work,
+        extra={"batch": found},
+        title=f"Note work on {found}",
+        says="Hours at a rate; both stay as they are written.",
+        button="Note the work",
+        to=found,
+    )
+
+
+def loss(request, code):
+    found = the_batch(code)
+    return write_page(
+        request,
+        LossForm(request.POST or None),
+        actions.name_loss,
+        extra={"batch": found},
+        title=f"Name a loss of {found}",
+        says="Steam, a spill, what stayed on the walls, a bench sample.",
+        button="Name the loss",
+        to=found,
+    )
+
+
+def make(request, code):
+    found = the_batch(code)
+    return write_page(
+        request,
+        MakeForm(request.POST or None, batch=found),
+        actions.make_lot,
+        extra={"batch": found},
+        title=f"Make the lot of {found}",
+        says="Weigh or count what came out: with this the batch is done.",
+        button="Make the lot",
+        done=lambda lot: f"{lot} is in the book: {lot.item}.",
+    )
+
+
+def promote(request, code):
+    found = the_batch(code)
+    return write_page(
+        request,
+        ReasonForm(request.POST or None),
+        actions.promote_trial,
+        extra={"batch": found},
+        title=f"Promote the trial {found}",
+        says="Its lot may be sold from then on. Only an owner may do this.",
+        button="Promote the trial",
+        to=found,
+    )

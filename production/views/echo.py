@@ -1,0 +1,62 @@
+"""What was understood, shown back while the form is still open."""
+
+from django.core.exceptions import ValidationError
+from django.http import HttpResponse
+from django.shortcuts import render
+
+from production.domain.refusal import Refused
+from production.domain.units import read_amount
+from production.forms.fields import find_lot
+from production.models import Item, Lot
+from production.reads.stock import latest_measurement
+
+
+def _typed(request, *ends):
+    """The first value whose name, after the row's prefix, is one of these."""
+    for name, value in request.GET.items():
+        if name.split("-")[-1] in ends and value.strip():
+            return value.strip()
+    return ""
+
+
+def _source(request):
+    """The item that the row is about: by its lot's code, its name, or its number."""
+    code, item = _typed(request, "lot"), _typed(request, "item")
+    if item.isdigit():
+        return Item.objects.filter(pk=item).first()
+    lot = Lot.objects.filter(code=code).select_related("item").first() if code else None
+    return lot.item if lot else None
+
+
+def amount(request):
+    trigger = request.htmx.trigger_name or "amount"
+    text, item = request.GET.get(trigger, "").strip(), _source(request)
+    unit, density = (item.unit, item.density) if item else ("g", None)
+    if not text:
+        return HttpResponse("")
+    try:
+        read = read_amount(text, unit=unit, density=density)
+    except Refused as fault:
+        return render(request, "_echo.html", {"fault": str(fault)})
+    return render(request, "_echo.html", {"amount": read.grams_or_pieces, "unit": unit})
+
+
+def lot(request):
+    trigger = request.htmx.trigger_name or "lot"
+    text = request.GET.get(trigger, "").strip()
+    if not text:
+        return HttpResponse("")
+    if tap := Item.objects.filter(name__iexact=text, on_tap=True).first():
+        return render(request, "_echo.html", {"item": tap})
+    try:
+        code = find_lot(text).code
+    except ValidationError as fault:
+        return render(request, "_echo.html", {"fault": " ".join(fault.messages)})
+    found = (
+        Lot.objects.with_on_hand().with_status().select_related("item").get(code=code)
+    )
+    return render(
+        request,
+        "_echo.html",
+        {"lot": found, "purity": latest_measurement(found, "purity")},
+    )

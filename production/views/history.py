@@ -1,0 +1,97 @@
+"""The deeds in their order, what can be taken back, and the closing of a month."""
+
+from django.db.models import Exists, OuterRef
+from django.shortcuts import get_object_or_404, render
+
+from production import actions
+from production.filters import DeedFilter
+from production.forms.history import ClosingForm, CorrectionForm, ReasonForm
+from production.models import Closing, Deed, Movement
+from production.tables import Deeds
+from production.views.pages import list_page, write_page
+
+
+def history(request):
+    left = Movement.objects.standing().filter(deed=OuterRef("pk"))
+    return list_page(
+        request,
+        Deeds,
+        Deed.objects.select_related("by").annotate(undoable=Exists(left)),
+        DeedFilter,
+        title="History",
+        says="Every act in the order it was written; nothing is rubbed out.",
+        links=[("book-close", "Close a month")],
+        closing=Closing.objects.first(),
+    )
+
+
+def deed(request, pk):
+    found = get_object_or_404(Deed.objects.select_related("by", "undoes"), pk=pk)
+    entries = Movement.objects.filter(deed=found).select_related(
+        "lot__item", "place", "reversed_by"
+    )
+    return render(request, "production/deed.html", {"deed": found, "entries": entries})
+
+
+def undo(request, pk):
+    undone = get_object_or_404(Deed, pk=pk)
+    entries = Movement.objects.standing().filter(deed=undone)
+    return write_page(
+        request,
+        ReasonForm(request.POST or None),
+        actions.undo_deed,
+        extra={"undone": undone},
+        title=f"Take back: {undone.verb}",
+        says=f"Written on {undone.on}. Each entry below is mirrored on its own date.",
+        button="Take it back",
+        entries=entries.select_related("lot__item", "place"),
+        to="history",
+    )
+
+
+def the_entry(pk):
+    entries = Movement.objects.select_related("lot__item", "place", "deed")
+    return get_object_or_404(entries, pk=pk)
+
+
+def take_back(request, pk):
+    entry = the_entry(pk)
+    return write_page(
+        request,
+        ReasonForm(request.POST or None),
+        actions.reverse_movement,
+        extra={"movement": entry},
+        title=f"Take back an entry of {entry.lot}",
+        says="The entry is mirrored in full on its own date; both stay in the book.",
+        button="Take it back",
+        entries=[entry],
+        to=entry.lot,
+    )
+
+
+def correct(request, pk):
+    entry = the_entry(pk)
+    return write_page(
+        request,
+        CorrectionForm(request.POST or None, movement=entry),
+        actions.correct_movement,
+        extra={"movement": entry},
+        title=f"Correct an entry of {entry.lot}",
+        says="It is taken back and entered anew in the same place of the book.",
+        button="Correct it",
+        entries=[entry],
+        to=entry.lot,
+    )
+
+
+def close(request):
+    return write_page(
+        request,
+        ClosingForm(request.POST or None),
+        actions.close_book,
+        title="Close a month",
+        says="Nothing is dated on or before that day any more. Only an owner may do "
+        "this, and it is not opened again.",
+        button="Close the book",
+        to="history",
+    )

@@ -1,0 +1,80 @@
+"""Materials and products, and the lots there are of each."""
+
+from django.db.models import OuterRef, Subquery, Sum, Value
+from django.db.models.functions import Coalesce
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
+
+from production import actions
+from production.fields import GramsField
+from production.filters import ItemFilter, LotFilter
+from production.forms.cards import ItemForm
+from production.models import Item, Movement
+from production.tables import Items, Lots
+from production.views.lots import listed_lots
+from production.views.pages import card_page, list_page
+
+
+def with_on_hand():
+    total = (
+        Movement.objects.filter(lot__item=OuterRef("pk"))
+        .order_by()
+        .values("lot__item")
+        .annotate(total=Sum("amount"))
+        .values("total")
+    )
+    return Item.objects.annotate(
+        on_hand=Coalesce(Subquery(total), Value(0, GramsField()))
+    )
+
+
+def items(request):
+    return list_page(
+        request,
+        Items,
+        with_on_hand(),
+        ItemFilter,
+        title="Items",
+        says="Materials, packaging, and what is made here.",
+        act=("item-add", "Add an item"),
+    )
+
+
+def item(request, pk):
+    found = get_object_or_404(
+        Item.objects.select_related("oil", "name_on_label"), pk=pk
+    )
+    return list_page(
+        request,
+        Lots,
+        listed_lots().filter(item=found).order_by("-id"),
+        LotFilter,
+        template="production/item.html",
+        title=found.name,
+        item=found,
+        change=reverse("item-change", args=[found.pk]),
+    )
+
+
+def item_add(request):
+    return card_page(
+        request,
+        ItemForm(request.POST or None),
+        actions.add_item,
+        title="Add an item",
+        says="Anything a lot can be of: a material, packaging, something made here.",
+        button="Add the item",
+    )
+
+
+def item_change(request, pk):
+    shown = get_object_or_404(Item, pk=pk)
+    return card_page(
+        request,
+        ItemForm(request.POST or None, instance=shown),
+        actions.change_item,
+        # A fresh row: the form has written its answers on the one it shows.
+        extra={"item": get_object_or_404(Item, pk=pk)},
+        title=f"Change {shown.name}",
+        button="Write the card",
+    )

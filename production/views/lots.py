@@ -1,0 +1,110 @@
+"""Lots: what is on hand, and the page of one with its whole story."""
+
+from django.db.models import F, Sum
+from django.shortcuts import get_object_or_404, render
+
+from production.filters import LotFilter, StandingFilter
+from production.forms.cards import PlaceForm
+from production.models import Item, Lot, Movement, Place
+from production.reads.stock import on_hand_by_place
+from production.tables import FilledLots, Lots, Standing
+from production.views.pages import card_page, list_page
+from production.views.states import lot_state
+
+
+def listed_lots():
+    return Lot.objects.with_on_hand().with_status().select_related("item", "batch")
+
+
+def lots(request):
+    return list_page(
+        request,
+        Lots,
+        listed_lots().order_by("-id"),
+        LotFilter,
+        title="Lots",
+        says="Everything that can be traced, newest first.",
+        links=[("filled", "Filled lots"), ("stock-open", "Take in opening stock")],
+    )
+
+
+def filled(request):
+    return list_page(
+        request,
+        FilledLots,
+        listed_lots().filter(batch__stage__in=["filling", "packing"]).order_by("-id"),
+        LotFilter,
+        title="Filled lots",
+        says="Bottles and sets: how many are left, and whether they may be sold.",
+        links=[("lots", "All lots"), ("sale-sell", "Record a sale")],
+    )
+
+
+def lot(request, code):
+    found = get_object_or_404(
+        listed_lots().select_related(
+            "batch__version__formula", "line__purchase__supplier"
+        ),
+        code=code,
+    )
+    entries = (
+        found.movements.in_book_order()
+        .select_related("place", "deed__by", "batch", "sale_line__sale", "reversed_by")
+        .annotate(verb=F("deed__verb"))
+    )
+    return render(
+        request,
+        "production/lot.html",
+        {
+            "lot": found,
+            "state": lot_state(found),
+            "places": on_hand_by_place(found),
+            "entries": entries,
+            "measurements": found.measurements.select_related("deed__by"),
+            "statuses": found.statuses.select_related("deed__by"),
+            "made_here": found.item.kind == Item.Kind.MADE,
+        },
+    )
+
+
+def places(request):
+    stands = (
+        Movement.objects.values(
+            "place__name", "lot__code", "lot__item__name", "lot__item__unit"
+        )
+        .annotate(total=Sum("amount"))
+        .filter(total__gt=0)
+        .order_by("place__name", "lot__item__name")
+    )
+    return list_page(
+        request,
+        Standing,
+        stands,
+        StandingFilter,
+        title="Places",
+        says="Where the goods stand: the workshop, the crate for the stall, a shop.",
+        act=("place-add", "Add a place"),
+        places=Place.objects.all(),
+    )
+
+
+def place_add(request):
+    return card_page(
+        request,
+        PlaceForm(request.POST or None),
+        title="Add a place",
+        says="The workshop itself, a crate, a shop that sells for you.",
+        button="Add the place",
+        to="places",
+    )
+
+
+def place_change(request, pk):
+    found = get_object_or_404(Place, pk=pk)
+    return card_page(
+        request,
+        PlaceForm(request.POST or None, instance=found),
+        title=f"Rename {found}",
+        button="Write the card",
+        to="places",
+    )

@@ -1,0 +1,132 @@
+"""Who bought what, and what came back."""
+
+from django.db.models import Count, Prefetch
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+
+from production import actions
+from production.filters import CustomerFilter, ReturnFilter, SaleFilter
+from production.forms.cards import CustomerForm
+from production.forms.sales import SaleForm, TakeBackForm
+from production.models import Customer, Return, Sale, SaleLine
+from production.tables import Customers, Returns, Sales
+from production.views.pages import card_page, list_page, write_page
+
+
+def listed_sales():
+    return Sale.objects.select_related("customer").annotate(line_count=Count("lines"))
+
+
+def sales(request):
+    return list_page(
+        request,
+        Sales,
+        listed_sales(),
+        SaleFilter,
+        title="Sales",
+        says="Every bottle that left, and to whom.",
+        act=("sale-sell", "Record a sale"),
+        links=[("returns", "What came back"), ("customers", "Customers")],
+    )
+
+
+def sell(request):
+    first = [{"lot": request.GET["lot"]}] if "lot" in request.GET else []
+    return write_page(
+        request,
+        SaleForm(request.POST or None, rows={"lines": first}),
+        actions.sell,
+        title="Record a sale",
+        says="Name the customer; where there is none, the stall or shop and the day "
+        "must do.",
+        button="Write the sale",
+        done=lambda sale: f"Sale {sale} is in the book.",
+    )
+
+
+def sale(request, pk):
+    lines = SaleLine.objects.select_related("lot__item").prefetch_related("returns")
+    found = get_object_or_404(
+        Sale.objects.select_related("customer", "deed__by").prefetch_related(
+            Prefetch("lines", lines.prefetch_related("returns__movement"))
+        ),
+        pk=pk,
+    )
+    return render(request, "production/sale.html", {"sale": found})
+
+
+def take_back(request, pk):
+    lines = SaleLine.objects.select_related("lot__item", "sale")
+    line = get_object_or_404(lines, pk=pk)
+    return write_page(
+        request,
+        TakeBackForm(request.POST or None, line=line),
+        actions.take_back,
+        extra={"line": line},
+        title=f"Take back some of {line.lot}",
+        says=f"Sold with {line.sale} on {line.sale.on}: {line.amount:f} of "
+        f"{line.lot.item}.",
+        button="Take them back",
+        done=lambda back: f"Return {back} is in the book.",
+        to=line.sale,
+    )
+
+
+def returns(request):
+    found = Return.objects.select_related(
+        "line__sale", "line__lot__item", "movement"
+    ).order_by("-id")
+    return list_page(
+        request,
+        Returns,
+        found,
+        ReturnFilter,
+        title="Returns",
+        says="What came back, and what was done with it.",
+    )
+
+
+def customers(request):
+    return list_page(
+        request,
+        Customers,
+        Customer.objects.annotate(sale_count=Count("sales")),
+        CustomerFilter,
+        title="Customers",
+        says="Who has the bottles.",
+        act=("customer-add", "Add a customer"),
+    )
+
+
+def customer(request, pk):
+    found = get_object_or_404(Customer, pk=pk)
+    return list_page(
+        request,
+        Sales,
+        listed_sales().filter(customer=found),
+        SaleFilter,
+        title=found.name,
+        says=found.contact,
+        act=("sale-sell", "Record a sale"),
+        change=reverse("customer-change", args=[found.pk]),
+    )
+
+
+def customer_add(request):
+    return card_page(
+        request,
+        CustomerForm(request.POST or None),
+        title="Add a customer",
+        says="Who has the bottles.",
+        button="Add the customer",
+    )
+
+
+def customer_change(request, pk):
+    found = get_object_or_404(Customer, pk=pk)
+    return card_page(
+        request,
+        CustomerForm(request.POST or None, instance=found),
+        title=f"Change {found.name}",
+        button="Write the card",
+    )

@@ -1,0 +1,95 @@
+"""The one sentence under a lot's name: how it stands, and what comes next."""
+
+from dataclasses import dataclass
+
+from django.urls import reverse
+
+from production.actions import earliest_release
+from production.domain.numbers import plain
+from production.forms.deed import today
+from production.models import Item, Measurement, Stage, Status, Version
+
+WORD = Status.Word
+NEXT = {
+    Stage.COOK: ("batch-run", Stage.DILUTION, "Dilute some of it"),
+    Stage.DILUTION: ("batch-run", Stage.FINISHING, "Finish it"),
+    Stage.FINISHING: ("batch-run", Stage.FILLING, "Fill bottles"),
+}
+
+
+@dataclass(frozen=True)
+class State:
+    """A sentence, and the next step as a link; no link where nothing is to be done."""
+
+    says: str
+    link: str = ""
+    words: str = ""
+
+
+def lot_state(lot):
+    """``lot`` comes with ``on_hand`` and ``status``."""
+    if lot.status == WORD.REJECTED:
+        return State(
+            "Rejected.", reverse("batch-run", args=[Stage.REWORK]), "Rework it"
+        )
+    if lot.on_hand == 0:
+        return State(
+            "Used up.", f"{reverse('trace')}?lot={lot.code}", "See where it went"
+        )
+    if lot.status == WORD.HELD:
+        return State(
+            "Held: nothing is taken from it.", _to("lot-release", lot), "Release it"
+        )
+    if lot.status == WORD.QUARANTINE:
+        return _waiting(lot)
+    return _released(lot)
+
+
+def _to(name, lot):
+    return reverse(name, args=[lot.code])
+
+
+def _waiting(lot):
+    check = f"{_to('lot-measure', lot)}?what=neutrality"
+    if lot.batch_id and needs_check(lot):
+        latest = latest_check(lot)
+        if latest is None:
+            return State("In quarantine, not tested yet.", check, "Note the check")
+        if not latest.passed:
+            return State(
+                "In quarantine: the neutrality check was not passed.",
+                check,
+                "Test it again",
+            )
+    if lot.batch_id and earliest_release(lot) > today():
+        return State(f"Rests until {earliest_release(lot)}.")
+    return State("In quarantine.", _to("lot-release", lot), "Release it")
+
+
+def needs_check(lot):
+    version = lot.batch.version
+    asks = version is not None and version.release == Version.Release.CHECK
+    return asks or lot.batch.stage == Stage.COOK
+
+
+def latest_check(lot):
+    checks = Measurement.objects.filter(what="neutrality", passed__isnull=False)
+    of_both = checks.filter(lot=lot) | checks.filter(batch=lot.batch)
+    return of_both.order_by("-on", "-id").first()
+
+
+def _released(lot):
+    unit = "g" if lot.item.unit == Item.Unit.GRAM else "pieces"
+    says = f"Released; {plain(lot.on_hand)} {unit} on hand."
+    if lot.expires and lot.expires < today():
+        return State(
+            f"Expired on {lot.expires}.", _to("lot-discard", lot), "Discard it"
+        )
+    if lot.batch_id and lot.batch.trial and not hasattr(lot.batch, "promotion"):
+        return State(f"A trial. {says}", lot.batch.get_absolute_url(), "See the batch")
+    if lot.batch_id and lot.batch.stage in NEXT:
+        name, stage, words = NEXT[lot.batch.stage]
+        return State(says, reverse(name, args=[stage]), words)
+    if lot.item.kind == Item.Kind.MADE and lot.item.unit == Item.Unit.PIECE:
+        return State(says, f"{reverse('sale-sell')}?lot={lot.code}", "Sell some")
+    return State(says)
