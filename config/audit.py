@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from django.db import connection
-from django.db.models import F, Q
+from django.db.models import F, Q, Sum
 
 from costing.domain.rollup import difference
 from costing.reads import whole_book
@@ -16,7 +16,16 @@ from production.domain.ledger import first_shortfall
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
 from production.domain.tracing import Edge, ancestors, descendants, first_cycle
-from production.models import Batch, Given, Item, Loss, Lot, Movement, Version
+from production.models import (
+    Batch,
+    Given,
+    Item,
+    Loss,
+    Lot,
+    Movement,
+    PurchaseLine,
+    Version,
+)
 from production.models.ink import missing_triggers
 from production.reads.batches import balance_of
 from production.reads.stock import ledger_entries
@@ -113,6 +122,7 @@ def _trace(lots: list[Lot], edges: list[Edge]) -> list[str]:
         sale_line__sale__customer__isnull=True, sale_line__sale__channel=""
     )
     faults += [f"{row.lot}: sold to nobody" for row in unnamed.select_related("lot")]
+    faults += _papers()
     given = set(Given.objects.values_list("movement_id", flat=True))
     for row in left.filter(kind=KIND.GIVEN).select_related("lot"):
         if row.pk not in given:
@@ -122,6 +132,26 @@ def _trace(lots: list[Lot], edges: list[Edge]) -> list[str]:
         f"{row.lot}: sold under another lot" for row in odd.select_related("lot")
     ]
     return faults
+
+
+def _papers() -> Iterator[str]:
+    """What came and went against the papers that say so, corrections left aside."""
+    first = Movement.objects.filter(rank__isnull=True, reverses__isnull=True)
+    arrived = (
+        first.filter(kind=KIND.RECEIVED, lot__line__isnull=False)
+        .values("lot__line")
+        .annotate(total=Sum("amount"))
+        .values_list("lot__line", "total")
+    )
+    lines = PurchaseLine.objects.in_bulk([line for line, _ in arrived])
+    for line, total in arrived:
+        if lines[line].amount != total:
+            lot = lines[line].lots.first()
+            yield f"{lot}: {plain(total)} arrived, its purchase says otherwise"
+    sold = first.filter(kind=KIND.SOLD).select_related("lot", "sale_line")
+    for row in sold:
+        if row.sale_line.amount != -row.amount:
+            yield f"{row.lot}: {plain(-row.amount)} left, its sale says otherwise"
 
 
 def _mass(batches: list[Batch]) -> list[str]:

@@ -4,7 +4,12 @@ from production.models import Workshop
 
 
 def house(request):
-    """The workshop and the version, for the head and the foot of a page."""
+    """The workshop, its currency and the version, for the head and foot of a page."""
     if not getattr(request, "user", None) or not request.user.is_authenticated:
         return {"version": settings.VERSION}
-    return {"version": settings.VERSION, "workshop": Workshop.objects.first()}
+    workshop = Workshop.objects.first()
+    return {
+        "version": settings.VERSION,
+        "workshop": workshop,
+        "currency": workshop.currency if workshop else "",
+    }

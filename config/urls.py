@@ -1,9 +1,17 @@
 """The paths of the house: each app groups its own by noun."""
 
-from django.urls import path
+from django.contrib import admin
+from django.contrib.auth import views as auth
+from django.urls import include, path
 
 from config.health import healthz
+from config.views import ChangePassword
 
 urlpatterns = [
     path("healthz", healthz, name="healthz"),
+    path("login/", auth.LoginView.as_view(), name="login"),
+    path("logout/", auth.LogoutView.as_view(), name="logout"),
+    path("password/", ChangePassword.as_view(), name="password"),
+    path("admin/", admin.site.urls),
+    path("", include("production.urls")),
 ]

@@ -41,7 +41,9 @@ class Since(filters.DateFilter):
 
 class LotFilter(filters.FilterSet):
     find = words("code", "item__name", "supplier_lot")
-    status = filters.ChoiceFilter(choices=Status.Word, empty_label="any status")
+    status = filters.ChoiceFilter(
+        label="Status", choices=Status.Word, empty_label="any status"
+    )
     kind = filters.ChoiceFilter(
         field_name="item__kind", choices=Item.Kind, label="Kind", empty_label="any kind"
     )
@@ -77,7 +79,7 @@ class PurchaseFilter(filters.FilterSet):
 
 class ItemFilter(filters.FilterSet):
     find = words("name")
-    kind = filters.ChoiceFilter(choices=Item.Kind, empty_label="any kind")
+    kind = filters.ChoiceFilter(label="Kind", choices=Item.Kind, empty_label="any kind")
 
     class Meta:
         model = Item
@@ -102,7 +104,7 @@ class CustomerFilter(filters.FilterSet):
 
 class RecipeFilter(filters.FilterSet):
     find = words("name", "makes__name")
-    stage = filters.ChoiceFilter(choices=Stage, empty_label="any stage")
+    stage = filters.ChoiceFilter(label="Stage", choices=Stage, empty_label="any stage")
 
     class Meta:
         model = Formula
@@ -111,7 +113,7 @@ class RecipeFilter(filters.FilterSet):
 
 class BatchFilter(filters.FilterSet):
     find = words("code", "version__formula__name", "lot__code")
-    stage = filters.ChoiceFilter(choices=Stage, empty_label="any stage")
+    stage = filters.ChoiceFilter(label="Stage", choices=Stage, empty_label="any stage")
     done = filters.ChoiceFilter(
         label="State",
         choices=[("no", "open"), ("yes", "done")],
@@ -156,7 +158,7 @@ class DeedFilter(filters.FilterSet):
 class StandingFilter(filters.FilterSet):
     find = filters.CharFilter(label="Find", field_name="lot__code", method="look")
     place = filters.ModelChoiceFilter(
-        queryset=Place.objects.all(), empty_label="any place"
+        label="Place", queryset=Place.objects.all(), empty_label="any place"
     )
 
     def look(self, queryset, name, value):

@@ -23,7 +23,7 @@ from production.templatetags.house import amount, state
 
 
 class Figure(tables.Column):
-    """An amount in its item's unit, to the right; ``item`` is the path to it."""
+    """An amount in its item's unit, to the right; ``item`` is the way to the item."""
 
     attrs = {"td": {"class": "number"}, "th": {"class": "number"}}
 
@@ -33,7 +33,7 @@ class Figure(tables.Column):
 
     def render(self, value, record):
         item = record
-        for step in self.item.split("__"):
+        for step in filter(None, self.item.split("__")):
             item = getattr(item, step)
         return amount(value, item.unit)
 
@@ -50,6 +50,13 @@ class State(tables.Column):
         return state(value)
 
 
+class Day(tables.Column):
+    """A date as it is typed everywhere else."""
+
+    def render(self, value):
+        return f"{value:%Y-%m-%d}"
+
+
 class Link(tables.Column):
     """The thing itself, leading to its page."""
 
@@ -62,6 +69,9 @@ class House(tables.Table):
 
     empty_words, fill, fill_words = "Nothing is in the book yet.", "", ""
 
+    class Meta:
+        default = "\u2013"
+
     def fill_link(self):
         return reverse(self.fill) if self.fill else ""
 
@@ -70,12 +80,12 @@ class Lots(House):
     empty_words = "No lot is here. Lots come with a purchase or a batch."
     fill, fill_words = "purchase-record", "Record a purchase"
     code = Link(verbose_name="Lot")
-    item = tables.Column(accessor="item__name", order_by="item__name")
+    item = tables.Column(accessor="item__name", verbose_name="Item")
     on_hand = Figure()
     status = State()
-    expires = tables.Column(default="\u2013")
+    expires = Day()
 
-    class Meta:
+    class Meta(House.Meta):
         model = Lot
         fields = ("code", "item", "on_hand", "status", "expires")
         order_by = "-id"
@@ -86,9 +96,9 @@ class FilledLots(Lots):
     fill, fill_words = "batches", "See the batches"
     code = Link(verbose_name="Batch no.")
     net_mass = tables.Column(verbose_name="Net mass, g", attrs=Count.attrs)
-    made = tables.Column(accessor="batch__started", verbose_name="Filled")
+    made = Day(accessor="batch__started", verbose_name="Filled")
 
-    class Meta:
+    class Meta(House.Meta):
         model = Lot
         fields = ("code", "item", "made", "net_mass", "on_hand", "status", "expires")
 
@@ -98,10 +108,12 @@ class Purchases(House):
     fill, fill_words = "purchase-record", "Record a purchase"
     number = Link()
     supplier = tables.Column(linkify=True)
-    lines = Count(accessor="line_count")
+    arrived = Day()
+    invoiced = Day()
+    lines = Count(accessor="line_count", verbose_name="Lines")
     unpriced = Count(verbose_name="Without a price")
 
-    class Meta:
+    class Meta(House.Meta):
         model = Purchase
         fields = ("number", "supplier", "arrived", "invoiced", "lines", "unpriced")
 
@@ -110,9 +122,9 @@ class Items(House):
     empty_words = "No material or product is known yet."
     fill, fill_words = "item-add", "Add an item"
     name = Link()
-    on_hand = Figure(item="itself")
+    on_hand = Figure(item="")
 
-    class Meta:
+    class Meta(House.Meta):
         model = Item
         fields = ("name", "kind", "category", "on_hand")
 
@@ -121,9 +133,9 @@ class Suppliers(House):
     empty_words = "No supplier is known yet."
     fill, fill_words = "supplier-add", "Add a supplier"
     name = Link()
-    purchases = Count(accessor="purchase_count")
+    purchases = Count(accessor="purchase_count", verbose_name="Purchases")
 
-    class Meta:
+    class Meta(House.Meta):
         model = Supplier
         fields = ("name", "contact", "purchases")
 
@@ -132,9 +144,9 @@ class Customers(House):
     empty_words = "No customer is known yet."
     fill, fill_words = "customer-add", "Add a customer"
     name = Link()
-    sales = Count(accessor="sale_count")
+    sales = Count(accessor="sale_count", verbose_name="Sales")
 
-    class Meta:
+    class Meta(House.Meta):
         model = Customer
         fields = ("name", "contact", "sales")
 
@@ -143,11 +155,11 @@ class Recipes(House):
     empty_words = "No recipe is written yet."
     fill, fill_words = "recipe-write", "Write a recipe"
     name = Link()
-    makes = tables.Column(accessor="makes__name")
-    versions = Count(accessor="version_count")
-    batches = Count(accessor="batch_count")
+    makes = tables.Column(accessor="makes__name", verbose_name="Makes")
+    versions = Count(accessor="version_count", verbose_name="Versions")
+    batches = Count(accessor="batch_count", verbose_name="Batches")
 
-    class Meta:
+    class Meta(House.Meta):
         model = Formula
         fields = ("name", "stage", "makes", "versions", "batches")
 
@@ -156,11 +168,16 @@ class Batches(House):
     empty_words = "No batch was made yet."
     fill, fill_words = "batch-start", "Start a batch"
     code = Link(verbose_name="Batch")
-    recipe = tables.Column(accessor="version", order_by="version__formula__name")
+    recipe = tables.Column(
+        accessor="version",
+        order_by="version__formula__name",
+        verbose_name="Recipe",
+    )
     lot = tables.Column(accessor="lot__code", verbose_name="Made", empty_values=())
+    started = Day()
     done = tables.Column(verbose_name="State", orderable=False)
 
-    class Meta:
+    class Meta(House.Meta):
         model = Batch
         fields = ("code", "stage", "started", "recipe", "lot", "done")
 
@@ -178,10 +195,11 @@ class Sales(House):
     empty_words = "Nothing was sold yet."
     fill, fill_words = "sale-sell", "Record a sale"
     number = Link()
+    on = Day(verbose_name="Day")
     customer = tables.Column(linkify=True)
     pieces = Count(verbose_name="Lines", accessor="line_count")
 
-    class Meta:
+    class Meta(House.Meta):
         model = Sale
         fields = ("number", "on", "customer", "channel", "pieces")
 
@@ -189,27 +207,29 @@ class Sales(House):
 class Returns(House):
     empty_words = "Nothing came back yet. Goods come back from their sale."
     fill, fill_words = "sales", "Find the sale"
-    sale = tables.Column(accessor="line__sale", linkify=True)
+    sale = tables.Column(accessor="line__sale", linkify=True, verbose_name="Sale")
     lot = tables.Column(accessor="line__lot", linkify=True, verbose_name="Batch no.")
-    pieces = Figure(accessor="movement__amount", item="line__lot__item")
-    on = tables.Column(accessor="movement__on")
+    pieces = Figure(
+        accessor="movement__amount", item="line__lot__item", verbose_name="How many"
+    )
+    on = Day(accessor="movement__on", verbose_name="Day")
 
-    class Meta:
+    class Meta(House.Meta):
         model = Return
         fields = ("number", "on", "sale", "lot", "pieces", "then")
 
 
 class Deeds(House):
     empty_words = "Nothing was done yet."
-    on = tables.Column(verbose_name="Day")
+    on = Day(verbose_name="Day")
     verb = tables.Column(verbose_name="What")
     by = tables.Column(accessor="by__username", verbose_name="By")
-    lots = tables.Column(empty_values=(), orderable=False)
+    lots = tables.Column(empty_values=(), orderable=False, verbose_name="Lots")
     undo = tables.Column(empty_values=(), orderable=False, verbose_name="")
 
-    class Meta:
+    class Meta(House.Meta):
         model = Deed
-        fields = ("on", "verb", "lots", "by", "reason", "at", "undo")
+        fields = ("on", "verb", "lots", "by", "reason", "undo")
 
     def before_render(self, request):
         """One query for the codes of the whole page."""
@@ -236,12 +256,12 @@ class Standing(House):
 
     empty_words = "Nothing stands anywhere yet."
     fill, fill_words = "purchase-record", "Record a purchase"
-    place = tables.Column(accessor="place__name")
-    lot = tables.Column(accessor="lot__code")
-    item = tables.Column(accessor="lot__item__name")
+    place = tables.Column(accessor="place__name", verbose_name="Place")
+    lot = tables.Column(accessor="lot__code", verbose_name="Lot")
+    item = tables.Column(accessor="lot__item__name", verbose_name="Item")
     total = tables.Column(verbose_name="On hand", attrs=Count.attrs)
 
-    class Meta:
+    class Meta(House.Meta):
         fields = ("place", "lot", "item", "total")
 
     def render_lot(self, value):

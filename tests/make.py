@@ -1,14 +1,18 @@
 """Rows for tests, made through the same deeds as the pages; nothing is random."""
 
+from contextlib import contextmanager
 from datetime import date
 from decimal import Decimal
 from itertools import count
 
+import pytest
+from django.apps import apps
 from django.contrib.auth import get_user_model
 from django.contrib.auth.models import Group
 
 from production import actions
 from production.actions.people import MAKER, OWNER
+from production.domain.refusal import Refused
 from production.models import Item, Lot
 
 DAY = date(2026, 3, 2)
@@ -133,3 +137,98 @@ def sale(lot, amount="1", *, customer="The Tin Lantern", on=DAY, **facts):
         by=owner(),
         **facts,
     )
+
+
+def act(number=2, by=None, **facts):
+    """When and by whom, for a deed called directly."""
+    return {"on": day(number), "by": by or owner(), **facts}
+
+
+def book():
+    """Every row of the workshop as it stands."""
+    return {
+        model.__name__: list(model.objects.order_by("pk").values_list())
+        for model in apps.get_app_config("production").get_models()
+        if not model.__name__.startswith("Reference")
+    }
+
+
+@contextmanager
+def refused(*says):
+    """What happens inside is refused with these words, and writes nothing."""
+    before = book()
+    with pytest.raises(Refused) as caught:
+        yield
+    missing = [text for text in says if text not in str(caught.value)]
+    assert not missing, f"{missing} not in: {caught.value}"
+    assert book() == before
+
+
+def sent_twice(deed, **facts):
+    """The second sending of a form answers with the first result, and adds nothing."""
+    facts = {"key": f"form-{next(_serial)}", **facts}
+    first = deed(**facts)
+    before = book()
+    assert deed(**facts) == first
+    assert book() == before
+    return first
+
+
+def version(stage="cook", *, name="", makes=None, lines=None, **terms):
+    """A recipe; a cook of one oil unless ``lines`` say otherwise."""
+    oil = item("rapeseed oil", category="oil")
+    return actions.write_version(
+        name=name or f"recipe {next(_serial)}",
+        stage=stage,
+        makes=makes or item("paste", kind="made"),
+        lines=lines or [actions.NewVersionLine(oil, share=Decimal(1))],
+        **act(1),
+        **terms,
+    )
+
+
+def cook(
+    *, version=None, on=DAY, code="", batch_code="", amount="900", readings=(), **facts
+) -> Lot:
+    """A cooked paste in quarantine, with the readings of its neutrality if given."""
+    oil = lot(grams="1000", on=on, item=item("rapeseed oil", category="oil"))
+    paste = actions.run_batch(
+        stage="cook",
+        code=batch_code,
+        version=version,
+        uses=[actions.Use(lot=oil, amount=Decimal("1000"))],
+        output=actions.Output(
+            amount=Decimal(amount), item=item("paste", kind="made"), code=code
+        ),
+        on=on,
+        by=owner(),
+        **facts,
+    )
+    if readings:
+        actions.note_measurement(lot=paste, readings=readings, on=on, by=owner())
+    return paste
+
+
+def check(passed=True):
+    """A neutrality check."""
+    return actions.Reading("neutrality", passed=passed)
+
+
+def filled(code="", pieces="20", *, on=DAY, status="released", **facts) -> Lot:
+    """Bottles of soap, filled in one deed from a lot of diluted soap."""
+    soap = lot(grams="10000", on=on, item=item("diluted soap", kind="made"))
+    return batch(
+        "filling",
+        uses=[(soap, "5000"), (bottles(pieces="100", on=on), pieces)],
+        makes="hand soap 250",
+        unit="piece",
+        amount=pieces,
+        code=code,
+        on=on,
+        status=status,
+        **facts,
+    )
+
+
+def on_hand(lot) -> Decimal:
+    return Lot.objects.with_on_hand().get(pk=lot.pk).on_hand

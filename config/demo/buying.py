@@ -39,6 +39,7 @@ class Bought:
     gross: str
     supplier_lot: str = ""
     expires: date | None = None
+    unsaponifiable: str = ""
     constituents: dict[str, str] | None = None
 
     def line(self) -> NewLine:
@@ -49,12 +50,22 @@ class Bought:
             code=self.code,
             supplier_lot=self.supplier_lot,
             expires=self.expires,
+            readings=_sheet(self.unsaponifiable),
             constituents={
-                name: Decimal(share) for name, share in (self.constituents or {}).items()
+                name: Decimal(share)
+                for name, share in (self.constituents or {}).items()
             },
             typed=amount.typed,
         )
         return _line(card, [new], self.price, self.gross)
+
+
+def _sheet(unsaponifiable: str) -> tuple[Reading, ...]:
+    """What the certificate of an oil says: it is neither soap nor fat later."""
+    if not unsaponifiable:
+        return ()
+    value = Decimal(unsaponifiable)
+    return (Reading("unsaponifiable", value, "stated", note="certificate"),)
 
 
 def _line(card, lots: list[NewLot], price: str | None, gross: str) -> NewLine:
@@ -66,17 +77,41 @@ def _line(card, lots: list[NewLot], price: str | None, gross: str) -> NewLine:
     )
 
 
+# A pail, a drum or a jug weighs so much more than what is in it, in pounds.
+GROSS = {"35 lb": "36.5", "50 lb": "52", "1 gal": "8"}
+
+
+def _oil(
+    name: str,
+    amount: str,
+    code: str,
+    price: str,
+    supplier_lot: str,
+    unsaponifiable: str = "",
+) -> Bought:
+    return Bought(
+        name,
+        amount,
+        code,
+        price,
+        GROSS[amount],
+        supplier_lot,
+        expires=date(2027, 12, 31),
+        unsaponifiable=unsaponifiable,
+    )
+
+
 OILS = (
-    Bought("High-oleic safflower oil", "35 lb", "SAF-1", "78.50", "36.5", "HOS-5512"),
-    Bought("Babassu oil", "35 lb", "BAB-1", "142.00", "36.5", "BB-20977"),
-    Bought("Oleic acid", "1 gal", "OLE-1", "28.90", "8", "OA-318"),
-    Bought("Canola oil", "35 lb", "CAN-1", "46.20", "36.5", "CN-7740"),
-    Bought("Palm kernel oil", "50 lb", "PKO-1", "118.00", "52", "PK-1163"),
-    Bought("Castor oil", "1 gal", "CAS-1", "31.50", "8.5", "CO-4409"),
+    _oil("High-oleic safflower oil", "35 lb", "SAF-1", "78.50", "HOS-5512", "0.0087"),
+    _oil("Babassu oil", "35 lb", "BAB-1", "142.00", "BB-20977", "0.0098"),
+    _oil("Oleic acid", "1 gal", "OLE-1", "28.90", "OA-318"),
+    _oil("Canola oil", "35 lb", "CAN-1", "46.20", "CN-7740", "0.0112"),
+    _oil("Palm kernel oil", "50 lb", "PKO-1", "118.00", "PK-1163", "0.0069"),
+    _oil("Castor oil", "1 gal", "CAS-1", "31.50", "CO-4409", "0.0078"),
 )
 MORE_OILS = (
-    Bought("High-oleic safflower oil", "35 lb", "SAF-2", "81.00", "36.5", "HOS-5731"),
-    Bought("Babassu oil", "35 lb", "BAB-2", "146.50", "36.5", "BB-21450"),
+    _oil("High-oleic safflower oil", "35 lb", "SAF-2", "81.00", "HOS-5731", "0.0085"),
+    _oil("Babassu oil", "35 lb", "BAB-2", "146.50", "BB-21450", "0.0102"),
 )
 SUNDRIES = (
     Bought("Glycerin", "5 gal", "GLY-1", "88.00", "54", "G-2210"),

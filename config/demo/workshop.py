@@ -5,6 +5,7 @@ from decimal import Decimal
 from typing import Any
 
 from django.contrib.auth import get_user_model
+from django.contrib.auth.hashers import make_password
 from django.contrib.auth.models import Group
 
 from production import actions
@@ -91,19 +92,21 @@ def set_up(password: str) -> People:
     for name in (CRATE, LANTERN):
         actions.ensure_place(name)
     _add_cards()
+    # Hashed once: it is slow on purpose.
+    hashed = make_password(password)
     return People(
-        ines=_person(LOGIN, "Ines Harrow", OWNER, password),
-        tobias=_person("tobias", "Tobias Quill", MAKER, password),
-        wren=_person("wren", "Wren Adair", MAKER, password),
+        ines=_person(LOGIN, "Ines Harrow", OWNER, hashed),
+        tobias=_person("tobias", "Tobias Quill", MAKER, hashed),
+        wren=_person("wren", "Wren Adair", MAKER, hashed),
     )
 
 
-def _person(login: str, name: str, group: str, password: str):
+def _person(login: str, name: str, group: str, hashed: str):
     first, last = name.split()
     owns = group == OWNER
-    person = get_user_model().objects.create_user(
-        login,
-        password=password,
+    person = get_user_model().objects.create(
+        username=login,
+        password=hashed,
         first_name=first,
         last_name=last,
         is_staff=owns,

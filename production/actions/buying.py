@@ -91,6 +91,10 @@ def _add_line(
 ) -> list[Entry]:
     if line.item is not None and not line.lots:
         raise Refused(f"Line {position}, {line.item}: write how much arrived.")
+    if any(lot.amount <= 0 for lot in line.lots):
+        raise Refused(f"Line {position}: what arrived is more than nothing.")
+    if line.item is None and (line.lots or not line.text.strip()):
+        raise Refused(f"Line {position}: say what item arrived, or what was billed.")
     row = PurchaseLine(
         deed=deed,
         purchase=purchase,
@@ -201,6 +205,8 @@ def open_stock(
     """Take in what was there before the book began; ``value`` None is unknown."""
     if value is not None and value < 0:
         raise Refused("Opening stock is not worth less than nothing.")
+    if lot.amount <= 0:
+        raise Refused("Opening stock is more than nothing: write how much there was.")
     row = open_lot(deed, item, lot)
     set_status(deed, row, lot.status or Status.Word.RELEASED)
     entry = Entry(

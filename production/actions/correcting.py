@@ -3,13 +3,16 @@
 from datetime import date
 from decimal import Decimal
 
-from production.actions.deeds import deed
+from production.actions.deeds import deed, refuse_closed
+from production.actions.lots import set_status
 from production.actions.people import reason_asked
 from production.actions.posting import Entry, mirror, post
 from production.domain.refusal import Refused
-from production.models import Batch, Deed, Movement, Work
+from production.models import Batch, Deed, Measurement, Movement, Work
 
 KIND = Movement.Kind
+STARTS = {KIND.RECEIVED, KIND.OPENING, KIND.MADE}
+STANDING = {"reverses__isnull": True, "reversed_by__isnull": True}
 REENTERED = {KIND.MOVED, KIND.COUNTED, KIND.REWEIGHED, KIND.RETURNED, KIND.GIVEN}
 
 
@@ -20,6 +23,7 @@ def reverse_movement(deed: Deed, *, movement: Movement) -> None:
     _hold_together([movement])
     post(deed, [mirror(movement)])
     _made_of_something([movement])
+    _restate_back(deed, [movement])
 
 
 def _hold_together(movements: list[Movement]) -> None:
@@ -64,17 +68,42 @@ def _made_of_something(movements: list[Movement]) -> None:
             )
 
 
+def _restate_back(deed: Deed, movements: list[Movement]) -> None:
+    """What a reweighing restated is what it was before, from the same day on."""
+    for movement in movements:
+        if movement.kind != KIND.REWEIGHED:
+            continue
+        readings = Measurement.objects.filter(lot=movement.lot, value__isnull=False)
+        for row in readings.filter(deed=movement.deed):
+            earlier = readings.filter(what=row.what, on__lte=row.on, id__lt=row.pk)
+            before = earlier.exclude(basis=Measurement.Basis.MINIMUM).last()
+            if before is not None:
+                Measurement.objects.create(
+                    deed=deed,
+                    lot=row.lot,
+                    what=row.what,
+                    value=before.value,
+                    note="reweighing taken back",
+                    on=row.on,
+                )
+
+
 @deed("undo")
 def undo_deed(deed: Deed, *, undone: Deed) -> None:
     """Take back all that a deed wrote in the stock book, newest entry first."""
     movements = list(Movement.objects.standing().filter(deed=undone).order_by("-id"))
-    hours = list(Work.objects.filter(deed=undone, reversed_by__isnull=True))
+    hours = list(Work.objects.filter(deed=undone, **STANDING))
     if not movements and not hours:
-        raise Refused("There is nothing left in this deed to take back.")
+        raise Refused(
+            "There is nothing left in this deed to take back. A status, a price or a "
+            "reading is mended by writing the right one."
+        )
     _hold_together(movements)
     post(deed, [mirror(movement) for movement in movements])
     _made_of_something(movements)
+    _restate_back(deed, movements)
     for work in hours:
+        refuse_closed(deed.verb, work.on)
         Work.objects.create(
             deed=deed,
             batch=work.batch,
@@ -118,6 +147,10 @@ def correct_movement(
     post(deed, [back, again])
     if movement.batch_id and moved_to:
         _uses_come_first(movement.batch)
+    first = movement.lot.statuses.first()
+    if moved_to and movement.kind in STARTS and first and moved_to < first.on:
+        # It was there earlier than the book said, and in the same state.
+        set_status(deed, movement.lot, first.status, on=moved_to)
 
 
 def _uses_come_first(batch: Batch) -> None:

@@ -26,6 +26,9 @@ TERMS = (
 )
 
 
+RELEASED_ON_MAKING = {Stage.PREPARATION, Stage.DILUTION}
+
+
 @dataclass(frozen=True, slots=True)
 class NewVersionLine:
     """A share as a fraction (of the oils in a cook), or pieces for each one made."""
@@ -49,6 +52,12 @@ def write_version(
     if unknown := set(terms) - set(TERMS):
         raise Refused(f"A version has no term {', '.join(sorted(unknown))}.")
     _judge_lines(stage, lines)
+    on_making = terms.get("release") == Version.Release.MAKING
+    if on_making and stage not in RELEASED_ON_MAKING:
+        raise Refused(
+            f"Only a preparation or a dilution is released on making. Let the {stage} "
+            "be released by a passed check or by hand."
+        )
     formula = _formula(name, stage, makes)
     version = Version(
         deed=deed,
@@ -97,6 +106,8 @@ def _judge_lines(stage: str, lines: Sequence[NewVersionLine]) -> None:
             )
         if line.share is not None and not 0 < line.share <= 1:
             raise Refused(f"{line.item}: a share lies above 0 and at most at 100 %.")
+        if line.each is not None and line.each <= 0:
+            raise Refused(f"{line.item}: pieces for each one made are above zero.")
     if stage != Stage.COOK:
         return
     oils = sum(

@@ -11,6 +11,7 @@ from production.models import (
     Batch,
     Deed,
     Lot,
+    Measurement,
     Movement,
     Promotion,
     Status,
@@ -20,6 +21,7 @@ from production.models import (
 from production.reads.stock import status_on
 
 KIND = Movement.Kind
+NEUTRALITY = Measurement.What.NEUTRALITY
 
 
 @deed("note a measurement")
@@ -30,19 +32,26 @@ def note_measurement(
     lot: Lot | None = None,
     batch: Batch | None = None,
 ) -> None:
-    """Write down what was read. A passed check releases a lot whose recipe says so."""
+    """Write down what was read. A passed neutrality check releases where asked."""
     if lot is None and batch is None:
         raise Refused("Say of which lot or batch this was measured.")
     note_readings(deed, tuple(readings), lot=lot, batch=batch)
-    passed = any(reading.passed for reading in readings)
+    neutral = any(row.passed and row.what == NEUTRALITY for row in readings)
     failed = any(reading.passed is False for reading in readings)
     version = lot.batch.version if lot is not None and lot.batch_id else None
     if lot is None or version is None or version.release != Version.Release.CHECK:
         return
     rested = deed.on >= earliest_release(lot)
     waiting = status_on(lot, deed.on) == Status.Word.QUARANTINE
-    if passed and not failed and rested and waiting:
+    if neutral and not failed and rested and waiting and latest_check(lot).passed:
         set_status(deed, lot, Status.Word.RELEASED)
+
+
+def latest_check(lot: Lot) -> Measurement | None:
+    """The neutrality check that decides: the latest of a made lot or its batch."""
+    checks = Measurement.objects.filter(passed__isnull=False, what=NEUTRALITY)
+    of_both = checks.filter(lot=lot) | checks.filter(batch=lot.batch_id)
+    return of_both.order_by("-on", "-id").first()
 
 
 @deed("record a measurement")
@@ -80,6 +89,8 @@ def promote_trial(deed: Deed, *, batch: Batch) -> Promotion:
     if not batch.trial:
         raise Refused(f"{batch} is no trial.")
     reason_asked(deed, "promoting a trial")
+    if Promotion.objects.filter(batch=batch).exists():
+        raise Refused(f"{batch} is promoted already.")
     row = Promotion(deed=deed, batch=batch)
     ensure_valid(row)
     row.save()

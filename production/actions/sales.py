@@ -70,6 +70,8 @@ def sell(
 def _sold(deed: Deed, sale: Sale, position: int, line: NewSaleLine) -> Entry:
     if line.amount <= 0:
         raise Refused(f"Line {position}: write how many of {line.lot} were sold.")
+    if line.unit_price is not None and line.unit_price < 0:
+        raise Refused(f"Line {position}: a price is not below zero.")
     _may_be_sold(deed, line.lot)
     row = SaleLine(
         deed=deed,
@@ -99,7 +101,8 @@ def _may_be_sold(deed: Deed, lot: Lot) -> None:
             "lot is sold: release it first, or sell another."
         )
     trial = lot.batch_id and lot.batch.trial
-    if trial and not Promotion.objects.filter(batch=lot.batch).exists():
+    promoted = Promotion.objects.filter(batch=lot.batch_id, deed__on__lte=deed.on)
+    if trial and not promoted.exists():
         raise Refused(f"{lot} is a trial. An owner promotes it before it is sold.")
 
 

@@ -2,13 +2,15 @@
 
 from production.actions.deeds import deed
 from production.actions.lots import set_status
-from production.actions.noting import earliest_release
+from production.actions.noting import earliest_release, latest_check
 from production.actions.people import owner_only, reason_asked
 from production.domain.refusal import Refused
-from production.models import Deed, Lot, Measurement, Stage, Status, Version
+from production.models import Deed, Lot, Stage, Status, Version
 from production.reads.stock import status_on
 
 WORD = Status.Word
+# Rework may take a paste whose own check failed.
+CHECKED = {Stage.COOK, Stage.REWORK}
 
 
 @deed("release a lot", gives=Status)
@@ -27,16 +29,16 @@ def release_lot(deed: Deed, *, lot: Lot, override: bool = False) -> Status:
     if now == WORD.HELD:
         owner_only(deed.by, "release a lot that is held")
         reason_asked(deed, f"releasing {lot}, which is held")
-    if lot.batch_id:
-        _judge_made(deed, lot, override)
-    return set_status(deed, lot, WORD.RELEASED, override=override)
+    cut = lot.batch_id is not None and _judge_made(deed, lot, override)
+    return set_status(deed, lot, WORD.RELEASED, override=cut)
 
 
-def _judge_made(deed: Deed, lot: Lot, override: bool) -> None:
+def _judge_made(deed: Deed, lot: Lot, override: bool) -> bool:
+    """Whether a rest was cut short."""
     _judge_neutrality(lot)
     ready = earliest_release(lot)
     if deed.on >= ready:
-        return
+        return False
     if not override:
         raise Refused(
             f"{lot} rests until {ready}. Wait, or let an owner release it with a "
@@ -44,26 +46,20 @@ def _judge_made(deed: Deed, lot: Lot, override: bool) -> None:
         )
     owner_only(deed.by, "cut a rest short")
     reason_asked(deed, f"cutting the rest of {lot} short")
+    return True
 
 
 def _judge_neutrality(lot: Lot) -> None:
-    """The latest check decides; a cook, or a recipe that asks, needs a passed one."""
+    """The latest check decides; lye in the pot, or a recipe that asks, needs one."""
     version = lot.batch.version
     asks = version is not None and version.release == Version.Release.CHECK
-    checks = Measurement.objects.filter(
-        passed__isnull=False, what=Measurement.What.NEUTRALITY
-    )
-    latest = (
-        (checks.filter(lot=lot) | checks.filter(batch=lot.batch))
-        .order_by("-on", "-id")
-        .first()
-    )
+    latest = latest_check(lot)
     if latest is not None and not latest.passed:
         raise Refused(
             f"The neutrality check of {lot} failed. Cook on or correct it as your "
             "recipe says, and test it again; free alkali burns skin and eyes."
         )
-    if latest is None and (asks or lot.batch.stage == Stage.COOK):
+    if latest is None and (asks or lot.batch.stage in CHECKED):
         raise Refused(
             f"No neutrality check of {lot} is in the book. Test it and note the result "
             "before it is released."

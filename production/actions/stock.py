@@ -1,5 +1,6 @@
 """What happens to goods between making and selling: count, weigh, give, move."""
 
+from datetime import date
 from decimal import Decimal
 
 from django.db.models import Sum
@@ -27,8 +28,9 @@ KIND = Movement.Kind
 RESTATED = (Measurement.What.SOAP_CONTENT, Measurement.What.PURITY)
 
 
-def _on_hand(lot: Lot, place: Place | None = None) -> Decimal:
-    rows = Movement.objects.filter(lot=lot)
+def _on_hand(lot: Lot, on: date, place: Place | None = None) -> Decimal:
+    """At the end of that day: a count typed late is judged against its own day."""
+    rows = Movement.objects.filter(lot=lot, on__lte=on)
     if place is not None:
         rows = rows.filter(place=place)
     return rows.aggregate(total=Sum("amount"))["total"] or Decimal(0)
@@ -54,7 +56,7 @@ def count_lot(
     if difference is None:
         if found is None or found < 0:
             raise Refused("A count is zero or more.")
-        difference = found - _on_hand(lot, place)
+        difference = found - _on_hand(lot, deed.on, place)
     if difference == 0:
         agrees = Reading(
             what=Measurement.What.MASS, value=found, note="counted, agrees"
@@ -84,7 +86,7 @@ def reweigh_lot(
     Lot.objects.locked([lot.pk])
     if lot.item.unit != Item.Unit.GRAM:
         raise Refused(f"{lot} is counted in pieces. Count it instead.")
-    booked = _on_hand(lot, place)
+    booked = _on_hand(lot, deed.on, place)
     if booked <= 0:
         raise Refused(f"Nothing of {lot} is on hand at {place}.")
     if found is None:
@@ -92,8 +94,10 @@ def reweigh_lot(
     _above_zero(found)
     if found == booked:
         raise Refused(f"{lot} weighs what the book says. Nothing to restate.")
+    # A value is of the whole lot, also where only one of its places was weighed.
+    whole = _on_hand(lot, deed.on)
     for what in RESTATED:
-        _restate(deed, lot, what, booked, found)
+        _restate(deed, lot, what, whole, whole + found - booked)
     entry = Entry(
         lot=lot, amount=found - booked, kind=KIND.REWEIGHED, on=deed.on, place=place
     )
@@ -172,7 +176,7 @@ def move_lot(
 
 
 @deed("close the book", gives=Closing)
-def close_book(deed: Deed, *, through) -> Closing:
+def close_book(deed: Deed, *, through: date) -> Closing:
     """Close a month: nothing is dated on or before ``through`` from now on."""
     owner_only(deed.by, "close a month")
     if through > deed.on:

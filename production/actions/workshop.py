@@ -16,7 +16,7 @@ def set_up_workshop(**facts: Any) -> Workshop:
     row = Workshop.objects.first() or Workshop(pk=1)
     for name, value in facts.items():
         setattr(row, name, value)
-    row.full_clean(exclude=["id"], validate_unique=False)
+    ensure_valid(row)
     row.save()
     return row
 

@@ -5,7 +5,7 @@ the pot made of it: soap, glycerol, what is left of the fat, and the rest.
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal, localcontext
 
@@ -21,7 +21,6 @@ from production.domain.chemistry.composition import (
     of_water,
     react,
     superfat,
-    take,
 )
 from production.domain.chemistry.constants import EXACT
 from production.domain.refusal import Refused
@@ -246,7 +245,7 @@ def _boiled(pot: _Pot, batch: BatchFacts) -> Contents:
     except Refused as fault:
         return Contents(pot.added, None, (f"{batch.code}: {fault}",), notes)
     if batch.made is not None and held.total > 0:
-        held = take(held, batch.made, held.total)
+        held = _times(held, batch.made / held.total)
     return Contents(pot.added, held, (), notes, superfat(held))
 
 
@@ -260,41 +259,42 @@ def _less_steam(held: Composition, batch: BatchFacts) -> Composition:
 
 
 def _followed(lot: LotFacts, start: Contents, pots: Mapping[str, _Pot]) -> Contents:
-    """Walk a made lot: each use takes its share of what is there at that point."""
-    left, held, added = lot.started, start.finished, dict(start.added)
+    """Walk a made lot: what goes and comes leaves its composition as it is; only
+    weighing it again changes it."""
+    held, amount = start, lot.started
+    left = lot.started
     for flow in lot.flows:
         before, left = left, left + flow.amount
-        if flow.kind == "moved" or before <= 0:
-            continue
         if flow.kind == "reweighed":
-            held = _weighed_again(held, left, before)
-            continue
-        if flow.kind == "used" and flow.batch in pots:
-            share = _share(start, held, added, -flow.amount, before)
-            _pour(pots[flow.batch], share)
-        held = None if held is None else take(held, left, before)
-        added = {code: grams * left / before for code, grams in added.items()}
+            held, amount = _weighed_again(_share(held, before, amount), left), left
+        elif flow.kind == "used" and flow.batch in pots:
+            _pour(pots[flow.batch], _share(held, -flow.amount, amount))
     return start
 
 
-def _weighed_again(
-    held: Composition | None, left: Decimal, before: Decimal
-) -> Composition | None:
-    if held is None or held.total <= 0:
-        return held
-    return concentrate(held, held.total * left / before)
-
-
-def _share(
-    start: Contents,
-    held: Composition | None,
-    added: Mapping[str, Decimal],
-    amount: Decimal,
-    before: Decimal,
-) -> Contents:
+def _share(held: Contents, part: Decimal, whole: Decimal) -> Contents:
+    """So much of a lot; ``part`` may be the larger where goods came back."""
+    factor = part / whole if whole else Decimal(0)
+    finished = held.finished
     return Contents(
-        {code: grams * amount / before for code, grams in added.items()},
-        None if held is None else take(held, amount, before),
-        start.missing,
-        start.notes,
+        {code: grams * factor for code, grams in held.added.items()},
+        None if finished is None else _times(finished, factor),
+        held.missing,
+        held.notes,
+        held.superfat,
     )
+
+
+def _times(held: Composition, factor: Decimal) -> Composition:
+    return Composition({substance: grams * factor for substance, grams in held.items()})
+
+
+def _weighed_again(held: Contents, left: Decimal) -> Contents:
+    """The same goods at their new weight: the difference is water.
+
+    A lot whose contents weigh something else than the book (a piece without its net
+    mass) cannot be weighed again, so grams and contents are one here.
+    """
+    if held.finished is None or held.finished.total <= 0:
+        return held
+    return replace(held, finished=concentrate(held.finished, left))

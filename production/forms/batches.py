@@ -23,6 +23,7 @@ class UseRow(RowForm):
 
     tells = ("lot", "amount")
     folded = ("surplus",)
+    folded_words = "There was more than the book says"
     lot = SourceField(
         label="Lot",
         widget=echoed("echo-lot", list="lots"),
@@ -298,6 +299,7 @@ class BatchForm(Outcome, DeedForm):
         "work": (WorkRow, "Hours"),
     }
     folded_rows = ("losses", "work")
+    after_rows = ("item", "amount", "net_mass", "reason")
     folded = ("lot_code", "expires", "place", "code", "expected", "trial", "override")
     code = forms.CharField(label="Own batch mark", required=False, max_length=60)
     expected = AmountField(label="Expected to come out", required=False)

@@ -14,6 +14,7 @@ from production.forms.fields import DayField
 from production.models import Item, Lot, Status, Workshop
 
 SPARE_ROWS = 4
+MOST_ROWS = 500
 
 
 def today():
@@ -38,6 +39,7 @@ class RowForm(forms.Form):
 
     tells = ()
     folded = ()
+    folded_words = "More"
     note = ""
 
     def has_changed(self):
@@ -75,6 +77,10 @@ class Rows(BaseFormSet):
         """The cleaned rows that somebody wrote something in."""
         return [form for form in self.forms if form.cleaned_data]
 
+    def written_in(self):
+        """Whether anything stands in them, so that folded rows open."""
+        return any(form.has_changed() for form in self.forms)
+
     def forget_faults(self):
         for form in self.forms:
             form._errors = ErrorDict()
@@ -83,13 +89,16 @@ class Rows(BaseFormSet):
 
 
 def _rows(name, form_class, data, initial, spare):
-    row_type = formset_factory(form_class, formset=Rows, extra=spare, absolute_max=500)
+    row_type = formset_factory(
+        form_class, formset=Rows, extra=spare, max_num=500, absolute_max=500
+    )
     row_type.shared = {
         field: list(form_class.base_fields[field].choices)
         for field in form_class.base_fields
         if isinstance(form_class.base_fields[field], forms.ModelChoiceField)
     }
-    return row_type(data, prefix=name, initial=initial)
+    # What comes back is judged by itself: a proposal that was kept is written, too.
+    return row_type(data, prefix=name, initial=None if data else initial)
 
 
 class RowsMixin:
@@ -143,6 +152,7 @@ class DeedForm(RowsMixin, forms.Form):
         required=False, max_length=500, widget=forms.Textarea(attrs={"rows": 2})
     )
     folded = ()
+    after_rows = ("reason",)
     reason_asked = False
     suggestions = {}
 
@@ -167,7 +177,12 @@ class DeedForm(RowsMixin, forms.Form):
         return {n: v for n, v in self.cleaned_data.items() if v is not None}
 
     def open_fields(self):
-        return [f for f in self.visible_fields() if f.name not in self.folded]
+        aside = {*self.folded, *self.after_rows}
+        return [f for f in self.visible_fields() if f.name not in aside]
+
+    def last_fields(self):
+        """What is asked below the rows."""
+        return [self[name] for name in self.after_rows if name not in self.folded]
 
     def folded_fields(self):
         return [self[name] for name in self.folded if name in self.fields]

@@ -86,7 +86,8 @@ class RecipeForm(DeedForm):
         widget=forms.Textarea(attrs={"rows": 6}),
         help_text="One a line, in your own words.",
     )
-    folded = ("target_soap", "loss", "band", "shelf_days", "steps")
+    after_rows = ("release", "rest_days", "reason")
+    folded = ("loss", "band", "shelf_days", "steps")
 
     def __init__(self, *args, stage, **kwargs):
         self.stage = stage

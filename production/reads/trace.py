@@ -23,7 +23,7 @@ STANDING = (
 # building a filter over all of it at every call); PostgreSQL reads it as a join.
 FORWARD = f"""
 WITH RECURSIVE found(lot_id) AS (
-    SELECT %s
+    SELECT CAST(%s AS BIGINT)
     UNION
     SELECT made.id
     FROM found
@@ -37,7 +37,7 @@ SELECT lot_id FROM found
 
 BACK = f"""
 WITH RECURSIVE found(lot_id) AS (
-    SELECT %s
+    SELECT CAST(%s AS BIGINT)
     UNION
     SELECT used.lot_id
     FROM found

@@ -34,7 +34,8 @@ def card_page(request, form, act=None, **words):
 
 def list_page(request, table, queryset, narrowed, **words):
     """Sort, narrow, page; ``narrowed`` is the filter set of the list."""
+    template = words.pop("template", "list.html")
     filters = narrowed(request.GET, queryset=queryset)
     rows = table(filters.qs)
     RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(rows)
-    return render(request, "list.html", {"table": rows, "filters": filters, **words})
+    return render(request, template, {"table": rows, "filters": filters, **words})

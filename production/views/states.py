@@ -1,11 +1,11 @@
 """The one sentence under a lot's name: how it stands, and what comes next."""
 
 from dataclasses import dataclass
+from urllib.parse import quote
 
 from django.urls import reverse
 
 from production.actions import earliest_release
-from production.domain.numbers import plain
 from production.forms.deed import today
 from production.models import Item, Measurement, Stage, Status, Version
 
@@ -34,12 +34,12 @@ def lot_state(lot):
         )
     if lot.on_hand == 0:
         return State(
-            "Used up.", f"{reverse('trace')}?lot={lot.code}", "See where it went"
+            "Used up.",
+            f"{reverse('trace')}?lot={quote(lot.code)}",
+            "See where it went",
         )
     if lot.status == WORD.HELD:
-        return State(
-            "Held: nothing is taken from it.", _to("lot-release", lot), "Release it"
-        )
+        return State("Nothing is taken from it.", _to("lot-release", lot), "Release it")
     if lot.status == WORD.QUARANTINE:
         return _waiting(lot)
     return _released(lot)
@@ -54,16 +54,16 @@ def _waiting(lot):
     if lot.batch_id and needs_check(lot):
         latest = latest_check(lot)
         if latest is None:
-            return State("In quarantine, not tested yet.", check, "Note the check")
+            return State("Not tested yet.", check, "Note the check")
         if not latest.passed:
             return State(
-                "In quarantine: the neutrality check was not passed.",
+                "The neutrality check was not passed.",
                 check,
                 "Test it again",
             )
     if lot.batch_id and earliest_release(lot) > today():
         return State(f"Rests until {earliest_release(lot)}.")
-    return State("In quarantine.", _to("lot-release", lot), "Release it")
+    return State("Waits for its release.", _to("lot-release", lot), "Release it")
 
 
 def needs_check(lot):
@@ -79,17 +79,19 @@ def latest_check(lot):
 
 
 def _released(lot):
-    unit = "g" if lot.item.unit == Item.Unit.GRAM else "pieces"
-    says = f"Released; {plain(lot.on_hand)} {unit} on hand."
+    sold = lot.item.kind == Item.Kind.MADE and lot.item.unit == Item.Unit.PIECE
+    says = "It may be sold." if sold else "It may be used."
     if lot.expires and lot.expires < today():
         return State(
             f"Expired on {lot.expires}.", _to("lot-discard", lot), "Discard it"
         )
     if lot.batch_id and lot.batch.trial and not hasattr(lot.batch, "promotion"):
-        return State(f"A trial. {says}", lot.batch.get_absolute_url(), "See the batch")
+        return State(
+            "A trial: not to be sold.", lot.batch.get_absolute_url(), "See the batch"
+        )
     if lot.batch_id and lot.batch.stage in NEXT:
         name, stage, words = NEXT[lot.batch.stage]
         return State(says, reverse(name, args=[stage]), words)
-    if lot.item.kind == Item.Kind.MADE and lot.item.unit == Item.Unit.PIECE:
-        return State(says, f"{reverse('sale-sell')}?lot={lot.code}", "Sell some")
+    if sold:
+        return State(says, f"{reverse('sale-sell')}?lot={quote(lot.code)}", "Sell some")
     return State(says)

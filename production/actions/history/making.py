@@ -27,7 +27,7 @@ def replay_run(event: Event, act: dict[str, Any]) -> None:
     }
     makes = event.part("makes")
     if makes is None:
-        batches.start_batch(**head)
+        _start(event, head)
         return
     batches.run_batch(
         **head,
@@ -37,6 +37,22 @@ def replay_run(event: Event, act: dict[str, Any]) -> None:
         work=_work(event),
         override=event.yes("override"),
     )
+
+
+def _start(event: Event, head: dict[str, Any]) -> None:
+    """A batch that stays open, with what went in on its first day."""
+    batch = batches.start_batch(**head)
+    act = {name: head[name] for name in ("by", "on", "reason")}
+    if uses := _uses(event):
+        batches.use_lots(
+            **act,
+            key=f"{head['key']}:uses",
+            batch=batch,
+            uses=uses,
+            override=event.yes("override"),
+        )
+    if work := _work(event):
+        batches.note_work(**act, key=f"{head['key']}:work", batch=batch, work=work)
 
 
 def _version(event: Event) -> Version | None:
@@ -110,7 +126,7 @@ def replay_measurement(event: Event, act: dict[str, Any]) -> None:
 
 def _uses(event: Event) -> list[batches.Use]:
     uses = []
-    for part in event.parts("uses"):
+    for part in event.parts("uses", []):
         amount, place = part.number("amount"), place_named(part)
         uses.append(batches.Use(lot=lot_named(part), amount=amount, place=place))
         part.done()

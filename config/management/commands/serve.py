@@ -1,0 +1,41 @@
+"""``serve``: put the house on the network, once it is fit for it."""
+
+from django.core.exceptions import ImproperlyConfigured
+from django.db import DatabaseError
+
+from config.env import secret
+from config.health import unapplied
+from config.serving import BIND, refuse_taken, serve
+from production.domain.refusal import Refused
+from production.management.house import HouseCommand
+
+
+class Command(HouseCommand):
+    help = "Serve the pages with waitress; refuses while the house is not fit."
+    example = """\
+  SECRET_KEY=a-long-random-text python manage.py serve --bind 127.0.0.1:8000
+
+It needs SECRET_KEY and a migrated database. For people outside this computer put a
+web server with a certificate in front of it, and set ALLOWED_HOSTS and HTTPS=yes.
+"""
+
+    def add_arguments(self, parser):
+        parser.add_argument(
+            "--bind", default=BIND, metavar="HOST:PORT", help=f"{BIND} unless said"
+        )
+
+    def answer(self, *, bind, **options):
+        try:
+            secret("SECRET_KEY", spare=None)
+            waiting = unapplied()
+        except ImproperlyConfigured as fault:
+            raise Refused(str(fault)) from fault
+        except DatabaseError as fault:
+            raise Refused(f"The database does not answer: {fault}") from fault
+        if waiting:
+            raise Refused(
+                f"The database waits for {len(waiting)} migrations, first {waiting[0]}."
+                " Run python manage.py migrate."
+            )
+        refuse_taken(bind)
+        serve(bind)

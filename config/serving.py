@@ -1,0 +1,46 @@
+"""Serve the house with waitress: one process, a few threads, enough for a workshop."""
+
+import os
+import socket
+import subprocess
+import sys
+from pathlib import Path
+
+from production.domain.refusal import Refused
+
+BASE = Path(__file__).resolve().parent.parent
+BIND = "127.0.0.1:8000"
+
+
+def refuse_taken(bind: str) -> None:
+    """Say so before anything is done if the address is not free or not one."""
+    host, colon, port = bind.rpartition(":")
+    if not colon or not host or not port.isdigit():
+        raise Refused(f"{bind} is no address: write it like {BIND}.")
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    with socket.socket(family, socket.SOCK_STREAM) as probe:
+        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            probe.bind((host.strip("[]"), int(port)))
+        except (OSError, OverflowError) as fault:
+            raise Refused(
+                f"{bind} cannot be served: {fault}. Stop what listens there, or choose "
+                "another port with --bind."
+            ) from fault
+
+
+def serve(bind: str, **environment: str) -> None:
+    """Hand this process over to waitress; it returns only where it cannot be.
+
+    A process of its own reads the settings anew, as a server and not as a command.
+    """
+    orders = [sys.executable, "-m", "waitress", f"--listen={bind}"]
+    orders.append("config.wsgi:application")
+    os.chdir(BASE)
+    sys.stdout.flush()
+    around = {**os.environ, **environment}
+    if os.name == "nt":
+        # There exec leaves the prompt and the server to fight over the terminal.
+        subprocess.run(orders, env=around, check=False)
+        return
+    os.execve(sys.executable, orders, around)

@@ -1,0 +1,40 @@
+"""The shape of a valued stock list: words left, figures right."""
+
+import django_tables2 as tables
+from django.urls import reverse
+from django.utils.html import format_html
+
+from production.templatetags.house import amount, money
+
+NUMBER = {"td": {"class": "number"}, "th": {"class": "number"}}
+
+
+class Values(tables.Table):
+    lot = tables.Column(order_by="lot__code")
+    item = tables.Column()
+    on_hand = tables.Column(attrs=NUMBER)
+    unit_cost = tables.Column(attrs=NUMBER, empty_values=())
+    value = tables.Column(attrs=NUMBER, empty_values=())
+
+    empty_words, fill, fill_words = "Nothing is in stock.", "", ""
+
+    class Meta:
+        order_by = ("item", "lot")
+
+    def fill_link(self):
+        return reverse("purchase-record")
+
+    def render_lot(self, value):
+        return format_html('<a href="{}">{}</a>', value.get_absolute_url(), value)
+
+    def render_on_hand(self, value, record):
+        return amount(value, record["lot"].item.unit)
+
+    def render_unit_cost(self, value, record):
+        cost = money(None if value is None else round(value, 6))
+        return format_html(
+            '<a href="{}">{}</a>', reverse("lot-cost", args=[record["lot"].code]), cost
+        )
+
+    def render_value(self, value):
+        return money(None if value is None else round(value, 4))

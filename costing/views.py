@@ -1,0 +1,106 @@
+"""What a lot cost, opened like a drawer, and what the whole book is worth."""
+
+from decimal import Decimal
+
+from django.shortcuts import get_object_or_404, render
+from django_tables2 import RequestConfig
+
+from costing.domain.figures import unit_parts
+from costing.domain.layers import layers
+from costing.domain.rollup import NANO
+from costing.reads import book_behind, whole_book
+from costing.tables import Values
+from production.models import Batch, Lot
+
+
+def lot_cost(request, code):
+    lot = get_object_or_404(Lot.objects.select_related("item"), code=code)
+    book = book_behind(lot)
+    value = book.valuation.lots[lot.code]
+    page = {"lot": lot, "missing": _named(value.missing), "nothing": not value.start}
+    if value.unit_cost is not None:
+        parts = unit_parts(value.rate_parts, value.unit_cost)
+        page |= {
+            "cost": Decimal(sum(parts.values())) / NANO,
+            "layers": layers(parts),
+            "drawers": _drawers(book.sources(lot.code)),
+            "abnormal": Decimal(sum(value.abnormal.values())) / NANO,
+        }
+    return render(request, "costing/lot_cost.html", page)
+
+
+def _named(codes):
+    """The lots whose price is missing, with the purchase that would tell it."""
+    lots = Lot.objects.filter(code__in=codes).select_related("item", "line__purchase")
+    return list(lots)
+
+
+def _drawers(sources):
+    """Each source beside what it is: an invoice line, or a batch's hours."""
+    lots = {
+        lot.code: lot
+        for lot in Lot.objects.filter(
+            code__in=[row.code for row in sources if row.kind == "lot"]
+        ).select_related("item", "line__purchase__supplier")
+    }
+    batches = {
+        batch.code: batch
+        for batch in Batch.objects.filter(
+            code__in=[row.code for row in sources if row.kind == "batch"]
+        )
+    }
+    return [
+        {
+            "lot": lots.get(row.code) if row.kind == "lot" else None,
+            "batch": batches.get(row.code) if row.kind == "batch" else None,
+            "component": row.component,
+            "cost": Decimal(row.nano) / NANO,
+        }
+        for row in sources
+    ]
+
+
+def book_value(request):
+    book = whole_book()
+    on_hand = Lot.objects.select_related("item").in_stock().order_by("item__name", "pk")
+    rows = []
+    for lot in on_hand:
+        value = book.valuation.lots[lot.code]
+        known = value.unit_cost is not None
+        rows.append(
+            {
+                "lot": lot,
+                "item": lot.item.name,
+                "on_hand": lot.on_hand,
+                "unit_cost": _currency(value.unit_cost) if known else None,
+                "value": Decimal(sum(value.left.values())) / NANO if known else None,
+            }
+        )
+    table = Values(rows)
+    RequestConfig(request, paginate={"per_page": 50}).configure(table)
+    return render(
+        request,
+        "costing/book_value.html",
+        {
+            "table": table,
+            "totals": _totals(book.valuation.totals),
+            "missing": _named(book.valuation.missing),
+        },
+    )
+
+
+def _currency(cost):
+    return Decimal(cost.numerator) / Decimal(cost.denominator)
+
+
+def _totals(totals):
+    def of(name):
+        return Decimal(getattr(totals, name)) / NANO
+
+    came = ("purchases", "opening", "making_cost")
+    went = ("stock", "work_in_progress", "cost_of_goods_sold", "losses")
+    return {
+        "came": [(name.replace("_", " "), of(name)) for name in came],
+        "went": [(name.replace("_", " "), of(name)) for name in went],
+        "sum": sum((of(name) for name in came), Decimal(0)),
+    }

@@ -1,0 +1,127 @@
+"""Paths by noun. A deed is named verb first, so that any code can stand behind it."""
+
+from django.urls import path, register_converter
+
+from production.models import Stage
+from production.views import (
+    batches,
+    buying,
+    echo,
+    handling,
+    history,
+    items,
+    lots,
+    recipes,
+    sales,
+    start,
+    trace,
+    workshop,
+)
+
+
+class StageConverter:
+    regex = "|".join(Stage.values)
+
+    def to_python(self, value):
+        return Stage(value)
+
+    def to_url(self, value):
+        return str(value)
+
+
+register_converter(StageConverter, "stage")
+
+buying_paths = [
+    path("purchases/", buying.purchases, name="purchases"),
+    path("purchases/record/", buying.record, name="purchase-record"),
+    path("purchases/<int:pk>/", buying.purchase, name="purchase"),
+    path("purchases/<int:pk>/cost/", buying.extra_cost, name="purchase-cost"),
+    path("purchases/price/<int:pk>/", buying.price, name="line-price"),
+    path("open-stock/", buying.open_stock, name="stock-open"),
+    path("suppliers/", buying.suppliers, name="suppliers"),
+    path("suppliers/add/", buying.supplier_add, name="supplier-add"),
+    path("suppliers/<int:pk>/", buying.supplier, name="supplier"),
+    path("suppliers/<int:pk>/change/", buying.supplier_change, name="supplier-change"),
+]
+recipe_paths = [
+    path("recipes/", recipes.recipes, name="recipes"),
+    path("recipes/write/", recipes.write, name="recipe-write"),
+    path("recipes/<int:pk>/", recipes.formula, name="formula"),
+    path("recipes/version/<int:pk>/", recipes.version, name="version"),
+    path("recipes/version/<int:pk>/next/", recipes.rewrite, name="version-next"),
+]
+batch_paths = [
+    path("batches/", batches.batches, name="batches"),
+    path("start-batch/", batches.start, name="batch-start"),
+    path("run/<stage:stage>/", batches.run, name="batch-run"),
+    path("batch/<path:code>/", batches.batch, name="batch"),
+    path("use/<path:code>/", batches.use, name="batch-use"),
+    path("measure-batch/<path:code>/", batches.measure, name="batch-measure"),
+    path("step/<path:code>/", batches.step, name="batch-step"),
+    path("work/<path:code>/", batches.work, name="batch-work"),
+    path("loss/<path:code>/", batches.loss, name="batch-loss"),
+    path("make/<path:code>/", batches.make, name="batch-make"),
+    path("promote/<path:code>/", batches.promote, name="batch-promote"),
+]
+lot_paths = [
+    path("lots/", lots.lots, name="lots"),
+    path("lots/filled/", lots.filled, name="filled"),
+    path("lot/<path:code>/", lots.lot, name="lot"),
+    path("measure/<path:code>/", handling.measure, name="lot-measure"),
+    path("release/<path:code>/", handling.release, name="lot-release"),
+    path("hold/<path:code>/", handling.hold, name="lot-hold"),
+    path("reject/<path:code>/", handling.reject, name="lot-reject"),
+    path("count/<path:code>/", handling.count, name="lot-count"),
+    path("reweigh/<path:code>/", handling.reweigh, name="lot-reweigh"),
+    path("give/<path:code>/", handling.give, name="lot-give"),
+    path("discard/<path:code>/", handling.discard, name="lot-discard"),
+    path("move/<path:code>/", handling.move, name="lot-move"),
+    path("places/", lots.places, name="places"),
+    path("places/add/", lots.place_add, name="place-add"),
+    path("places/<int:pk>/change/", lots.place_change, name="place-change"),
+]
+sale_paths = [
+    path("sales/", sales.sales, name="sales"),
+    path("sales/record/", sales.sell, name="sale-sell"),
+    path("sales/<int:pk>/", sales.sale, name="sale"),
+    path("sales/take-back/<int:pk>/", sales.take_back, name="sale-take-back"),
+    path("returns/", sales.returns, name="returns"),
+    path("customers/", sales.customers, name="customers"),
+    path("customers/add/", sales.customer_add, name="customer-add"),
+    path("customers/<int:pk>/", sales.customer, name="customer"),
+    path("customers/<int:pk>/change/", sales.customer_change, name="customer-change"),
+]
+item_paths = [
+    path("items/", items.items, name="items"),
+    path("items/add/", items.item_add, name="item-add"),
+    path("items/<int:pk>/", items.item, name="item"),
+    path("items/<int:pk>/change/", items.item_change, name="item-change"),
+]
+book_paths = [
+    path("trace/", trace.trace, name="trace"),
+    path("history/", history.history, name="history"),
+    path("history/<int:pk>/", history.deed, name="deed"),
+    path("history/<int:pk>/undo/", history.undo, name="deed-undo"),
+    path("entry/<int:pk>/take-back/", history.take_back, name="entry-take-back"),
+    path("entry/<int:pk>/correct/", history.correct, name="entry-correct"),
+    path("close/", history.close, name="book-close"),
+]
+workshop_paths = [
+    path("workshop/", workshop.workshop, name="workshop"),
+    path("workshop/change/", workshop.workshop_change, name="workshop-change"),
+    path("workshop/people/add/", workshop.person_add, name="person-add"),
+    path("splash/", workshop.splash, name="splash"),
+    path("echo/amount/", echo.amount, name="echo-amount"),
+    path("echo/lot/", echo.lot, name="echo-lot"),
+]
+urlpatterns = [
+    path("", start.start, name="start"),
+    *buying_paths,
+    *recipe_paths,
+    *batch_paths,
+    *lot_paths,
+    *sale_paths,
+    *item_paths,
+    *book_paths,
+    *workshop_paths,
+]

@@ -1,0 +1,270 @@
+"""The invented year holds its own laws, and never lands on somebody's workshop."""
+
+import os
+import sqlite3
+import subprocess
+import sys
+from contextlib import closing
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+from django.db import transaction
+
+from config.demo import fill
+from config.demo.telling import tell
+from config.serving import refuse_taken
+from costing.domain.rollup import difference
+from costing.reads import whole_book
+from production.domain.chemistry.composition import merge as poured
+from production.domain.chemistry.composition import (
+    of_alkali,
+    of_oil,
+    react,
+    soap_content,
+)
+from production.domain.chemistry.saponification import Oil, Recipe, saponify
+from production.domain.ledger import first_shortfall
+from production.domain.refusal import Refused
+from production.models import (
+    Batch,
+    Closing,
+    Given,
+    Lot,
+    Movement,
+    ReferenceOil,
+    Return,
+    Status,
+)
+from production.reads.batches import batch_balance
+from production.reads.contents import contents_of
+from production.reads.stock import latest_measurement, ledger_entries, status_on
+from production.reads.trace import trace
+
+# The mark also sees to it that there is a test database at all.
+pytestmark = pytest.mark.django_db
+
+ROOT = Path(__file__).resolve().parents[2]
+TIDELINE = {
+    "safflower-seed-oil-high-oleic": 4200,
+    "babassu-oil": 1320,
+    "oleic-acid": 480,
+}
+SLIPWAY = {"rapeseed-oil-low-erucic": 1800, "palm-kernel-oil": 1600, "castor-oil": 600}
+
+
+@pytest.fixture(scope="module", autouse=True)
+def year(django_db_setup, django_db_blocker):
+    """The year once for all tests of this file, and gone afterwards."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        fill("only for this test")
+        yield
+        transaction.set_rollback(True)
+
+
+def lot(code):
+    return Lot.objects.select_related("item", "batch").get(code=code)
+
+
+def content(code):
+    return round(soap_content(contents_of(lot(code)).finished), 3)
+
+
+def superfat(code):
+    return round(contents_of(lot(code)).superfat, 3)
+
+
+def test_value_is_kept_to_the_last_nano():
+    book = whole_book().valuation
+    assert difference(book.totals) == 0
+    assert not book.missing
+
+
+def test_no_lot_was_ever_below_zero():
+    assert first_shortfall(ledger_entries(Lot.objects.all())) is None
+
+
+def test_every_batch_balances_without_asking_for_leniency():
+    for batch in Batch.objects.exclude(version=None):
+        balance = batch_balance(batch)
+        assert abs(balance.difference) <= batch.version.band * balance.used, batch
+
+
+@pytest.mark.parametrize(
+    ("oils", "weighed"), [(TIDELINE, "1329.2"), (SLIPWAY, "910.2")]
+)
+def test_the_flakes_weighed_are_those_the_recipe_asks_for(oils, weighed):
+    facts = ReferenceOil.objects.in_bulk(oils, field_name="key")
+    recipe = Recipe(
+        oils=[
+            Oil(key, Decimal(grams), facts[key].sv, kind=facts[key].kind)
+            for key, grams in oils.items()
+        ],
+        superfat=Decimal("0.02"),
+        koh_purity=Decimal("0.899"),
+        koh_carbonate=Decimal("0.004"),
+    )
+    assert round(saponify(recipe).koh_weighed, 1) == Decimal(weighed)
+
+
+@pytest.mark.parametrize(
+    ("side", "expected"), [("sv_low", "0.003"), ("sv_high", "0.045")]
+)
+def test_the_true_superfat_lies_between_what_the_published_ranges_allow(side, expected):
+    facts = ReferenceOil.objects.in_bulk(TIDELINE, field_name="key")
+    oils = [
+        of_oil(key, Decimal(grams), getattr(facts[key], side), oil_kind=facts[key].kind)
+        for key, grams in TIDELINE.items()
+    ]
+    flakes = of_alkali("KOH", Decimal("1329.2"), Decimal("0.899"), Decimal("0.004"))
+    assert round(react(poured(*oils, flakes)).superfat, 3) == Decimal(expected)
+
+
+@pytest.mark.parametrize(
+    ("code", "soap", "fat"),
+    [
+        ("PASTE-T1", "0.643", "0.020"),
+        ("PASTE-T2", "0.643", "0.020"),
+        ("PASTE-S1", "0.633", "0.020"),
+        ("TIDE-FIN-1", "0.201", "0.020"),
+        ("SLIP-FIN-1", "0.120", "0.020"),
+        # The damp tub, and what 60 g more of it made good.
+        ("PASTE-T3", "0.615", "0.063"),
+        ("PASTE-T3R", "0.635", "0.020"),
+    ],
+)
+def test_paste_and_soap_hold_what_the_chemistry_says(code, soap, fat):
+    assert content(code) == Decimal(soap)
+    assert superfat(code) == Decimal(fat)
+
+
+def test_weighing_again_restates_the_tub_and_the_bucket():
+    assert round(latest_measurement(lot("KOH-2"), "purity").value, 3) == Decimal("0.86")
+    soap = latest_measurement(lot("PASTE-T1"), "soap content").value
+    assert round(soap, 3) == Decimal("0.675")
+
+
+def test_costs_come_out_the_same_every_time():
+    book = whole_book().valuation
+    costs = {
+        code: f"{float(book.lots[code].unit_cost):.4f}"
+        for code in ("TIDE-8OZ-1", "TIDE-16OZ-1", "SLIP-FOAM-1")
+    }
+    assert costs == {
+        "TIDE-8OZ-1": "3.5505",
+        "TIDE-16OZ-1": "5.8404",
+        "SLIP-FOAM-1": "3.6234",
+    }
+
+
+def test_the_layers_of_a_bottle_add_up_to_its_price_as_printed():
+    told = tell().splitlines()
+    start = told.index("Tideline 8 fl oz (TIDE-8OZ-1): 3.5505 USD per bottle")
+    layers = [line.split() for line in told[start + 1 : start + 10]]
+    assert [name for name, _ in layers] == sorted(name for name, _ in layers)
+    assert sum(Decimal(cost) for _, cost in layers) == Decimal("3.5505")
+
+
+def test_the_first_babassu_lot_leads_to_everybody_who_has_its_soap():
+    found = trace(lot("BAB-1"))
+    assert {"PASTE-T3R", "TIDE-8OZ-1", "TIDE-16OZ-6"} <= set(found.forward)
+    assert not {"SLIP-FOAM-1", "PASTE-T4"} & set(found.forward)
+    named = {"Atelier Moreau", "Bracken House Inn", "The Tin Lantern"}
+    assert named <= set(found.customers)
+    assert "Saturday stall" in {item.channel for item in found.deliveries}
+
+
+def test_the_mishap_was_held_and_only_its_rework_released():
+    assert status_on(lot("PASTE-T3"), lot("PASTE-T3R").deed.on) == Status.Word.HELD
+    assert Lot.objects.with_on_hand().get(code="PASTE-T3").on_hand == 0
+    assert lot("PASTE-T3R").statuses.latest("id").status == Status.Word.RELEASED
+
+
+def test_the_foam_with_other_allergens_stays_where_it_is():
+    foam = lot("SLIP-FOAM-2")
+    assert foam.statuses.latest("id").status == Status.Word.HELD
+    assert not foam.sale_lines.exists()
+
+
+def test_five_bottles_came_back_and_three_of_them_into_stock():
+    back = {row.then: row.movement.amount for row in Return.objects.all()}
+    assert back == {"destroy": 2, "restock": 3}
+
+
+def test_one_piece_of_each_filling_is_kept():
+    fillings = Lot.objects.filter(batch__stage="filling")
+    kept = Given.objects.filter(why="retained", movement__lot__in=fillings)
+    assert kept.count() == fillings.count() == 14
+
+
+def test_the_year_is_over_and_its_months_are_closed():
+    assert Closing.objects.count() == 10
+    assert Movement.objects.latest("on").on.isoformat() == "2026-11-14"
+
+
+def run(home, *orders, **environment):
+    around = {key: value for key, value in os.environ.items() if key != "DATABASE_URL"}
+    return subprocess.run(
+        [sys.executable, "manage.py", *orders],
+        cwd=ROOT,
+        env={**around, "KETTLEBOOK_HOME": str(home), **environment},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+
+def without_password(told):
+    return [line for line in told.splitlines() if not line.startswith("Sign in")]
+
+
+def mark(home, demo):
+    with closing(sqlite3.connect(home / "kettlebook.sqlite3")) as book, book:
+        book.execute("UPDATE production_workshop SET demo = ?", [demo])
+
+
+def test_the_demo_replaces_a_demo_that_nobody_serves_and_nothing_else(tmp_path):
+    first = run(tmp_path, "demo", "--no-serve")
+    assert first.returncode == 0, first.stderr
+    assert "Tideline 8 fl oz (TIDE-8OZ-1): 3.5505 USD per bottle" in first.stdout
+    again = run(tmp_path, "demo", "--no-serve")
+    assert without_password(again.stdout) == without_password(first.stdout)
+    assert [path.name for path in tmp_path.iterdir()] == ["kettlebook.sqlite3"]
+
+    with closing(sqlite3.connect(tmp_path / "kettlebook.sqlite3")) as server:
+        server.execute("PRAGMA journal_mode=WAL")
+        server.execute("SELECT count(*) FROM production_lot").fetchone()
+        busy = run(tmp_path, "demo", "--no-serve")
+    assert busy.returncode == 1
+    assert "stop that server" in busy.stderr
+
+    mark(tmp_path, demo=False)
+    before = (tmp_path / "kettlebook.sqlite3").read_bytes()
+    refused = run(tmp_path, "demo", "--no-serve")
+    assert refused.returncode == 1
+    assert "a workshop here that is not a demo" in refused.stderr
+    assert "Traceback" not in refused.stderr
+    assert (tmp_path / "kettlebook.sqlite3").read_bytes() == before
+
+
+def test_the_demo_leaves_a_file_of_something_else_alone(tmp_path):
+    with closing(sqlite3.connect(tmp_path / "kettlebook.sqlite3")) as other:
+        other.execute("CREATE TABLE recipes (name)")
+    refused = run(tmp_path, "demo", "--no-serve")
+    assert refused.returncode == 1
+    assert "left alone" in refused.stderr
+
+
+def test_serving_asks_for_a_secret_and_for_the_migrations(tmp_path):
+    bare = run(tmp_path, "serve", SECRET_KEY="")
+    assert bare.returncode == 1
+    assert "Set SECRET_KEY" in bare.stderr
+    early = run(tmp_path, "serve", SECRET_KEY="only for this test")
+    assert early.returncode == 1
+    assert "Run python manage.py migrate" in early.stderr
+
+
+@pytest.mark.parametrize("bind", ["nonsense", "127.0.0.1:", ":8000", "127.0.0.1:99999"])
+def test_an_address_that_is_none_is_refused(bind):
+    with pytest.raises(Refused):
+        refuse_taken(bind)

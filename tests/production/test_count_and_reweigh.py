@@ -1,0 +1,199 @@
+"""What is really there, and what became drier or damper since."""
+
+from decimal import Decimal
+
+import pytest
+
+from production import actions
+from production.models import Movement
+from production.reads.contents import contents_of
+from production.reads.stock import latest_measurement, on_hand_by_place, status_on
+from tests import make
+from tests.make import DAY, act, day
+
+pytestmark = pytest.mark.django_db
+
+
+def count(lot, found, on=2, **facts):
+    return actions.count_lot(lot=lot, found=Decimal(found), **act(on, **facts))
+
+
+def reweigh(lot, found, on=2, **facts):
+    return actions.reweigh_lot(lot=lot, found=Decimal(found), **act(on, **facts))
+
+
+def entries(lot, kind):
+    rows = lot.movements.filter(kind=kind).values_list("amount", flat=True)
+    return list(rows)
+
+
+def purity(lot):
+    return latest_measurement(lot, "purity").value
+
+
+class TestCount:
+    @pytest.mark.parametrize(("found", "difference"), [("970", -30), ("1020", 20)])
+    def test_the_difference_to_the_book_is_written(self, found, difference):
+        lot = make.lot()
+        count(lot, found)
+        assert entries(lot, "counted") == [difference]
+        assert make.on_hand(lot) == Decimal(found)
+
+    def test_a_count_that_agrees_is_written_as_a_reading(self):
+        lot = make.lot()
+        count(lot, "1000", 5)
+        row = lot.measurements.get()
+        assert (row.what, row.value, row.on) == ("mass", 1000, day(5))
+        assert not entries(lot, "counted")
+
+    def test_a_lot_may_turn_out_to_be_gone(self):
+        lot = make.lot()
+        count(lot, "0")
+        assert make.on_hand(lot) == 0
+
+    def test_a_known_difference_may_be_written_itself(self):
+        lot = make.lot()
+        actions.count_lot(lot=lot, difference=Decimal("-2.5"), **act())
+        assert make.on_hand(lot) == Decimal("997.5")
+
+    def test_each_place_is_counted_by_itself(self):
+        lot, crate = make.bottles(pieces="50"), actions.ensure_place("crate")
+        actions.move_lot(lot=lot, amount=Decimal(20), to=crate, **act())
+        count(lot, "18", place=crate)
+        assert on_hand_by_place(lot) == [("crate", 18), ("workshop", 30)]
+
+    def test_a_count_typed_late_is_judged_against_its_own_day(self):
+        lot = make.lot()
+        make.batch(uses=[(lot, "400")], on=day(6))
+        count(lot, "1000", 4)
+        assert not entries(lot, "counted")
+        count(lot, "990", 4)
+        assert make.on_hand(lot) == 590
+
+    def test_a_count_typed_late_may_not_empty_what_was_used_after_it(self):
+        lot = make.lot("OIL-7")
+        make.batch(uses=[(lot, "900")], on=day(6))
+        with make.refused("OIL-7 would be 100 g short", "came after"):
+            count(lot, "800", 4)
+
+    @pytest.mark.parametrize("found", [Decimal(-1), None])
+    def test_it_refuses_less_than_nothing_and_no_answer(self, found):
+        lot = make.lot()
+        with make.refused("zero or more"):
+            actions.count_lot(lot=lot, found=found, **act())
+
+    def test_it_refuses_half_a_bottle(self):
+        lot = make.bottles()
+        with make.refused("whole pieces"):
+            count(lot, "9.5")
+
+    def test_the_same_key_counts_once(self):
+        lot = make.lot()
+        make.sent_twice(actions.count_lot, lot=lot, found=Decimal(990), **act())
+        assert entries(lot, "counted") == [-10]
+
+
+class TestReweigh:
+    def test_the_difference_is_an_entry_of_its_own_kind(self):
+        lot = make.lot()
+        reweigh(lot, "950", 6)
+        entry = lot.movements.get(kind="reweighed")
+        assert (entry.amount, entry.on) == (-50, day(6))
+
+    def test_a_drum_that_took_up_damp_is_weaker_by_as_much(self):
+        lot = make.koh("0.9", grams="1000")
+        reweigh(lot, "1050", 6)
+        assert purity(lot) == Decimal("0.857143")
+        kept = lot.measurements.filter(what="purity").values_list(
+            "basis", "value", "on"
+        )
+        assert list(kept) == [
+            ("stated", Decimal("0.9"), DAY),
+            ("measured", Decimal("0.857143"), day(6)),
+        ]
+
+    def test_paste_that_dried_out_holds_more_soap_by_as_much(self):
+        paste = make.cook(readings=[actions.Reading("soap content", Decimal("0.4"))])
+        reweigh(paste, "720", 6)
+        assert latest_measurement(paste, "soap content").value == Decimal("0.5")
+
+    def test_what_was_never_read_stays_unknown(self):
+        lot = make.lot()
+        reweigh(lot, "950")
+        assert not lot.measurements.exists()
+
+    def test_its_state_stays(self):
+        lot = make.lot(status="held")
+        reweigh(lot, "950")
+        assert status_on(lot, DAY) == "held"
+
+    def test_where_one_of_two_places_is_weighed_the_value_is_of_the_whole_lot(self):
+        lot, shed = make.koh("0.9", grams="1000"), actions.ensure_place("shed")
+        actions.move_lot(lot=lot, amount=Decimal(500), to=shed, **act())
+        reweigh(lot, "550", place=shed)
+        assert purity(lot) == Decimal("0.857143")
+        assert on_hand_by_place(lot) == [("shed", 550), ("workshop", 500)]
+
+    def test_a_weighing_typed_late_is_judged_against_its_own_day(self):
+        lot = make.koh("0.9", grams="1000")
+        make.batch("preparation", uses=[(lot, "500")], makes="lye", on=day(8))
+        reweigh(lot, "1050", 6)
+        assert make.on_hand(lot) == 550
+        assert purity(lot) == Decimal("0.857143")
+
+    def test_a_difference_may_be_written_itself(self):
+        lot = make.lot()
+        actions.reweigh_lot(lot=lot, difference=Decimal(-10), **act())
+        assert make.on_hand(lot) == 990
+
+    def test_taken_back_it_leaves_the_purity_as_it_was(self):
+        lot = make.koh("0.9", grams="1000")
+        deed = reweigh(lot, "1050", 6)
+        actions.undo_deed(undone=deed, **act(7))
+        assert make.on_hand(lot) == 1000
+        assert purity(lot) == Decimal("0.9")
+
+    def test_one_entry_taken_back_leaves_it_so_too(self):
+        lot = make.koh("0.9", grams="1000")
+        reweigh(lot, "1050", 6)
+        entry = Movement.objects.get(kind="reweighed")
+        actions.reverse_movement(movement=entry, **act(7, reason="wrong scale"))
+        assert purity(lot) == Decimal("0.9")
+
+    def test_a_use_on_a_later_day_takes_the_restated_purity(self):
+        lot = make.koh("0.9", grams="1000")
+        reweigh(lot, "1050", 6)
+        lye = make.batch(
+            "preparation", uses=[(lot, "1050")], makes="lye", amount="1050", on=day(8)
+        )
+        pure = contents_of(lye).finished.of_kind("alkali")
+        assert pure == pytest.approx(Decimal(900), abs=Decimal("0.001"))
+
+    @pytest.mark.parametrize(
+        ("found", "says"),
+        [("0", "above zero"), ("-1", "above zero"), ("1000", "Nothing to restate")],
+    )
+    def test_it_refuses_a_weight_that_says_nothing(self, found, says):
+        lot = make.lot()
+        with make.refused(says):
+            reweigh(lot, found)
+
+    def test_it_refuses_a_purity_above_the_whole(self):
+        lot = make.koh("0.9", grams="1000")
+        with make.refused("At 890 g the purity", "more than the whole", "Weigh again"):
+            reweigh(lot, "890")
+
+    def test_it_refuses_pieces(self):
+        lot = make.bottles()
+        with make.refused("counted in pieces", "Count it instead"):
+            reweigh(lot, "40")
+
+    def test_it_refuses_a_place_where_nothing_stands(self):
+        lot, shed = make.lot(), actions.ensure_place("shed")
+        with make.refused("Nothing of", "at shed"):
+            reweigh(lot, "40", place=shed)
+
+    def test_the_same_key_reweighs_once(self):
+        lot = make.koh(grams="1000")
+        make.sent_twice(actions.reweigh_lot, lot=lot, found=Decimal(1010), **act())
+        assert entries(lot, "reweighed") == [10]

@@ -1,0 +1,332 @@
+"""Every page: behind the door, under the policy, in a fixed number of queries."""
+
+import re
+from decimal import Decimal
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import NoReverseMatch, get_resolver, reverse
+
+from production import actions
+from production.models import Deed, Movement, PurchaseLine, SaleLine, Stage
+from tests import make
+
+OPEN_TO_ALL = {"login", "splash", "healthz"}
+INLINE = re.compile(
+    r"<style|<script(?![^>]*\ssrc=)|\sstyle=|\son(click|load|change|submit|error)\s*=",
+    re.IGNORECASE,
+)
+
+
+def a_workshop():
+    """One of everything, so that every page has something to show."""
+    olive = make.item("olive oil", category="oil")
+    oil = make.lot("OIL-1", grams="9000", expires=make.day(28), item=olive)
+    lye = make.koh(grams="3000")
+    version = actions.write_version(
+        name="Tideline",
+        stage="cook",
+        makes=make.item("paste", kind="made"),
+        lines=[actions.NewVersionLine(oil.item, Decimal(1))],
+        superfat=Decimal("0.02"),
+        water_per_alkali=Decimal("2.2"),
+        on=make.DAY,
+        by=make.owner(),
+    )
+    paste = make.batch("cook", uses=[(oil, "1000"), (lye, "200")], makes="paste")
+    bottles = make.bottles()
+    filled = make.batch(
+        "filling",
+        uses=[(paste, "500"), (bottles, "10")],
+        makes="hand wash",
+        unit="piece",
+        amount="10",
+        net_mass="50",
+        code="FILL-1",
+    )
+    started = actions.start_batch(
+        stage="cook", version=version, on=make.DAY, by=make.owner()
+    )
+    actions.note_step(batch=started, text="melted", on=make.DAY, by=make.owner())
+    sale = make.sale(filled, "3")
+    back = actions.take_back(
+        line=sale.lines.get(),
+        amount=Decimal(1),
+        then="restock",
+        on=make.DAY,
+        by=make.owner(),
+    )
+    return {"filled": filled, "batch": started, "sale": sale, "back": back}
+
+
+def names():
+    """Every named page of the house with the kind of thing it needs."""
+    patterns = get_resolver("production.urls").reverse_dict
+    return sorted(name for name in patterns if isinstance(name, str))
+
+
+def address(name, there):
+    """The page's address, with something real in it."""
+    head = name.split("-")[0]
+    numbers = {
+        "purchase": lambda: PurchaseLine.objects.first().purchase_id,
+        "line": lambda: PurchaseLine.objects.first().pk,
+        "supplier": lambda: PurchaseLine.objects.first().purchase.supplier_id,
+        "formula": lambda: there["batch"].version.formula_id,
+        "version": lambda: there["batch"].version_id,
+        "sale": lambda: there["sale"].pk,
+        "customer": lambda: there["sale"].customer_id,
+        "item": lambda: there["filled"].item_id,
+        "place": lambda: Movement.objects.first().place_id,
+        "deed": lambda: Deed.objects.first().pk,
+        "entry": lambda: Movement.objects.first().pk,
+    }
+    if name == "batch-run":
+        return reverse(name, args=[Stage.COOK])
+    if name == "sale-take-back":
+        return reverse(name, args=[SaleLine.objects.get().pk])
+    if head == "batch":
+        args = [there["batch"].code]
+    elif head == "lot":
+        args = [there["filled"].code]
+    else:
+        args = [numbers[head]()] if head in numbers else []
+    try:
+        return reverse(name)
+    except NoReverseMatch:
+        return reverse(name, args=args)
+
+
+@pytest.mark.parametrize("name", names())
+def test_every_page_opens_and_carries_nothing_inline(desk, name):
+    answer = desk.get(address(name, a_workshop()))
+    assert answer.status_code == 200
+    assert "default-src 'self'" in answer["Content-Security-Policy"]
+    assert not INLINE.search(answer.content.decode())
+
+
+@pytest.mark.parametrize("stage", Stage.values)
+def test_every_stage_has_its_page_and_its_recipe_form(desk, stage):
+    run = desk.get(reverse("batch-run", args=[stage]))
+    recipe = desk.get(reverse("recipe-write"), {"stage": stage})
+    assert run.status_code == recipe.status_code == 200
+    assert not INLINE.search(run.content.decode() + recipe.content.decode())
+
+
+@pytest.mark.parametrize("name", names())
+def test_no_page_opens_without_signing_in(client, owner, name):
+    answer = client.get(address(name, a_workshop()))
+    if name in OPEN_TO_ALL:
+        assert answer.status_code == 200
+    else:
+        assert answer.status_code == 302
+        assert answer.url.startswith(reverse("login"))
+
+
+def add_more(there, number):
+    """One more row on every list, and one more line on every paper."""
+    by = {"on": make.DAY, "by": make.owner()}
+    oil = make.lot(f"M{number}", item=make.item(f"oil {number}"))
+    make.lot(f"H{number}", expires=make.day(28))
+    actions.hold_lot(lot=make.lot(f"D{number}"), reason="cloudy", **by)
+    actions.ensure_supplier(f"Supplier {number}")
+    soap = make.batch(
+        "finishing",
+        uses=[(oil, "10"), (there["spring"], "5")],
+        makes="soap",
+        amount="15",
+        status="quarantine",
+    )
+    ph = actions.Reading("pH", Decimal("9.5"))
+    actions.note_measurement(lot=there["spring"], readings=[ph], **by)
+    actions.note_measurement(batch=there["batch"], readings=[ph], **by)
+    actions.note_step(batch=there["batch"], text="stirred", **by)
+    actions.use_lots(
+        batch=there["batch"], uses=[actions.Use(lot=oil, amount=Decimal(1))], **by
+    )
+    bottled = make.batch(
+        "filling", uses=[(oil, "1")], makes="hand wash", unit="piece", amount="10"
+    )
+    sale = make.sale(bottled, "2", customer=f"Customer {number}")
+    actions.take_back(line=sale.lines.get(), amount=Decimal(1), then="destroy", **by)
+    actions.start_batch(stage="cook", **by)
+    line = actions.NewVersionLine(oil.item, Decimal("0.2"))
+    brine = make.item("brine", kind="made")
+    actions.write_version(
+        name="Brine", stage="preparation", makes=brine, lines=[line], **by
+    )
+    return soap
+
+
+def long_papers(there, rows):
+    """A purchase and a sale with so many lines."""
+    lines = [
+        actions.NewLine(
+            item=make.item(f"salt {number}"),
+            lots=[actions.NewLot(amount=Decimal(100))],
+            price=Decimal(1),
+        )
+        for number in range(rows)
+    ]
+    bought = actions.record_purchase(
+        supplier=actions.ensure_supplier("Pan & Sieve"),
+        lines=lines,
+        on=make.DAY,
+        by=make.owner(),
+    )
+    lots = [line.lots.get() for line in bought.lines.all()]
+    sold = actions.sell(
+        lines=[actions.NewSaleLine(lot, Decimal(1)) for lot in lots],
+        channel="stall",
+        on=make.DAY,
+        by=make.owner(),
+    )
+    return [bought.get_absolute_url(), sold.get_absolute_url()]
+
+
+LISTS = [
+    "start",
+    "purchases",
+    "items",
+    "suppliers",
+    "customers",
+    "recipes",
+    "batches",
+    "lots",
+    "filled",
+    "sales",
+    "returns",
+    "places",
+    "history",
+    "batch",
+    "formula",
+    "version",
+    "supplier",
+    "customer",
+    "item",
+    "workshop",
+]
+
+
+def asked(desk, urls):
+    """How many questions each page puts to the database."""
+    found = []
+    for url in urls:
+        with CaptureQueriesContext(connection) as questions:
+            assert desk.get(url).status_code == 200
+        found.append(len(questions))
+    return found
+
+
+def test_a_page_asks_the_same_for_2_rows_and_for_25(desk):
+    there = a_workshop() | {"spring": make.lot("SPRING")}
+    urls = [address(name, there) for name in LISTS]
+    urls += [reverse("lot", args=["SPRING"]), f"{reverse('trace')}?lot=SPRING"]
+    for number in range(2):
+        add_more(there, number)
+    few = asked(desk, urls)
+    for number in range(2, 25):
+        add_more(there, number)
+    many = asked(desk, urls)
+    assert dict(zip(urls, few, strict=True)) == dict(zip(urls, many, strict=True))
+
+
+def test_a_paper_asks_the_same_for_2_lines_and_for_25(desk):
+    there = a_workshop()
+    assert asked(desk, long_papers(there, 2)) == asked(desk, long_papers(there, 25))
+
+
+def test_a_list_sorts_narrows_and_pages(desk):
+    for number in range(30):
+        make.lot(f"N{number:02}", grams=f"{number + 1}")
+    first = desk.get(reverse("lots"), {"sort": "on_hand"}).content.decode()
+    assert "N00" in first
+    assert "N29" not in first
+    second = desk.get(reverse("lots"), {"sort": "on_hand", "page": 2}).content.decode()
+    assert "N29" in second
+    found = desk.get(reverse("lots"), {"find": "N17"}).content.decode()
+    assert "N17" in found
+    assert "N18" not in found
+
+
+def test_an_empty_list_leads_to_what_would_fill_it(desk):
+    page = desk.get(reverse("purchases")).content.decode()
+    assert "Nothing was bought yet." in page
+    assert page.count(f'href="{reverse("purchase-record")}"') == 2
+
+
+def test_the_splash_page_shows_the_emergency_numbers_to_anybody(client, db):
+    actions.set_up_workshop(name="Wrackline", emergency="Poison help 555-0100")
+    page = client.get(reverse("splash")).content.decode()
+    assert "Poison help 555-0100" in page
+    assert reverse("splash") in client.get(reverse("login")).content.decode()
+
+
+@pytest.mark.parametrize("name", ["batch-use", "batch-run"])
+def test_cautions_stand_where_lye_is_weighed(desk, name):
+    page = desk.get(address(name, a_workshop())).content.decode()
+    for words in (
+        "safety data sheet",
+        "Goggles",
+        "Never water onto alkali",
+        "aluminium",
+    ):
+        assert words in page
+
+
+@pytest.mark.parametrize("stage", ["preparation", "rework"])
+def test_cautions_stand_on_lye_stock_and_rework(desk, stage):
+    page = desk.get(reverse("batch-run", args=[stage])).content.decode()
+    assert "Never water onto alkali" in page
+
+
+def test_no_caution_where_no_lye_is_weighed(desk):
+    page = desk.get(reverse("batch-run", args=["filling"])).content.decode()
+    assert "Never water onto alkali" not in page
+
+
+@pytest.mark.parametrize(
+    ("typed", "says"),
+    [
+        ("NOPE", "There is no lot NOPE"),
+        ("3K7Q-5", "is mistyped"),
+    ],
+)
+def test_a_code_that_is_not_there_is_told_apart_from_a_mistyped_one(desk, typed, says):
+    assert says in desk.get(reverse("trace"), {"lot": typed}).content.decode()
+
+
+def test_a_code_from_outside_is_looked_up_as_it_stands(desk):
+    make.lot("3K7Q-5")
+    page = desk.get(reverse("trace"), {"lot": "3K7Q-5"}).content.decode()
+    assert "mistyped" not in page
+    assert "Nothing: it came from outside." in page
+
+
+def test_a_page_that_is_not_there_says_so_in_house_words(desk):
+    answer = desk.get("/nowhere/")
+    assert answer.status_code == 404
+    assert "Nothing stands under this address" in answer.content.decode()
+
+
+def test_what_was_typed_is_read_back(desk):
+    read = desk.get(
+        reverse("echo-amount"),
+        {"uses-0-amount": "2 lb 3 oz"},
+        headers={"HX-Request": "true", "HX-Trigger-Name": "uses-0-amount"},
+    )
+    assert "992.233" in read.content.decode()
+    make.koh(code="K1")
+    named = desk.get(
+        reverse("echo-lot"),
+        {"uses-0-lot": "K1"},
+        headers={"HX-Request": "true", "HX-Trigger-Name": "uses-0-lot"},
+    )
+    assert "potassium hydroxide" in named.content.decode()
+
+
+def test_a_code_with_a_slash_has_its_pages(desk):
+    make.lot("AB/12 #3")
+    for name in ("lot", "lot-count", "lot-release"):
+        assert desk.get(reverse(name, args=["AB/12 #3"])).status_code == 200

@@ -1,0 +1,338 @@
+"""Quarantine, released, held, rejected: the words on a lot."""
+
+from decimal import Decimal
+
+import pytest
+
+from production import actions
+from production.actions.noting import record_measurement
+from production.models import Lot, Status
+from production.reads.stock import status_on
+from tests import make
+from tests.make import DAY, act, check, day
+
+pytestmark = pytest.mark.django_db
+
+
+def note(lot, *readings, on=2):
+    return actions.note_measurement(lot=lot, readings=readings, **act(on))
+
+
+def release(lot, on=2, **facts):
+    return actions.release_lot(lot=lot, **act(on, **facts))
+
+
+class TestReleaseByHand:
+    def test_it_writes_a_status_of_its_day(self):
+        row = release(make.filled(status="quarantine"), 4)
+        assert (row.status, row.on, row.override) == ("released", day(4), False)
+
+    def test_a_maker_may_do_it(self):
+        row = release(make.filled(status="quarantine"), by=make.maker())
+        assert row.status == "released"
+
+    def test_a_bought_lot_that_waited_for_its_check_is_released(self):
+        lot = make.lot(item=make.item("kaolin", needs_check=True))
+        assert release(lot).status == "released"
+
+    def test_a_released_lot_is_not_released_again(self):
+        lot = make.lot()
+        with make.refused("is released already"):
+            release(lot)
+
+    def test_the_same_key_releases_once(self):
+        lot = make.filled(status="quarantine")
+        make.sent_twice(actions.release_lot, lot=lot, **act())
+        assert lot.statuses.count() == 2
+
+
+class TestNeutrality:
+    def test_a_cook_is_not_released_without_a_check(self):
+        paste = make.cook()
+        with make.refused("No neutrality check", "Test it"):
+            release(paste)
+
+    def test_a_cook_is_not_released_on_a_failed_check(self):
+        paste = make.cook(readings=[check(False)])
+        with make.refused("failed", "free alkali burns skin and eyes"):
+            release(paste)
+
+    def test_a_passed_check_lets_it_go(self):
+        assert release(make.cook(readings=[check()])).status == "released"
+
+    def test_the_check_may_have_been_of_the_open_batch(self):
+        batch = actions.start_batch(stage="cook", **act())
+        use = actions.Use(Decimal(10), lot=make.lot())
+        actions.use_lots(batch=batch, uses=[use], **act())
+        actions.note_measurement(batch=batch, readings=[check()], **act())
+        out = actions.Output(Decimal(9), item=make.item("paste", kind="made"))
+        paste = actions.make_lot(batch=batch, output=out, **act())
+        assert release(paste).status == "released"
+
+    def test_the_latest_check_decides(self):
+        paste = make.cook(readings=[check(False)])
+        note(paste, check(True), on=3)
+        assert release(paste, 3).status == "released"
+        other = make.cook(readings=[check(True)])
+        note(other, check(False), on=3)
+        with make.refused("failed"):
+            release(other, 3)
+
+    def test_a_recipe_may_ask_for_it_at_any_stage(self):
+        line = actions.NewVersionLine(make.item(), share=Decimal(1))
+        version = make.version("dilution", lines=[line], release="check")
+        soap = make.batch(
+            uses=[(make.lot(), "900")], version=version, status="quarantine"
+        )
+        with make.refused("No neutrality check"):
+            release(soap)
+
+    def test_a_failed_check_stops_a_lot_of_any_stage(self):
+        soap = make.filled(status="quarantine")
+        note(soap, check(False))
+        with make.refused("failed"):
+            release(soap)
+
+    def test_reworked_paste_is_tested_again(self):
+        paste = make.cook(readings=[check(False)])
+        again = make.batch(
+            "rework", uses=[(paste, "900")], makes="paste", status="quarantine"
+        )
+        with make.refused("No neutrality check"):
+            release(again)
+
+    @pytest.mark.parametrize("readings", [[], [check(False)]])
+    def test_no_owner_overrides_it(self, readings):
+        paste = make.cook(version=make.version(rest_days=5), readings=readings)
+        with make.refused("neutrality"):
+            release(paste, override=True, reason="the stall is on Saturday")
+
+
+class TestReleaseByAPassedCheck:
+    def paste(self, **terms):
+        return make.cook(version=make.version(release="check", **terms))
+
+    def test_the_check_itself_releases_the_lot(self):
+        paste = self.paste()
+        note(paste, check(), on=3)
+        assert status_on(paste, day(3)) == "released"
+        assert status_on(paste, DAY) == "quarantine"
+
+    def test_a_failed_check_does_not(self):
+        paste = self.paste()
+        note(paste, check(False))
+        assert status_on(paste, DAY) == "quarantine"
+
+    def test_it_does_not_where_the_recipe_says_by_hand(self):
+        paste = make.cook(version=make.version(), readings=[check()])
+        assert status_on(paste, DAY) == "quarantine"
+
+    def test_it_does_not_end_a_rest(self):
+        paste = self.paste(rest_days=7)
+        note(paste, check(), on=3)
+        assert status_on(paste, day(3)) == "quarantine"
+        assert release(paste, 9).status == "released"
+
+    def test_it_does_not_end_a_hold(self):
+        paste = self.paste()
+        actions.hold_lot(lot=paste, **act(reason="complaint"))
+        note(paste, check(), on=3)
+        assert status_on(paste, day(3)) == "held"
+
+    def test_another_passed_check_is_not_one_of_neutrality(self):
+        paste = self.paste()
+        note(paste, actions.Reading("clarity", passed=True))
+        assert status_on(paste, DAY) == "quarantine"
+
+    def test_another_passed_check_does_not_undo_a_failed_one(self):
+        paste = self.paste()
+        note(paste, check(False))
+        note(paste, actions.Reading("clarity", passed=True), on=3)
+        assert status_on(paste, day(3)) == "quarantine"
+
+    def test_a_check_typed_late_does_not_outrank_a_later_failure(self):
+        paste = self.paste()
+        note(paste, check(False), on=5)
+        note(paste, check(True), on=3)
+        assert status_on(paste, day(9)) == "quarantine"
+
+    def test_one_failure_among_the_readings_is_enough(self):
+        paste = self.paste()
+        note(paste, check(), actions.Reading("clarity", passed=False))
+        assert status_on(paste, DAY) == "quarantine"
+
+    def test_a_reading_taken_over_from_an_earlier_book_releases_nothing(self):
+        paste = self.paste()
+        record_measurement(lot=paste, readings=[check()], **act())
+        assert status_on(paste, DAY) == "quarantine"
+
+    def test_the_same_key_notes_it_once(self):
+        paste = self.paste()
+        make.sent_twice(
+            actions.note_measurement, lot=paste, readings=[check()], **act()
+        )
+        assert (paste.measurements.count(), paste.statuses.count()) == (1, 2)
+
+
+class TestRest:
+    def resting(self):
+        version = make.version(rest_days=7)
+        return make.cook(version=version, readings=[check()])
+
+    def test_a_lot_rests_as_long_as_its_recipe_says(self):
+        lot = self.resting()
+        assert actions.earliest_release(lot) == day(9)
+        with make.refused("rests until 2026-03-09", "with a reason"):
+            release(lot, 8)
+        assert release(lot, 9).override is False
+
+    def test_an_owner_cuts_it_short_with_a_reason(self):
+        row = release(self.resting(), 4, override=True, reason="small, clear already")
+        assert (row.status, row.override) == ("released", True)
+        assert row.deed.reason == "small, clear already"
+
+    def test_an_owner_needs_a_reason(self):
+        lot = self.resting()
+        with make.refused("Write the reason for cutting the rest"):
+            release(lot, 4, override=True)
+
+    def test_a_maker_does_not_cut_it_short(self):
+        lot, tobias = self.resting(), make.maker()
+        with make.refused("Only an owner may cut a rest short"):
+            release(lot, 4, override=True, reason="x", by=tobias)
+
+    def test_an_override_that_overrode_nothing_is_not_written_as_one(self):
+        row = release(self.resting(), 9, override=True, by=make.maker())
+        assert row.override is False
+
+    def test_without_a_recipe_nothing_rests(self):
+        assert actions.earliest_release(make.cook()) == DAY
+
+    def test_no_lot_is_released_before_it_was_made(self):
+        lot = make.filled(status="quarantine", on=day(5))
+        with make.refused("rests until 2026-03-05"):
+            release(lot, 4)
+
+    def test_a_corrected_day_of_making_moves_the_rest(self):
+        lot = self.resting()
+        entry = lot.movements.get()
+        actions.correct_movement(
+            movement=entry,
+            amount=entry.amount,
+            moved_to=day(4),
+            **act(9, reason="made on Wednesday"),
+        )
+        assert actions.earliest_release(lot) == day(11)
+
+
+class TestHold:
+    def test_it_stops_a_lot_and_says_why(self):
+        row = actions.hold_lot(lot=make.lot(), **act(5, reason="odd smell"))
+        assert (row.status, row.on, row.deed.reason) == ("held", day(5), "odd smell")
+
+    def test_a_maker_may_do_it(self):
+        lot = make.lot()
+        actions.hold_lot(lot=lot, **act(by=make.maker(), reason="odd smell"))
+        assert status_on(lot, DAY) == "held"
+
+    @pytest.mark.parametrize("reason", ["", "  "])
+    def test_it_needs_a_reason(self, reason):
+        lot = make.lot()
+        with make.refused("Write the reason for holding"):
+            actions.hold_lot(lot=lot, **act(reason=reason))
+
+    def test_a_rejected_lot_is_not_held(self):
+        lot = make.lot(status="rejected")
+        with make.refused("is rejected already"):
+            actions.hold_lot(lot=lot, **act(reason="x"))
+
+    def test_an_owner_ends_it_with_a_reason(self):
+        lot = make.lot(status="held")
+        with make.refused("Write the reason"):
+            release(lot)
+        assert release(lot, reason="it was the lid").status == "released"
+
+    def test_a_maker_does_not_end_it(self):
+        lot, tobias = make.lot(status="held"), make.maker()
+        with make.refused("Only an owner may release a lot that is held"):
+            release(lot, reason="x", by=tobias)
+
+    def test_the_same_key_holds_once(self):
+        lot = make.lot()
+        make.sent_twice(actions.hold_lot, lot=lot, **act(reason="x"))
+        assert lot.statuses.count() == 2
+
+
+class TestReject:
+    def test_it_is_the_end_of_a_lot(self):
+        lot = make.lot()
+        actions.reject_lot(lot=lot, **act(reason="rancid"))
+        with make.refused("is rejected", "Rework it", "discard it"):
+            release(lot, override=True, reason="not that bad")
+
+    def test_only_an_owner_rejects(self):
+        lot, tobias = make.lot(), make.maker()
+        with make.refused("Only an owner may reject a lot"):
+            actions.reject_lot(lot=lot, **act(by=tobias, reason="rancid"))
+
+    def test_it_needs_a_reason(self):
+        lot = make.lot()
+        with make.refused("Write the reason for rejecting"):
+            actions.reject_lot(lot=lot, **act())
+
+    def test_the_same_key_rejects_once(self):
+        lot = make.lot()
+        make.sent_twice(actions.reject_lot, lot=lot, **act(reason="rancid"))
+        assert lot.statuses.count() == 2
+
+
+class TestStatusOfADay:
+    def test_it_is_the_latest_word_up_to_that_day(self):
+        lot = make.lot(on=DAY)
+        actions.hold_lot(lot=lot, **act(5, reason="x"))
+        release(lot, 8, reason="y")
+        days = [status_on(lot, day(number)) for number in (1, 2, 4, 5, 7, 8, 30)]
+        held, free = "held", "released"
+        assert days == ["", free, free, held, held, free, free]
+
+    def test_a_hold_typed_late_holds_from_its_own_day(self):
+        lot = make.lot()
+        actions.hold_lot(lot=lot, **act(8, reason="x"))
+        actions.hold_lot(lot=lot, **act(4, reason="noticed on Wednesday"))
+        assert status_on(lot, day(4)) == "held"
+
+    def test_two_words_of_one_day_count_in_the_order_of_typing(self):
+        lot = make.lot()
+        actions.hold_lot(lot=lot, **act(reason="x"))
+        release(lot, reason="y")
+        assert status_on(lot, DAY) == "released"
+
+    def test_a_list_of_lots_shows_the_same_word(self):
+        lot = make.lot()
+        actions.hold_lot(lot=lot, **act(5, reason="x"))
+        assert Lot.objects.with_status().get(pk=lot.pk).status == "held"
+
+    def test_a_status_of_an_earlier_book_is_taken_over(self):
+        lot = make.lot()
+        row = actions.record_status(lot=lot, status="quarantine", **act(3))
+        assert isinstance(row, Status)
+        assert status_on(lot, day(3)) == "quarantine"
+
+    def test_a_word_that_is_none_is_refused(self):
+        lot = make.lot()
+        with make.refused("Status", "lost"):
+            actions.record_status(lot=lot, status="lost", **act())
+
+
+class TestFromAnyStatus:
+    @pytest.mark.parametrize("status", ["quarantine", "held", "rejected"])
+    def test_goods_are_counted_sampled_moved_reworked_and_discarded(self, status):
+        lot = make.lot(status=status)
+        actions.count_lot(lot=lot, found=Decimal(990), **act())
+        actions.give(lot=lot, amount=Decimal(10), why="sample", **act())
+        actions.give(lot=lot, amount=Decimal(10), why="retained", **act())
+        shed = actions.ensure_place("shed")
+        actions.move_lot(lot=lot, amount=Decimal(100), to=shed, **act())
+        make.batch("rework", uses=[(lot, "500")], makes="soap", amount="500")
+        actions.discard(lot=lot, amount=Decimal(70), **act(reason="spill"))
+        assert make.on_hand(lot) == 400

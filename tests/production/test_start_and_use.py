@@ -1,0 +1,405 @@
+"""Open a batch, take lots into it, and note what happens meanwhile."""
+
+from decimal import Decimal
+
+import pytest
+
+from production import actions
+from production.models import Batch, Movement
+from production.reads.stock import status_on
+from tests import make
+from tests.make import DAY, act, day
+
+pytestmark = pytest.mark.django_db
+
+
+def started(stage="finishing", **facts):
+    return actions.start_batch(stage=stage, **{**act(), **facts})
+
+
+def use(batch, *uses, **facts):
+    return actions.use_lots(batch=batch, uses=uses, **{**act(), **facts})
+
+
+def of(lot, amount="100", **facts):
+    return actions.Use(amount=Decimal(amount), lot=lot, **facts)
+
+
+def tap(price="0.90"):
+    cost = None if price is None else Decimal(price)
+    return make.item("tap water", category="water", on_tap=True, tap_price=cost)
+
+
+class TestStart:
+    def test_it_freezes_the_output_that_is_expected(self):
+        batch = started(expected=Decimal("4800"), code="F-12", on=day(4))
+        assert (batch.expected, batch.code, batch.started) == (4800, "F-12", day(4))
+        assert actions.made_lot(batch) is None
+        use(batch, of(make.lot()), on=day(5))
+        actions.make_lot(
+            batch=batch,
+            output=actions.Output(Decimal(90), item=make.item("soap", kind="made")),
+            **act(5),
+        )
+        assert Batch.objects.get().expected == 4800
+
+    def test_without_a_mark_it_gets_one_from_the_house(self):
+        assert started().code.startswith("B-")
+        assert started().code != started().code
+
+    def test_it_may_be_a_trial_of_a_version(self):
+        version = make.version("cook")
+        batch = started("cook", version=version, trial=True)
+        assert (batch.trial, batch.version) == (True, version)
+
+    def test_it_refuses_a_version_of_another_stage(self):
+        version = make.version("cook", name="winter paste")
+        with make.refused("winter paste v1 is for cook, not for dilution"):
+            actions.start_batch(stage="dilution", version=version, **act())
+
+    def test_it_refuses_to_expect_nothing(self):
+        facts = act()
+        with make.refused("more than nothing"):
+            actions.start_batch(stage="cook", expected=Decimal(0), **facts)
+
+    def test_it_refuses_a_mark_that_is_taken(self):
+        started(code="F-12")
+        with make.refused("a batch F-12 already", "another mark"):
+            actions.start_batch(stage="cook", code="F-12 ", **act())
+
+    def test_it_refuses_a_stage_that_is_none(self):
+        facts = act()
+        with make.refused("Stage", "whipping"):
+            actions.start_batch(stage="whipping", **facts)
+
+    def test_the_same_key_starts_one_batch(self):
+        batch = make.sent_twice(actions.start_batch, stage="cook", **act())
+        assert list(Batch.objects.all()) == [batch]
+
+
+class TestUse:
+    def test_it_takes_each_amount_out_of_its_lot(self):
+        oil, salt, batch = make.lot(), make.lot(item=make.item("salt")), started()
+        deed = use(batch, of(oil, "250", typed="250 g"), of(salt, "12.5"), on=day(3))
+        rows = Movement.objects.filter(kind="used").values_list(
+            "deed", "lot", "amount", "on", "batch", "typed"
+        )
+        assert list(rows) == [
+            (deed.pk, oil.pk, -250, day(3), batch.pk, "250 g"),
+            (deed.pk, salt.pk, Decimal("-12.5"), day(3), batch.pk, ""),
+        ]
+        assert make.on_hand(oil) == 750
+
+    def test_it_takes_from_the_place_that_is_named(self):
+        oil, shed = make.lot(), actions.ensure_place("shed")
+        actions.move_lot(lot=oil, amount=Decimal(400), to=shed, **act())
+        use(started(), of(oil, "400", place=shed))
+        with make.refused("Only 0 g", "shed"):
+            use(Batch.objects.get(), of(oil, "1", place=shed))
+
+    def test_the_same_key_takes_the_goods_once(self):
+        oil = make.lot()
+        make.sent_twice(
+            actions.use_lots, batch=started(), uses=[of(oil, "250")], **act()
+        )
+        assert make.on_hand(oil) == 750
+
+    @pytest.mark.parametrize(
+        ("uses", "says"),
+        [
+            ([], "Nothing was entered"),
+            ([actions.Use(Decimal(5))], "which lot"),
+        ],
+    )
+    def test_it_refuses_to_use_nothing_in_particular(self, uses, says):
+        batch = started()
+        with make.refused(says):
+            use(batch, *uses)
+
+    @pytest.mark.parametrize("amount", ["0", "-3"])
+    def test_it_refuses_an_amount_that_is_not_above_zero(self, amount):
+        oil, batch = make.lot(), started()
+        with make.refused("above zero"):
+            use(batch, of(oil, amount))
+
+    def test_it_refuses_more_than_is_on_hand_and_says_how_much_there_is(self):
+        oil, batch = make.lot("OIL-7", grams="80"), started()
+        with make.refused("Only 80 g of OIL-7", "100 are asked for", "Take less"):
+            use(batch, of(oil, "60"), of(oil, "40"))
+
+    @pytest.mark.parametrize("status", ["quarantine", "held", "rejected"])
+    def test_it_refuses_a_lot_that_is_not_released(self, status):
+        oil, batch = make.lot(status=status), started()
+        with make.refused(f"is {status} on", "Release it first"):
+            use(batch, of(oil))
+
+    def test_it_refuses_a_lot_that_was_not_there_yet(self):
+        oil, batch = make.lot(on=day(6)), started()
+        with make.refused("not in the book yet on 2026-03-02"):
+            use(batch, of(oil))
+
+    @pytest.mark.parametrize("status", ["quarantine", "held", "rejected"])
+    def test_rework_takes_from_any_status(self, status):
+        oil = make.lot(status=status)
+        use(started("rework"), of(oil))
+        assert make.on_hand(oil) == 900
+
+    def test_a_use_dated_before_the_hold_is_right(self):
+        oil, batch = make.lot(), started()
+        actions.hold_lot(lot=oil, **act(5, reason="odd smell"))
+        use(batch, of(oil), on=day(4))
+        with make.refused("held on 2026-03-05"):
+            use(batch, of(oil), on=day(5))
+
+    def test_it_writes_nothing_when_one_of_the_lots_is_refused(self):
+        oil, bad, batch = make.lot(), make.lot(status="held"), started()
+        with make.refused("is held"):
+            use(batch, of(oil), of(bad))
+
+
+class TestExpiredLots:
+    def facts(self, **more):
+        old = make.lot("OIL-7", item=make.item(category="oil"), expires=day(4))
+        batch = started("cook", version=make.version("cook"))
+        return {"batch": batch, "uses": [of(old)], **act(5), **more}
+
+    def test_a_recipe_refuses_an_expired_lot(self):
+        facts = self.facts()
+        with make.refused("OIL-7 expired on 2026-03-04", "with a reason"):
+            actions.use_lots(**facts)
+
+    def test_the_last_day_still_counts(self):
+        facts = self.facts(on=day(4))
+        actions.use_lots(**facts)
+        assert make.on_hand(facts["uses"][0].lot) == 900
+
+    def test_an_owner_uses_it_all_the_same_with_a_reason(self):
+        facts = self.facts(override=True, reason="smells and tastes fresh")
+        actions.use_lots(**facts)
+        assert make.on_hand(facts["uses"][0].lot) == 900
+
+    def test_an_owner_without_a_reason_does_not(self):
+        facts = self.facts(override=True)
+        with make.refused("Write the reason"):
+            actions.use_lots(**facts)
+
+    def test_a_maker_does_not(self):
+        facts = self.facts(override=True, reason="x", by=make.maker())
+        with make.refused("Only an owner"):
+            actions.use_lots(**facts)
+
+    def test_no_override_reaches_a_lot_that_is_not_released(self):
+        facts = self.facts(override=True, reason="x")
+        actions.hold_lot(lot=facts["uses"][0].lot, **act(3, reason="complaint"))
+        with make.refused("is held"):
+            actions.use_lots(**facts)
+
+    def test_without_a_recipe_nothing_binds(self):
+        facts = self.facts(batch=started("rework"))
+        actions.use_lots(**facts)
+        assert make.on_hand(facts["uses"][0].lot) == 900
+
+
+class TestOnTap:
+    def test_water_is_received_and_used_in_one_deed_at_its_metered_price(self):
+        batch = started()
+        deed = use(batch, actions.Use(Decimal(2500), item=tap()), on=day(3))
+        came, went = Movement.objects.order_by("id")
+        assert (came.kind, went.kind) == ("received", "used")
+        assert came.lot == went.lot
+        assert came.deed == went.deed == deed
+        assert came.value == Decimal("2.25")
+        assert make.on_hand(came.lot) == 0
+        assert status_on(came.lot, day(3)) == "released"
+
+    def test_water_without_a_price_is_free(self):
+        use(started(), actions.Use(Decimal(2500), item=tap(None)))
+        assert Movement.objects.get(kind="received").value == 0
+
+    def test_two_deeds_draw_two_lots(self):
+        batch = started()
+        use(batch, actions.Use(Decimal(5), item=tap()))
+        use(batch, actions.Use(Decimal(5), item=tap()))
+        assert tap().lots.count() == 2
+
+    def test_other_items_come_from_a_lot(self):
+        oil, batch = make.item(), started()
+        with make.refused("rapeseed oil is not on tap", "Choose the lot"):
+            use(batch, actions.Use(Decimal(5), item=oil))
+
+
+class TestSurplus:
+    def test_what_the_book_did_not_know_is_counted_in_and_used_in_one_deed(self):
+        oil = make.lot(grams="1000")
+        deed = use(started(), of(oil, "1030", surplus=Decimal(30)))
+        rows = deed and Movement.objects.filter(deed=deed).order_by("id")
+        assert [(row.kind, row.amount) for row in rows] == [
+            ("counted", 30),
+            ("used", -1030),
+        ]
+        assert make.on_hand(oil) == 0
+
+    def test_it_is_written_positive(self):
+        oil, batch = make.lot(), started()
+        with make.refused("write it positive"):
+            use(batch, of(oil, surplus=Decimal(-30)))
+
+
+class TestTwoClocks:
+    def test_a_use_typed_late_stands_on_its_own_day(self):
+        oil, batch = make.lot(on=day(2)), started()
+        use(batch, of(oil, "400"), on=day(20))
+        use(batch, of(oil, "600"), on=day(3))
+        assert make.on_hand(oil) == 0
+
+    def test_a_late_entry_may_not_empty_what_was_used_after_it(self):
+        oil, batch = make.lot("OIL-7"), started()
+        use(batch, of(oil, "700"), on=day(20))
+        with make.refused(
+            "OIL-7 would be 300 g short", "2026-03-20", "used 700", "came after"
+        ):
+            use(batch, of(oil, "600"), on=day(3))
+
+    def test_goods_are_not_used_before_they_came_also_on_a_released_day(self):
+        oil, batch = make.lot("OIL-7", on=day(9)), started("rework")
+        with make.refused("Only 0 g", "correct the date on which it arrived"):
+            use(batch, of(oil), on=day(8))
+
+    def test_a_correction_of_the_arrival_lets_the_use_stand(self):
+        oil, batch = make.lot(on=day(9)), started()
+        came = oil.movements.get()
+        actions.correct_movement(
+            movement=came,
+            amount=came.amount,
+            moved_to=day(5),
+            **act(9, reason="came on the Thursday"),
+        )
+        use(batch, of(oil), on=day(5))
+        assert make.on_hand(oil) == 900
+        with make.refused("not in the book yet"):
+            use(batch, of(oil), on=day(4))
+
+
+class TestPackagingForAFilledLot:
+    def labels(self, **facts):
+        kind = make.item("label 250", kind="packaging", unit="piece")
+        return make.lot(item=kind, grams="100", **facts)
+
+    def test_labels_are_added_until_the_lot_is_released(self):
+        soap, labels = make.filled(status="quarantine"), self.labels()
+        use(soap.batch, of(labels, "20"), on=day(4))
+        assert make.on_hand(labels) == 80
+        actions.release_lot(lot=soap, **act(5))
+        with make.refused("is released: nothing is added"):
+            use(soap.batch, of(labels, "1"), on=day(6))
+
+    def test_labels_may_be_added_while_it_is_held(self):
+        soap, labels = make.filled(status="held"), self.labels()
+        use(soap.batch, of(labels, "20"), on=day(4))
+        assert make.on_hand(labels) == 80
+
+    def test_nothing_but_packaging_joins_a_batch_that_is_done(self):
+        soap, oil = make.filled(status="quarantine"), make.lot()
+        with make.refused(f"{soap.batch} has made {soap} already", "only packaging"):
+            use(soap.batch, of(oil))
+
+    def test_packaging_joins_no_paste(self):
+        paste, labels = make.cook(), self.labels()
+        with make.refused("has made"):
+            use(paste.batch, of(labels, "1"))
+
+    def test_what_was_made_of_a_lot_does_not_go_back_into_it(self):
+        soap = make.filled(status="quarantine")
+        box = make.item("gift box", kind="packaging", unit="piece")
+        wrapped = actions.run_batch(
+            stage="rework",
+            uses=[of(soap, "1")],
+            output=actions.Output(Decimal(1), item=box, status="released"),
+            **act(),
+        )
+        with make.refused("was made from", "cannot go back"):
+            use(soap.batch, of(wrapped, "1"))
+
+
+class TestWhatHappensMeanwhile:
+    def test_a_step_is_written_with_its_day(self):
+        step = actions.note_step(batch=started(), text="at trace", **act(3))
+        assert (step.text, step.on) == ("at trace", day(3))
+
+    def test_a_step_without_words_is_refused(self):
+        batch = started()
+        with make.refused("Text"):
+            actions.note_step(batch=batch, text="", **act())
+
+    def test_the_same_key_notes_a_step_once(self):
+        batch = started()
+        make.sent_twice(actions.note_step, batch=batch, text="gelled", **act())
+        assert batch.steps.count() == 1
+
+    def test_hours_are_ink_at_the_rate_of_their_day(self):
+        batch = started()
+        work = [
+            actions.NewWork("labour", Decimal("1.2345"), Decimal("18.50")),
+            actions.NewWork("energy", Decimal(3), Decimal("0.32")),
+        ]
+        actions.note_work(batch=batch, work=work, **act(3))
+        rows = batch.work.values_list("kind", "hours", "rate", "on")
+        assert list(rows) == [
+            ("labour", Decimal("1.2345"), Decimal("18.5"), day(3)),
+            ("energy", 3, Decimal("0.32"), day(3)),
+        ]
+
+    @pytest.mark.parametrize(("hours", "rate"), [("0", "1"), ("-1", "1"), ("1", "-1")])
+    def test_hours_that_cannot_be_are_refused(self, hours, rate):
+        batch = started()
+        work = [actions.NewWork("labour", Decimal(hours), Decimal(rate))]
+        with make.refused("Hours are above zero"):
+            actions.note_work(batch=batch, work=work, **act())
+
+    def test_hours_finer_than_four_places_are_refused(self):
+        batch = started()
+        work = [actions.NewWork("labour", Decimal("0.33333"), Decimal(1))]
+        with make.refused("Hours"):
+            actions.note_work(batch=batch, work=work, **act())
+
+    def test_a_loss_has_a_name(self):
+        batch = started()
+        losses = [actions.NewLoss("spill", Decimal("35.5"))]
+        actions.name_loss(batch=batch, losses=losses, **act(3))
+        rows = batch.losses.values_list("kind", "amount", "on")
+        assert list(rows) == [("spill", Decimal("35.5"), day(3))]
+
+    @pytest.mark.parametrize(("kind", "grams"), [("spill", "0"), ("evil eye", "5")])
+    def test_a_loss_that_cannot_be_is_refused(self, kind, grams):
+        batch = started()
+        losses = [actions.NewLoss(kind, Decimal(grams))]
+        with make.refused():
+            actions.name_loss(batch=batch, losses=losses, **act())
+
+    def test_a_reading_may_be_of_an_open_batch(self):
+        batch = started("cook")
+        ph = actions.Reading("pH", Decimal("10.2"), note="1 % in water")
+        actions.note_measurement(batch=batch, readings=[ph], **act(3))
+        row = batch.measurements.get()
+        assert (row.what, row.value, row.on) == ("pH", Decimal("10.2"), day(3))
+
+    def test_a_reading_says_of_what_it_is(self):
+        facts = act()
+        with make.refused("which lot or batch"):
+            actions.note_measurement(readings=[make.check()], **facts)
+
+    def test_a_reading_that_says_nothing_is_refused(self):
+        batch = started()
+        with make.refused():
+            actions.note_measurement(
+                batch=batch, readings=[actions.Reading("pH")], **act()
+            )
+
+
+def test_a_batch_stays_open_for_days():
+    oil, batch = make.lot(), started("cook", on=day(2))
+    use(batch, of(oil, "300"), on=day(2))
+    use(batch, of(oil, "300"), on=day(4))
+    assert actions.made_lot(batch) is None
+    assert batch.movements.count() == 2
+    assert oil.movements.in_book_order().last().on == day(4) > DAY
