@@ -19,7 +19,6 @@ from production.models import (
     Item,
     Lot,
     Movement,
-    Place,
     Purchase,
     PurchaseLine,
     SaleLine,

@@ -1,8 +1,11 @@
 """Writing into a page as a browser without scripts would."""
 
 import re
+from html import unescape
 
 from django import forms
+
+from production.models import Deed
 
 
 def typed(answer):
@@ -41,3 +44,26 @@ def fill(desk, url, **written):
         faults = re.findall(r"errorlist[^>]*>(.*?)</ul>", answer.content.decode(), re.S)
         raise AssertionError(faults)
     return answer
+
+
+def holds(desk, url, good, bad, says):
+    """What every deed page promises, on one page.
+
+    A refusal says why, writes nothing and keeps what was typed, the key too; then the
+    deed is done, and the same form sent again answers the same and writes nothing.
+    """
+    sent = typed(desk.get(url))
+    assert set(good) | set(bad) <= set(sent), sorted(sent)
+    sent |= good
+    deeds = Deed.objects.count()
+    refused = desk.post(url, sent | bad)
+    assert refused.status_code == 200
+    assert says in unescape(refused.content.decode())
+    kept = typed(refused)
+    assert {name: kept[name] for name in sent} == sent | bad
+    assert Deed.objects.count() == deeds
+    first, second = desk.post(url, sent), desk.post(url, sent)
+    assert first.status_code == 302, first.context["form"].errors
+    assert (second.status_code, second.url) == (302, first.url)
+    assert Deed.objects.count() == deeds + 1
+    return first

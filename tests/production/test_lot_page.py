@@ -1,0 +1,116 @@
+"""What is done with one lot."""
+
+from decimal import Decimal
+
+import pytest
+from django.urls import reverse
+
+from production import actions
+from production.models import Given, Lot, Measurement, Status
+from tests import make
+from tests.production.writing import fill, holds, typed
+
+DAY = "2026-03-02"
+
+
+def page(name, code="L1"):
+    return reverse(name, args=[code])
+
+
+def on_hand(code="L1"):
+    return Lot.objects.with_on_hand().get(code=code).on_hand
+
+
+def status(code="L1"):
+    return Lot.objects.with_status().get(code=code).status
+
+
+@pytest.fixture
+def lot(owner):
+    return make.lot("L1")
+
+
+def paste(status="quarantine"):
+    oil = make.lot()
+    return make.batch(
+        "cook", uses=[(oil, "500")], makes="paste", code="L1", status=status
+    )
+
+
+def test_release_a_lot(desk):
+    paste()
+    url = page("lot-release")
+    sent = typed(desk.get(url)) | {"on": DAY}
+    assert "No neutrality check of L1" in desk.post(url, sent).content.decode()
+    fill(desk, page("lot-measure"), passed="yes", on=DAY)
+    holds(desk, url, {"on": DAY}, {"on": "yesterday"}, "Write a day like")
+    assert status() == "released"
+
+
+def test_the_page_of_a_lot_says_what_comes_next(desk):
+    paste()
+    assert "Note the check" in desk.get(page("lot")).content.decode()
+    fill(desk, page("lot-measure"), passed="no", on=DAY)
+    assert "was not passed" in desk.get(page("lot")).content.decode()
+    fill(desk, page("lot-measure"), passed="yes", on=DAY)
+    assert "Release it" in desk.get(page("lot")).content.decode()
+    fill(desk, page("lot-release"), on=DAY)
+    assert "Dilute some of it" in desk.get(page("lot")).content.decode()
+
+
+def test_hold_a_lot(desk, lot):
+    good = {"reason": "cloudy", "on": DAY}
+    holds(desk, page("lot-hold"), good, {"reason": ""}, "required")
+    assert status() == "held"
+
+
+def test_reject_a_lot(desk, lot):
+    good = {"reason": "rancid", "on": DAY}
+    holds(desk, page("lot-reject"), good, {"reason": ""}, "required")
+    assert status() == "rejected"
+    assert not Status.objects.filter(status="held").exists()
+
+
+def test_count_a_lot(desk, lot):
+    holds(desk, page("lot-count"), {"found": "980 g"}, {"found": "?"}, "not an amount")
+    assert on_hand() == 980
+
+
+def test_a_count_of_nothing_empties_the_lot(desk, lot):
+    fill(desk, page("lot-count"), found="0")
+    assert on_hand() == 0
+
+
+def test_reweigh_a_lot(desk):
+    make.koh(code="L1", grams="9000", purity="0.899")
+    good = {"found": "9410 g", "on": DAY}
+    holds(desk, page("lot-reweigh"), good, {"found": "9 kg"}, "Nothing to restate")
+    restated = Measurement.objects.filter(what="purity").latest("id")
+    assert restated.value == Decimal("0.859830")
+
+
+def test_give_some_away(desk, lot):
+    good = {"amount": "50 g", "why": "gift", "recipient": "Bracken House Inn"}
+    holds(desk, page("lot-give"), good, {"amount": "5 kg"}, "Only 1000 g")
+    assert Given.objects.get().recipient == "Bracken House Inn"
+
+
+def test_discard_some(desk, lot):
+    good = {"amount": "50 g", "reason": "spill"}
+    holds(desk, page("lot-discard"), good, {"reason": ""}, "required")
+    assert on_hand() == 950
+
+
+def test_move_some_and_then_say_from_where(desk, lot):
+    crate = actions.ensure_place("crate")
+    good = {"amount": "400 g", "to": str(crate.pk)}
+    holds(desk, page("lot-move"), good, {"to": ""}, "required")
+    assert "place" in typed(desk.get(page("lot-count")))
+    fill(desk, page("lot-count"), found="390 g", place=str(crate.pk))
+    assert on_hand() == 990
+
+
+def test_bottles_are_counted_in_pieces(desk):
+    make.bottles("L1", pieces="50")
+    holds(desk, page("lot-count"), {"found": "48"}, {"found": "2 kg"}, "in pieces")
+    assert on_hand() == 48
