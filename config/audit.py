@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from django.db import connection
-from django.db.models import F, Q, Sum
+from django.db.models import F, Sum
 
 from costing.domain.rollup import difference
 from costing.reads import whole_book
@@ -20,16 +20,15 @@ from production.models import (
     Batch,
     Given,
     Item,
-    Loss,
     Lot,
     Movement,
     PurchaseLine,
     Version,
 )
 from production.models.ink import missing_triggers
-from production.reads.batches import balance_of
+from production.reads.batches import balance_of, explained, standing_losses
 from production.reads.stock import ledger_entries
-from production.reads.trace import back_closure, forward_closure
+from production.reads.trace import back_closure, finished, forward_closure
 
 KIND = Movement.Kind
 
@@ -67,7 +66,7 @@ def audit() -> Iterator[Finding]:
 def _edges() -> list[Edge]:
     rows = (
         Movement.objects.standing()
-        .filter(kind=KIND.USED, batch__lot__isnull=False)
+        .filter(kind=KIND.USED, batch__in=finished())
         .values_list("lot__code", "batch__lot__code", "amount")
     )
     return [Edge(source, target, -amount) for source, target, amount in rows]
@@ -88,21 +87,15 @@ def _out_of_order(edges: list[Edge]) -> list[str]:
     faults = []
     if circle := first_cycle(edges):
         faults.append(f"{circle[0]} is made from itself: {', '.join(circle)}")
-    late = (
-        Movement.objects.standing()
-        .filter(kind=KIND.MADE)
-        .filter(
-            Q(batch__movements__kind=KIND.USED)
-            & Q(batch__movements__on__gt=F("on"))
-            & Q(batch__movements__reversed_by__isnull=True)
-            & ~Q(batch__movements__lot__item__kind=Item.Kind.PACKAGING)
-        )
-        .values_list("lot__code", "batch__code")
-        .distinct()
-    )
-    faults += [
-        f"{lot}: batch {batch} used a lot after it was done" for lot, batch in late
-    ]
+    standing = Movement.objects.standing().select_related("lot", "batch")
+    made = {row.batch_id: row for row in standing.filter(kind=KIND.MADE)}
+    used = standing.filter(kind=KIND.USED, batch__in=made)
+    for row in used.exclude(lot__item__kind=Item.Kind.PACKAGING):
+        done = made[row.batch_id]
+        if row.on > done.on:
+            faults.append(
+                f"{done.lot}: batch {row.batch} used {row.lot} after it was done"
+            )
     return faults
 
 
@@ -157,11 +150,11 @@ def _papers() -> Iterator[str]:
 def _mass(batches: list[Batch]) -> list[str]:
     movements, losses = defaultdict(list), defaultdict(list)
     rows = Movement.objects.standing().filter(kind__in=[KIND.USED, KIND.MADE])
-    for row in rows.select_related("lot__item", "deed"):
+    for row in rows.select_related("lot__item"):
         movements[row.batch_id].append(row)
-    for loss in Loss.objects.all():
+    for loss in standing_losses():
         losses[loss.batch_id].append(loss)
-    faults = []
+    faults, reasons = [], explained()
     for batch in batches:
         rows = movements[batch.pk]
         held = balance_of(batch.stage, rows, losses[batch.pk])
@@ -172,7 +165,7 @@ def _mass(batches: list[Batch]) -> list[str]:
             faults.append(f"{batch}: its grams do not add up")
         made = next(row for row in rows if row.kind == KIND.MADE)
         version = batch.version
-        if version and beyond_band(held, version.band) and not made.deed.reason:
+        if version and beyond_band(held, version.band) and not reasons[batch.pk]:
             faults.append(
                 f"{made.lot}: {plain(held.difference)} g are unexplained in {batch}"
             )

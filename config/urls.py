@@ -14,4 +14,6 @@ urlpatterns = [
     path("password/", ChangePassword.as_view(), name="password"),
     path("admin/", admin.site.urls),
     path("", include("production.urls")),
+    path("", include("costing.urls")),
+    path("", include("labels.urls")),
 ]

@@ -1,8 +1,7 @@
-"""Pages of the roof: signing in and out, and what is said when something fails."""
+"""Pages of the roof."""
 
 from django.contrib import messages
 from django.contrib.auth.views import PasswordChangeView
-from django.shortcuts import render
 from django.urls import reverse_lazy
 
 
@@ -18,8 +17,3 @@ class ChangePassword(PasswordChangeView):
     def form_valid(self, form):
         messages.success(self.request, "Your password is changed.")
         return super().form_valid(form)
-
-
-def locked_out(request, response=None, credentials=None):
-    """Too many wrong passwords: the door stays shut for a while."""
-    return render(request, "429.html", status=429)

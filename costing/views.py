@@ -21,10 +21,10 @@ def lot_cost(request, code):
     if value.unit_cost is not None:
         parts = unit_parts(value.rate_parts, value.unit_cost)
         page |= {
-            "cost": Decimal(sum(parts.values())) / NANO,
+            "cost": round(Decimal(sum(parts.values())) / NANO, 6),
             "layers": layers(parts),
             "drawers": _drawers(book.sources(lot.code)),
-            "abnormal": Decimal(sum(value.abnormal.values())) / NANO,
+            "abnormal": round(Decimal(sum(value.abnormal.values())) / NANO, 4),
         }
     return render(request, "costing/lot_cost.html", page)
 
@@ -54,7 +54,7 @@ def _drawers(sources):
             "lot": lots.get(row.code) if row.kind == "lot" else None,
             "batch": batches.get(row.code) if row.kind == "batch" else None,
             "component": row.component,
-            "cost": Decimal(row.nano) / NANO,
+            "cost": round(Decimal(row.nano) / NANO, 6),
         }
         for row in sources
     ]
@@ -95,7 +95,7 @@ def _currency(cost):
 
 def _totals(totals):
     def of(name):
-        return Decimal(getattr(totals, name)) / NANO
+        return round(Decimal(getattr(totals, name)) / NANO, 4)
 
     came = ("purchases", "opening", "making_cost")
     went = ("stock", "work_in_progress", "cost_of_goods_sold", "losses")

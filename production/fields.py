@@ -34,6 +34,12 @@ class ScaledDecimalField(models.Field):
             raise ValidationError(f"{value!r} is not a number.")
         return number
 
+    def validate(self, value, model_instance):
+        super().validate(value, model_instance)
+        if value is not None and value != round(value, self.places):
+            step = Decimal(1).scaleb(-self.places)
+            raise ValidationError(f"{value} is finer than {step}; round it first.")
+
     def get_prep_value(self, value):
         value = self.to_python(super().get_prep_value(value))
         if value is None:

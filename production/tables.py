@@ -225,7 +225,7 @@ class Deeds(House):
     verb = tables.Column(verbose_name="What")
     by = tables.Column(accessor="by__username", verbose_name="By")
     lots = tables.Column(empty_values=(), orderable=False, verbose_name="Lots")
-    undo = tables.Column(empty_values=(), orderable=False, verbose_name="")
+    undo = tables.Column(empty_values=(), orderable=False, verbose_name="Act")
 
     class Meta(House.Meta):
         model = Deed

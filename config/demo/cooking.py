@@ -206,22 +206,13 @@ def _cloudy(people: People, on: date) -> None:
 
 def _weigh_the_tub(people: People, on: date) -> None:
     """The tub stood loose and drew damp, before the cook as much as after it."""
-    tub = lot(TUB)
     actions.reweigh_lot(
-        lot=tub,
+        lot=lot(TUB),
         found=Decimal("9410"),
-        on=on,
-        by=people.ines,
-        reason="Deviation 1: the lid was loose; 9,000 g in the book",
-    )
-    purity = tub.measurements.filter(what="purity").latest("id").value
-    damp = Reading("purity", purity, note="as weighed the day after: damp by then")
-    actions.note_measurement(
-        lot=tub,
-        readings=[damp],
         on=on - timedelta(days=1),
         by=people.ines,
-        reason="Deviation 1: the flakes of this cook were as damp",
+        reason="Deviation 1: the lid was loose; 9,000 g in the book. Dated to the day "
+        "of the cook, whose flakes were as damp",
     )
     actions.note_step(
         batch=lot("PASTE-T3").batch,

@@ -46,8 +46,8 @@ def layers(parts: Parts) -> list[Layer]:
         found.append(
             Layer(
                 name=name,
-                cost=Decimal(parts[name]) / NANO,
-                share=Decimal(parts[name]) / total if total else Decimal(0),
+                cost=round(Decimal(parts[name]) / NANO, 6),
+                share=round(Decimal(parts[name]) / total, 4) if total else Decimal(0),
                 start=round(start, 2),
                 width=round(width, 2),
             )

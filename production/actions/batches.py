@@ -26,7 +26,7 @@ from production.models import (
     Version,
     Work,
 )
-from production.reads.batches import batch_balance
+from production.reads.batches import batch_balance, explained
 from production.reads.stock import status_on
 from production.reads.trace import forward_closure
 
@@ -234,6 +234,7 @@ def _note_work(deed: Deed, batch: Batch, work: Sequence[NewWork]) -> None:
 @deed("name a loss")
 def name_loss(deed: Deed, *, batch: Batch, losses: Sequence[NewLoss]) -> None:
     _name_losses(deed, batch, losses)
+    judge_again(deed, batch)
 
 
 def _name_losses(deed: Deed, batch: Batch, losses: Sequence[NewLoss]) -> None:
@@ -290,7 +291,7 @@ def _make(
             )
         ],
     )
-    _judge_balance(deed, batch)
+    judge_balance(deed, batch)
     return lot
 
 
@@ -329,7 +330,7 @@ def _first_status(batch: Batch) -> str:
     return Status.Word.RELEASED if on_making else Status.Word.QUARANTINE
 
 
-def _judge_balance(deed: Deed, batch: Batch) -> None:
+def judge_balance(deed: Deed, batch: Batch) -> None:
     """Ask for a reason when grams are missing or too many: a recipe sets the band."""
     if batch.version is None or deed.reason.strip():
         return
@@ -341,6 +342,12 @@ def _judge_balance(deed: Deed, batch: Batch) -> None:
             f"{plain(batch.version.band * 100)} %. Weigh again, name the loss, or give "
             "the reason."
         )
+
+
+def judge_again(deed: Deed, batch: Batch) -> None:
+    """The same when the record of a batch is mended, unless it has its reason."""
+    if not explained(batch=batch)[batch.pk]:
+        judge_balance(deed, batch)
 
 
 @deed("run a batch", gives=Lot)

@@ -68,7 +68,7 @@ def record_purchase(
         raise Refused("A purchase needs at least one line.")
     purchase = Purchase(
         deed=deed,
-        number=number.strip() or next_number("purchase", "P"),
+        number=number.strip() or next_number(Purchase, "P"),
         supplier=supplier,
         ordered=ordered,
         arrived=deed.on,

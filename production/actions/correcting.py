@@ -1,14 +1,26 @@
 """Mending the book: nothing is rubbed out, everything is taken back in the open."""
 
+from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
 
+from production.actions.batches import judge_again
 from production.actions.deeds import deed, refuse_closed
 from production.actions.lots import set_status
 from production.actions.people import reason_asked
 from production.actions.posting import Entry, mirror, post
 from production.domain.refusal import Refused
-from production.models import Batch, Deed, Measurement, Movement, Work
+from production.models import (
+    Batch,
+    Deed,
+    Loss,
+    Measurement,
+    Movement,
+    Stage,
+    Status,
+    Work,
+)
+from production.reads.stock import status_on
 
 KIND = Movement.Kind
 STARTS = {KIND.RECEIVED, KIND.OPENING, KIND.MADE}
@@ -24,6 +36,7 @@ def reverse_movement(deed: Deed, *, movement: Movement) -> None:
     post(deed, [mirror(movement)])
     _made_of_something([movement])
     _restate_back(deed, [movement])
+    _judge_again(deed, [movement])
 
 
 def _hold_together(movements: list[Movement]) -> None:
@@ -73,6 +86,12 @@ def _restate_back(deed: Deed, movements: list[Movement]) -> None:
     for movement in movements:
         if movement.kind != KIND.REWEIGHED:
             continue
+        later = movement.lot.movements.standing().filter(kind=KIND.REWEIGHED)
+        if later.filter(on__gte=movement.on, pk__gt=movement.pk).exists():
+            raise Refused(
+                f"{movement.lot} was weighed again after that. "
+                "Take the later weighing back first."
+            )
         readings = Measurement.objects.filter(lot=movement.lot, value__isnull=False)
         for row in readings.filter(deed=movement.deed):
             earlier = readings.filter(what=row.what, on__lte=row.on, id__lt=row.pk)
@@ -88,12 +107,19 @@ def _restate_back(deed: Deed, movements: list[Movement]) -> None:
                 )
 
 
+def _judge_again(deed: Deed, rows: Sequence[Movement | Loss]) -> None:
+    """A batch whose record was mended still accounts for its grams."""
+    for batch in {row.batch for row in rows if row.batch_id}:
+        judge_again(deed, batch)
+
+
 @deed("undo")
 def undo_deed(deed: Deed, *, undone: Deed) -> None:
     """Take back all that a deed wrote in the stock book, newest entry first."""
     movements = list(Movement.objects.standing().filter(deed=undone).order_by("-id"))
     hours = list(Work.objects.filter(deed=undone, **STANDING))
-    if not movements and not hours:
+    losses = Loss.objects.filter(deed=undone).select_related("batch")
+    if not movements and not hours and not losses:
         raise Refused(
             "There is nothing left in this deed to take back. A status, a price or a "
             "reading is mended by writing the right one."
@@ -102,6 +128,7 @@ def undo_deed(deed: Deed, *, undone: Deed) -> None:
     post(deed, [mirror(movement) for movement in movements])
     _made_of_something(movements)
     _restate_back(deed, movements)
+    _judge_again(deed, [*movements, *losses])
     for work in hours:
         refuse_closed(deed.verb, work.on)
         Work.objects.create(
@@ -145,8 +172,10 @@ def correct_movement(
         value=movement.value,
     )
     post(deed, [back, again])
+    _judge_again(deed, [movement])
     if movement.batch_id and moved_to:
         _uses_come_first(movement.batch)
+        _was_released_by_then(movement, moved_to)
     first = movement.lot.statuses.first()
     if moved_to and movement.kind in STARTS and first and moved_to < first.on:
         # It was there earlier than the book said, and in the same state.
@@ -154,13 +183,30 @@ def correct_movement(
 
 
 def _uses_come_first(batch: Batch) -> None:
+    """Packaging that was added to a filled lot came later, until the release."""
     made = batch.movements.standing().filter(kind=KIND.MADE).first()
     if made is None:
         return
-    late = (
-        batch.movements.standing()
-        .filter(kind=KIND.USED, on__gt=made.on)
-        .exclude(lot__item__kind="packaging")
-    )
-    if late.exists():
-        raise Refused(f"{batch} would use a lot after it was done. Correct both dates.")
+    order = made.rank or made.pk
+    statuses = made.lot.statuses.filter(status=Status.Word.RELEASED)
+    released = statuses.values_list("on", flat=True).first()
+    for row in batch.movements.standing().filter(kind=KIND.USED, on__gt=made.on):
+        if (row.rank or row.pk) < order:
+            raise Refused(
+                f"{batch} would use a lot after it was done. Correct both dates."
+            )
+        if released and row.on > released:
+            raise Refused(
+                f"{made.lot} was released on {released}: {row.lot} was on it by then."
+            )
+
+
+def _was_released_by_then(movement: Movement, on: date) -> None:
+    if movement.kind != KIND.USED or movement.batch.stage == Stage.REWORK:
+        return
+    status = status_on(movement.lot, on)
+    if status != Status.Word.RELEASED:
+        raise Refused(
+            f"{movement.lot} was {status or 'not in the book'} on {on}, not released. "
+            "Choose another day."
+        )

@@ -8,15 +8,18 @@ from typing import Any
 from uuid import uuid4
 
 from django.core.exceptions import ValidationError
-from django.db import IntegrityError, models, transaction
+from django.db import IntegrityError, connection, models, transaction
 
 from production.domain.refusal import Refused
-from production.models import Closing, Deed
+from production.models import Closing, Deed, Movement
 
 log = logging.getLogger("kettlebook.deeds")
 
 # A bill that comes late keeps its invoice date and re-values what is downstream.
 OPEN_TO_CLOSED_MONTHS = {"price a line", "add an extra cost"}
+
+# Any number, as long as nothing else in this database locks by it.
+PEN = 0x6B62
 
 
 def deed(verb: str, *, gives: type[models.Model] | None = None) -> Callable[..., Any]:
@@ -36,10 +39,9 @@ def deed(verb: str, *, gives: type[models.Model] | None = None) -> Callable[...,
                 return _answer(first, verb, gives)
             try:
                 with transaction.atomic():
+                    _take_the_pen()
                     refuse_closed(verb, on)
-                    row = Deed.objects.create(
-                        key=key, verb=verb, on=on, by=by, reason=reason
-                    )
+                    row = _signed(key, verb, on, by, reason, rest.get("undone"))
                     result = act(row, **rest)
             except IntegrityError:
                 first = Deed.objects.filter(key=key).first()
@@ -60,12 +62,41 @@ def deed(verb: str, *, gives: type[models.Model] | None = None) -> Callable[...,
     return wrap
 
 
+def _take_the_pen() -> None:
+    """One hand writes at a time, so that deeds stand in the order of their numbers.
+
+    Without it a sale judged before a hold could be written after it, and the book
+    could not be replayed. SQLite has one writer by nature.
+    """
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT pg_advisory_xact_lock(%s)", [PEN])
+
+
+def _signed(
+    key: str, verb: str, on: date, by: Any, reason: str, undone: Deed | None
+) -> Deed:
+    longest = Deed._meta.get_field("reason").max_length
+    if len(reason) > longest:
+        raise Refused(f"A reason has at most {longest} characters: shorten it.")
+    if undone is not None and Deed.objects.filter(undoes=undone).exists():
+        raise Refused("This deed was taken back already.")
+    return Deed.objects.create(
+        key=key, verb=verb, on=on, by=by, reason=reason, undoes=undone
+    )
+
+
 def _answer(first: Deed, verb: str, gives: type[models.Model] | None) -> Any:
     if first.verb != verb:
         raise Refused("This form was already sent for another deed. Open it again.")
     if gives is None:
         return first
-    return gives._default_manager.filter(deed=first).order_by("pk").first()
+    # The last one: water drawn from the tap is a lot of the same deed.
+    row = gives._default_manager.filter(deed=first).order_by("pk").last()
+    if row is None:
+        # Made again after it was taken back: the lot is of the first making's deed.
+        row = Movement.objects.get(deed=first, kind=Movement.Kind.MADE).lot
+    return row
 
 
 def refuse_closed(verb: str, on: date) -> None:

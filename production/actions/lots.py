@@ -6,7 +6,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import F
+from django.db import models
 
 from production.actions.deeds import ensure_valid
 from production.domain.codes import next_code
@@ -18,6 +18,7 @@ from production.models import (
     Item,
     Lot,
     Measurement,
+    Movement,
     Status,
 )
 
@@ -67,12 +68,17 @@ def issue_code() -> str:
             return code
 
 
-def next_number(name: str, prefix: str) -> str:
-    """Number papers of the house one after another."""
+def next_number(papers: type[models.Model], prefix: str) -> str:
+    """Number papers of the house one after another, past those of an earlier book."""
+    name = papers._meta.model_name
     series, _ = CodeSeries.objects.get_or_create(name=name)
-    CodeSeries.objects.filter(pk=series.pk).update(last=F("last") + 1)
-    series.refresh_from_db()
-    return f"{prefix}-{series.last}"
+    series = CodeSeries.objects.select_for_update().get(pk=series.pk)
+    while True:
+        series.last += 1
+        number = f"{prefix}-{series.last}"
+        if not papers._default_manager.filter(number=number).exists():
+            series.save(update_fields=["last"])
+            return number
 
 
 def open_lot(deed: Deed, item: Item, new: NewLot, **origin: Any) -> Lot:
@@ -114,6 +120,12 @@ def note_readings(deed: Deed, readings: tuple[Reading, ...], **of: Any) -> None:
         )
         ensure_valid(row)
         row.save()
+
+
+def weighed_again(lot: Lot, on: date) -> date | None:
+    """The first day after this one on which values of the lot were restated."""
+    later = lot.movements.standing().filter(kind=Movement.Kind.REWEIGHED, on__gt=on)
+    return later.order_by("on").values_list("on", flat=True).first()
 
 
 def _check_share(reading: Reading) -> None:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 
 from production.actions.deeds import deed, ensure_valid
-from production.actions.lots import Reading, note_readings, set_status
+from production.actions.lots import Reading, note_readings, set_status, weighed_again
 from production.actions.people import owner_only, reason_asked
 from production.domain.refusal import Refused
 from production.models import (
@@ -35,6 +35,11 @@ def note_measurement(
     """Write down what was read. A passed neutrality check releases where asked."""
     if lot is None and batch is None:
         raise Refused("Say of which lot or batch this was measured.")
+    if lot is not None and (later := weighed_again(lot, deed.on)):
+        raise Refused(
+            f"{lot} was weighed again on {later} and its values restated. Date this "
+            "reading then or later, or take the weighing back first."
+        )
     note_readings(deed, tuple(readings), lot=lot, batch=batch)
     neutral = any(row.passed and row.what == NEUTRALITY for row in readings)
     failed = any(reading.passed is False for reading in readings)
@@ -43,8 +48,15 @@ def note_measurement(
         return
     rested = deed.on >= earliest_release(lot)
     waiting = status_on(lot, deed.on) == Status.Word.QUARANTINE
-    if neutral and not failed and rested and waiting and latest_check(lot).passed:
+    ready = rested and waiting and packed_since(lot, deed.on) is None
+    if neutral and not failed and ready and latest_check(lot).passed:
         set_status(deed, lot, Status.Word.RELEASED)
+
+
+def packed_since(lot: Lot, on: date) -> Movement | None:
+    """Packaging that went onto a made lot after that day."""
+    used = lot.batch.movements.standing().filter(kind=KIND.USED, on__gt=on)
+    return used.order_by("-on").first()
 
 
 def latest_check(lot: Lot) -> Measurement | None:

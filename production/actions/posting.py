@@ -1,5 +1,6 @@
 """The only code that writes in the stock book."""
 
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -12,6 +13,8 @@ from production.domain.refusal import Refused
 from production.models import Batch, Deed, Lot, Movement, Place, SaleLine
 from production.reads.stock import ledger_entries
 
+KIND = Movement.Kind
+STARTS = {KIND.RECEIVED, KIND.OPENING, KIND.MADE}
 LARGEST = Decimal(10) ** 15
 
 
@@ -73,6 +76,7 @@ def post(deed: Deed, entries: Iterable[Entry]) -> list[Movement]:
         row.save(force_insert=True)
     if any(entry.amount < 0 or entry.rank is not None for entry in entries):
         _judge(lots, rows)
+    _judge_course(lots)
     return rows
 
 
@@ -114,6 +118,29 @@ def _judge(lots: Sequence[Lot], written: Sequence[Movement]) -> None:
         f"{lot} would be {plain(shortfall.short)} {unit} short at {shortfall.place} on "
         f"{shortfall.on}: {shortfall.entry.note} came after. Take that back first."
     )
+
+
+def _judge_course(lots: Sequence[Lot]) -> None:
+    """A lot begins with its arrival, and no weighing leaves nothing of it."""
+    codes = {lot.pk: lot.code for lot in lots}
+    held: dict[tuple[int, int], Decimal] = defaultdict(Decimal)
+    begun: set[int] = set()
+    rows = Movement.objects.standing().filter(lot__in=codes).in_book_order()
+    for lot, place, kind, on, amount in rows.values_list(
+        "lot_id", "place_id", "kind", "on", "amount"
+    ):
+        if lot not in begun and kind not in STARTS:
+            raise Refused(
+                f"{codes[lot]} would be {kind} on {on}, before it came into the book. "
+                "Choose a later day, or take that entry back first."
+            )
+        begun.add(lot)
+        held[lot, place] += amount
+        if kind == KIND.REWEIGHED and held[lot, place] <= 0:
+            raise Refused(
+                f"{codes[lot]} was weighed again on {on}, and nothing of it would have "
+                "been there. Take that weighing back first."
+            )
 
 
 def mirror(movement: Movement) -> Entry:

@@ -52,7 +52,7 @@ def sell(
         raise Refused("Say who bought it, or through which channel it was sold.")
     sale = Sale(
         deed=deed,
-        number=number.strip() or next_number("sale", "S"),
+        number=number.strip() or next_number(Sale, "S"),
         on=deed.on,
         channel=channel.strip(),
         customer=customer,
@@ -162,7 +162,7 @@ def _take_back(
     movement = post(deed, entries)[0]
     row = Return(
         deed=deed,
-        number=number.strip() or next_number("return", "RT"),
+        number=number.strip() or next_number(Return, "RT"),
         line=line,
         movement=movement,
         then=then,

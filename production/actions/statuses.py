@@ -2,10 +2,10 @@
 
 from production.actions.deeds import deed
 from production.actions.lots import set_status
-from production.actions.noting import earliest_release, latest_check
+from production.actions.noting import earliest_release, latest_check, packed_since
 from production.actions.people import owner_only, reason_asked
 from production.domain.refusal import Refused
-from production.models import Deed, Lot, Stage, Status, Version
+from production.models import Deed, Lot, Movement, Stage, Status, Version
 from production.reads.stock import status_on
 
 WORD = Status.Word
@@ -21,7 +21,8 @@ def release_lot(deed: Deed, *, lot: Lot, override: bool = False) -> Status:
     neutrality check, and never a rejection.
     """
     Lot.objects.locked([lot.pk])
-    now = status_on(lot, deed.on)
+    now = _status_of(lot, deed)
+    _packed_by_then(deed, lot)
     if now == WORD.RELEASED:
         raise Refused(f"{lot} is released already.")
     if now == WORD.REJECTED:
@@ -31,6 +32,34 @@ def release_lot(deed: Deed, *, lot: Lot, override: bool = False) -> Status:
         reason_asked(deed, f"releasing {lot}, which is held")
     cut = lot.batch_id is not None and _judge_made(deed, lot, override)
     return set_status(deed, lot, WORD.RELEASED, override=cut)
+
+
+def _status_of(lot: Lot, deed: Deed) -> str:
+    now = status_on(lot, deed.on)
+    if not now:
+        raise Refused(
+            f"{lot} was not in the book on {deed.on}. Choose the day it came, or later."
+        )
+    return now
+
+
+def _nothing_left_since(deed: Deed, lot: Lot) -> None:
+    """A word that stops a lot cannot be dated before what was done with it."""
+    kinds = [Movement.Kind.USED, Movement.Kind.SOLD, Movement.Kind.GIVEN]
+    since = lot.movements.standing().filter(kind__in=kinds, on__gt=deed.on)
+    if last := since.order_by("-on").first():
+        raise Refused(
+            f"{lot} was {last.kind} on {last.on}. Date this then or later, or take "
+            "that back first."
+        )
+
+
+def _packed_by_then(deed: Deed, lot: Lot) -> None:
+    """Packaging came on before the lot was released."""
+    if lot.batch_id and (last := packed_since(lot, deed.on)):
+        raise Refused(
+            f"{last.lot} went onto {lot} on {last.on}: release it then or later."
+        )
 
 
 def _judge_made(deed: Deed, lot: Lot, override: bool) -> bool:
@@ -70,8 +99,9 @@ def _judge_neutrality(lot: Lot) -> None:
 def hold_lot(deed: Deed, *, lot: Lot) -> Status:
     """Stop a lot: nothing is used or sold from it until it is released again."""
     reason_asked(deed, f"holding {lot}")
-    if status_on(lot, deed.on) == WORD.REJECTED:
+    if _status_of(lot, deed) == WORD.REJECTED:
         raise Refused(f"{lot} is rejected already.")
+    _nothing_left_since(deed, lot)
     return set_status(deed, lot, WORD.HELD)
 
 
@@ -80,6 +110,8 @@ def reject_lot(deed: Deed, *, lot: Lot) -> Status:
     """Say that a lot is not good; it can only be reworked, sampled or discarded."""
     owner_only(deed.by, "reject a lot")
     reason_asked(deed, f"rejecting {lot}")
+    _status_of(lot, deed)
+    _nothing_left_since(deed, lot)
     return set_status(deed, lot, WORD.REJECTED)
 
 

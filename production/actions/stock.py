@@ -6,7 +6,7 @@ from decimal import Decimal
 from django.db.models import Sum
 
 from production.actions.deeds import deed, ensure_valid, refuse_closed
-from production.actions.lots import Reading, note_readings
+from production.actions.lots import Reading, note_readings, weighed_again
 from production.actions.people import owner_only, reason_asked
 from production.actions.posting import Entry, home_place, post
 from production.domain.numbers import plain
@@ -86,6 +86,8 @@ def reweigh_lot(
     Lot.objects.locked([lot.pk])
     if lot.item.unit != Item.Unit.GRAM:
         raise Refused(f"{lot} is counted in pieces. Count it instead.")
+    if later := weighed_again(lot, deed.on):
+        raise Refused(f"{lot} was weighed again on {later}. Take that back first.")
     booked = _on_hand(lot, deed.on, place)
     if booked <= 0:
         raise Refused(f"Nothing of {lot} is on hand at {place}.")
@@ -105,7 +107,7 @@ def reweigh_lot(
 
 
 def _restate(deed: Deed, lot: Lot, what: str, booked: Decimal, found: Decimal) -> None:
-    latest = latest_measurement(lot, what)
+    latest = latest_measurement(lot, what, on=deed.on)
     if latest is None or latest.value is None:
         return
     value = (latest.value * booked / found).quantize(Decimal("0.000001"))

@@ -297,4 +297,7 @@ def _weighed_again(held: Contents, left: Decimal) -> Contents:
     """
     if held.finished is None or held.finished.total <= 0:
         return held
-    return replace(held, finished=concentrate(held.finished, left))
+    try:
+        return replace(held, finished=concentrate(held.finished, left))
+    except Refused as fault:
+        return replace(held, finished=None, missing=(*held.missing, str(fault)))

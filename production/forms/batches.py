@@ -7,6 +7,7 @@ from production.domain.refusal import Refused
 from production.forms.deed import DeedForm, RowForm, released_lots, taps
 from production.forms.fields import (
     AmountField,
+    Choice,
     DayField,
     MoneyField,
     NumberField,
@@ -114,7 +115,7 @@ def work_of(form):
 
 class StartForm(DeedForm):
     stage = forms.ChoiceField(choices=Stage)
-    version = forms.ModelChoiceField(
+    version = Choice(
         Version.objects.select_related("formula"),
         label="Recipe",
         required=False,
@@ -214,7 +215,7 @@ class LossForm(DeedForm):
 class Outcome(forms.Form):
     """What came out of a batch."""
 
-    item = forms.ModelChoiceField(
+    item = Choice(
         Item.objects.filter(kind=Item.Kind.MADE),
         label="What came out",
         required=False,
@@ -234,7 +235,7 @@ class Outcome(forms.Form):
         help_text="Left empty, the book gives one.",
     )
     expires = DayField(required=False, help_text="Left empty, the recipe says it.")
-    place = forms.ModelChoiceField(Place.objects.all(), required=False)
+    place = Choice(Place.objects.all(), required=False)
 
     def outcome_of(self, version):
         """Read the amount once it is clear what came out."""

@@ -5,9 +5,11 @@ from decimal import Decimal
 from django import forms
 
 from production import actions
+from production.domain.refusal import Refused
 from production.forms.deed import DeedForm, RowForm
 from production.forms.fields import (
     AmountField,
+    Choice,
     DayField,
     MoneyField,
     NumberField,
@@ -72,7 +74,7 @@ class PurchaseLineForm(LotFacts, RowForm):
         "text",
         "same_line",
     )
-    item = forms.ModelChoiceField(Item.objects.all(), required=False)
+    item = Choice(Item.objects.all(), required=False)
     amount = AmountField(label="How much", required=False)
     price = MoneyField(
         label="Price of all of it",
@@ -100,6 +102,8 @@ class PurchaseLineForm(LotFacts, RowForm):
             self.add_error("item", "Say what arrived.")
         if item is not None and not facts.get("amount") and "amount" in facts:
             self.add_error("amount", "Write how much arrived, such as 35 lb.")
+        if facts.get("same_line") and facts.get("price") is not None:
+            self.add_error("price", "Leave it open: the line above carries the price.")
         understand(self, "amount", item)
         return facts
 
@@ -139,7 +143,7 @@ class PurchaseForm(DeedForm):
     }
     folded_rows = ("extra_costs",)
     folded = ("ordered", "invoiced", "rate", "place")
-    supplier = forms.ModelChoiceField(
+    supplier = Choice(
         Supplier.objects.all(), help_text="Not there yet? Add it under Suppliers first."
     )
     number = forms.CharField(
@@ -151,9 +155,7 @@ class PurchaseForm(DeedForm):
     ordered = DayField(required=False)
     invoiced = DayField(required=False)
     rate = NumberField(label="Rate of a foreign invoice", places=8, required=False)
-    place = forms.ModelChoiceField(
-        Place.objects.all(), label="Put away in", required=False
-    )
+    place = Choice(Place.objects.all(), label="Put away in", required=False)
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
@@ -171,10 +173,12 @@ class PurchaseForm(DeedForm):
     def _lines(self):
         lines = []
         for row in self.rows["lines"].written():
-            if row.cleaned_data["same_line"] and lines and lines[-1].lots:
+            if not row.cleaned_data["same_line"]:
+                lines.append(row.new_line())
+            elif lines and lines[-1].item == row.cleaned_data["item"] is not None:
                 lines[-1].lots.append(row.new_lot())
             else:
-                lines.append(row.new_line())
+                raise Refused("Another lot of a line is of the same item as the line.")
         return lines
 
 
@@ -196,7 +200,7 @@ class ExtraCostForm(DeedForm):
 
 
 class OpenStockForm(LotFacts, DeedForm):
-    item = forms.ModelChoiceField(Item.objects.all())
+    item = Choice(Item.objects.all())
     amount = AmountField(label="How much is there")
     value = MoneyField(
         label="Worth in all",
@@ -204,7 +208,7 @@ class OpenStockForm(LotFacts, DeedForm):
         help_text="Left empty it is unknown, and so is every cost made of it.",
     )
     net_mass = AmountField(label="Net mass of one piece", required=False, unit="g")
-    place = forms.ModelChoiceField(Place.objects.all(), required=False)
+    place = Choice(Place.objects.all(), required=False)
     folded = ("code", "carbonate", "net_mass", "place")
     field_order = ["item", "amount", "value"]
 

@@ -16,6 +16,12 @@ class Card(forms.ModelForm):
 
     folded = ()
 
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        for field in self.fields.values():
+            if isinstance(field, forms.ModelChoiceField):
+                field.empty_label = "none"
+
     def arguments(self):
         return dict(self.cleaned_data)
 

@@ -134,7 +134,11 @@ class PercentField(forms.CharField):
         super().__init__(max_length=20, **kwargs)
 
     def prepare_value(self, value):
-        return plain(value * 100) if isinstance(value, Decimal) else value
+        if not isinstance(value, Decimal):
+            return value
+        # With its sign where the field would ask back what is meant.
+        sign = " %" if 0 < abs(value * 100) <= 1 else ""
+        return plain(value * 100) + sign
 
     def clean(self, value):
         text = super().clean(value)
@@ -193,6 +197,13 @@ class SourceField(LotField):
             return None
         tap = Item.objects.filter(name__iexact=text, on_tap=True).first()
         return tap or find_lot(text)
+
+
+class Choice(forms.ModelChoiceField):
+    """One row of a table; an empty answer says so in a word."""
+
+    def __init__(self, *args, empty_label="none", **kwargs):
+        super().__init__(*args, empty_label=empty_label, **kwargs)
 
 
 class DayField(forms.DateField):

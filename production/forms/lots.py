@@ -4,7 +4,13 @@ from django import forms
 
 from production import actions
 from production.forms.deed import DeedForm
-from production.forms.fields import AmountField, NumberField, PercentField, understand
+from production.forms.fields import (
+    AmountField,
+    Choice,
+    NumberField,
+    PercentField,
+    understand,
+)
 from production.models import Given, Measurement, Place
 from production.reads.stock import on_hand_by_place
 
@@ -48,7 +54,7 @@ class LotForm(DeedForm):
 class PlacedForm(LotForm):
     """The place is asked only of a lot that stands at more than one."""
 
-    place = forms.ModelChoiceField(Place.objects.all(), label="At", required=False)
+    place = Choice(Place.objects.all(), label="At", required=False)
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
@@ -148,4 +154,4 @@ class DiscardForm(PlacedForm):
 
 class MoveForm(PlacedForm):
     amount = AmountField(label="How much")
-    to = forms.ModelChoiceField(Place.objects.all(), label="To")
+    to = Choice(Place.objects.all(), label="To")

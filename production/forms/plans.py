@@ -15,7 +15,13 @@ from production.domain.ledger import propose
 from production.domain.numbers import grams, plain
 from production.domain.refusal import Refused
 from production.forms.deed import lots_to_choose, released_lots
-from production.forms.fields import AmountField, LotField, PercentField, understand
+from production.forms.fields import (
+    AmountField,
+    Choice,
+    LotField,
+    PercentField,
+    understand,
+)
 from production.models import Item, Stage, Version
 from production.reads.stock import candidates, latest_measurement
 
@@ -69,7 +75,7 @@ def gather(needs, on):
 class PlanForm(forms.Form):
     """Filled in first, by GET: which recipe, and how much of it."""
 
-    version = forms.ModelChoiceField(
+    version = Choice(
         Version.objects.none(), label="Recipe", required=False, empty_label="none"
     )
 

@@ -7,13 +7,13 @@ from django import forms
 from production import actions
 from production.domain.numbers import plain
 from production.forms.deed import DeedForm, RowForm
-from production.forms.fields import NumberField, PercentField
+from production.forms.fields import Choice, NumberField, PercentField
 from production.models import Item, Stage, Version
 
 
 class RecipeRow(RowForm):
     tells = ("item", "share", "each")
-    item = forms.ModelChoiceField(Item.objects.all())
+    item = Choice(Item.objects.all())
     share = PercentField(label="Share, %", required=False)
     each = NumberField(
         label="Or for each piece made",
@@ -61,7 +61,7 @@ class RecipeForm(DeedForm):
         max_length=120,
         help_text="A name that stands already gets its next version.",
     )
-    makes = forms.ModelChoiceField(
+    makes = Choice(
         Item.objects.filter(kind=Item.Kind.MADE),
         help_text="An item of the kind made here; add it under Items first.",
     )

@@ -4,7 +4,13 @@ from django import forms
 
 from production import actions
 from production.forms.deed import DeedForm, RowForm, released_lots
-from production.forms.fields import AmountField, LotField, MoneyField, understand
+from production.forms.fields import (
+    AmountField,
+    Choice,
+    LotField,
+    MoneyField,
+    understand,
+)
 from production.forms.places import standing_place
 from production.models import Customer, Item, Place, Return
 
@@ -34,7 +40,7 @@ class SaleLineForm(RowForm):
 class SaleForm(DeedForm):
     row_sets = {"lines": (SaleLineForm, "What was sold")}
     folded = ("number", "place")
-    customer = forms.ModelChoiceField(Customer.objects.all(), required=False)
+    customer = Choice(Customer.objects.all(), required=False)
     channel = forms.CharField(
         label="Or sold at",
         required=False,
@@ -44,9 +50,7 @@ class SaleForm(DeedForm):
     number = forms.CharField(
         required=False, max_length=60, help_text="Left empty, the book gives one."
     )
-    place = forms.ModelChoiceField(
-        Place.objects.all(), label="Taken from", required=False
-    )
+    place = Choice(Place.objects.all(), label="Taken from", required=False)
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
@@ -66,9 +70,7 @@ class TakeBackForm(DeedForm):
     number = forms.CharField(
         required=False, max_length=60, help_text="Left empty, the book gives one."
     )
-    place = forms.ModelChoiceField(
-        Place.objects.all(), label="Put into", required=False
-    )
+    place = Choice(Place.objects.all(), label="Put into", required=False)
     folded = ("number", "place")
 
     def __init__(self, *args, line, **kwargs):

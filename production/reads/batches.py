@@ -1,9 +1,13 @@
 """What a batch took, gave and lost, in grams."""
 
+from collections import defaultdict
 from decimal import Decimal
+from typing import Any
+
+from django.db.models import Q, QuerySet
 
 from production.domain.balance import Balance, balance, net_grams
-from production.models import Batch, Item, Movement
+from production.models import Batch, Item, Loss, Movement
 
 USED, MADE = Movement.Kind.USED, Movement.Kind.MADE
 
@@ -15,7 +19,24 @@ def batch_balance(batch: Batch) -> Balance | None:
         .filter(kind__in=[USED, MADE])
         .select_related("lot__item")
     )
-    return balance_of(batch.stage, rows, list(batch.losses.all()))
+    return balance_of(batch.stage, rows, list(standing_losses().filter(batch=batch)))
+
+
+def standing_losses() -> QuerySet[Loss]:
+    """Named losses, without those of a deed that was taken back as a whole."""
+    return Loss.objects.filter(deed__undone_by__isnull=True)
+
+
+def explained(**of: Any) -> dict[int, list[str]]:
+    """Reasons given where a batch was made or its record mended, by its key."""
+    found: dict[int, list[str]] = defaultdict(list)
+    mends = Q(kind__in=[MADE, Movement.Kind.REVERSED]) | Q(rank__isnull=False)
+    for rows in (Movement.objects.filter(mends), standing_losses()):
+        given = rows.filter(batch__isnull=False, **of).exclude(deed__reason="")
+        for batch, reason in given.order_by("pk").values_list("batch", "deed__reason"):
+            if reason not in found[batch]:
+                found[batch].append(reason)
+    return found
 
 
 def balance_of(stage, movements, losses) -> Balance | None:

@@ -66,14 +66,19 @@ def candidates(item: Item, on: date) -> list[Candidate]:
 
 
 def latest_measurement(
-    lot: Lot, what: str, bases: tuple[str, ...] = ("measured", "stated")
+    lot: Lot,
+    what: str,
+    bases: tuple[str, ...] = ("measured", "stated"),
+    on: date | None = None,
 ) -> Measurement | None:
-    """The value that counts for a lot: measured before stated, the latest of each."""
-    rows = list(
-        Measurement.objects.filter(lot=lot, what=what, basis__in=bases).order_by(
-            "-on", "-id"
-        )
-    )
+    """The value that counts for a lot: measured before stated, the latest of each.
+
+    With ``on``, as it was known to be at the end of that day.
+    """
+    found = Measurement.objects.filter(lot=lot, what=what, basis__in=bases)
+    if on is not None:
+        found = found.filter(on__lte=on)
+    rows = list(found.order_by("-on", "-id"))
     for basis in bases:
         for row in rows:
             if row.basis == basis:

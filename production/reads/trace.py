@@ -10,13 +10,21 @@ from datetime import date
 from decimal import Decimal
 
 from django.db import connection
+from django.db.models import QuerySet
 
 from production.domain.tracing import Edge, net_edges
-from production.models import Given, Lot, Movement, SaleLine
+from production.models import Batch, Given, Lot, Movement, SaleLine
 
 STANDING = (
     "NOT EXISTS (SELECT 1 FROM production_movement taken"
     " WHERE taken.reverses_id = used.id)"
+)
+
+# A lot whose making was taken back is made of nothing.
+IS_MADE = (
+    "EXISTS (SELECT 1 FROM production_movement making"
+    " WHERE making.lot_id = made.id AND making.kind = 'made' AND NOT EXISTS"
+    " (SELECT 1 FROM production_movement taken WHERE taken.reverses_id = making.id))"
 )
 
 # CROSS JOIN keeps SQLite from starting at the far end of the ledger (and from
@@ -30,7 +38,7 @@ WITH RECURSIVE found(lot_id) AS (
     CROSS JOIN production_movement used
     CROSS JOIN production_lot made
     WHERE used.lot_id = found.lot_id AND used.kind = 'used' AND {STANDING}
-      AND made.batch_id = used.batch_id
+      AND made.batch_id = used.batch_id AND {IS_MADE}
 )
 SELECT lot_id FROM found
 """
@@ -45,6 +53,7 @@ WITH RECURSIVE found(lot_id) AS (
     CROSS JOIN production_movement used
     WHERE made.id = found.lot_id AND made.batch_id IS NOT NULL
       AND used.batch_id = made.batch_id AND used.kind = 'used' AND {STANDING}
+      AND {IS_MADE}
 )
 SELECT lot_id FROM found
 """
@@ -115,7 +124,7 @@ def _edges(
     rows = (
         Movement.objects.standing()
         .filter(kind=Movement.Kind.USED, lot__in=behind | ahead)
-        .filter(batch__lot__in=behind | ahead)
+        .filter(batch__lot__in=behind | ahead, batch__in=finished())
         .values_list("lot_id", "batch__lot__id", "amount")
     )
     walked = [
@@ -124,6 +133,12 @@ def _edges(
         if {source, target} <= behind or {source, target} <= ahead
     ]
     return sorted(net_edges(walked), key=lambda edge: (edge.source, edge.target))
+
+
+def finished() -> QuerySet[Batch]:
+    """Batches whose lot was made, and not taken back."""
+    made = Movement.objects.standing().filter(kind=Movement.Kind.MADE)
+    return Batch.objects.filter(pk__in=made.values("batch"))
 
 
 def deliveries_of(lots: Iterable[int]) -> list[Delivery]:

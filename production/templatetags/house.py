@@ -25,6 +25,7 @@ SHELF = [
     ("customers", "Customers"),
     ("places", "Places"),
     ("returns", "Returns"),
+    ("book-value", "Value"),
     ("history", "History"),
     ("workshop", "Workshop"),
 ]
@@ -60,7 +61,7 @@ def menu(context, which):
     name = (match.url_name if match else "") or ""
     here = HEADS.get(name.split("-")[0], name)
     rows = WORK if which == "work" else SHELF
-    return [(entry, words, entry == here) for entry, words in rows]
+    return [(entry, words, entry in (here, name)) for entry, words in rows]
 
 
 def thousands(value):
@@ -104,6 +105,12 @@ def money(value, currency=""):
         f"{whole}.{part:0<2}",
         currency,
     )
+
+
+@register.filter
+def sixth(value):
+    """A unit cost to the sixth place, so that a column lines up."""
+    return f"{value:.6f}"
 
 
 @register.filter

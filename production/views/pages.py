@@ -4,7 +4,9 @@ from django.contrib import messages
 from django.shortcuts import redirect, render
 from django_tables2 import RequestConfig
 
-from production.forms import attempt
+from production.domain.refusal import Refused
+from production.forms import DeedForm, attempt, today
+from production.models import Deed
 
 PER_PAGE = 25
 
@@ -15,12 +17,28 @@ def write_page(request, form, act, *, title, to=None, done="", extra=None, **wor
     ``to`` is where to go, or a function of the result; without it the result itself.
     """
     template = words.pop("template", "deed.html")
-    if request.method == "POST" and form.is_valid():
-        result = attempt(form, act, by=request.user, **(extra or {}))
-        if not form.errors:
+    if request.method == "POST":
+        result = _answered(request, form, act)
+        if result is None and form.is_valid():
+            result = attempt(form, act, by=request.user, **(extra or {}))
+        if result is not None:
             messages.success(request, done(result) if callable(done) else done or title)
             return redirect(to(result) if callable(to) else to or result)
     return render(request, template, {"form": form, "title": title, **words})
+
+
+def _answered(request, form, act):
+    """What a form that was sent before has made, or None.
+
+    Asked before the form is judged: its own deed may have changed what is on hand.
+    """
+    key = request.POST.get("key", "")
+    if not isinstance(form, DeedForm) or not Deed.objects.filter(key=key).exists():
+        return None
+    try:
+        return act(on=today(), by=request.user, key=key)
+    except Refused:
+        return None
 
 
 def card_page(request, form, act=None, **words):

@@ -5,9 +5,9 @@ from urllib.parse import quote
 
 from django.urls import reverse
 
-from production.actions import earliest_release
+from production.actions.noting import earliest_release, latest_check
 from production.forms.deed import today
-from production.models import Item, Measurement, Stage, Status, Version
+from production.models import Item, Stage, Status, Version
 
 WORD = Status.Word
 NEXT = {
@@ -69,13 +69,7 @@ def _waiting(lot):
 def needs_check(lot):
     version = lot.batch.version
     asks = version is not None and version.release == Version.Release.CHECK
-    return asks or lot.batch.stage == Stage.COOK
-
-
-def latest_check(lot):
-    checks = Measurement.objects.filter(what="neutrality", passed__isnull=False)
-    of_both = checks.filter(lot=lot) | checks.filter(batch=lot.batch)
-    return of_both.order_by("-on", "-id").first()
+    return asks or lot.batch.stage in {Stage.COOK, Stage.REWORK}
 
 
 def _released(lot):

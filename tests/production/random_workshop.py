@@ -95,8 +95,8 @@ class RandomWorkshop:
             except Nothing:
                 continue
             except Refused as fault:
-                assert str(fault)
-                assert str(fault)[0].isupper() or str(fault)[0].isalnum()
+                assert str(fault), verb
+                assert str(fault).endswith((".", ".)")), f"{verb}: {fault}"
                 assert digest() == before, f"{verb} was refused and wrote: {fault}"
                 self.refused[verb] += 1
             else:

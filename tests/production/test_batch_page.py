@@ -114,7 +114,7 @@ def test_promote_a_trial(desk):
     assert trial.promotion.deed.reason == "clear"
 
 
-def test_a_maker_is_refused_what_an_owner_decides(client):
+def test_a_maker_is_refused_what_an_owner_decides(client, owner):
     actions.start_batch(
         stage="cook", code="B1", trial=True, on=make.DAY, by=make.owner()
     )

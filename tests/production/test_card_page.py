@@ -83,7 +83,7 @@ def test_an_owner_adds_a_person(desk):
     assert wren.check_password("kettle-book-9")
 
 
-def test_a_maker_adds_nobody(client):
+def test_a_maker_adds_nobody(client, owner):
     client.force_login(make.maker())
     sent = typed(client.get(reverse("person-add"))) | PERSON
     page = client.post(reverse("person-add"), sent).content.decode()

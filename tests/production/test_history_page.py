@@ -45,7 +45,7 @@ def test_close_a_month(desk):
     assert str(Closing.objects.get().through) == through
 
 
-def test_a_maker_does_not_close_a_month(client):
+def test_a_maker_does_not_close_a_month(client, owner):
     client.force_login(make.maker())
     url = reverse("book-close")
     sent = typed(client.get(url)) | {"through": str(today() - timedelta(days=1))}

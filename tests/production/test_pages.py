@@ -5,6 +5,7 @@ from decimal import Decimal
 
 import pytest
 from django.db import connection
+from django.template.loader import render_to_string
 from django.test.utils import CaptureQueriesContext
 from django.urls import NoReverseMatch, get_resolver, reverse
 
@@ -250,6 +251,29 @@ def test_a_list_sorts_narrows_and_pages(desk):
     assert "N18" not in found
 
 
+SORTED = [
+    *("purchases", "items", "suppliers", "customers", "recipes", "batches", "lots"),
+    *("filled", "sales", "returns", "places", "history"),
+]
+
+
+@pytest.mark.parametrize("name", SORTED)
+def test_a_list_sorts_by_every_heading_and_narrows_by_every_box(desk, name):
+    a_workshop()
+    page = desk.get(reverse(name))
+    for column in page.context["table"].columns:
+        if column.orderable:
+            answer = desk.get(reverse(name), {"sort": f"-{column.name}"})
+            assert answer.context["table"].order_by == (f"-{column.name}",)
+            assert "listed" in answer.content.decode()
+    for box in page.context["filters"].form:
+        choices = getattr(box.field, "choices", [("2030-01-01", "")])
+        for value, _ in choices:
+            assert desk.get(reverse(name), {box.name: value}).status_code == 200
+    found = desk.get(reverse(name), {"find": "no such words"})
+    assert found.context["table"].empty_words in found.content.decode()
+
+
 def test_an_empty_list_leads_to_what_would_fill_it(desk):
     page = desk.get(reverse("purchases")).content.decode()
     assert "Nothing was bought yet." in page
@@ -330,3 +354,32 @@ def test_a_code_with_a_slash_has_its_pages(desk):
     make.lot("AB/12 #3")
     for name in ("lot", "lot-count", "lot-release"):
         assert desk.get(reverse(name, args=["AB/12 #3"])).status_code == 200
+
+
+@pytest.mark.parametrize("name", ["400", "403", "403_csrf", "404", "429", "500", "503"])
+def test_a_page_for_a_bad_day_needs_nothing_to_be_drawn(name):
+    page = render_to_string(f"{name}.html")
+    assert "<h1>" in page
+    assert reverse("splash") in page
+    assert not INLINE.search(page)
+
+
+def test_the_raw_tables_are_shown_and_not_written(desk, owner):
+    owner.is_staff = owner.is_superuser = True
+    owner.save()
+    lot = make.lot("L1")
+    assert "L1" in desk.get("/admin/production/lot/").content.decode()
+    assert desk.get(f"/admin/production/lot/{lot.pk}/change/").status_code == 200
+    assert desk.get("/admin/production/lot/add/").status_code == 403
+    assert desk.post(f"/admin/production/lot/{lot.pk}/delete/").status_code == 403
+
+
+def test_a_password_is_changed(desk, owner):
+    owner.set_password("kettle-book-1")
+    owner.save()
+    desk.force_login(owner)
+    sent = {"old_password": "kettle-book-1"}
+    sent |= dict.fromkeys(["new_password1", "new_password2"], "kettle-book-2")
+    assert desk.post(reverse("password"), sent).url == reverse("workshop")
+    owner.refresh_from_db()
+    assert owner.check_password("kettle-book-2")

@@ -31,9 +31,10 @@ def test_a_person_in_no_group_is_no_owner():
 
 def decisions():
     """What only an owner does, each with all that it needs but the person."""
+    oil = make.item("rapeseed oil", category="oil")
     held = make.lot(status="held")
     resting = make.cook(version=make.version(rest_days=9), readings=[make.check()])
-    old = make.lot(expires=day(1), item=make.item(category="oil"))
+    old = make.lot(expires=day(1), item=oil)
     batch = actions.start_batch(stage="cook", version=make.version(), **act())
     return {
         "reject": (actions.reject_lot, {"lot": make.lot()}),

@@ -210,7 +210,7 @@ class TestRest:
 
     def test_no_lot_is_released_before_it_was_made(self):
         lot = make.filled(status="quarantine", on=day(5))
-        with make.refused("rests until 2026-03-05"):
+        with make.refused("not in the book on 2026-03-04"):
             release(lot, 4)
 
     def test_a_corrected_day_of_making_moves_the_rest(self):
@@ -256,6 +256,14 @@ class TestHold:
         lot, tobias = make.lot(status="held"), make.maker()
         with make.refused("Only an owner may release a lot that is held"):
             release(lot, reason="x", by=tobias)
+
+    @pytest.mark.parametrize("stop", [actions.hold_lot, actions.reject_lot])
+    def test_a_word_that_stops_a_lot_is_not_dated_before_what_left_it(self, stop):
+        lot = make.filled()
+        make.sale(lot, on=day(6))
+        with make.refused("was sold on 2026-03-06", "then or later"):
+            stop(lot=lot, **act(5, reason="noticed late"))
+        assert stop(lot=lot, **act(6, reason="noticed late")).on == day(6)
 
     def test_the_same_key_holds_once(self):
         lot = make.lot()

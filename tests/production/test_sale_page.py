@@ -1,5 +1,7 @@
 """Selling, and taking back."""
 
+from decimal import Decimal
+
 import pytest
 from django.urls import reverse
 
@@ -36,7 +38,9 @@ def test_sell(desk, bottles):
 
 def test_a_sale_takes_from_where_the_lot_stands(desk, bottles):
     crate = actions.ensure_place("crate")
-    actions.move_lot(lot=bottles, amount=20, to=crate, on=make.DAY, by=make.owner())
+    actions.move_lot(
+        lot=bottles, amount=Decimal(20), to=crate, on=make.DAY, by=make.owner()
+    )
     fill(
         desk,
         reverse("sale-sell"),

@@ -142,14 +142,16 @@ class TestUndo:
             (row.amount, row.lot, row.place, row.on) for row in before
         ]
         assert {row.kind for row in after} == {"reversed"}
+        assert mended.undoes == wrote
 
     @pytest.mark.parametrize("act_of", KINDS, ids=lambda act_of: act_of.__name__)
     def test_it_is_done_once_and_is_not_itself_undone(self, act_of):
         wrote = act_of(make.lot())
         mended = undo(wrote)
-        for again in (wrote, mended):
-            with make.refused("nothing left in this deed"):
-                undo(again)
+        with make.refused("taken back already"):
+            undo(wrote)
+        with make.refused("nothing left in this deed"):
+            undo(mended)
 
     def test_stock_stands_as_if_the_deed_had_never_been(self):
         lot = make.lot()
@@ -199,6 +201,13 @@ class TestUndo:
         with make.refused("made of nothing", "Take back what it made first"):
             undo(deed("use lots"))
 
+    def test_it_is_not_done_after_each_entry_was_taken_back(self):
+        lot = make.lot()
+        wrote = discarded(lot)
+        take_back(entry(lot, "discarded"))
+        with make.refused("nothing left in this deed"):
+            undo(wrote)
+
     @pytest.mark.parametrize("verb", ["start a batch", "hold a lot"])
     def test_a_deed_that_wrote_nothing_in_the_stock_book_is_mended_otherwise(
         self, verb
@@ -230,9 +239,10 @@ class TestHours:
     def test_they_are_taken_back_once_and_for_all(self):
         _, wrote = self.hours()
         mended = undo(wrote)
-        for again in (wrote, mended):
-            with make.refused("nothing left"):
-                undo(again)
+        with make.refused("taken back already"):
+            undo(wrote)
+        with make.refused("nothing left"):
+            undo(mended)
         assert Work.objects.count() == 2
 
     def test_they_go_with_the_making_that_they_came_with(self):

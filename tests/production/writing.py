@@ -16,7 +16,7 @@ def typed(answer):
             sent[field.html_name] = _value(field)
     for rows in getattr(answer.context["form"], "rows", {}).values():
         for field in rows.management_form:
-            sent[field.html_name] = field.value()
+            sent[field.html_name] = str(field.value())
     return sent
 
 
@@ -25,7 +25,7 @@ def _value(field):
     if value in (None, "") and isinstance(field.field, forms.ChoiceField):
         # A browser sends the first choice of a list that nobody touched.
         value = next(iter(field.field.choices))[0]
-    return "" if value in (None, False) else str(value)
+    return "" if value is None or value is False else str(value)
 
 
 def _rows(form):

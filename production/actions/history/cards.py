@@ -72,9 +72,9 @@ def replay_item(event: Event, act: dict[str, Any]) -> None:
     name, unit, kind = event.text("name"), event.text("unit"), event.text("kind")
     known = Item.objects.filter(name=name).first()
     if known is None:
-        add_item(name=name, unit=unit, kind=kind, **facts)
-    else:
-        change_item(item=known, unit=unit, kind=kind, **facts)
+        known = add_item(name=name, unit=unit, kind=kind, **facts)
+    # Again, since a new card is given what its name proposes.
+    change_item(item=known, unit=unit, kind=kind, **facts)
 
 
 def replay_workshop(event: Event, act: dict[str, Any]) -> None:

@@ -26,6 +26,6 @@ def history_events() -> list[Facts]:
         *making.events(),
         *sale_events(book),
     ]
-    told += measurement_events(book, making.exists_after)
+    told += measurement_events(book, making.begun)
     told.sort(key=lambda event: (event.on, event.deed, event.place))
     return [*cards(), *(event.facts for event in told)]

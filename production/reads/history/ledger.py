@@ -2,17 +2,27 @@
 
 from collections import defaultdict
 from collections.abc import Iterator
+from datetime import date
 
 from production.models import (
     Closing,
     Constituent,
+    Deed,
     Given,
     Lot,
     Measurement,
     Movement,
     Status,
 )
-from production.reads.history.told import Facts, Told, day, figure, some
+from production.reads.history.told import (
+    Facts,
+    Spot,
+    Told,
+    day,
+    figure,
+    not_before,
+    some,
+)
 
 KIND = Movement.Kind
 STARTS = {KIND.RECEIVED, KIND.OPENING, KIND.MADE}
@@ -32,6 +42,7 @@ class Ledger:
         )
         self.rows = list(rows)
         self.deed_of = dict(Movement.objects.values_list("pk", "deed_id"))
+        self.reasons = dict(Deed.objects.exclude(reason="").values_list("pk", "reason"))
         self.starts = {row.lot_id: row for row in self.rows if row.kind in STARTS}
         self.first_status: dict[int, Status] = {}
         self.later_statuses: list[Status] = []
@@ -55,6 +66,13 @@ class Ledger:
         """The deed that an entry stands for: a corrected one keeps its place."""
         return self.deed_of[row.rank] if row.rank else row.deed_id
 
+    def spot(self, row: Movement) -> Spot:
+        return row.on, self.order(row)
+
+    def reason(self, row: Movement) -> str:
+        """Why, as it was first written; a correction's own reason stays behind."""
+        return self.reasons.get(self.order(row), "")
+
     def of_kind(self, *kinds: str) -> Iterator[Movement]:
         return (row for row in self.rows if row.kind in kinds)
 
@@ -77,9 +95,7 @@ def ledger_events(book: Ledger) -> Iterator[Told]:
     yield from _changes(book)
     yield from _moves(book)
     yield from _statuses(book)
-    for row in Closing.objects.select_related("deed"):
-        facts = {"type": "closing", "date": day(row.deed.on)}
-        yield Told(row.deed.on, row.deed_id, 9, {**facts, "through": day(row.through)})
+    yield from _closings()
 
 
 def _openings(book: Ledger) -> Iterator[Told]:
@@ -121,7 +137,8 @@ def _changes(book: Ledger) -> Iterator[Told]:
         if row.kind == KIND.GIVEN:
             why = given[row.pk]
             some(facts, why=why.why, recipient=why.recipient)
-        some(facts, reason=row.deed.reason, place=place_of(row))
+        reason = book.reason(row) or row.deed.reason
+        some(facts, reason=reason, place=place_of(row))
         yield Told(row.on, book.order(row), 1, facts)
 
 
@@ -139,27 +156,37 @@ def _moves(book: Ledger) -> Iterator[Told]:
 
 
 def _statuses(book: Ledger) -> Iterator[Told]:
-    for row in book.later_statuses:
-        facts: Facts = {"type": "status", "date": day(row.on), "lot": row.lot.code}
+    for row in sorted(book.later_statuses, key=lambda row: (row.on, row.pk)):
+        start = book.spot(book.starts[row.lot_id])
+        on, order = not_before(row.on, row.deed_id, start)
+        facts: Facts = {"type": "status", "date": day(on), "lot": row.lot.code}
         facts["status"] = row.status
-        yield Told(row.on, row.deed_id, 8, some(facts, reason=row.deed.reason))
+        yield Told(on, order, 8, some(facts, reason=row.deed.reason))
 
 
-def measurement_events(book: Ledger, batches: dict[int, int]) -> Iterator[Told]:
+def _closings() -> Iterator[Told]:
+    last = date.min
+    for row in Closing.objects.select_related("deed").order_by("pk"):
+        last = max(last, row.deed.on)
+        facts: Facts = {"type": "closing", "date": day(row.deed.on)}
+        facts["through"] = day(row.through)
+        yield Told(last, row.deed_id, 9, some(facts, reason=row.deed.reason))
+
+
+def measurement_events(book: Ledger, batches: dict[int, Spot]) -> Iterator[Told]:
     """Readings of lots and batches; ``batches`` tells after which deed one exists."""
     rows = Measurement.objects.select_related("deed", "lot", "batch").order_by("pk")
     for row in rows:
         if row.deed.verb == RESTATING:
             continue
-        after = row.deed_id
+        spot = (row.on, row.deed_id)
         if row.lot_id:
             start = book.starts.get(row.lot_id)
             if start is None or row.deed_id < book.order(start):
                 continue
+            spot = not_before(*spot, book.spot(start))
         if row.batch_id:
-            if row.batch_id not in batches:
-                continue
-            after = max(after, batches[row.batch_id])
+            spot = not_before(*spot, batches[row.batch_id])
         facts: Facts = {"type": "measurement", "date": day(row.on)}
         some(
             facts,
@@ -168,4 +195,5 @@ def measurement_events(book: Ledger, batches: dict[int, int]) -> Iterator[Told]:
         )
         facts |= {"what": row.what, "basis": row.basis, "value": figure(row.value)}
         facts["passed"] = row.passed
-        yield Told(row.on, after, 7, some(facts, note=row.note))
+        some(facts, note=row.note, reason=row.deed.reason)
+        yield Told(*spot, 7, facts)

@@ -2,11 +2,32 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
+from datetime import date
 from decimal import Decimal
 
-from production.models import Batch, Loss, Movement, Promotion, Step, Version, Work
+from production.models import (
+    Batch,
+    Deed,
+    Loss,
+    Movement,
+    Promotion,
+    Step,
+    Version,
+    Work,
+)
+from production.reads.batches import explained, standing_losses
 from production.reads.history.ledger import KIND, Ledger, place_of
-from production.reads.history.told import Facts, Told, day, figure, some
+from production.reads.history.told import (
+    Facts,
+    Spot,
+    Told,
+    day,
+    figure,
+    not_before,
+    some,
+)
+
+LONGEST = Deed._meta.get_field("reason").max_length
 
 TERMS = (
     "superfat",
@@ -49,7 +70,8 @@ def formula_events() -> Iterator[Told]:
             ],
         }
         some(facts, terms=_terms(version), reason=version.deed.reason)
-        yield Told(version.deed.on, version.deed_id, 0, facts)
+        # Before everything: a recipe is often typed after the batches made by it.
+        yield Told(date.min, version.deed_id, 0, facts)
 
 
 def _terms(version: Version) -> Facts:
@@ -63,7 +85,7 @@ def _terms(version: Version) -> Facts:
 
 
 class Making:
-    """Batches with what hangs on them, and after which deed each one exists."""
+    """Batches with what hangs on them, and where in the book each one begins."""
 
     def __init__(self, book: Ledger) -> None:
         self.book = book
@@ -79,31 +101,35 @@ class Making:
         for row in standing.select_related("deed").order_by("pk"):
             self.work[row.batch_id].append(row)
         self.losses: dict[int, list[Loss]] = defaultdict(list)
-        for row in Loss.objects.select_related("deed").order_by("pk"):
+        for row in standing_losses().select_related("deed").order_by("pk"):
             self.losses[row.batch_id].append(row)
-        self.exists_after: dict[int, int] = {}
+        self.mended = explained()
+        self.begun: dict[int, Spot] = {}
 
     def events(self) -> Iterator[Told]:
         batches = Batch.objects.select_related("deed", "version__formula")
         for batch in batches.order_by("pk"):
-            if self._in_one_day(batch):
+            if self._in_one_deed(batch):
                 yield from self._whole(batch)
             else:
                 yield from self._piece_by_piece(batch)
         yield from self._steps()
 
-    def _in_one_day(self, batch: Batch) -> bool:
+    def _in_one_deed(self, batch: Batch) -> bool:
+        """Whether it was used and made in one go, so that nothing came between."""
         made = self.made.get(batch.pk)
-        if made is None or batch.started != made.on:
+        if made is None or self.book.order(made) != batch.deed_id:
             return False
-        return all(row.on == made.on for row in self._before(batch, made))
+        spot = self.book.spot(made)
+        before = self._before(batch, made)
+        return bool(before) and all(self.book.spot(row) == spot for row in before)
 
     def _before(self, batch: Batch, made: Movement) -> list[Movement]:
-        done = self.book.order(made)
-        return [row for row in self.uses[batch.pk] if self.book.order(row) <= done]
+        done = made.rank or made.pk
+        return [row for row in self.uses[batch.pk] if (row.rank or row.pk) < done]
 
-    def _head(self, batch: Batch) -> Facts:
-        facts: Facts = {"type": "batch", "date": day(batch.started)}
+    def _head(self, batch: Batch, on: date) -> Facts:
+        facts: Facts = {"type": "batch", "date": day(on)}
         return {**facts, "code": batch.code, "stage": batch.stage}
 
     def _tail(self, batch: Batch, facts: Facts, reason: str) -> Facts:
@@ -115,38 +141,50 @@ class Making:
 
     def _whole(self, batch: Batch) -> Iterator[Told]:
         made = self.made[batch.pk]
-        order = self.book.order(made)
-        self.exists_after[batch.pk] = order
+        spot = self.begun[batch.pk] = self.book.spot(made)
         uses = self._before(batch, made)
         work = [row for row in self.work[batch.pk] if row.on == made.on]
         losses = [row for row in self.losses[batch.pk] if row.on == made.on]
-        facts = self._head(batch)
+        facts = self._head(batch, made.on)
         facts["uses"] = [_use(row) for row in uses]
         facts["makes"] = self._output(made)
         facts["expected"] = figure(batch.expected)
         facts["work"] = [_hours(row) for row in work]
         some(facts, losses=[_loss(row) for row in losses])
         some(facts, override=_expired(batch, uses))
-        reason = _reasons([made, *uses])
-        yield Told(made.on, order, 5, self._tail(batch, facts, reason))
+        reason = self._reason_of(batch, [made, *uses])
+        yield Told(*spot, 5, self._tail(batch, facts, reason))
         late = [row for row in self.uses[batch.pk] if row not in uses]
         yield from self._use_events(batch, late)
         yield from self._extras(batch, work, losses)
 
     def _piece_by_piece(self, batch: Batch) -> Iterator[Told]:
-        self.exists_after[batch.pk] = batch.deed_id
-        facts = self._head(batch) | {"uses": [], "makes": None}
+        made = self.made.get(batch.pk)
+        days = [row.on for row in self.uses[batch.pk]]
+        days += [made.on] if made else []
+        started = min([batch.started, *days])
+        self.begun[batch.pk] = (started, batch.deed_id)
+        facts = self._head(batch, started) | {"uses": [], "makes": None}
         facts |= {"expected": figure(batch.expected), "work": []}
         tail = self._tail(batch, facts, batch.deed.reason)
-        yield Told(batch.started, batch.deed_id, 4, tail)
+        yield Told(started, batch.deed_id, 4, tail)
         yield from self._use_events(batch, self.uses[batch.pk])
         yield from self._extras(batch, [], [])
-        made = self.made.get(batch.pk)
         if made is not None:
             facts = {"type": "make", "date": day(made.on), "batch": batch.code}
             facts["makes"] = self._output(made)
-            some(facts, reason=made.deed.reason)
-            yield Told(made.on, self.book.order(made), 6, facts)
+            some(facts, reason=self._reason_of(batch, [made]))
+            yield Told(*self.book.spot(made), 6, facts)
+
+    def _reason_of(self, batch: Batch, rows: list[Movement]) -> str:
+        """Why; a recipe that asks is answered by what was said when it was mended."""
+        found = self._reasons(rows)
+        if not found and batch.version_id:
+            found = self.mended[batch.pk]
+        return "; ".join(found)[:LONGEST]
+
+    def _reasons(self, rows: Iterable[Movement]) -> list[str]:
+        return list(dict.fromkeys(filter(None, map(self.book.reason, rows))))
 
     def _output(self, made: Movement) -> Facts:
         lot = made.lot
@@ -158,40 +196,45 @@ class Making:
         return some({**facts, **self.book.lot_facts(lot)}, place=place_of(made))
 
     def _use_events(self, batch: Batch, rows: list[Movement]) -> Iterator[Told]:
-        by_deed: dict[tuple, list[Movement]] = defaultdict(list)
+        by_deed: dict[Spot, list[Movement]] = defaultdict(list)
         for row in rows:
-            by_deed[row.on, self.book.order(row)].append(row)
+            by_deed[self.book.spot(row)].append(row)
         for (on, order), uses in by_deed.items():
             facts: Facts = {"type": "use", "date": day(on), "batch": batch.code}
             facts["uses"] = [_use(row) for row in uses]
-            some(facts, override=_expired(batch, uses), reason=_reasons(uses))
-            yield Told(on, order, 5, facts)
+            reason = "; ".join(self._reasons(uses))[:LONGEST]
+            some(facts, override=_expired(batch, uses), reason=reason)
+            yield Told(*not_before(on, order, self.begun[batch.pk]), 5, facts)
 
     def _extras(
         self, batch: Batch, told_work: list[Work], told_losses: list[Loss]
     ) -> Iterator[Told]:
-        after = self.exists_after[batch.pk]
+        begun = self.begun[batch.pk]
         for row in self.work[batch.pk]:
             if row not in told_work:
                 facts: Facts = {"type": "work", "date": day(row.on)}
                 facts |= {"batch": batch.code, "work": [_hours(row)]}
-                yield Told(row.on, max(after, row.deed_id), 5, facts)
+                some(facts, reason=row.deed.reason)
+                yield Told(*not_before(row.on, row.deed_id, begun), 5, facts)
         for row in self.losses[batch.pk]:
             if row not in told_losses:
                 facts = {"type": "batch_loss", "date": day(row.on)}
                 facts |= {"batch": batch.code, "losses": [_loss(row)]}
-                yield Told(row.on, max(after, row.deed_id), 5, facts)
+                some(facts, reason=row.deed.reason)
+                yield Told(*not_before(row.on, row.deed_id, begun), 5, facts)
 
     def _steps(self) -> Iterator[Told]:
         for step in Step.objects.select_related("deed", "batch").order_by("pk"):
             facts: Facts = {"type": "step", "date": day(step.on)}
             facts |= {"batch": step.batch.code, "text": step.text}
-            after = max(step.deed_id, self.exists_after[step.batch_id])
-            yield Told(step.on, after, 7, facts)
+            some(facts, reason=step.deed.reason)
+            spot = not_before(step.on, step.deed_id, self.begun[step.batch_id])
+            yield Told(*spot, 7, facts)
         for row in Promotion.objects.select_related("deed", "batch").order_by("pk"):
             facts = {"type": "promotion", "date": day(row.deed.on)}
             facts |= {"batch": row.batch.code, "reason": row.deed.reason}
-            yield Told(row.deed.on, row.deed_id, 7, facts)
+            spot = not_before(row.deed.on, row.deed_id, self.begun[row.batch_id])
+            yield Told(*spot, 7, facts)
 
 
 def _use(row: Movement) -> Facts:
@@ -212,9 +255,3 @@ def _expired(batch: Batch, uses: Iterable[Movement]) -> bool:
     return batch.version_id is not None and any(
         row.lot.expires is not None and row.lot.expires < row.on for row in uses
     )
-
-
-def _reasons(rows: Iterable[Movement]) -> str:
-    """The reasons of the deeds, each once; a correction's own reason stays behind."""
-    found = [row.deed.reason for row in rows if row.deed.reason and row.rank is None]
-    return "; ".join(dict.fromkeys(found))

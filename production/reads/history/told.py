@@ -8,6 +8,8 @@ from typing import Any
 from production.domain.numbers import plain
 
 Facts = dict[str, Any]
+# Where something stands in the book: its day, then its deed.
+Spot = tuple[date, int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,6 +20,11 @@ class Told:
     deed: int
     place: int
     facts: Facts
+
+
+def not_before(on: date, deed: int, spot: Spot) -> Spot:
+    """A note dated before what it is about can only be told after it."""
+    return max((on, deed), spot)
 
 
 def some(facts: Facts, **more: Any) -> Facts:

@@ -14,7 +14,15 @@ from production.models import (
     SaleLine,
 )
 from production.reads.history.ledger import KIND, Ledger, place_of
-from production.reads.history.told import Facts, Told, day, figure, some
+from production.reads.history.told import (
+    Facts,
+    Spot,
+    Told,
+    day,
+    figure,
+    not_before,
+    some,
+)
 
 
 def purchase_events(book: Ledger) -> Iterator[Told]:
@@ -36,12 +44,16 @@ def purchase_events(book: Ledger) -> Iterator[Told]:
         if not lines:
             continue
         yield _purchase(book, purchase, lines, arrived, first, extras[purchase.pk])
+        spot = _spot(book, purchase, lines, arrived)
         for position, line in enumerate(lines, start=1):
+            after = spot
             for price in later[line.pk]:
-                yield _late_price(purchase, position, price)
+                # The price typed last counts, also where it is dated before another.
+                after = not_before(price.deed.on, price.deed_id, after)
+                yield _late_price(purchase, position, price, after)
         for extra in extras[purchase.pk]:
             if extra.deed_id != purchase.deed_id:
-                yield _late_extra(purchase, extra)
+                yield _late_extra(purchase, extra, spot)
 
 
 def _prices() -> tuple[dict[int, LinePrice], dict[int, list[LinePrice]]]:
@@ -65,8 +77,7 @@ def _purchase(
     extras: list[ExtraCost],
 ) -> Told:
     received = [row for line in lines for row in arrived[line.pk]]
-    on = min((row.on for row in received), default=purchase.deed.on)
-    order = min((book.order(row) for row in received), default=purchase.deed_id)
+    on, order = _spot(book, purchase, lines, arrived)
     facts: Facts = {
         "type": "purchase",
         "date": day(on),
@@ -90,6 +101,18 @@ def _purchase(
         reason=purchase.deed.reason,
     )
     return Told(on, order, 0, facts)
+
+
+def _spot(
+    book: Ledger,
+    purchase: Purchase,
+    lines: list[PurchaseLine],
+    arrived: dict[int, list[Movement]],
+) -> Spot:
+    """The first arrival of its goods, or the deed's own day where none are stocked."""
+    received = [row for line in lines for row in arrived[line.pk]]
+    on = min((row.on for row in received), default=purchase.deed.on)
+    return on, purchase.deed_id
 
 
 def _line(
@@ -122,21 +145,24 @@ def _lot(book: Ledger, row: Movement) -> Facts:
     return some({**facts, **book.lot_facts(lot)}, net_mass=figure(lot.net_mass))
 
 
-def _late_price(purchase: Purchase, position: int, price: LinePrice) -> Told:
+def _late_price(
+    purchase: Purchase, position: int, price: LinePrice, spot: Spot
+) -> Told:
     facts: Facts = {"type": "price", "date": day(price.deed.on)}
     facts |= {"purchase": purchase.number, "line": position}
     facts |= {"price": figure(price.price), "tax": figure(price.tax)}
     facts["recoverable_tax"] = figure(price.recoverable_tax)
-    return Told(price.deed.on, price.deed_id, 6, some(facts, reason=price.deed.reason))
+    some(facts, reason=price.deed.reason)
+    return Told(*spot, 6, facts)
 
 
-def _late_extra(purchase: Purchase, extra: ExtraCost) -> Told:
+def _late_extra(purchase: Purchase, extra: ExtraCost, spot: Spot) -> Told:
     facts: Facts = {"type": "extra_cost", "date": day(extra.deed.on)}
     facts |= {"purchase": purchase.number, "kind": extra.kind}
     facts |= {"amount": figure(extra.amount), "by": extra.by}
     late = None if extra.invoiced == extra.deed.on else day(extra.invoiced)
     some(facts, invoiced=late, reason=extra.deed.reason)
-    return Told(extra.deed.on, extra.deed_id, 6, facts)
+    return Told(*not_before(extra.deed.on, extra.deed_id, spot), 6, facts)
 
 
 def sale_events(book: Ledger) -> Iterator[Told]:
@@ -153,7 +179,12 @@ def sale_events(book: Ledger) -> Iterator[Told]:
     returned = {row.pk: row for row in book.of_kind(KIND.RETURNED)}
     for back in Return.objects.select_related("line__lot", "deed").order_by("pk"):
         if back.movement_id in returned:
-            yield _return(back, returned[back.movement_id], positions[back.line_id])
+            yield _return(
+                back,
+                returned[back.movement_id],
+                sold[back.line_id],
+                positions[back.line_id],
+            )
 
 
 def _sale(sale: Sale, lines: list[SaleLine], sold: dict[int, Movement]) -> Told:
@@ -178,10 +209,14 @@ def _sale(sale: Sale, lines: list[SaleLine], sold: dict[int, Movement]) -> Told:
     return Told(sale.on, sale.deed_id, 2, some(facts, reason=sale.deed.reason))
 
 
-def _return(back: Return, row: Movement, sold: tuple[Sale, int]) -> Told:
-    sale, position = sold
+def _return(
+    back: Return, row: Movement, sold: Movement, position_in: tuple[Sale, int]
+) -> Told:
+    """Its place is only told where it came back to another than it left from."""
+    sale, position = position_in
     facts: Facts = {"type": "return", "date": day(row.on), "number": back.number}
     facts |= {"sale": sale.number, "line": position, "lot": back.line.lot.code}
     facts |= {"amount": figure(row.amount), "then": back.then}
-    some(facts, place=place_of(row), reason=back.deed.reason)
+    place = row.place.name if row.place_id != sold.place_id else None
+    some(facts, place=place, reason=back.deed.reason)
     return Told(row.on, back.deed_id, 3, facts)

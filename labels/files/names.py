@@ -6,7 +6,7 @@ from pathlib import Path
 
 from labels.domain.ingredients import NameBook
 
-TABLES = Path(__file__).resolve().parent.parent / "fixtures" / "reference"
+TABLES = Path(__file__).resolve().parents[2] / "fixtures" / "reference"
 
 
 @cache

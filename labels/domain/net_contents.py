@@ -1,0 +1,160 @@
+"""What a label says is inside, in the units of each set of rules, never more."""
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from decimal import ROUND_DOWN, Decimal
+
+from production.domain.numbers import plain
+from production.domain.refusal import Refused
+from production.domain.units import GRAMS, MILLILITRES
+
+FLUID_OUNCE = MILLILITRES["floz"]
+OUNCE = GRAMS["oz"]
+UNITS: Mapping[str, Decimal] = {"cl": Decimal(10), **MILLILITRES, **GRAMS}
+_SPELT: Mapping[str, str] = {
+    "millilitre": "ml",
+    "milliliter": "ml",
+    "litre": "l",
+    "liter": "l",
+    "fluidounce": "floz",
+    "pint": "pt",
+    "quart": "qt",
+    "gallon": "gal",
+    "gram": "g",
+    "kilogram": "kg",
+    "ounce": "oz",
+    "pound": "lb",
+}
+_MEASURE = re.compile(r"([0-9]+(?:[.,][0-9]+)?)\s*([A-Za-z][A-Za-z. ]*)")
+_TWO_READINGS = re.compile(r"[0-9]{1,3},[0-9]{3}")
+
+PINT, GALLON = Decimal(16), Decimal(128)  # in fluid ounces
+POUND, FOUR_POUNDS = Decimal(16), Decimal(64)  # in ounces
+VOLUMES = (("gal", GALLON), ("qt", Decimal(32)), ("pt", PINT), ("fl oz", Decimal(1)))
+WEIGHTS = (("lb", POUND), ("oz", Decimal(1)))
+
+
+@dataclass(frozen=True, slots=True)
+class Declared:
+    """What a maker promises is inside, exact, in mL or g, beside what was typed."""
+
+    typed: str
+    amount: Decimal
+    by_volume: bool
+
+
+@dataclass(frozen=True, slots=True)
+class NetContents:
+    """The statement as it is printed; ``parts`` may stand on lines of their own.
+
+    ``binding`` is what the pack must hold: the largest of the figures that are
+    printed is the one enforced, in mL or g.
+    """
+
+    parts: tuple[str, ...]
+    declared: Declared
+    binding: Decimal
+
+    def __str__(self) -> str:
+        return " ".join(self.parts)
+
+
+def read_contents(text: str) -> Declared:
+    """Read ``8 fl oz``, ``500 mL`` or ``1 lb 8 oz``; ``fl oz`` is US.
+
+    Refused for a word that is no unit ("giant"), for weight mixed with volume, and
+    for nothing.
+    """
+    typed = text.strip()
+    found = _MEASURE.findall(typed)
+    if not found or _MEASURE.sub("", typed).strip(" ,"):
+        raise Refused(
+            f"Write the contents as a number and a unit, such as 8 fl oz or 250 mL: "
+            f"{typed or 'nothing'} is none."
+        )
+    measures = [(_number(number), _unit(words)) for number, words in found]
+    if len({unit in GRAMS for _, unit in measures}) > 1:
+        raise Refused(f"{typed} mixes weight and volume: write one or the other.")
+    amount = sum((number * UNITS[unit] for number, unit in measures), Decimal(0))
+    if not 0 < amount <= 100_000:
+        raise Refused(f"{typed} is no bottle: write what one of them holds.")
+    return Declared(typed, amount, measures[0][1] not in GRAMS)
+
+
+def _number(text: str) -> Decimal:
+    if _TWO_READINGS.fullmatch(text):
+        whole, part = text.replace(",", ""), text.replace(",", ".")
+        raise Refused(f"{text} can be read in two ways. Write {whole} or {part}.")
+    return Decimal(text.replace(",", "."))
+
+
+def _unit(words: str) -> str:
+    name = re.sub("[. ]", "", words).lower().removesuffix("s")
+    name = _SPELT.get(name, name)
+    if name not in UNITS:
+        raise Refused(
+            f"{words.strip()} is no unit of a label: write mL, L, fl oz, pt, g, kg, oz "
+            "or lb, and no other word beside it."
+        )
+    return name
+
+
+def cut(value: Decimal, figures: int, places: int = 2) -> Decimal:
+    """Keep so many figures and at most so many decimals, never rounding up."""
+    last = max(value.adjusted() - figures + 1, -places)
+    return value.quantize(Decimal(1).scaleb(last), ROUND_DOWN)
+
+
+def net_contents(declared: Declared, rules: str) -> NetContents:
+    """The statement under the rules ``us``, ``eu`` or ``ca``.
+
+    us: 15 USC 1453(a)(2),(3), verified; 21 CFR 701.13, from memory. eu: Directive
+    76/211/EEC Annex I 3.1, read in its UK twin. ca: C.R.C., c. 417, s. 25 to 27,
+    verified.
+    """
+    metric, held = _metric(declared)
+    if rules != "us":
+        return NetContents((metric,), declared, held)
+    unit = FLUID_OUNCE if declared.by_volume else OUNCE
+    figure = cut(declared.amount / unit, 3)
+    if not figure:
+        raise Refused(f"{declared.typed} is too little to be told in ounces.")
+    first, *rest = _customary(figure, declared.by_volume)
+    # In brackets below a pint or pound; above it the larger units have them.
+    last = metric if rest else f"({metric})"
+    lead = "" if declared.by_volume else "Net Wt "
+    parts = (lead + first, *rest, last)
+    return NetContents(parts, declared, max(figure * unit, held))
+
+
+def _metric(declared: Declared) -> tuple[str, Decimal]:
+    """Three figures, two below 100 mL or g; the larger unit from 1,000 on."""
+    small, large = ("mL", "L") if declared.by_volume else ("g", "kg")
+    held = cut(declared.amount, 2 if declared.amount < 100 else 3)
+    if held >= 1000:
+        return f"{plain(held / 1000)} {large}", held
+    return f"{plain(held)} {small}", held
+
+
+def _customary(figure: Decimal, by_volume: bool) -> list[str]:
+    """Ounces first; from a pint (a pound) to under a gallon (4 lb) whole units too."""
+    ounces = f"{plain(figure)} {'fl oz' if by_volume else 'oz'}"
+    units = VOLUMES if by_volume else WEIGHTS
+    least, most = (PINT, GALLON) if by_volume else (POUND, FOUR_POUNDS)
+    if figure < least:
+        return [ounces]
+    whole = _in_whole_units(figure, units)
+    return [whole] if figure >= most else [ounces, f"({whole})"]
+
+
+def _in_whole_units(figure: Decimal, units: Sequence[tuple[str, Decimal]]) -> str:
+    """``1 qt 1 pt 8 fl oz``: the largest whole units, the rest in the smallest."""
+    words = []
+    for name, size in units[:-1]:
+        count, figure = divmod(figure, size)
+        if count:
+            words.append(f"{plain(count)} {name}")
+    if figure:
+        words.append(f"{plain(figure)} {units[-1][0]}")
+    return " ".join(words)

@@ -1,0 +1,25 @@
+"""Bytes in and out: published tables, sheets that come and sheets that go."""
+
+from production.files.reference import demo_purchases, reference_table
+from production.files.sheets_in import MOST_BYTES, digest, read_sheet
+from production.files.sheets_out import (
+    Stamp,
+    demo_purchase_sheet,
+    purchase_template,
+    write_sheet,
+)
+from production.files.uploads import keep, kept
+
+__all__ = [
+    "MOST_BYTES",
+    "Stamp",
+    "demo_purchase_sheet",
+    "demo_purchases",
+    "digest",
+    "keep",
+    "kept",
+    "purchase_template",
+    "read_sheet",
+    "reference_table",
+    "write_sheet",
+]

@@ -1,0 +1,21 @@
+"""The published tables that ship in fixtures/."""
+
+import csv
+import hashlib
+from pathlib import Path
+
+FIXTURES = Path(__file__).resolve().parent.parent.parent / "fixtures"
+REFERENCE = FIXTURES / "reference"
+
+
+def reference_table(name: str) -> tuple[str, list[dict[str, str]]]:
+    """Read one published table: its digest and its rows as text."""
+    raw = (REFERENCE / f"{name}.csv").read_bytes()
+    rows = list(csv.DictReader(raw.decode().splitlines()))
+    return hashlib.sha256(raw).hexdigest(), rows
+
+
+def demo_purchases() -> list[list[str]]:
+    """The invented purchases of the demo, as they stand in a sheet: headings first."""
+    text = (FIXTURES / "demo" / "purchases.csv").read_text(encoding="utf-8")
+    return list(csv.reader(text.splitlines()))

@@ -1,0 +1,183 @@
+"""Sheets that come in, as xlsx or csv: each row with its number and its cells."""
+
+import csv
+import hashlib
+import io
+import re
+import zipfile
+from collections.abc import Iterable, Iterator
+from datetime import date, datetime
+from decimal import Decimal
+from itertools import islice, zip_longest
+from typing import Any
+
+from openpyxl import load_workbook
+
+from production.domain.purchase_sheet import Cell, Line
+from production.domain.refusal import Refused
+
+MOST_BYTES = 5 * 1024 * 1024
+MOST_ROWS = 5_000
+MOST_COLUMNS = 60
+# What a file may grow to when it is unpacked: 5,000 full rows stay far below.
+_MOST_UNPACKED = 60 * 1024 * 1024
+_MOST_PARTS = 1_000
+# The format's own last row: a file may say that it has more.
+_LAST_ROW = 1_048_576
+# A number in a spreadsheet has 15 digits; what follows is dust of its binary form.
+_DIGITS = ".15g"
+
+SHEET = "Purchases"
+_NOT_A_SHEET = "This is neither an xlsx file nor csv text. Save it as one of them."
+_NO_RESULT = (
+    "holds a formula whose result is not in the file. Open the file in a spreadsheet "
+    "program, save it there, and send it again."
+)
+
+
+def digest(raw: bytes) -> str:
+    return hashlib.sha256(raw).hexdigest()
+
+
+def read_sheet(raw: bytes) -> list[Line]:
+    """Every row that something stands in; refused where the file cannot be read."""
+    if len(raw) > MOST_BYTES:
+        raise Refused("The file is larger than 5 MB. Split it into several.")
+    lines = _xlsx(raw) if raw.startswith(b"PK\x03\x04") else _csv(raw)
+    filled = [
+        (number, cells)
+        for number, cells in lines
+        if not all(cell.empty for cell in cells)
+    ]
+    if not filled:
+        raise Refused("The sheet is empty.")
+    return filled
+
+
+def _no_more(lines: Iterable[Line]) -> Iterator[Line]:
+    """Let so many filled rows pass, the headings too."""
+    count = 0
+    for number, cells in lines:
+        count += not all(cell.empty for cell in cells)
+        if count > MOST_ROWS + 1:
+            raise Refused(
+                f"The sheet has more than {MOST_ROWS:,} rows. Split it into several."
+            )
+        yield number, cells
+
+
+def _csv(raw: bytes) -> Iterable[Line]:
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise Refused(
+            f"{_NOT_A_SHEET} A csv has to be saved as UTF-8 text."
+        ) from None
+    if "\0" in text:
+        raise Refused(_NOT_A_SHEET)
+    head = next((line for line in text.splitlines() if line.strip()), "")
+    mark = max(",;\t", key=head.count)
+    rows = csv.reader(io.StringIO(text, newline=""), delimiter=mark)
+    lines = (
+        (number, [Cell(value) for value in row[:MOST_COLUMNS]])
+        for number, row in enumerate(rows, start=1)
+    )
+    try:
+        return list(_no_more(lines))
+    except csv.Error as fault:
+        raise Refused(f"{_NOT_A_SHEET} ({fault})") from None
+
+
+def _xlsx(raw: bytes) -> Iterable[Line]:
+    has_formulas = _unpacks_safely(raw)
+    try:
+        formulas = _rows(raw, data_only=False) if has_formulas else ()
+        pairs = zip_longest(_rows(raw, data_only=True), formulas, fillvalue=())
+        lines = (
+            (number, [_cell(*both) for both in zip_longest(row, behind)])
+            for number, (row, behind) in enumerate(pairs, start=1)
+        )
+        return list(_no_more(lines))
+    except Refused:
+        raise
+    # A stranger's file may break its reader in any way; it is the file's fault.
+    except Exception:
+        raise Refused(
+            "This xlsx file cannot be read. Open it in a spreadsheet program and save "
+            "it again."
+        ) from None
+
+
+def _unpacks_safely(raw: bytes) -> bool:
+    """Refuse what would flood the memory; say whether there is any formula.
+
+    The sizes stand in the archive's list, and its reader stops at them.
+    """
+    try:
+        with zipfile.ZipFile(io.BytesIO(raw)) as parts:
+            listed = parts.infolist()
+            size = sum(part.file_size for part in listed)
+            if len(listed) > _MOST_PARTS or size > _MOST_UNPACKED:
+                raise Refused("The file unpacks to more than a sheet can hold.")
+            found = False
+            for part in listed:
+                content = parts.read(part)
+                # The format allows no such declaration (ECMA-376-2, 8.2.5).
+                if part.filename.endswith((".xml", ".rels")) and (
+                    b"<!DOCTYPE" in content or b"<!ENTITY" in content
+                ):
+                    raise Refused(_NOT_A_SHEET)
+                sheet = part.filename.startswith("xl/worksheets/")
+                found = found or (sheet and b"<f" in content)
+            return found
+    except Refused:
+        raise
+    except Exception:
+        raise Refused(f"{_NOT_A_SHEET} The archive is damaged or locked.") from None
+
+
+def _rows(raw: bytes, *, data_only: bool) -> Iterator[tuple[Any, ...]]:
+    """The cells of the first sheet, or of the one that has the template's name."""
+    book = load_workbook(io.BytesIO(raw), read_only=True, data_only=data_only)
+    try:
+        names = [sheet.title for sheet in book.worksheets]
+        sheet = book.worksheets[names.index(SHEET) if SHEET in names else 0]
+        # What a file says about its own size is not always so.
+        sheet.reset_dimensions()
+        yield from islice(sheet.iter_rows(max_col=MOST_COLUMNS), _LAST_ROW)
+    finally:
+        book.close()
+
+
+def _cell(cell: Any, behind: Any) -> Cell:
+    """A plain value; ``behind`` is the same cell with its formula, if there are any."""
+    value = cell.value if cell is not None else None
+    if value is None:
+        # An empty text is a result, too.
+        lost = behind is not None and behind.value is not None
+        lost = lost and cell.data_type != "str"
+        return Cell(fault=f"This cell {_NO_RESULT}") if lost else Cell()
+    if cell.data_type == "e":
+        return Cell(fault=f"This cell shows {value}. Mend its formula.")
+    if isinstance(value, datetime):
+        return Cell(value.date())
+    if isinstance(value, bool):
+        return Cell(str(value).upper())
+    if isinstance(value, int | float):
+        unit, percent = _shown(cell.number_format or "")
+        return Cell(Decimal(format(value, _DIGITS)), unit=unit, percent=percent)
+    return Cell(value if isinstance(value, date) else str(value))
+
+
+_WRAPPED = re.compile(r'"([^"]*)"|\\(.)')
+
+
+def _shown(number_format: str) -> tuple[str, bool]:
+    """The words that a number format writes beside the number; whether in percent.
+
+    A cell may hold 5 and show ``5 kg``: then 5 kg is what the person sees.
+    """
+    first = re.split(r';(?=(?:[^"]*"[^"]*")*[^"]*$)', number_format)[0]
+    first = re.sub(r"\[[^\]]*\]|_.|\*.", "", first)
+    words = "".join(quoted or single for quoted, single in _WRAPPED.findall(first))
+    return words.strip(), "%" in _WRAPPED.sub("", first)
