@@ -30,8 +30,8 @@ _DIGITS = ".15g"
 SHEET = "Purchases"
 _NOT_A_SHEET = "This is neither an xlsx file nor csv text. Save it as one of them."
 _NO_RESULT = (
-    "holds a formula whose result is not in the file. Open the file in a spreadsheet "
-    "program, save it there, and send it again."
+    "This cell holds a formula whose result is not in the file. Open the file in a "
+    "spreadsheet program, save it there, and send it again."
 )
 
 
@@ -122,7 +122,7 @@ def _unpacks_safely(raw: bytes) -> bool:
             found = False
             for part in listed:
                 content = parts.read(part)
-                # The format allows no such declaration (ECMA-376-2, 8.2.5).
+                # The format allows no such declaration (ECMA-376, part 2; from memory).
                 if part.filename.endswith((".xml", ".rels")) and (
                     b"<!DOCTYPE" in content or b"<!ENTITY" in content
                 ):
@@ -154,9 +154,10 @@ def _cell(cell: Any, behind: Any) -> Cell:
     value = cell.value if cell is not None else None
     if value is None:
         # An empty text is a result, too.
-        lost = behind is not None and behind.value is not None
-        lost = lost and cell.data_type != "str"
-        return Cell(fault=f"This cell {_NO_RESULT}") if lost else Cell()
+        lost = getattr(behind, "value", None) is not None
+        if lost and getattr(cell, "data_type", "n") != "str":
+            return Cell(fault=_NO_RESULT)
+        return Cell()
     if cell.data_type == "e":
         return Cell(fault=f"This cell shows {value}. Mend its formula.")
     if isinstance(value, datetime):

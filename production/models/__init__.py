@@ -18,8 +18,10 @@ from production.models.ledger import (
     Lot,
     Measurement,
     Movement,
+    OpenPack,
     Status,
 )
+from production.models.papers import Attachment
 from production.models.reference import (
     InciName,
     ReferenceAcid,
@@ -31,6 +33,7 @@ from production.models.sales import Customer, Return, Sale, SaleLine
 from production.models.workshop import CodeSeries, Place, Workshop
 
 __all__ = [
+    "Attachment",
     "Batch",
     "ByDeed",
     "Closing",
@@ -48,6 +51,7 @@ __all__ = [
     "Lot",
     "Measurement",
     "Movement",
+    "OpenPack",
     "Place",
     "Promotion",
     "Purchase",

@@ -73,6 +73,12 @@ class Item(models.Model):
         "on tap", default=False, help_text="Received and used in one deed, like water."
     )
     tap_price = MoneyField("price of 1,000 g on tap", null=True, blank=True)
+    low_at = GramsField(
+        "short below",
+        null=True,
+        blank=True,
+        help_text="The start page says so when less than this is released.",
+    )
 
     class Meta:
         ordering = ["name"]
@@ -364,6 +370,18 @@ class Constituent(ByDeed):
 
     def __str__(self):
         return f"{self.inci} in {self.lot}"
+
+
+class OpenPack(ByDeed):
+    """The lot of a material that stands open at the bench; the latest row counts."""
+
+    lot = models.ForeignKey(Lot, models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["-id"]
+
+    def __str__(self):
+        return f"{self.lot} is open"
 
 
 class Given(ByDeed):

@@ -1,0 +1,108 @@
+"""A whole sheet of purchases: each invoice is a deed of its own, all or none."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from django.db import transaction
+
+from production.actions.buying import NewExtra, NewLine, record_purchase
+from production.actions.workshop import add_item, ensure_supplier
+from production.domain.refusal import Refused
+from production.models import Item, Purchase
+
+
+@dataclass(frozen=True, slots=True)
+class NewItem:
+    """An item that arrives for the first time."""
+
+    name: str
+    unit: str
+    kind: str
+    category: str = ""
+    density: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Arrival:
+    """One invoice; names stand where a card may still have to be added.
+
+    ``items`` holds the item's name of each line, "" where nothing is stocked;
+    ``facts`` are the further words of the deed: ordered, invoiced, rate, place.
+    """
+
+    number: str
+    supplier: str
+    on: date
+    items: Sequence[str]
+    lines: Sequence[NewLine]
+    extra_costs: Sequence[NewExtra] = ()
+    facts: Mapping[str, Any] = field(default_factory=dict)
+
+    @property
+    def billed(self) -> Decimal | None:
+        """What prices, taxes and extra costs come to; None while a price is open."""
+        bill = sum((extra.amount for extra in self.extra_costs), Decimal(0))
+        for line in self.lines:
+            if line.price is None:
+                return None
+            bill += line.price + line.tax + line.recoverable_tax
+        return bill
+
+
+def recorded_from(mark: str) -> list[Purchase]:
+    """What the file with this digest has put into the book before."""
+    return list(
+        Purchase.objects.filter(deed__key__startswith=_key(mark)).order_by("pk")
+    )
+
+
+def _key(mark: str, place: int | str = "") -> str:
+    return f"sheet:{mark[:32]}:{place}"
+
+
+@transaction.atomic
+def record_purchases(
+    *, mark: str, new_items: Sequence[NewItem], arrivals: Sequence[Arrival], by: Any
+) -> list[Purchase]:
+    """Write all of a sheet; ``mark`` is its digest, so that it is written once."""
+    if before := recorded_from(mark):
+        return before
+    items = {new.name: _ensure(new) for new in new_items}
+    named = {name for arrival in arrivals for name in arrival.items} - items.keys()
+    items |= {item.name: item for item in Item.objects.filter(name__in=named)}
+    return [
+        _record(arrival, items, by, _key(mark, place))
+        for place, arrival in enumerate(arrivals, start=1)
+    ]
+
+
+def _ensure(new: NewItem) -> Item:
+    return Item.objects.filter(name=new.name).first() or add_item(
+        name=new.name,
+        unit=new.unit,
+        kind=new.kind,
+        category=new.category,
+        density=new.density,
+    )
+
+
+def _record(arrival: Arrival, items: Mapping[str, Item], by: Any, key: str) -> Purchase:
+    try:
+        return record_purchase(
+            number=arrival.number,
+            supplier=ensure_supplier(arrival.supplier),
+            lines=[
+                replace(line, item=items[name] if name else None)
+                for name, line in zip(arrival.items, arrival.lines, strict=True)
+            ],
+            extra_costs=arrival.extra_costs,
+            on=arrival.on,
+            by=by,
+            key=key,
+            **arrival.facts,
+        )
+    except Refused as fault:
+        raise Refused(f"Invoice {arrival.number}: {fault}") from fault
