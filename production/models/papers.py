@@ -1,4 +1,4 @@
-"""Certificates, photos, logos: kept by what they contain, found by what they belong to."""
+"""Certificates, photos, logos: kept by their digest, found by what they belong to."""
 
 from django.db import models
 from django.db.models import Q
