@@ -10,10 +10,6 @@ from playwright.sync_api import sync_playwright
 # Playwright runs its own loop in this thread; the server has threads of its own.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 FLAGS = ["--no-sandbox", "--disable-background-networking", "--disable-sync"]
-    "--no-sandbox",
-    "--disable-background-networking",
-    "--disable-component-update",
-]
 
 
 @pytest.fixture(scope="session")
