@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.conf import settings
 from django.db import connection
 from django.db.models import F, Sum
 
@@ -16,7 +17,9 @@ from production.domain.ledger import first_shortfall
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
 from production.domain.tracing import Edge, ancestors, descendants, first_cycle
+from production.files.attachments import bring
 from production.models import (
+    Attachment,
     Batch,
     Given,
     Item,
@@ -205,3 +208,7 @@ def _ink() -> Iterator[str]:
     for version in versions:
         if version.digest != version_digest(version, list(version.lines.all())):
             yield f"{version}: its wording is not the one that was written"
+    for paper in Attachment.objects.order_by("pk"):
+        raw = bring(settings.HOME, paper.sha256)
+        if raw is None or len(raw) != paper.size:
+            yield f"attachment {paper.pk}, {paper}: its bytes are gone or changed"

@@ -7,6 +7,7 @@ from django.urls import include, path
 from config.health import healthz
 from config.views import ChangePassword
 
+handler500 = "config.views.broken"
 urlpatterns = [
     path("healthz", healthz, name="healthz"),
     path("login/", auth.LoginView.as_view(), name="login"),

@@ -1,8 +1,29 @@
 """Pages of the roof."""
 
+import sys
+
 from django.contrib import messages
 from django.contrib.auth.views import PasswordChangeView
-from django.urls import reverse_lazy
+from django.db import InterfaceError, OperationalError
+from django.http import HttpResponse
+from django.template.loader import render_to_string
+from django.urls import reverse, reverse_lazy
+from django.views.defaults import server_error
+
+from production.views.workshop import splash
+
+
+def broken(request):
+    """The page for a fault; a database that does not answer is told apart.
+
+    Django asks for it wherever the fault came up, in a middleware too.
+    """
+    if isinstance(sys.exc_info()[1], OperationalError | InterfaceError):
+        if request.path == reverse("splash"):
+            return splash(request)
+        page = render_to_string("503.html")
+        return HttpResponse(page, status=503, headers={"Retry-After": "60"})
+    return server_error(request)
 
 
 class ChangePassword(PasswordChangeView):

@@ -1,20 +1,138 @@
+"""Which label, how large, on which sheet; and the cards behind them."""
+
 from django import forms
+from django.core.exceptions import ValidationError
 
 from labels.domain.rules import RULE_SETS
+from labels.domain.sheets import PAPERS, Geometry, ensure_places, plain_sheet
+from labels.models import NUMBERS, LabelCard, Sheet
+from production.domain.numbers import plain
+from production.domain.refusal import Refused
+from production.forms.cards import Card
+from production.forms.fields import NumberField
+
+RULES = [(code, rules.title) for code, rules in RULE_SETS.items()]
 
 
 class IngredientsForm(forms.Form):
     """Which rules, and which basis where it differs from theirs."""
 
-    rules = forms.ChoiceField(
-        label="Label rules",
-        choices=[(code, rules.title) for code, rules in RULE_SETS.items()],
+    rules = forms.ChoiceField(label="Label rules", choices=RULES)
+    basis = forms.ChoiceField(required=False, choices=LabelCard.Basis.choices)
+
+
+class LabelForm(IngredientsForm):
+    """Asked with every look: what to draw, and where it is printed."""
+
+    width = NumberField(label="Width, mm", places=2)
+    height = NumberField(label="Height, mm", places=2)
+    labels = forms.IntegerField(label="Labels on sheets", min_value=1)
+    sheet = forms.ChoiceField(
+        help_text="A sheet's labels have their own size, plain paper takes yours."
     )
-    basis = forms.ChoiceField(
-        required=False,
-        choices=[
-            ("", "the one the rules ask for"),
-            ("added", "as added"),
-            ("finished", "as finished"),
-        ],
+    start = forms.IntegerField(
+        label="First free cell", min_value=1, help_text="Counted along the rows."
     )
+
+    def __init__(self, asked, *, card, paper):
+        first = {
+            "rules": card.rules,
+            "basis": card.basis,
+            "width": plain(card.width),
+            "height": plain(card.height),
+            "labels": 1,
+            "sheet": paper,
+            "start": 1,
+        }
+        super().__init__({**first, **asked.dict()})
+        self.card = card
+        self.sheets = {str(sheet.pk): sheet for sheet in Sheet.objects.all()}
+        self.fields["sheet"].choices = [
+            (name, f"plain {name} paper, cut by hand") for name in PAPERS
+        ] + [(pk, str(sheet)) for pk, sheet in self.sheets.items()]
+
+    def clean(self):
+        facts = super().clean()
+        if self.errors:
+            return facts
+        try:
+            facts["geometry"] = geometry = self._geometry(facts)
+            ensure_places(geometry, facts["labels"], facts["start"])
+        except Refused as fault:
+            raise ValidationError(str(fault)) from fault
+        return facts
+
+    def _geometry(self, facts) -> Geometry:
+        sheet = self.sheets.get(facts["sheet"])
+        if sheet is not None:
+            return sheet.geometry()
+        return plain_sheet(facts["sheet"], facts["width"], facts["height"])
+
+    @property
+    def by_hand(self):
+        return self.cleaned_data["sheet"] in PAPERS
+
+
+class LabelCardForm(Card):
+    rules = forms.ChoiceField(label="Label rules", choices=RULES)
+    folded = (
+        "second_language",
+        "basis",
+        "once",
+        "no_cautions",
+        "responsible",
+        "origin",
+        "shape",
+        "panel_height",
+        "panel_across",
+    )
+
+    class Meta:
+        model = LabelCard
+        fields = (
+            "identity",
+            "function",
+            "declared",
+            "rules",
+            "width",
+            "height",
+            "directions",
+            "cautions",
+            "keeps_months",
+            "opened_months",
+            "no_cautions",
+            "second_language",
+            "basis",
+            "responsible",
+            "origin",
+            "once",
+            "shape",
+            "panel_height",
+            "panel_across",
+        )
+        widgets = {
+            name: forms.Textarea(attrs={"rows": 2})
+            for name in ("directions", "cautions", "second_language", "responsible")
+        }
+        help_texts = {
+            "identity": "The name in large letters, such as Liquid hand soap.",
+            "function": "Needed where the name does not tell.",
+            "declared": "As you promise it: 8 fl oz, 500 mL, or 24 oz of paste.",
+            "keeps_months": "Unopened. A date on the lot itself comes first.",
+            "opened_months": "For the open jar, on what keeps over 30 months.",
+            "second_language": "Name, function, directions and cautions; Canada asks "
+            "for French.",
+            "responsible": "Name and address, where the workshop is not there itself.",
+            "origin": "Such as Made in the USA, on what is imported.",
+            "shape": "The larger it is, the higher the letters of the contents.",
+            "panel_height": "Without neck and shoulders.",
+        }
+
+
+class SheetForm(Card):
+    class Meta:
+        model = Sheet
+        fields = NUMBERS
+        help_texts = {
+            "page_width": "All lengths in mm, as measured or as the maker states them.",
+        }

@@ -6,4 +6,12 @@ from labels import views
 
 urlpatterns = [
     path("ingredients/<path:code>/", views.lot_ingredients, name="lot-ingredients"),
+    path("label/<path:code>/", views.lot_label, name="lot-label"),
+    path("label-pdf/<path:code>/", views.lot_label_pdf, name="lot-label-pdf"),
+    path("label-of/<int:pk>/", views.item_label, name="item-label"),
+    path("label-of-pdf/<int:pk>/", views.item_label_pdf, name="item-label-pdf"),
+    path("label-card/<int:pk>/", views.label_card, name="label-card"),
+    path("sheets/", views.sheets, name="sheets"),
+    path("sheets/add/", views.sheet_add, name="sheet-add"),
+    path("sheets/<int:pk>/change/", views.sheet_change, name="sheet-change"),
 ]

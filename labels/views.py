@@ -1,13 +1,24 @@
-"""The ingredient list of a real lot, in the order and names of chosen rules."""
+"""The ingredient list of a lot, its label, and the cards behind it."""
 
-from django.shortcuts import get_object_or_404, render
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils.text import slugify
 
+from labels import actions
+from labels.domain.heights import heights, panel
+from labels.domain.label import label
+from labels.domain.layout import lay_out
 from labels.domain.rules import rule_set
-from labels.files import name_book
-from labels.forms import IngredientsForm
-from labels.reads import declare_lot
+from labels.domain.sheets import PRESETS
+from labels.files import faces, label_pdf, name_book, picture, sheet_pdf
+from labels.forms import IngredientsForm, LabelCardForm, LabelForm, SheetForm
+from labels.models import NUMBERS, LabelCard, Sheet
+from labels.reads import card_of, declare_lot, label_facts
 from production.domain.refusal import Refused
-from production.models import Lot
+from production.models import Item, Lot, Workshop
+from production.views.pages import card_page
 
 
 def lot_ingredients(request, code):
@@ -23,3 +34,170 @@ def lot_ingredients(request, code):
         except Refused as refusal:
             page["refused"] = str(refusal)
     return render(request, "labels/lot_ingredients.html", page)
+
+
+def lot_label(request, code):
+    lot = _lot(code)
+    return _label_page(request, lot.item, lot)
+
+
+def lot_label_pdf(request, code):
+    lot = _lot(code)
+    return _label_pdf(request, lot.item, lot)
+
+
+def item_label(request, pk):
+    return _label_page(request, get_object_or_404(Item, pk=pk), None)
+
+
+def item_label_pdf(request, pk):
+    return _label_pdf(request, get_object_or_404(Item, pk=pk), None)
+
+
+def _lot(code):
+    return get_object_or_404(Lot.objects.select_related("item", "deed"), code=code)
+
+
+def _paper():
+    return Workshop.objects.values_list("paper", flat=True).first() or "A4"
+
+
+def _form(request, item):
+    return LabelForm(request.GET, card=card_of(item), paper=_paper())
+
+
+def _label_page(request, item, lot):
+    form = _form(request, item)
+    page = {
+        "item": item,
+        "lot": lot,
+        "form": form,
+        "card": form.card,
+        "act": _address("-pdf", item, lot),
+    }
+    if form.is_valid():
+        try:
+            drawing, content = _drawn(form, lot)
+            page |= {
+                "content": content,
+                "drawing": drawing,
+                "picture": picture(drawing),
+                "geometry": form.cleaned_data["geometry"],
+            }
+        except Refused as refusal:
+            page["refused"] = str(refusal)
+    return render(request, "labels/label.html", page)
+
+
+def _label_pdf(request, item, lot):
+    """The file, or back to the page where what is wrong can be read."""
+    form = _form(request, item)
+    title = f"{item} {lot.code}" if lot else f"{item}"
+    if form.is_valid():
+        try:
+            return _file(_printed(request, form, lot, title), title)
+        except Refused as refusal:
+            messages.error(request, str(refusal))
+    return redirect(f"{_address('', item, lot)}?{request.GET.urlencode()}")
+
+
+def _file(content: bytes, title: str):
+    name = f"label-{slugify(title)}.pdf"
+    return HttpResponse(
+        content,
+        content_type="application/pdf",
+        headers={"Content-Disposition": f'inline; filename="{name}"'},
+    )
+
+
+def _address(suffix, item, lot):
+    if lot:
+        return reverse(f"lot-label{suffix}", args=[lot.code])
+    return reverse(f"item-label{suffix}", args=[item.pk])
+
+
+def _printed(request, form, lot, title) -> bytes:
+    drawing, _ = _drawn(form, lot)
+    if request.GET.get("print") != "sheet":
+        return label_pdf(drawing, title, _paper())
+    facts = form.cleaned_data
+    return sheet_pdf(
+        drawing,
+        facts["geometry"],
+        title,
+        count=facts["labels"],
+        start=facts["start"],
+        crop=form.by_hand,
+        paper=_paper(),
+    )
+
+
+def _drawn(form, lot):
+    """The label as asked for: drawn, and its words."""
+    facts = form.cleaned_data
+    rules, card, geometry = rule_set(facts["rules"]), form.card, facts["geometry"]
+    size = geometry.label_width, geometry.label_height
+    known = label_facts(card, lot, rules, facts["basis"] or None, name_book())
+    content = label(known, rules.code)
+    if card.shape == LabelCard.Shape.LABEL:
+        shown = panel("label", size[1], size[0])
+    else:
+        shown = panel(card.shape, card.panel_height, card.panel_across)
+    least = heights(rules.code, content.contents, shown)
+    return lay_out(content, *size, least, faces()), content
+
+
+def label_card(request, pk):
+    item = get_object_or_404(Item, pk=pk)
+    lot = Lot.objects.filter(item=item, code=request.GET.get("lot", "")).first()
+    return card_page(
+        request,
+        LabelCardForm(request.POST or None, instance=card_of(item)),
+        actions.write_label_card,
+        extra={"item": item, "faces": faces()},
+        title=f"Label card of {item}",
+        says="What stands on every label of it, whatever the lot.",
+        button="Write the card",
+        done="The card is written.",
+        to=lambda card: _address("", item, lot),
+    )
+
+
+def sheets(request):
+    return render(
+        request,
+        "labels/sheets.html",
+        {"sheets": Sheet.objects.all(), "presets": list(enumerate(PRESETS))},
+    )
+
+
+def sheet_add(request):
+    start = request.GET.get("from", "")
+    first = {}
+    if start.isdigit() and int(start) < len(PRESETS):
+        preset = PRESETS[int(start)]
+        first = {name: getattr(preset, name) for name in NUMBERS}
+    return card_page(
+        request,
+        SheetForm(request.POST or None, initial=first),
+        actions.write_sheet,
+        title="Add a sheet of labels",
+        says="Its numbers in mm. Print one page on plain paper and hold it against the "
+        "sheet before the sheet itself goes in.",
+        button="Add the sheet",
+        to="sheets",
+    )
+
+
+def sheet_change(request, pk):
+    shown = get_object_or_404(Sheet, pk=pk)
+    return card_page(
+        request,
+        SheetForm(request.POST or None, instance=shown),
+        actions.write_sheet,
+        # A fresh row: the form has written its answers on the one it shows.
+        extra={"sheet": get_object_or_404(Sheet, pk=pk)},
+        title=f"Change {get_object_or_404(Sheet, pk=pk)}",
+        button="Write the sheet",
+        to="sheets",
+    )

@@ -5,6 +5,7 @@ from collections import defaultdict
 import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html
+from django_tables2.utils import A
 
 from production.models import (
     Batch,
@@ -31,11 +32,11 @@ class Figure(tables.Column):
         super().__init__(*args, **kwargs)
         self.item, self.empty_values = item, ()
 
+    def unit(self, record):
+        return A("__".join(filter(None, [self.item, "unit"]))).resolve(record)
+
     def render(self, value, record):
-        item = record
-        for step in filter(None, self.item.split("__")):
-            item = getattr(item, step)
-        return amount(value, item.unit)
+        return amount(value, self.unit(record))
 
 
 class Count(tables.Column):
@@ -225,7 +226,12 @@ class Deeds(House):
     verb = tables.Column(verbose_name="What")
     by = tables.Column(accessor="by__username", verbose_name="By")
     lots = tables.Column(empty_values=(), orderable=False, verbose_name="Lots")
-    undo = tables.Column(empty_values=(), orderable=False, verbose_name="Act")
+    undo = tables.Column(
+        empty_values=(),
+        orderable=False,
+        verbose_name="Act",
+        exclude_from_export=True,
+    )
 
     class Meta(House.Meta):
         model = Deed
@@ -259,13 +265,10 @@ class Standing(House):
     place = tables.Column(accessor="place__name", verbose_name="Place")
     lot = tables.Column(accessor="lot__code", verbose_name="Lot")
     item = tables.Column(accessor="lot__item__name", verbose_name="Item")
-    total = tables.Column(verbose_name="On hand", attrs=Count.attrs)
+    total = Figure(item="lot__item", verbose_name="On hand")
 
     class Meta(House.Meta):
         fields = ("place", "lot", "item", "total")
 
     def render_lot(self, value):
         return format_html('<a href="{}">{}</a>', reverse("lot", args=[value]), value)
-
-    def render_total(self, value, record):
-        return amount(value, record["lot__item__unit"])

@@ -4,8 +4,10 @@ from django.urls import path, register_converter
 
 from production.models import Stage
 from production.views import (
+    attachments,
     batches,
     buying,
+    days,
     echo,
     handling,
     history,
@@ -13,6 +15,7 @@ from production.views import (
     lots,
     recipes,
     sales,
+    sheets,
     start,
     trace,
     workshop,
@@ -34,7 +37,14 @@ register_converter(StageConverter, "stage")
 buying_paths = [
     path("purchases/", buying.purchases, name="purchases"),
     path("purchases/record/", buying.record, name="purchase-record"),
+    path("purchases/sheet/", sheets.purchase_sheet, name="purchase-sheet"),
+    path(
+        "purchases/sheet/template/",
+        sheets.purchase_sheet_template,
+        name="purchase-sheet-template",
+    ),
     path("purchases/<int:pk>/", buying.purchase, name="purchase"),
+    path("purchases/<int:pk>/arrived/", buying.arrived, name="purchase-arrived"),
     path("purchases/<int:pk>/cost/", buying.extra_cost, name="purchase-cost"),
     path("purchases/price/<int:pk>/", buying.price, name="line-price"),
     path("open-stock/", buying.open_stock, name="stock-open"),
@@ -53,6 +63,9 @@ recipe_paths = [
 batch_paths = [
     path("batches/", batches.batches, name="batches"),
     path("start-batch/", batches.start, name="batch-start"),
+    path("day/", days.day, name="day"),
+    path("scents/", days.scents, name="scents"),
+    path("day/<int:pk>/", days.made, name="deed-made"),
     path("run/<stage:stage>/", batches.run, name="batch-run"),
     path("batch/<path:code>/", batches.batch, name="batch"),
     path("use/<path:code>/", batches.use, name="batch-use"),
@@ -68,6 +81,7 @@ lot_paths = [
     path("lots/filled/", lots.filled, name="filled"),
     path("lot/<path:code>/", lots.lot, name="lot"),
     path("measure/<path:code>/", handling.measure, name="lot-measure"),
+    path("open-pack/<path:code>/", days.open_pack, name="lot-open"),
     path("release/<path:code>/", handling.release, name="lot-release"),
     path("hold/<path:code>/", handling.hold, name="lot-hold"),
     path("reject/<path:code>/", handling.reject, name="lot-reject"),
@@ -106,10 +120,22 @@ book_paths = [
     path("entry/<int:pk>/correct/", history.correct, name="entry-correct"),
     path("close/", history.close, name="book-close"),
 ]
+paper_paths = [
+    path("attach/lot/<path:code>/", attachments.to_lot, name="lot-attach"),
+    path("attach/batch/<path:code>/", attachments.to_batch, name="batch-attach"),
+    path("attach/purchase/<int:pk>/", attachments.to_purchase, name="purchase-attach"),
+    path("attachment/<int:pk>/", attachments.attachment, name="attachment"),
+]
 workshop_paths = [
     path("workshop/", workshop.workshop, name="workshop"),
     path("workshop/change/", workshop.workshop_change, name="workshop-change"),
     path("workshop/people/add/", workshop.person_add, name="person-add"),
+    path("workshop/people/<int:pk>/", workshop.person, name="person"),
+    path(
+        "workshop/people/<int:pk>/password/",
+        workshop.person_password,
+        name="person-password",
+    ),
     path("splash/", workshop.splash, name="splash"),
     path("echo/amount/", echo.amount, name="echo-amount"),
     path("echo/lot/", echo.lot, name="echo-lot"),
@@ -123,5 +149,6 @@ urlpatterns = [
     *sale_paths,
     *item_paths,
     *book_paths,
+    *paper_paths,
     *workshop_paths,
 ]

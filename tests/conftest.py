@@ -33,6 +33,14 @@ def _quick_passwords():
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
 
+@pytest.fixture(autouse=True, scope="session")
+def _files_of_its_own(tmp_path_factory):
+    """What the suite keeps goes into a folder of its own, not into anybody's book."""
+    from django.conf import settings
+
+    settings.HOME = tmp_path_factory.mktemp("home")
+
+
 @pytest.fixture
 def owner(db):
     from tests import make

@@ -3,16 +3,21 @@
 from contextlib import contextmanager
 from datetime import date
 from decimal import Decimal
+from functools import partial
 from itertools import count
 
 import pytest
 from django.apps import apps
+from django.conf import settings
 from django.contrib.auth import get_user_model
 from django.contrib.auth.models import Group
 
 from production import actions
+from production.actions.attachments import attach_file
 from production.actions.people import MAKER, OWNER
+from production.domain.papers import read_paper
 from production.domain.refusal import Refused
+from production.files.attachments import lay_by
 from production.models import Item, Lot
 
 DAY = date(2026, 3, 2)
@@ -136,6 +141,13 @@ def sale(lot, amount="1", *, customer="The Tin Lantern", on=DAY, **facts):
         on=on,
         by=owner(),
         **facts,
+    )
+
+
+def attachment(name="analysis.txt", raw=b"acid value 0.2", **to):
+    """A file beside a lot, a batch or a purchase."""
+    return attach_file(
+        file=read_paper(name, raw), lay_by=partial(lay_by, settings.HOME), **act(), **to
     )
 
 

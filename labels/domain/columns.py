@@ -8,7 +8,7 @@ from itertools import groupby
 from production.domain.refusal import Refused
 
 ZERO = Decimal(0)
-LEADING = Decimal("1.2")
+LEADING = Decimal("1.17")
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +82,10 @@ class Jar:
 
 @dataclass(slots=True)
 class Column:
-    """Things under each other, with a height so far."""
+    """Things under each other, with a height so far.
+
+    Down to ``notch_height`` something else takes ``notch`` of the width, right.
+    """
 
     x: Decimal
     width: Decimal
@@ -92,6 +95,8 @@ class Column:
     jars: list[Jar] = field(default_factory=list)
     height: Decimal = ZERO
     widest: Decimal = ZERO
+    notch: Decimal = ZERO
+    notch_height: Decimal = ZERO
 
     def gap(self, space: Decimal) -> None:
         if self.height:
@@ -106,41 +111,60 @@ class Column:
     ) -> None:
         """Set words in lines as wide as the column; a run is a text and its weight."""
         for row in self._rows(runs, size):
-            x = self.x
-            self.height += self._rise(part, size, leading)
-            for bold, words in groupby(row, key=lambda word: word[1]):
-                text = " ".join(word for word, _ in words)
-                self.lines.append(Line(part, text, x, self.height, size, bold))
-                end = x + self.faces[bold].width(text, size)
-                x = end + self.faces[bold].width(" ", size)
-            self.widest = max(self.widest, end - self.x)
+            # The first line hangs from its capitals, so that they meet the margin.
+            capital = self.faces.bold.capital * size / 1000
+            self.height += leading * size if self.height else capital
+            self._set(part, row, size, self.x)
 
-    def _rise(self, part: str, size: Decimal, leading: Decimal) -> Decimal:
-        """From the last baseline to the next; a new part hangs from its capitals, so
-        that the first one meets the margin."""
-        capital = self.faces.bold.capital * size / 1000
-        if not self.height:
-            return capital
-        if self.lines[-1].part != part:
-            return capital + size * (leading - 1)
-        return leading * size
+    def beside(
+        self, part: str, runs: Sequence[tuple[str, bool]], size: Decimal
+    ) -> bool:
+        """Go on in the last line after a gap, if all of it fits; tells whether."""
+        last = self.lines[-1]
+        start = last.x + self.faces[last.bold].width(last.text, last.size) + size * 2
+        rows = list(self._rows(runs, size))
+        wide = sum(
+            (self.faces[bold].width(word + " ", size) for word, bold in rows[0]), ZERO
+        )
+        if len(rows) > 1 or start + wide > self.x + self._room():
+            return False
+        self._set(part, rows[0], size, start)
+        return True
+
+    def _set(
+        self, part: str, row: Sequence[tuple[str, bool]], size: Decimal, x: Decimal
+    ) -> None:
+        runs = [
+            (" ".join(word for word, _ in words), bold)
+            for bold, words in groupby(row, key=lambda word: word[1])
+        ]
+        for place, (text, bold) in enumerate(runs, 1):
+            # A space between two weights belongs to the first, for whoever copies it.
+            told = text if place == len(runs) else f"{text} "
+            self.lines.append(Line(part, told, x, self.height, size, bold))
+            x += self.faces[bold].width(told, size)
+        self.widest = max(self.widest, x - self.x)
 
     def _rows(
         self, runs: Sequence[tuple[str, bool]], size: Decimal
     ) -> Iterator[list[tuple[str, bool]]]:
         row: list[tuple[str, bool]] = []
-        reach = ZERO
+        reach, room = ZERO, self._room()
         for text, bold in runs:
             space = self.faces[bold].width(" ", size)
             for word in text.split():
                 wide = self.faces[bold].width(word, size)
-                if row and reach + wide > self.width:
+                if row and reach + wide > room:
                     yield row
-                    row, reach = [], ZERO
+                    row, reach, room = [], ZERO, self._room()
                 row.append((word, bold))
                 reach += wide + space
         if row:
             yield row
+
+    def _room(self) -> Decimal:
+        """The width of the next line; asked anew once the one before is set."""
+        return self.width - (self.notch if self.height < self.notch_height else ZERO)
 
     def shifted(self, down: Decimal) -> "Column":
         return replace(

@@ -80,14 +80,15 @@ class Panel:
 @dataclass(frozen=True, slots=True)
 class Heights:
     """The least heights in mm: figures and lower-case letters of the contents, and
-    lower-case letters of warnings and of all other text. ``within``: the share of the
-    height, from the foot, in which the contents stand; ``apart``: clear of other
-    print."""
+    lower-case letters of the ingredients, of warnings and of all other text.
+    ``within``: the share of the height, from the foot, in which the contents stand;
+    ``apart``: clear of other print."""
 
     net_figures: Decimal
     net_letters: Decimal
-    text: Decimal
+    ingredients: Decimal
     warnings: Decimal
+    text: Decimal
     net_clause: Clause
     text_clause: Clause
     within: Decimal | None = None
@@ -124,6 +125,12 @@ def _step(
     return Decimal(next((height for upto, height in steps if value <= upto), most))
 
 
+def _legible(shown: Panel) -> Decimal:
+    """Where no height is fixed: that of food labels, 0.9 mm below 80 cm2 (from memory,
+    Regulation (EU) 1169/2011 Art 13)."""
+    return Decimal("0.9") if shown.area < 8000 else Decimal("1.2")
+
+
 def _us(shown: Panel) -> Heights:
     inches = shown.area / SQUARE_INCH
     net = _step(inches, US_STEPS, US_LARGEST) * INCH / 16
@@ -131,8 +138,9 @@ def _us(shown: Panel) -> Heights:
     return Heights(
         net_figures=net,
         net_letters=net,
-        text=INCH / (32 if bears_little else 16),
+        ingredients=INCH / (32 if bears_little else 16),
         warnings=INCH / 16,
+        text=_legible(shown),
         net_clause=US_NET,
         text_clause=US_TEXT,
         within=Decimal("0.3") if inches > 5 else None,
@@ -142,12 +150,13 @@ def _us(shown: Panel) -> Heights:
 
 def _eu(contents: NetContents | None, shown: Panel) -> Heights:
     amount = contents.declared.amount if contents else Decimal(0)
-    text = Decimal("0.9") if shown.area < 8000 else Decimal("1.2")
+    text = _legible(shown)
     return Heights(
         net_figures=_step(amount, EU_STEPS, EU_LARGEST),
         net_letters=text,
-        text=text,
+        ingredients=text,
         warnings=text,
+        text=text,
         net_clause=EU_NET,
         text_clause=EU_TEXT,
     )
@@ -159,8 +168,9 @@ def _ca(shown: Panel) -> Heights:
     return Heights(
         net_figures=_step(square_cm, CA_STEPS, CA_LARGEST),
         net_letters=Decimal("1.6"),
-        text=text,
+        ingredients=text,
         warnings=text,
+        text=text,
         net_clause=CA_NET,
         text_clause=CA_TEXT,
     )

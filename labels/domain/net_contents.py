@@ -11,6 +11,13 @@ from production.domain.units import GRAMS, MILLILITRES
 
 FLUID_OUNCE = MILLILITRES["floz"]
 OUNCE = GRAMS["oz"]
+# 16 CFR 500.19(a), for what is no cosmetic: "these factors and none others". They
+# differ from the exact ones in the seventh figure, so that a cut may fall elsewhere.
+SIX_FIGURES = {
+    FLUID_OUNCE: (Decimal("29.5735"), Decimal("0.0338140")),
+    OUNCE: (Decimal("28.3495"), Decimal("0.0352740")),
+}
+METRIC = {"ml", "cl", "l", "g", "kg", "mg"}
 UNITS: Mapping[str, Decimal] = {"cl": Decimal(10), **MILLILITRES, **GRAMS}
 _SPELT: Mapping[str, str] = {
     "millilitre": "ml",
@@ -42,6 +49,7 @@ class Declared:
     typed: str
     amount: Decimal
     by_volume: bool
+    metric: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +87,8 @@ def read_contents(text: str) -> Declared:
     amount = sum((number * UNITS[unit] for number, unit in measures), Decimal(0))
     if not 0 < amount <= 100_000:
         raise Refused(f"{typed} is no bottle: write what one of them holds.")
-    return Declared(typed, amount, measures[0][1] not in GRAMS)
+    units = {unit for _, unit in measures}
+    return Declared(typed, amount, not units & GRAMS.keys(), units <= METRIC)
 
 
 def _number(text: str) -> Decimal:
@@ -113,14 +122,15 @@ def net_contents(declared: Declared, rules: str) -> NetContents:
     76/211/EEC Annex I 3.1, read in its UK twin. ca: C.R.C., c. 417, s. 25 to 27,
     verified.
     """
-    metric, held = _metric(declared)
     if rules != "us":
-        return NetContents((metric,), declared, held)
+        held = _metric_figure(declared.amount)
+        return NetContents((_metric(held, declared),), declared, held)
     unit = FLUID_OUNCE if declared.by_volume else OUNCE
-    figure = cut(declared.amount / unit, 3)
+    figure, held = _both(declared, unit)
     if not figure:
         raise Refused(f"{declared.typed} is too little to be told in ounces.")
     first, *rest = _customary(figure, declared.by_volume)
+    metric = _metric(held, declared)
     # In brackets below a pint or pound; above it the larger units have them.
     last = metric if rest else f"({metric})"
     lead = "" if declared.by_volume else "Net Wt "
@@ -128,13 +138,29 @@ def net_contents(declared: Declared, rules: str) -> NetContents:
     return NetContents(parts, declared, max(figure * unit, held))
 
 
-def _metric(declared: Declared) -> tuple[str, Decimal]:
-    """Three figures, two below 100 mL or g; the larger unit from 1,000 on."""
+def _both(declared: Declared, unit: Decimal) -> tuple[Decimal, Decimal]:
+    """The figures in ounces and in mL or g: what was typed stays, the converted one
+    is cut by the exact factor and by that of the trade rule, and the less counts."""
+    amount, (out_of, into) = declared.amount, SIX_FIGURES[unit]
+    if declared.metric:
+        figure = min(cut(amount / unit, 3), cut(amount * into, 3))
+        return figure, _metric_figure(amount)
+    figure = amount / unit
+    held = min(_metric_figure(amount), _metric_figure(figure * out_of))
+    return cut(figure, 3), held
+
+
+def _metric_figure(amount: Decimal) -> Decimal:
+    """Three figures, two below 100 mL or g."""
+    return cut(amount, 2 if amount < 100 else 3)
+
+
+def _metric(held: Decimal, declared: Declared) -> str:
+    """The larger unit from 1,000 on."""
     small, large = ("mL", "L") if declared.by_volume else ("g", "kg")
-    held = cut(declared.amount, 2 if declared.amount < 100 else 3)
     if held >= 1000:
-        return f"{plain(held / 1000)} {large}", held
-    return f"{plain(held)} {small}", held
+        return f"{plain(held / 1000)} {large}"
+    return f"{plain(held)} {small}"
 
 
 def _customary(figure: Decimal, by_volume: bool) -> list[str]:

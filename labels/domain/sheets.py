@@ -78,17 +78,22 @@ class Geometry:
         )
 
 
-def places(
-    geometry: Geometry, count: int, start: int = 1
-) -> Iterator[list[tuple[Decimal, Decimal]]]:
-    """The corners of ``count`` labels, page by page; ``start`` is the first free cell
-    of the first sheet, counted from 1. Refused for a cell that the sheet lacks."""
+def ensure_places(geometry: Geometry, count: int, start: int) -> None:
+    """Refused for more labels than anybody cuts, and a cell that the sheet lacks."""
     if not 1 <= count <= MOST:
         raise Refused(f"Print 1 to {MOST:,} labels at a time: {count} is not.")
     if not 1 <= start <= geometry.cells:
         raise Refused(
             f"Start at one of the cells 1 to {geometry.cells}: {start} is not."
         )
+
+
+def places(
+    geometry: Geometry, count: int, start: int = 1
+) -> Iterator[list[tuple[Decimal, Decimal]]]:
+    """The corners of ``count`` labels, page by page; ``start`` is the first free cell
+    of the first sheet, counted from 1. Refused for a cell that the sheet lacks."""
+    ensure_places(geometry, count, start)
     first = start - 1
     for begin in range(0, first + count, geometry.cells):
         cells = range(max(begin, first), min(begin + geometry.cells, first + count))

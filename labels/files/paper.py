@@ -25,6 +25,8 @@ POSTSCRIPT = FAMILY.replace(" ", "")
 # A crop mark stands so far from the corner and is so long, in mm.
 MARK_OFF, MARK = Decimal("0.5"), Decimal("1.4")
 HAIR = Decimal("0.1")
+# The renderer rounds to 1/1024 of a point and a millionth of a page.
+CLOSE = Decimal("0.02")
 
 # Text layout below shares one font map: one page at a time.
 _AT_THE_PRESS = Lock()
@@ -103,7 +105,9 @@ def _label(drawing: Drawing, title: str) -> bytes:
         "across": across,
         "family": FAMILY,
     }
-    return _printed("labels/print/label.html", page)
+    printed = _printed("labels/print/label.html", page)
+    _check_type(printed, drawing)
+    return printed
 
 
 def _top(line) -> Decimal:
@@ -124,8 +128,11 @@ def _finished(pdf: pikepdf.Pdf, drawing: Drawing, title: str, paper: str) -> byt
     if drawing.draft:
         width, height = PAPERS[paper]
         page = {
-            "title": title,
-            "missing": drawing.missing,
+            "title": _with_signs(title),
+            "missing": [
+                [_with_signs(text) for text in (one.what, one.why, one.clause)]
+                for one in drawing.missing
+            ],
             "width": width,
             "height": height,
         }
@@ -138,11 +145,53 @@ def _finished(pdf: pikepdf.Pdf, drawing: Drawing, title: str, paper: str) -> byt
     return _saved(pdf, title)
 
 
+def _with_signs(text: str) -> str:
+    """A name may hold what the font lacks; the label itself refuses that."""
+    known = faces().regular.widths
+    return "".join(letter if letter in known else "?" for letter in text)
+
+
 def _saved(pdf: pikepdf.Pdf, title: str) -> bytes:
     pdf.docinfo["/Title"] = title
     out = io.BytesIO()
     pdf.save(out, deterministic_id=True)
     return out.getvalue()
+
+
+def _check_type(printed: bytes, drawing: Drawing) -> None:
+    """Read the page back: every line has the size and the place that were laid out."""
+    with pikepdf.open(io.BytesIO(printed)) as pdf:
+        page = pdf.pages[0]
+        corner = [Decimal(str(page.mediabox[edge])) for edge in (2, 3)]
+        found = list(_type_of(page))
+    if drawing.draft:
+        found = found[:-1]  # the word across it, drawn last
+    meant = [(line.x, line.baseline, line.size) for line in drawing.lines]
+    if not _close([corner, *found], [(drawing.width, drawing.height), *meant]):
+        raise Refused(
+            "The finished page differs from what was laid out: print no label until "
+            "this is mended."
+        )
+
+
+def _close(found: list, meant: list) -> bool:
+    """Whether points agree with mm, row by row."""
+    return len(found) == len(meant) and all(
+        abs(points / POINT - mm) <= CLOSE
+        for row, wish in zip(found, meant, strict=True)
+        for points, mm in zip(row, wish, strict=True)
+    )
+
+
+def _type_of(page: pikepdf.Page) -> Iterator[tuple[Decimal, Decimal, Decimal]]:
+    """Left end, baseline and size of each line in points, from the top left corner."""
+    pixel = Decimal("0.75")
+    left = base = Decimal(0)
+    for operands, operator in pikepdf.parse_content_stream(page):
+        if str(operator) == "Tm":
+            left, base = (Decimal(str(operands[n])) * pixel for n in (4, 5))
+        elif str(operator) == "Tf":
+            yield left, base, Decimal(str(operands[1])) * pixel
 
 
 def _check_fonts(pdf: pikepdf.Pdf) -> None:

@@ -26,6 +26,14 @@ from production.actions.correcting import (
     reverse_movement,
     undo_deed,
 )
+from production.actions.days import (
+    NewBatch,
+    arrive_fine,
+    craft_day,
+    craft_scents,
+    open_pack,
+    waiting_lots,
+)
 from production.actions.formulas import NewVersionLine, write_version
 from production.actions.lots import NewLot, Reading
 from production.actions.noting import (
@@ -60,6 +68,7 @@ from production.actions.workshop import (
 )
 
 __all__ = [
+    "NewBatch",
     "NewExtra",
     "NewLine",
     "NewLoss",
@@ -72,10 +81,13 @@ __all__ = [
     "Use",
     "add_extra_cost",
     "add_item",
+    "arrive_fine",
     "change_item",
     "close_book",
     "correct_movement",
     "count_lot",
+    "craft_day",
+    "craft_scents",
     "discard",
     "earliest_release",
     "ensure_customer",
@@ -91,6 +103,7 @@ __all__ = [
     "note_measurement",
     "note_step",
     "note_work",
+    "open_pack",
     "open_stock",
     "price_line",
     "promote_trial",
@@ -107,5 +120,6 @@ __all__ = [
     "take_back",
     "undo_deed",
     "use_lots",
+    "waiting_lots",
     "write_version",
 ]

@@ -8,6 +8,7 @@ from decimal import Decimal
 from production.actions.buying import draw_from_tap
 from production.actions.deeds import deed, ensure_valid
 from production.actions.lots import NewLot, issue_code, open_lot, set_status
+from production.actions.noting import write_step
 from production.actions.people import owner_only, reason_asked
 from production.actions.posting import Entry, post
 from production.domain.balance import beyond_band
@@ -89,17 +90,18 @@ def start_batch(
     trial: bool = False,
 ) -> Batch:
     """Open a batch; the expected output is frozen now, before anyone can mend it."""
-    return _start(deed, stage, code, version, expected, trial)
+    return open_batch(deed, stage, code, version, expected, trial)
 
 
-def _start(
+def open_batch(
     deed: Deed,
     stage: str,
     code: str,
     version: Version | None,
     expected: Decimal | None,
-    trial: bool,
+    trial: bool = False,
 ) -> Batch:
+    """The header of a batch, within a deed."""
     if version is not None and version.formula.stage != stage:
         raise Refused(f"{version} is for {version.formula.stage}, not for {stage}.")
     if expected is not None and expected <= 0:
@@ -126,10 +128,13 @@ def use_lots(
     deed: Deed, *, batch: Batch, uses: Sequence[Use], override: bool = False
 ) -> None:
     """Take what goes into an open batch out of its lots."""
-    _use(deed, batch, uses, override)
+    put_in(deed, batch, uses, override)
 
 
-def _use(deed: Deed, batch: Batch, uses: Sequence[Use], override: bool) -> None:
+def put_in(
+    deed: Deed, batch: Batch, uses: Sequence[Use], override: bool = False
+) -> None:
+    """The uses of one deed, posted; the lots they came from are judged first."""
     if not uses:
         raise Refused("Nothing was entered: write how much of which lot goes in.")
     if override:
@@ -177,6 +182,7 @@ def _may_go_in(
 ) -> None:
     if made is not None:
         _may_join_later(batch, lot, made)
+    _the_right_alkali(batch, lot)
     status = status_on(lot, deed.on)
     if batch.stage != Stage.REWORK and status != Status.Word.RELEASED:
         raise Refused(
@@ -187,6 +193,20 @@ def _may_go_in(
         raise Refused(
             f"{lot} expired on {lot.expires}. Choose another lot; an owner may use it "
             "all the same with a reason."
+        )
+
+
+def _the_right_alkali(batch: Batch, lot: Lot) -> None:
+    """Soda in a potash paste, or the other way round, is a wrong tub."""
+    version, alkali = batch.version, lot.item.alkali
+    if version is None or batch.stage != Stage.COOK or not alkali:
+        return
+    share = version.koh_share if alkali == "KOH" else 1 - version.koh_share
+    if share == 0:
+        other = "NaOH" if alkali == "KOH" else "KOH"
+        raise Refused(
+            f"{lot} is {lot.item} ({alkali}); {version} is cooked with {other} alone. "
+            "Put the tub back and read the code of the right one."
         )
 
 
@@ -254,16 +274,17 @@ def make_lot(
     work: Sequence[NewWork] = (),
 ) -> Lot:
     """Weigh or count what came out: the batch is done and its lot exists."""
-    return _make(deed, batch, output, losses, work)
+    return close_batch(deed, batch, output, losses, work)
 
 
-def _make(
+def close_batch(
     deed: Deed,
     batch: Batch,
     output: Output,
     losses: Sequence[NewLoss],
     work: Sequence[NewWork],
 ) -> Lot:
+    """What came out, within a deed: the batch is done and its lot exists."""
     Batch.objects.select_for_update().get(pk=batch.pk)
     if made := made_lot(batch):
         raise Refused(f"{batch} has made {made} already. A batch makes one lot.")
@@ -363,9 +384,12 @@ def run_batch(
     trial: bool = False,
     losses: Sequence[NewLoss] = (),
     work: Sequence[NewWork] = (),
+    steps: Sequence[str] = (),
     override: bool = False,
 ) -> Lot:
     """A whole batch in one deed: what went in and what came out on one day."""
-    batch = _start(deed, stage, code, version, expected, trial)
-    _use(deed, batch, uses, override)
-    return _make(deed, batch, output, losses, work)
+    batch = open_batch(deed, stage, code, version, expected, trial)
+    put_in(deed, batch, uses, override)
+    for text in steps:
+        write_step(deed, batch, text)
+    return close_batch(deed, batch, output, losses, work)

@@ -11,20 +11,7 @@ from production.actions.deeds import deed, ensure_valid
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
 from production.models import Deed, Formula, Item, Stage, Version, VersionLine
-
-TERMS = (
-    "superfat",
-    "koh_share",
-    "water_per_alkali",
-    "target_soap",
-    "loss",
-    "band",
-    "release",
-    "rest_days",
-    "shelf_days",
-    "steps",
-)
-
+from production.models.formulas import TERMS
 
 RELEASED_ON_MAKING = {Stage.PREPARATION, Stage.DILUTION}
 

@@ -88,6 +88,11 @@ def earliest_release(lot: Lot) -> date:
 
 @deed("note a step", gives=Step)
 def note_step(deed: Deed, *, batch: Batch, text: str) -> Step:
+    return write_step(deed, batch, text)
+
+
+def write_step(deed: Deed, batch: Batch, text: str) -> Step:
+    """What was done or seen, within a deed."""
     row = Step(deed=deed, batch=batch, text=text, on=deed.on)
     ensure_valid(row)
     row.save()

@@ -36,6 +36,11 @@ def release_lot(deed: Deed, *, lot: Lot, override: bool = False) -> Status:
 
 def _status_of(lot: Lot, deed: Deed) -> str:
     now = status_on(lot, deed.on)
+    later = lot.statuses.filter(on__gt=deed.on).first()
+    if now and later:
+        raise Refused(
+            f"{lot} was {later.status} on {later.on}. Date this then or later."
+        )
     if not now:
         raise Refused(
             f"{lot} was not in the book on {deed.on}. Choose the day it came, or later."

@@ -1,24 +1,53 @@
 """The plain cards: the workshop, its items, suppliers, customers and places."""
 
+import re
 from typing import Any
+from zoneinfo import available_timezones
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 
 from production.actions.deeds import ensure_valid
+from production.actions.people import owner_only
 from production.domain.refusal import Refused
-from production.models import Customer, Item, Place, Supplier, Workshop
+from production.models import Customer, Deed, Item, Place, Supplier, Workshop
 from production.reads.labelled import ALKALI_OF, proposed_label_name
 
 
 @transaction.atomic
 def set_up_workshop(**facts: Any) -> Workshop:
     """Write who makes the soap; only what is given changes."""
-    row = Workshop.objects.first() or Workshop(pk=1)
+    row = Workshop.objects.select_for_update().first() or Workshop(pk=1)
+    if "zone" in facts and facts["zone"] not in available_timezones():
+        raise Refused(
+            f"{facts['zone']!r} is no time zone. "
+            "Choose a zone from the list, as America/New_York."
+        )
+    if "currency" in facts:
+        facts["currency"] = _one_currency(row, facts["currency"].strip().upper())
     for name, value in facts.items():
         setattr(row, name, value)
     ensure_valid(row)
     row.save()
     return row
+
+
+def _one_currency(row: Workshop, currency: str) -> str:
+    if not re.fullmatch("[A-Z]{3}", currency):
+        raise Refused("Write the currency as its three letters, as USD or EUR.")
+    said = not row._state.adding
+    if said and currency != row.currency and Deed.objects.exists():
+        raise Refused(
+            f"The book is written in {row.currency}: its currency stays. "
+            "Foreign invoices have a rate of their own."
+        )
+    return currency
+
+
+@transaction.atomic
+def change_workshop(*, by: Any, **facts: Any) -> Workshop:
+    """Change the card that stands behind every label and record."""
+    owner_only(by, "change the workshop's card")
+    return set_up_workshop(**facts)
 
 
 @transaction.atomic
@@ -29,9 +58,7 @@ def add_item(*, name: str, **facts: Any) -> Item:
         item.name_on_label = proposed_label_name(item.name)
     if item.name_on_label is not None and not item.alkali:
         item.alkali = ALKALI_OF.get(item.name_on_label.inci, "")
-    ensure_valid(item)
-    item.save()
-    return item
+    return _written(item)
 
 
 @transaction.atomic
@@ -39,11 +66,7 @@ def change_item(*, item: Item, **facts: Any) -> Item:
     """Change an item's card; the unit stays, since its lots are counted in it."""
     if facts.get("unit", item.unit) != item.unit and item.lots.exists():
         raise Refused(f"{item} has lots counted in {item.unit}: its unit stays.")
-    for name, value in facts.items():
-        setattr(item, name, value)
-    ensure_valid(item)
-    item.save(update_fields=list(facts))
-    return item
+    return _changed(item, facts)
 
 
 def ensure_item(*, name: str, unit: str, kind: str, category: str = "") -> Item:
@@ -56,6 +79,36 @@ def ensure_item(*, name: str, unit: str, kind: str, category: str = "") -> Item:
     if category and not item.category:
         return change_item(item=item, category=category)
     return item
+
+
+@transaction.atomic
+def add_supplier(*, name: str, **facts: Any) -> Supplier:
+    return _written(Supplier(name=name.strip(), **facts))
+
+
+@transaction.atomic
+def change_supplier(*, supplier: Supplier, **facts: Any) -> Supplier:
+    return _changed(supplier, facts)
+
+
+@transaction.atomic
+def add_customer(*, name: str, **facts: Any) -> Customer:
+    return _written(Customer(name=name.strip(), **facts))
+
+
+@transaction.atomic
+def change_customer(*, customer: Customer, **facts: Any) -> Customer:
+    return _changed(customer, facts)
+
+
+@transaction.atomic
+def add_place(*, name: str) -> Place:
+    return _written(Place(name=name.strip()))
+
+
+@transaction.atomic
+def change_place(*, place: Place, **facts: Any) -> Place:
+    return _changed(place, facts)
 
 
 def ensure_supplier(name: str) -> Supplier:
@@ -72,8 +125,24 @@ def ensure_place(name: str) -> Place:
 
 def _ensure(model: Any, name: str) -> Any:
     row = model.objects.filter(name=name.strip()).first()
-    if row is None:
-        row = model(name=name.strip())
-        ensure_valid(row)
-        row.save()
+    return row or _written(model(name=name.strip()))
+
+
+def _changed(row: Any, facts: dict[str, Any]) -> Any:
+    """Only what is given is written, so that two pages do not undo each other."""
+    for name, value in facts.items():
+        setattr(row, name, value.strip() if name == "name" else value)
+    return _written(row, list(facts))
+
+
+def _written(row: Any, fields: list[str] | None = None) -> Any:
+    ensure_valid(row)
+    try:
+        with transaction.atomic():
+            row.save(update_fields=fields)
+    except IntegrityError as fault:
+        # Somebody else was quicker by a blink.
+        if type(row).objects.filter(name=row.name).exclude(pk=row.pk).exists():
+            raise Refused(f"{row} has a card already. Open that one.") from fault
+        raise
     return row

@@ -72,7 +72,7 @@ def write_sheet(
 
 
 def _sheet(book: Workbook, title: str, headings: Sequence[str]) -> Any:
-    sheet = book.create_sheet(_NOT_IN_A_TITLE.sub(" ", _clean(title))[:31].strip("'"))
+    sheet = book.create_sheet(_NOT_IN_A_TITLE.sub(" ", _clean(title))[:31].strip(" '"))
     sheet.freeze_panes = "A2"
     sheet.print_title_rows = "1:1"
     sheet.page_setup.orientation = "landscape"
@@ -179,8 +179,7 @@ def _wrapped(sheet: Any, text: str) -> Any:
 def demo_purchase_sheet() -> bytes:
     """The demo's sheet of purchases, made of its plain rows."""
     titles, *rows = demo_purchases()
-    places = {title: place for place, title in enumerate(titles)}
-    order = [places.get(heading.words) for heading in HEADINGS]
+    by_heading = [dict(zip(titles, row, strict=True)) for row in rows]
     return purchase_template(
-        [["" if place is None else row[place] for place in order] for row in rows]
+        [[row.get(heading.words, "") for heading in HEADINGS] for row in by_heading]
     )

@@ -1,9 +1,11 @@
 """Lots used, one lot made: piece by piece over days, or in one page."""
 
 from django import forms
+from django.core.exceptions import ValidationError
 
 from production import actions
 from production.domain.refusal import Refused
+from production.forms.bench import ReadField, StepsField, as_on_the_tub
 from production.forms.deed import DeedForm, RowForm, released_lots, taps
 from production.forms.fields import (
     AmountField,
@@ -20,7 +22,10 @@ from production.models import Item, Loss, Lot, Place, Stage, Version, Work
 
 
 class UseRow(RowForm):
-    """One thing that goes in. A proposed row knows which item it was meant for."""
+    """One thing that goes in. A proposed row knows which item it was meant for.
+
+    An alkali's name and purity are read back, and ticked before it is posted.
+    """
 
     tells = ("lot", "amount")
     folded = ("surplus",)
@@ -37,6 +42,23 @@ class UseRow(RowForm):
     )
     wanted = forms.CharField(required=False, widget=forms.HiddenInput)
     of = forms.IntegerField(required=False, widget=forms.HiddenInput)
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        if sentence := self._tub():
+            self.fields["read"] = ReadField(sentence)
+
+    def _tub(self):
+        code = self["lot"].value()
+        try:
+            source = self.fields["lot"].clean(code) if code else None
+        except ValidationError:
+            return ""
+        return as_on_the_tub(source) if isinstance(source, Lot) else ""
+
+    @property
+    def is_lye(self):
+        return "read" in self.fields
 
     @property
     def note(self):
@@ -99,6 +121,11 @@ class WorkRow(RowForm):
         return actions.NewWork(
             kind=facts["kind"], hours=facts["hours"], rate=facts["rate"]
         )
+
+
+def weighs_lye(form):
+    """Whether an alkali stands in one of its rows."""
+    return any(row.is_lye for row in form.rows["uses"])
 
 
 def uses_of(form):
@@ -300,9 +327,10 @@ class BatchForm(Outcome, DeedForm):
         "work": (WorkRow, "Hours"),
     }
     folded_rows = ("losses", "work")
-    after_rows = ("item", "amount", "net_mass", "reason")
+    after_rows = ("steps", "item", "amount", "net_mass", "reason")
     folded = ("lot_code", "expires", "place", "code", "expected", "trial", "override")
     code = forms.CharField(label="Own batch mark", required=False, max_length=60)
+    steps = StepsField()
     expected = AmountField(label="Expected to come out", required=False)
     trial = forms.BooleanField(
         label="This is a trial",

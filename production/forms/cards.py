@@ -3,8 +3,7 @@
 from zoneinfo import available_timezones
 
 from django import forms
-from django.contrib.auth.forms import UserCreationForm
-from django.core.exceptions import ValidationError
+from django.contrib.auth.forms import SetPasswordForm, UserCreationForm
 
 from production.actions.people import MAKER, OWNER
 from production.forms.fields import MoneyField
@@ -127,21 +126,12 @@ class WorkshopForm(Card):
     def suggestions(self):
         return {"zones": [(zone, "") for zone in sorted(available_timezones())]}
 
-    def clean_zone(self):
-        zone = self.cleaned_data["zone"]
-        if zone not in available_timezones():
-            raise ValidationError("Choose a zone from the list, as America/New_York.")
-        return zone
 
-    def clean_currency(self):
-        return self.cleaned_data["currency"].upper()
+PARTS = [(MAKER, "record (maker)"), (OWNER, "record and decide (owner)")]
 
 
 class PersonForm(UserCreationForm):
-    group = forms.ChoiceField(
-        label="May",
-        choices=[(MAKER, "record (maker)"), (OWNER, "record and decide (owner)")],
-    )
+    group = forms.ChoiceField(label="May", choices=PARTS)
 
     def arguments(self):
         facts = self.cleaned_data
@@ -150,3 +140,22 @@ class PersonForm(UserCreationForm):
             "password": facts["password1"],
             "group": facts["group"],
         }
+
+
+class PartForm(forms.Form):
+    """What somebody may do, and whether they may sign in."""
+
+    group = forms.ChoiceField(label="May", choices=PARTS)
+    active = forms.BooleanField(
+        label="May sign in",
+        required=False,
+        help_text="Without it the door is shut at once; what they signed stays.",
+    )
+
+    def arguments(self):
+        return dict(self.cleaned_data)
+
+
+class NewPasswordForm(SetPasswordForm):
+    def arguments(self):
+        return {"password": self.cleaned_data["new_password1"]}

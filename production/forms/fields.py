@@ -7,11 +7,11 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.urls import reverse_lazy
 
-from production.domain.codes import mistyped, normalise
 from production.domain.numbers import money, plain
 from production.domain.refusal import Refused
 from production.domain.units import Amount, read_amount
-from production.models import Item, Lot
+from production.models import Item
+from production.reads import lookup
 
 _ZERO = re.compile(r"0+([.,]0+)?\s*(g|kg|oz|lb|pcs?|pieces?)?", re.IGNORECASE)
 _TWO_READINGS = re.compile(r"-?[1-9]\d{0,2},\d{3}")
@@ -162,17 +162,11 @@ class PercentField(forms.CharField):
 
 
 def find_lot(text):
-    """Look a code up as it stands; only an unknown one may be called mistyped."""
-    lots = Lot.objects.select_related("item", "batch")
-    lot = lots.filter(code=text).first() or lots.filter(code=normalise(text)).first()
-    if lot is not None:
-        return lot
-    if mistyped(text):
-        raise ValidationError(
-            f"{text} is mistyped: its last character does not fit the others. "
-            "Read the code again."
-        )
-    raise ValidationError(f"There is no lot {text}. Look it up among the lots.")
+    """The lot of a typed code, or a fault that stands beside the field."""
+    try:
+        return lookup.find_lot(text)
+    except Refused as refusal:
+        raise ValidationError(str(refusal)) from refusal
 
 
 class LotField(forms.CharField):

@@ -11,7 +11,6 @@ from django import forms
 from production.domain.chemistry.dilution import dilute_to
 from production.domain.chemistry.recipe import Oil, Recipe
 from production.domain.chemistry.saponification import saponify
-from production.domain.ledger import propose
 from production.domain.numbers import grams, plain
 from production.domain.refusal import Refused
 from production.forms.deed import lots_to_choose, released_lots
@@ -23,7 +22,8 @@ from production.forms.fields import (
     understand,
 )
 from production.models import Item, Stage, Version
-from production.reads.stock import candidates, latest_measurement
+from production.reads.packs import open_pack, open_packs, shares_of
+from production.reads.stock import latest_measurement
 
 
 @dataclass(frozen=True)
@@ -56,10 +56,23 @@ def proposed(item, amount, on):
     if item.category == Item.Category.ALKALI:
         return [row(item, amount)], [f"Type the code of the {item} lot you weigh from."]
     try:
-        shares = propose(candidates(item, on), amount)
+        shares = shares_of(item, amount, on)
     except Refused as fault:
         return [row(item, amount)], [f"{item}: {fault}"]
-    return [row(item, part, code) for code, part in shares], []
+    rows = [row(item, part, code) for code, part in shares]
+    return rows, spans(item, shares, on)
+
+
+def spans(item, shares, on):
+    """What to say when the pack that stands open does not hold the whole amount."""
+    pack = open_pack(item, on) if len(shares) > 1 else None
+    if pack is None:
+        return []
+    rest = ", ".join(
+        f"{plain(part)} {'g' if item.unit == 'g' else 'pieces'} from {code}"
+        for code, part in shares[1:]
+    )
+    return [f"{item}: the open pack {pack.code} runs out, then {rest}."]
 
 
 def gather(needs, on):
@@ -207,14 +220,16 @@ def _purity(name, lot):
 
 
 def water_rows(amount, on):
-    """Water on tap if there is any, else the lots of an item called water."""
+    """Water that stands open, else on tap, else the lots of an item called water."""
     waters = Item.objects.filter(category=Item.Category.WATER).order_by(
         "-on_tap", "name"
     )
+    opened = open_packs(on, waters)
+    waters = sorted(waters, key=lambda item: item.pk not in opened)
     for item in waters:
         rows, remarks = proposed(item, amount, on)
-        if not remarks:
-            return rows, []
+        if all(row["lot"] for row in rows):
+            return rows, remarks
     if waters:
         return proposed(waters[0], amount, on)
     return [], [f"Add {plain(grams(amount))} g of water: no item is of that category."]

@@ -9,6 +9,7 @@ from production.domain.numbers import plain
 from production.forms.deed import DeedForm, RowForm
 from production.forms.fields import Choice, NumberField, PercentField
 from production.models import Item, Stage, Version
+from production.models.formulas import TERMS
 
 
 class RecipeRow(RowForm):
@@ -135,19 +136,7 @@ class CookRecipeForm(RecipeForm):
 
 def as_typed(version):
     """A version as the initial values of the next one."""
-    names = (
-        "superfat",
-        "koh_share",
-        "water_per_alkali",
-        "target_soap",
-        "loss",
-        "band",
-        "release",
-        "rest_days",
-        "shelf_days",
-        "steps",
-    )
-    first = {name: _typed(getattr(version, name)) for name in names}
+    first = {name: _typed(getattr(version, name)) for name in TERMS}
     rows = [
         {"item": line.item_id, "share": line.share, "each": _typed(line.each)}
         for line in version.lines.all()

@@ -10,9 +10,7 @@ from django.core.management.base import (
     DjangoHelpFormatter,
 )
 
-from production.domain.codes import mistyped, normalise
 from production.domain.refusal import Refused
-from production.models import Lot
 
 
 class _HelpFormatter(DjangoHelpFormatter, RawDescriptionHelpFormatter):
@@ -47,17 +45,3 @@ class HouseCommand(BaseCommand):
 
 def as_json(value: Any) -> str:
     return json.dumps(value, ensure_ascii=False, indent=2)
-
-
-def find_lot(code: str) -> Lot:
-    """Look a typed code up as it stands; only an unknown one is tested."""
-    lots = Lot.objects.select_related("item")
-    for spelling in (code, code.strip(), normalise(code)):
-        if lot := lots.filter(code=spelling).first():
-            return lot
-    if mistyped(code):
-        raise Refused(
-            f"There is no lot {code}; if it is one of ours it is mistyped, since its "
-            "check character does not fit."
-        )
-    raise Refused(f"There is no lot {code}. Look at the list of lots for its code.")

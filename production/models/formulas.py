@@ -20,6 +20,21 @@ class Stage(models.TextChoices):
     REWORK = "rework", "rework"
 
 
+# What a version says beside its lines; its digest covers them in this order.
+TERMS = (
+    "superfat",
+    "koh_share",
+    "water_per_alkali",
+    "target_soap",
+    "loss",
+    "band",
+    "release",
+    "rest_days",
+    "shelf_days",
+    "steps",
+)
+
+
 class Formula(models.Model):
     name = models.CharField(max_length=120, unique=True)
     stage = models.CharField(max_length=11, choices=Stage)

@@ -15,6 +15,7 @@ from production.forms.batches import (
     StepForm,
     UsesForm,
     WorkForm,
+    weighs_lye,
 )
 from production.forms.deed import today
 from production.forms.history import ReasonForm
@@ -90,7 +91,7 @@ def run(request, stage):
         button=title,
         plan_form=plan_on_top,
         plan=plan,
-        cautions=_cautions(stage, plan_on_top.chosen),
+        cautions=_cautions(stage, plan_on_top.chosen) or lye_in(form),
         done=lambda lot: f"{lot} is in the book: {lot.item}.",
     )
 
@@ -106,6 +107,11 @@ def _cautions(stage, version):
         return LYE
     alkali = version.lines.filter(item__category=Item.Category.ALKALI)
     return LYE if alkali.exists() else ""
+
+
+def lye_in(form):
+    """An alkali that was typed where none was expected."""
+    return LYE if weighs_lye(form) else ""
 
 
 def start(request):
@@ -152,15 +158,16 @@ def the_batch(code):
 def use(request, code):
     found = the_batch(code)
     shape = AnyLotUsesForm if found.stage == Stage.REWORK else UsesForm
+    form = shape(request.POST or None)
     return write_page(
         request,
-        shape(request.POST or None),
+        form,
         actions.use_lots,
         extra={"batch": found},
         title=f"Use lots in {found}",
         says="Take what goes in out of its lots, in as many goes as it takes.",
         button="Write the uses",
-        cautions=_cautions(found.stage, found.version),
+        cautions=_cautions(found.stage, found.version) or lye_in(form),
         to=found,
     )
 

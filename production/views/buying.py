@@ -5,7 +5,9 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
 from production import actions
+from production.actions.workshop import add_supplier, change_supplier
 from production.filters import PurchaseFilter, SupplierFilter
+from production.forms.arrivals import ArrivedForm
 from production.forms.buying import (
     ExtraCostForm,
     OpenStockForm,
@@ -13,6 +15,7 @@ from production.forms.buying import (
     PurchaseForm,
 )
 from production.forms.cards import SupplierForm
+from production.forms.deed import today
 from production.models import LinePrice, Lot, Purchase, PurchaseLine, Supplier
 from production.tables import Purchases, Suppliers
 from production.views.pages import card_page, list_page, write_page
@@ -39,7 +42,11 @@ def purchases(request):
         title="Purchases",
         says="What was bought, from whom, and what still lacks its price.",
         act=("purchase-record", "Record a purchase"),
-        links=[("stock-open", "Take in opening stock"), ("suppliers", "Suppliers")],
+        links=[
+            ("purchase-sheet", "Read purchases from a sheet"),
+            ("stock-open", "Take in opening stock"),
+            ("suppliers", "Suppliers"),
+        ],
     )
 
 
@@ -67,7 +74,38 @@ def purchase(request, pk):
         ),
         pk=pk,
     )
-    return render(request, "production/purchase.html", {"purchase": found})
+    return render(
+        request,
+        "production/purchase.html",
+        {"purchase": found, "arrived": ArrivedForm(purchase=found)},
+    )
+
+
+def arrived(request, pk):
+    """The look on arrival: fine with one button, or lot by lot."""
+    found = get_object_or_404(Purchase, pk=pk)
+    return write_page(
+        request,
+        ArrivedForm(_as_of_today(request), purchase=found),
+        actions.arrive_fine,
+        extra={"purchase": found},
+        template="production/arrived.html",
+        title=f"{found} arrived",
+        says="Packs whole and dry, names and lot numbers as ordered, papers there: "
+        "what waits is released. Tick what is not fine: it is held.",
+        button="The rest arrived fine",
+        done=f"{found} is looked at.",
+        to=found,
+    )
+
+
+def _as_of_today(request):
+    """The button on the paper sends no day: it is today's."""
+    if request.method != "POST":
+        return None
+    sent = request.POST.copy()
+    sent.setdefault("on", str(today()))
+    return sent
 
 
 def price(request, pk):
@@ -144,6 +182,7 @@ def supplier_add(request):
     return card_page(
         request,
         SupplierForm(request.POST or None),
+        add_supplier,
         title="Add a supplier",
         says="Who the goods come from.",
         button="Add the supplier",
@@ -155,6 +194,9 @@ def supplier_change(request, pk):
     return card_page(
         request,
         SupplierForm(request.POST or None, instance=found),
+        change_supplier,
+        # A fresh row: the form has written its answers on the one it shows.
+        extra={"supplier": get_object_or_404(Supplier, pk=pk)},
         title=f"Change {found.name}",
         button="Write the card",
     )

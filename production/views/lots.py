@@ -3,9 +3,12 @@
 from django.db.models import F, Sum
 from django.shortcuts import get_object_or_404, render
 
+from production.actions.workshop import add_place, change_place
 from production.filters import LotFilter, StandingFilter
 from production.forms.cards import PlaceForm
+from production.forms.deed import today
 from production.models import Item, Lot, Movement, Place
+from production.reads.packs import open_pack
 from production.reads.stock import on_hand_by_place
 from production.tables import FilledLots, Lots, Standing
 from production.views.pages import card_page, list_page
@@ -63,6 +66,7 @@ def lot(request, code):
             "measurements": found.measurements.select_related("deed__by"),
             "statuses": found.statuses.select_related("deed__by"),
             "made_here": found.item.kind == Item.Kind.MADE,
+            "stands_open": open_pack(found.item, today()) == found,
         },
     )
 
@@ -92,6 +96,7 @@ def place_add(request):
     return card_page(
         request,
         PlaceForm(request.POST or None),
+        add_place,
         title="Add a place",
         says="The workshop itself, a crate, a shop that sells for you.",
         button="Add the place",
@@ -104,6 +109,9 @@ def place_change(request, pk):
     return card_page(
         request,
         PlaceForm(request.POST or None, instance=found),
+        change_place,
+        # A fresh row: the form has written its answers on the one it shows.
+        extra={"place": get_object_or_404(Place, pk=pk)},
         title=f"Rename {found}",
         button="Write the card",
         to="places",

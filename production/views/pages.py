@@ -7,6 +7,7 @@ from django_tables2 import RequestConfig
 from production.domain.refusal import Refused
 from production.forms import DeedForm, attempt, today
 from production.models import Deed
+from production.views.sheets import taken_as_sheet
 
 PER_PAGE = 25
 
@@ -55,5 +56,8 @@ def list_page(request, table, queryset, narrowed, **words):
     template = words.pop("template", "list.html")
     filters = narrowed(request.GET, queryset=queryset)
     rows = table(filters.qs)
+    if request.GET.get("sheet") == "xlsx":
+        RequestConfig(request, paginate=False).configure(rows)
+        return taken_as_sheet(request, rows, words["title"], filters)
     RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(rows)
     return render(request, template, {"table": rows, "filters": filters, **words})

@@ -5,6 +5,7 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
 from production import actions
+from production.actions.workshop import add_customer, change_customer
 from production.filters import CustomerFilter, ReturnFilter, SaleFilter
 from production.forms.cards import CustomerForm
 from production.forms.sales import SaleForm, TakeBackForm
@@ -116,6 +117,7 @@ def customer_add(request):
     return card_page(
         request,
         CustomerForm(request.POST or None),
+        add_customer,
         title="Add a customer",
         says="Who has the bottles.",
         button="Add the customer",
@@ -127,6 +129,9 @@ def customer_change(request, pk):
     return card_page(
         request,
         CustomerForm(request.POST or None, instance=found),
+        change_customer,
+        # A fresh row: the form has written its answers on the one it shows.
+        extra={"customer": get_object_or_404(Customer, pk=pk)},
         title=f"Change {found.name}",
         button="Write the card",
     )

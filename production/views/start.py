@@ -1,34 +1,58 @@
-"""What is under way, what waits, what rests, what expires: each line leads on."""
+"""What is under way, what waits, what is short: each line leads to the act."""
 
-from datetime import timedelta
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Any
 
-from django.db.models import F, Max, Q
 from django.shortcuts import render
+from django.urls import reverse
 
 from production.forms.deed import today
-from production.models import Batch, Lot, Status
-from production.views.batches import TITLES, with_state
-from production.views.lots import listed_lots
+from production.models import Batch, Lot
+from production.reads import start as reads
+from production.views.batches import TITLES
+from production.views.states import waiting
 
-SOON = timedelta(days=30)
-MOST = 50
+
+@dataclass(frozen=True)
+class Row:
+    """One thing, what is said of it, and the act that it leads to."""
+
+    thing: Any
+    words: str
+    says: str = ""
+    amount: Decimal | None = None
+    unit: str = "g"
+    below: Decimal | None = None
+    day: date | None = None
+    link: str = ""
+    act: str = ""
+
+
+@dataclass(frozen=True)
+class Section:
+    """Rows under a heading; ``counted`` ends "3 …", ``none`` is said without rows."""
+
+    title: str
+    counted: str
+    none: str
+    rows: list[Row]
+
+    @property
+    def cut(self):
+        return len(self.rows) >= reads.MOST
 
 
 def start(request):
     on = today()
-    waiting = list(quarantined())
-    resting = [lot for lot in waiting if lot.rests_until and lot.rests_until > on]
+    sections = sections_of(on)
     return render(
         request,
         "production/start.html",
         {
-            "open": with_state().filter(done=False).order_by("started", "id")[:MOST],
-            "resting": resting,
-            "waiting": [lot for lot in waiting if lot not in resting],
-            "held": listed_lots()
-            .filter(status=Status.Word.HELD, on_hand__gt=0)
-            .order_by("id")[:MOST],
-            "expiring": expiring(on),
+            "sections": [section for section in sections if section.rows],
+            "calm": calm([section.none for section in sections if not section.rows]),
             "today": on,
             "runs": [(stage, words) for stage, (words, _) in TITLES.items()],
             "empty": not Lot.objects.exists() and not Batch.objects.exists(),
@@ -36,27 +60,112 @@ def start(request):
     )
 
 
-def quarantined():
-    """Lots that wait, each with ``rests_until`` where its recipe asks for a rest."""
-    made = Max(
-        "movements__on",
-        filter=Q(movements__kind="made", movements__reversed_by__isnull=True),
-    )
-    lots = (
-        listed_lots()
-        .filter(status=Status.Word.QUARANTINE, on_hand__gt=0)
-        .annotate(made_on=made, rest_days=F("batch__version__rest_days"))
-        .order_by("id")[:MOST]
-    )
-    for lot in lots:
-        known = lot.made_on and lot.rest_days
-        lot.rests_until = lot.made_on + timedelta(days=lot.rest_days) if known else None
-    return lots
+def sections_of(on):
+    stopped = reads.waiting()
+    resting = [lot for lot in stopped if lot.free_on and lot.free_on > on]
+    ready = [lot for lot in stopped if lot not in resting]
+    return [
+        Section("Under way", "under way", "no batch is open", under_way()),
+        Section(
+            "Waits for a check or release",
+            "waiting",
+            "nothing waits",
+            [_waits(lot) for lot in ready],
+        ),
+        Section("Rests", "at rest", "nothing rests", [_rests(lot) for lot in resting]),
+        Section("Held", "held", "nothing is held", [_held(x) for x in reads.held()]),
+        Section(
+            "Short", "short", "nothing is short", [_short(x) for x in reads.short()]
+        ),
+        Section(
+            "Expires",
+            "expiring",
+            "nothing expires within 30 days",
+            [_expires(lot, on) for lot in reads.expiring(on)],
+        ),
+        Section(
+            "Price still missing",
+            "without a price",
+            "every purchase has its price",
+            [_unpriced(line) for line in reads.unpriced()],
+        ),
+    ]
 
 
-def expiring(on):
-    return (
-        listed_lots()
-        .filter(on_hand__gt=0, expires__isnull=False, expires__lte=on + SOON)
-        .order_by("expires")[:MOST]
+def calm(words):
+    """What there is none of, in one sentence: an empty heading says too much."""
+    if not words:
+        return ""
+    *most, last = words
+    said = f"{', '.join(most)} and {last}" if most else last
+    return f"{said[0].upper()}{said[1:]}."
+
+
+def under_way():
+    return [
+        Row(
+            batch,
+            f"{batch.get_stage_display().capitalize()} {batch}",
+            says=f"since {batch.started:%Y-%m-%d}"
+            + (f", {batch.version.formula}" if batch.version else ""),
+            link=reverse("batch-make" if batch.fed else "batch-use", args=[batch.code]),
+            act="Make the lot" if batch.fed else "Use lots",
+        )
+        for batch in reads.open_batches()
+    ]
+
+
+def _lot(lot, **facts):
+    words = f"{lot.item} {lot}"
+    return Row(lot, words, amount=lot.on_hand, unit=lot.item.unit, **facts)
+
+
+def _waits(lot):
+    state = waiting(lot, checked=lot.checked, free_on=lot.free_on)
+    says = f"{state.says[0].lower()}{state.says[1:].rstrip('.')}"
+    return _lot(lot, says=says, link=state.link, act=state.words)
+
+
+def _rests(lot):
+    state = waiting(lot, checked=lot.checked, free_on=None)
+    to_check = {"link": state.link, "act": state.words} if "check" in state.link else {}
+    return _lot(lot, says="until", day=lot.free_on, **to_check)
+
+
+def _held(lot):
+    return _lot(lot, link=reverse("lot-release", args=[lot.code]), act="Release it")
+
+
+def _short(item):
+    making = item.stage is not None
+    return Row(
+        item,
+        item.name,
+        amount=item.released,
+        unit=item.unit,
+        says="released, short below",
+        below=item.low_at,
+        link=reverse("batch-run", args=[item.stage])
+        if making
+        else reverse("purchase-record"),
+        act=TITLES[item.stage][0] if making else "Record a purchase",
+    )
+
+
+def _expires(lot, on):
+    if lot.expires < on:
+        link = reverse("lot-discard", args=[lot.code])
+        return _lot(lot, says="expired", day=lot.expires, link=link, act="Discard it")
+    return _lot(lot, says="good until", day=lot.expires)
+
+
+def _unpriced(line):
+    return Row(
+        line.purchase,
+        f"{line.item}, {line.purchase}",
+        amount=line.amount,
+        unit=line.item.unit,
+        says=f"from {line.purchase.supplier}",
+        link=reverse("line-price", args=[line.pk]),
+        act="Write the price",
     )

@@ -50,19 +50,25 @@ def _to(name, lot):
 
 
 def _waiting(lot):
+    if not lot.batch_id:
+        return waiting(lot, checked=None, free_on=None)
+    latest = latest_check(lot)
+    return waiting(
+        lot,
+        checked=latest.passed if latest else None,
+        free_on=earliest_release(lot),
+    )
+
+
+def waiting(lot, *, checked, free_on):
+    """A lot in quarantine; ``checked`` is what the latest neutrality check said."""
     check = f"{_to('lot-measure', lot)}?what=neutrality"
-    if lot.batch_id and needs_check(lot):
-        latest = latest_check(lot)
-        if latest is None:
+    if lot.batch_id and needs_check(lot) and not checked:
+        if checked is None:
             return State("Not tested yet.", check, "Note the check")
-        if not latest.passed:
-            return State(
-                "The neutrality check was not passed.",
-                check,
-                "Test it again",
-            )
-    if lot.batch_id and earliest_release(lot) > today():
-        return State(f"Rests until {earliest_release(lot)}.")
+        return State("The neutrality check was not passed.", check, "Test it again")
+    if free_on and free_on > today():
+        return State(f"Rests until {free_on}.")
     return State("Waits for its release.", _to("lot-release", lot), "Release it")
 
 

@@ -1,13 +1,16 @@
-"""From where, into what, and to whom: one lot's family."""
+"""From where, into what, and to whom: one lot's family, drawn and told."""
 
 from django.core.exceptions import ValidationError
 from django.shortcuts import render
 
-from production.forms.deed import lots_to_choose
+from production.domain.family import columns
+from production.forms.deed import lots_to_choose, today
 from production.forms.fields import find_lot
 from production.forms.history import TraceForm
-from production.models import Lot
+from production.reads import family as reads
+from production.reads.batches import batch_balance
 from production.reads.trace import trace as family
+from production.views.picture import picture
 
 
 def trace(request):
@@ -23,20 +26,76 @@ def trace(request):
     return render(request, "production/trace.html", page)
 
 
-def traced(lot):
-    """The family with each lot's name and state beside its code."""
-    found = family(lot)
-    named = {
-        row.code: row
-        for row in Lot.objects.filter(code__in=[*found.back, *found.forward])
-        .with_on_hand()
-        .with_status()
-        .select_related("item", "batch", "line__purchase__supplier")
+def terms(balance, lot):
+    """Where it went, term by term: the sign, the amount, the words, and its list."""
+    here = {"used": "#ahead", "sold": "#who", "given": "#who", "returned": "#who"}
+    words = {
+        "returned": ("went back", "came back"),
+        "counted": ("missing at a count", "found at a count"),
+        "reweighed": ("taken off by a weighing", "added by a weighing"),
+        "moved": ("lost in a move", "found in a move"),
     }
+    return [
+        {
+            "sign": "\N{MINUS SIGN}" if part < 0 else "+",
+            "amount": abs(part),
+            "words": words.get(kind, (kind, kind))[part < 0],
+            "list": here.get(kind, f"{lot.get_absolute_url()}#entries"),
+        }
+        for kind, part in balance.parts.items()
+    ]
+
+
+def traced(lot):
+    """The family, nearest first on either side, with names and amounts."""
+    found = family(lot)
+    lots = reads.kin(found)
+    came = reads.came_in(lots.values())
+    having = reads.holders(found.deliveries)
+    order = columns(lots, [(edge.source, edge.target) for edge in found.edges])
+    back = sorted(found.back, key=lambda code: (-order[code], code))
+    forward = sorted(found.forward, key=lambda code: (order[code], code))
+    whose = lots[found.lot]
     return {
-        "lot": lot,
-        "back": [named[code] for code in found.back],
-        "forward": [named[code] for code in found.forward],
-        "customers": found.customers,
-        "deliveries": found.deliveries,
+        "lot": whose,
+        "today": today(),
+        "back": [
+            {
+                "lot": lots[code],
+                "edges": [
+                    {
+                        "amount": edge.amount,
+                        "of": lots[code],
+                        "other": lots[edge.target],
+                    }
+                    for edge in found.edges
+                    if edge.source == code
+                ],
+            }
+            for code in back
+        ],
+        "forward": [
+            {
+                "lot": lots[code],
+                "came": came.get(code),
+                "edges": [
+                    {"amount": edge.amount, "of": lots[edge.source]}
+                    for edge in found.edges
+                    if edge.target == code
+                ],
+            }
+            for code in forward
+        ],
+        "holders": [
+            {"of": row, "rows": [(held, lots[held.lot]) for held in row.lots]}
+            for row in having
+        ],
+        "left": [
+            {"place": place, "lot": lots[code], "amount": amount}
+            for place, code, amount in reads.stands([whose, *map(lots.get, forward)])
+        ],
+        "balance": (balance := reads.lot_balance(whose)),
+        "terms": terms(balance, whose),
+        "batch_balance": batch_balance(whose.batch) if whose.batch else None,
+        "picture": picture(found, lots, came, having),
     }

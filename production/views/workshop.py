@@ -2,34 +2,56 @@
 
 from django.contrib.auth import get_user_model
 from django.contrib.auth.decorators import login_not_required
-from django.contrib.auth.models import Group
-from django.db import transaction
-from django.shortcuts import render
+from django.contrib.auth.models import AnonymousUser
+from django.db import DatabaseError
+from django.shortcuts import get_object_or_404, redirect, render
 
-from production import actions
-from production.actions.people import owner_only
-from production.forms.cards import PersonForm, WorkshopForm
+from production.actions.people import (
+    MAKER,
+    OWNER,
+    add_person,
+    change_person,
+    is_owner,
+    set_password,
+)
+from production.actions.workshop import change_workshop
+from production.forms.cards import (
+    NewPasswordForm,
+    PartForm,
+    PersonForm,
+    WorkshopForm,
+)
 from production.models import Workshop
-from production.views.pages import card_page, write_page
+from production.views.pages import write_page
 
 
 def workshop(request):
-    people = get_user_model().objects.filter(is_active=True).prefetch_related("groups")
+    people = get_user_model().objects.prefetch_related("groups")
     return render(
         request,
         "production/workshop.html",
-        {"card": Workshop.objects.first(), "people": people.order_by("username")},
+        {
+            "card": Workshop.objects.first(),
+            # Without a password one only signs for a past that was moved in.
+            "people": [
+                person
+                for person in people.order_by("-is_active", "username")
+                if person.has_usable_password()
+            ],
+            "owns": is_owner(request.user),
+        },
     )
 
 
 def workshop_change(request):
     row = Workshop.objects.first() or Workshop(pk=1)
-    return card_page(
+    return write_page(
         request,
         WorkshopForm(request.POST or None, instance=row),
-        actions.set_up_workshop,
+        change_workshop,
         title="Change the workshop's card",
-        says="Who makes the soap, how to reach them, and whom to call in an emergency.",
+        says="Who makes the soap, how to reach them, and whom to call in an emergency. "
+        "Only an owner may.",
         button="Write the card",
         done="The card is written.",
         to="workshop",
@@ -49,19 +71,51 @@ def person_add(request):
     )
 
 
-@transaction.atomic
-def add_person(*, username, password, group, by):
-    """Give somebody a key to the house."""
-    owner_only(by, "add a person")
-    person = get_user_model().objects.create_user(username, password=password)
-    person.groups.add(Group.objects.get(name=group))
-    return person
+def person(request, pk):
+    found = get_object_or_404(get_user_model(), pk=pk)
+    part = OWNER if is_owner(found) else MAKER
+    return write_page(
+        request,
+        PartForm(
+            request.POST or None,
+            initial={"group": part, "active": found.is_active},
+        ),
+        change_person,
+        extra={"person": found},
+        title=f"What {found} may do",
+        says="Only an owner may change it. Nobody is struck out: their deeds are "
+        "signed.",
+        button="Write it",
+        done=f"It is written what {found} may do.",
+        to="workshop",
+    )
+
+
+def person_password(request, pk):
+    found = get_object_or_404(get_user_model(), pk=pk)
+    if found == request.user:
+        return redirect("password")
+    return write_page(
+        request,
+        NewPasswordForm(found, request.POST or None),
+        set_password,
+        extra={"person": found},
+        title=f"A new password for {found}",
+        says="For somebody who forgot theirs. Tell it to them, and let them change it.",
+        button="Give the password",
+        done=f"{found} may sign in with the new password.",
+        to="workshop",
+    )
 
 
 @login_not_required
 def splash(request):
     """Reachable by anybody at any time: seconds count."""
-    card = Workshop.objects.first()
+    try:
+        card = Workshop.objects.first()
+    except DatabaseError:
+        # First aid needs no book: neither the numbers on the card nor who asks.
+        card, request.user = None, AnonymousUser()
     numbers = card.emergency.splitlines() if card else []
     return render(
         request,

@@ -40,6 +40,11 @@ def cook(walk):
     walk.fill(uses__0__lot="OIL-1", uses__0__amount="6 kg")
     walk.fill(uses__1__lot="KOH-1", uses__1__amount="1329.2")
     walk.fill(uses__2__lot="tap water", uses__2__amount="2924.3")
+    # The name on the tub is read a second time before anything is written.
+    with walk.page.expect_navigation():
+        walk.page.locator("main .act button").click()
+    walk.sees("Is it potassium hydroxide, 89.9 %, lot KOH-1?")
+    walk.fill(uses__1__read=True)
     walk.press()
     walk.open("/measure/PASTE-1/")
     walk.fill(on=DAY, what="neutrality", passed="yes")

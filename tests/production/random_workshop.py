@@ -120,7 +120,7 @@ class RandomWorkshop:
     def amount(self, dice, lot, most=None):
         """Some of it, all of it, or more than there is."""
         most = lot.on_hand if most is None else most
-        share = Decimal(dice.one((1, 2, 3, 5, 5, 10, 11))) / 10
+        share = Decimal(dice.one((1, 2, 3, 4, 5, 9, 11))) / 10
         if dice.chance(9):
             return most
         return rounded(lot.item, most * share + (0 if dice.chance(2) else dice.roll(9)))
@@ -263,7 +263,12 @@ class RandomWorkshop:
 
     def finish(self, dice):
         """Make what an open batch makes, also one that was made before."""
-        batch = dice.one(Batch.objects.order_by("-pk")[:4])
+        batches = Batch.objects.order_by("-pk")
+        if dice.roll(6):
+            made = Movement.objects.standing().filter(kind="made").values("batch")
+            batches = batches.filter(movements__kind="used").exclude(pk__in=made)
+            batches = batches.distinct()
+        batch = dice.one(batches[:4])
         used = batch.movements.standing().filter(kind="used")
         actions.make_lot(
             batch=batch,
@@ -274,7 +279,8 @@ class RandomWorkshop:
         )
 
     def pack_later(self, dice):
-        batch = dice.one(Batch.objects.filter(stage__in=["filling", "packing"]))
+        filled = Batch.objects.filter(stage__in=["filling", "packing"])
+        batch = dice.one(filled.exclude(lot=None).order_by("-pk")[:3])
         lots = Lot.objects.filter(item__kind="packaging").with_on_hand()
         uses = self.uses(dice, lots=[dice.one(lots.order_by("pk"))])
         actions.use_lots(batch=batch, uses=uses, **self.when(dice))
@@ -331,7 +337,7 @@ class RandomWorkshop:
             amount, price = self.amount(dice, lot), dice.cents(1500)
             lines.append(actions.NewSaleLine(lot, amount, price, self.place(dice)))
         who = dice.one((*self.customers, None))
-        channel = dice.one(("", "Saturday stall"))
+        channel = dice.one(("", "Saturday stall", "by post"))
         actions.sell(lines=lines, customer=who, channel=channel, **self.when(dice))
 
     def take_back(self, dice):
@@ -424,7 +430,7 @@ class RandomWorkshop:
 
     def close(self, dice):
         act = self.when(dice)
-        through = act["on"] - timedelta(days=6 + dice.roll(9))
+        through = act["on"] - timedelta(days=9 + dice.roll(20))
         actions.close_book(through=through, **act)
 
 
@@ -478,7 +484,7 @@ VERBS = {
     "correct": RandomWorkshop.correct,
     "close": RandomWorkshop.close,
 }
-OFTEN = ["buy"] * 2 + ["run"] * 4 + ["use", "finish", "sell"] * 2 + ["undo"]
+OFTEN = ["buy"] * 2 + ["run"] * 5 + ["use", "finish", "sell", "status"] * 2 + ["undo"]
 
 
 def steps(least=20, most=60):

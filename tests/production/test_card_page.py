@@ -1,9 +1,14 @@
 """The plain cards: no deed stands behind them, and nothing typed is lost."""
 
+from html import unescape
+
 import pytest
 from django.contrib.auth import get_user_model
+from django.test import Client
 from django.urls import reverse
 
+from production import actions
+from production.actions import workshop
 from production.models import Customer, Item, Place, Supplier, Workshop
 from tests import make
 from tests.production.writing import fill, typed
@@ -62,11 +67,96 @@ def test_the_workshop_writes_its_card(desk):
     assert (card.currency, card.zone) == ("USD", "America/New_York")
 
 
-def test_a_zone_that_is_none_is_refused(desk):
-    url = reverse("workshop-change")
-    sent = typed(desk.get(url)) | {"name": "Wrackline", "zone": "Marrow Point"}
-    assert "Choose a zone" in desk.post(url, sent).content.decode()
+def write_card(desk, **facts):
+    sent = typed(desk.get(reverse("workshop-change")))
+    return desk.post(reverse("workshop-change"), sent | {"name": "Wrackline"} | facts)
+
+
+@pytest.mark.parametrize(
+    ("facts", "says"),
+    [
+        ({"zone": "Marrow Point"}, "Choose a zone"),
+        ({"zone": "America"}, "Choose a zone"),
+        ({"currency": "$"}, "three letters"),
+        ({"currency": "12A"}, "three letters"),
+        ({"paper": "A3"}, "Select a valid choice"),
+        ({"units": "stone"}, "Select a valid choice"),
+        ({"name": " "}, "required"),
+        ({"contact": "x" * 201}, "at most 200 characters"),
+    ],
+)
+def test_a_card_that_cannot_be_is_refused_and_kept(desk, facts, says):
+    answer = write_card(desk, address="14 Cooper's Slip", **facts)
+    page = unescape(answer.content.decode())
+    assert says in page
+    assert "14 Cooper's Slip" in page
+    assert all(str(typed(answer)[name]) == value for name, value in facts.items())
     assert not Workshop.objects.exists()
+
+
+def test_the_currency_stays_once_something_is_written(desk):
+    write_card(desk, currency="EUR")
+    write_card(desk, currency="CAD")
+    make.lot()
+    page = write_card(desk, currency="USD", contact="555-0100").content.decode()
+    assert "The book is written in CAD: its currency stays." in page
+    assert 'value="555-0100"' in page
+    assert Workshop.objects.get().currency == "CAD"
+    assert write_card(desk, currency="cad", contact="555-0100").status_code == 302
+
+
+def test_the_numbers_on_the_card_stand_on_the_splash_page(desk):
+    write_card(desk, emergency="Ambulance 555-0111\n\n  Poison help 555-0122 ")
+    page = Client().get(reverse("splash")).content.decode()
+    assert "<li>Ambulance 555-0111</li><li>Poison help 555-0122</li>" in page
+
+
+def test_a_maker_leaves_the_card_alone(client, owner):
+    client.force_login(make.maker())
+    page = unescape(write_card(client).content.decode())
+    assert "Only an owner may change the workshop's card" in page
+    assert 'value="Wrackline"' in page
+    assert not Workshop.objects.exists()
+
+
+def cards():
+    sale = make.sale(make.filled(), "2")
+    return {
+        "supplier-change": actions.ensure_supplier("Northmere Oils"),
+        "customer-change": sale.customer,
+        "place-change": actions.ensure_place("crate"),
+    }
+
+
+@pytest.mark.parametrize("name", ["supplier-change", "customer-change", "place-change"])
+def test_a_card_is_renamed_unless_the_name_is_taken(desk, name):
+    row = cards()[name]
+    type(row).objects.create(name="Pan & Sieve")
+    url = reverse(name, args=[row.pk])
+    sent = typed(desk.get(url)) | {"name": "Pan & Sieve"}
+    answer = desk.post(url, sent)
+    assert "already exists" in answer.content.decode()
+    assert typed(answer) == sent
+    row.refresh_from_db()
+    assert row.name != "Pan & Sieve"
+    fill(desk, url, name="  Clearwick ")
+    row.refresh_from_db()
+    assert row.name == "Clearwick"
+
+
+def test_a_card_that_somebody_else_wrote_a_blink_before_is_refused(db, monkeypatch):
+    Supplier.objects.create(name="Clearwick")
+    monkeypatch.setattr(workshop, "ensure_valid", lambda row: None)
+    with make.refused("Clearwick has a card already"):
+        workshop.add_supplier(name="Clearwick")
+
+
+def test_a_supplier_keeps_contact_and_note(desk):
+    fill(desk, reverse("supplier-add"), name="Clearwick", contact="555-0100", note="by")
+    row = Supplier.objects.get()
+    fill(desk, reverse("supplier-change", args=[row.pk]), note="by rail")
+    row.refresh_from_db()
+    assert (row.contact, row.note) == ("555-0100", "by rail")
 
 
 PERSON = {

@@ -3,8 +3,9 @@
 from costing.domain.figures import money_of, nine, parts_of, unit_parts
 from costing.reads import book_behind
 from production.domain.refusal import Refused
-from production.management.house import HouseCommand, as_json, find_lot
+from production.management.house import HouseCommand, as_json
 from production.models import Workshop
+from production.reads.lookup import find_lot
 
 
 class Command(HouseCommand):

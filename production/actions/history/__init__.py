@@ -35,6 +35,7 @@ EVENTS: dict[str, Callable[[Event, dict[str, Any]], None]] = {
     "promotion": making.replay_promotion,
     "measurement": making.replay_measurement,
     "status": ledger.replay_status,
+    "open_pack": ledger.replay_open_pack,
     "count": ledger.replay_count,
     "reweigh": ledger.replay_reweigh,
     "given": ledger.replay_given,

@@ -60,7 +60,7 @@ def replay_item(event: Event, act: dict[str, Any]) -> None:
     for key in ("needs_check", "on_tap"):
         if key in event.facts:
             facts[key] = event.yes(key)
-    for key in ("density", "tap_price"):
+    for key in ("density", "tap_price", "low_at"):
         if key in event.facts:
             facts[key] = event.maybe(key)
     for key, model in (("oil", ReferenceOil), ("name_on_label", InciName)):

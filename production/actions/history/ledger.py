@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from production.actions import buying, statuses, stock
+from production.actions import buying, days, statuses, stock
 from production.actions.history.words import (
     dated,
     item_of,
@@ -67,6 +67,10 @@ def replay_status(event: Event, act: dict[str, Any]) -> None:
     statuses.record_status(
         **dated(event, act), lot=lot_named(event), status=event.text("status")
     )
+
+
+def replay_open_pack(event: Event, act: dict[str, Any]) -> None:
+    days.record_open_pack(**dated(event, act), lot=lot_named(event))
 
 
 def replay_opening(event: Event, act: dict[str, Any]) -> None:

@@ -27,7 +27,7 @@ their dates. Types and what they need (further keys in brackets):
   party        role (supplier, customer), name [contact]
   item         name, unit (g, piece), kind (material, packaging, made) [category alkali
                acid density oil name_on_label own_inci own_potassium_soap needs_check
-               on_tap tap_price]
+               on_tap tap_price low_at]
   formula      date, name, stage, makes, lines: item, share or each [terms]
   opening      date, lot, item, amount, unit, value (null: unknown) [kind supplier_lot
                status expires net_mass constituents place]
@@ -46,6 +46,7 @@ their dates. Types and what they need (further keys in brackets):
                date, batch and uses, work, losses, text, makes or reason
   measurement  date, lot or batch, what [basis value passed note]
   status       date, lot, status (quarantine, released, held, rejected)
+  open_pack    date, lot: it stands open at the bench
   count, reweigh
                date, lot, difference (signed)
   given        date, lot, amount, why (sample, tester, gift, own use, retained) [recipient]

@@ -1,7 +1,8 @@
 """``trace``: what a lot came from, what it became, and who has it."""
 
 from production.domain.numbers import plain
-from production.management.house import HouseCommand, as_json, find_lot
+from production.management.house import HouseCommand, as_json
+from production.reads.lookup import find_lot
 from production.reads.trace import Trace, trace
 
 

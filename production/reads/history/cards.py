@@ -52,6 +52,7 @@ def _own_facts(item: Item) -> Facts:
         needs_check=item.needs_check,
         on_tap=item.on_tap,
         tap_price=figure(item.tap_price),
+        low_at=figure(item.low_at),
     )
     if item.name_on_label != proposed:
         own["name_on_label"] = item.name_on_label.key if item.name_on_label else None

@@ -12,6 +12,7 @@ from production.models import (
     Lot,
     Measurement,
     Movement,
+    OpenPack,
     Status,
 )
 from production.reads.history.told import (
@@ -95,6 +96,7 @@ def ledger_events(book: Ledger) -> Iterator[Told]:
     yield from _changes(book)
     yield from _moves(book)
     yield from _statuses(book)
+    yield from _open_packs(book)
     yield from _closings()
 
 
@@ -161,6 +163,17 @@ def _statuses(book: Ledger) -> Iterator[Told]:
         on, order = not_before(row.on, row.deed_id, start)
         facts: Facts = {"type": "status", "date": day(on), "lot": row.lot.code}
         facts["status"] = row.status
+        yield Told(on, order, 8, some(facts, reason=row.deed.reason))
+
+
+def _open_packs(book: Ledger) -> Iterator[Told]:
+    rows = OpenPack.objects.select_related("deed", "lot").order_by("deed__on", "pk")
+    for row in rows:
+        start = book.starts.get(row.lot_id)
+        if start is None:
+            continue
+        on, order = not_before(row.deed.on, row.deed_id, book.spot(start))
+        facts: Facts = {"type": "open_pack", "date": day(on), "lot": row.lot.code}
         yield Told(on, order, 8, some(facts, reason=row.deed.reason))
 
 

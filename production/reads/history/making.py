@@ -15,6 +15,7 @@ from production.models import (
     Version,
     Work,
 )
+from production.models.formulas import TERMS
 from production.reads.batches import explained, standing_losses
 from production.reads.history.ledger import KIND, Ledger, place_of
 from production.reads.history.told import (
@@ -29,18 +30,6 @@ from production.reads.history.told import (
 
 LONGEST = Deed._meta.get_field("reason").max_length
 
-TERMS = (
-    "superfat",
-    "koh_share",
-    "water_per_alkali",
-    "target_soap",
-    "loss",
-    "band",
-    "release",
-    "rest_days",
-    "shelf_days",
-    "steps",
-)
 DEFAULTS = {
     "koh_share": Decimal(1),
     "band": Decimal("0.005"),

@@ -24,7 +24,7 @@ class Told:
 
 def not_before(on: date, deed: int, spot: Spot) -> Spot:
     """A note dated before what it is about can only be told after it."""
-    return max((on, deed), spot)
+    return max(on, spot[0]), max(deed, spot[1])
 
 
 def some(facts: Facts, **more: Any) -> Facts:

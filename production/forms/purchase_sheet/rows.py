@@ -1,14 +1,12 @@
 """A sheet of purchases: one plain form a row, then the rows of each invoice."""
 
-from dataclasses import dataclass
 from decimal import Decimal
 from types import SimpleNamespace
 
 from django import forms
 from django.core.exceptions import ValidationError
 
-from production.actions import NewExtra, NewLine
-from production.domain.numbers import plain
+from production.actions import NewExtra
 from production.domain.purchase_sheet import WORDS, read_day
 from production.domain.refusal import Refused
 from production.files import MOST_BYTES
@@ -17,7 +15,6 @@ from production.forms.fields import (
     AmountField,
     MoneyField,
     NumberField,
-    PercentField,
     understand,
 )
 from production.models import ExtraCost, Item
@@ -51,7 +48,7 @@ class PurchaseSheetForm(forms.Form):
 
     def clean_file(self):
         if self.cleaned_data["file"].size > MOST_BYTES:
-            raise ValidationError("The file is larger than 5 MB. Split it into several.")
+            raise ValidationError("The file is larger than 5 MB. Split it.")
         return self.cleaned_data["file"]
 
 
@@ -138,3 +135,61 @@ class PurchaseRowForm(LotFacts):
             )
         getattr(self, f"_clean_{self.sort}")(facts)
         return facts
+
+    def _unclear(self, sorts):
+        one = "an item, something not stocked, or an extra cost"
+        if sorts:
+            self.add_error(sorts[-1], f"A row is {one}: one of them.")
+        else:
+            self.add_error(None, f"Say what this row is: {one}.")
+
+    def _clean_item(self, facts):
+        density = facts.get("density")
+        if density is not None and not 0 < density < DENSEST:
+            self.add_error("density", "Write grams for one mL, such as 0.92.")
+        if "amount" not in self.row.words:
+            self.add_error("amount", "Write how much arrived, such as 35 lb.")
+        if not facts.get("item"):
+            return
+        try:
+            self.card = self.shelf.card(facts)
+        except ValidationError as fault:
+            self.add_error(None, fault)
+        if self.card is not None:
+            weighed = SimpleNamespace(
+                unit=self.card.unit, density=density or self.card.density
+            )
+            understand(self, "amount", weighed)
+
+    def _clean_text(self, facts):
+        """A text says all by itself."""
+
+    def _clean_extra(self, facts):
+        if "extra_amount" not in self.row.words:
+            self.add_error("extra_amount", "Write how much it came to.")
+        amount, credit = facts.get("extra_amount"), ExtraCost.Kind.CREDIT
+        if amount is None or not facts.get("extra"):
+            return
+        if (amount < 0) != (facts["extra"] == credit):
+            self.add_error(
+                "extra_amount",
+                "A credit is written with a minus, every other extra cost without.",
+            )
+
+    def clean_supplier(self):
+        name = self.cleaned_data["supplier"]
+        return self.shelf.supplier(name) if name else ""
+
+    def clean_place(self):
+        name = self.cleaned_data["place"]
+        return self.shelf.place(name) if name else None
+
+    @property
+    def fit(self):
+        """Whether every cell of it was understood."""
+        return not self.errors and all(self.row.words.values())
+
+    def new_extra(self):
+        facts = self.cleaned_data
+        by = facts["shared_by"] or ExtraCost.By.WEIGHT
+        return NewExtra(kind=facts["extra"], amount=facts["extra_amount"], by=by)

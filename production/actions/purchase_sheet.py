@@ -42,6 +42,10 @@ class Arrival:
     facts: Mapping[str, Any] = field(default_factory=dict)
 
     @property
+    def lot_count(self) -> int:
+        return sum(len(line.lots) for line in self.lines)
+
+    @property
     def billed(self) -> Decimal | None:
         """What prices, taxes and extra costs come to; None while a price is open."""
         bill = sum((extra.amount for extra in self.extra_costs), Decimal(0))

@@ -1,0 +1,111 @@
+"""What a label says of a product, and the sheets it is printed on: plain cards."""
+
+from decimal import Decimal
+
+from django.db import models
+from django.urls import reverse
+
+from labels.domain.sheets import Geometry
+from labels.fields import Length
+from production.models import Item
+
+NUMBERS = (
+    "page_width",
+    "page_height",
+    "label_width",
+    "label_height",
+    "columns",
+    "rows",
+    "left",
+    "top",
+    "gap_across",
+    "gap_down",
+)
+
+
+class LabelCard(models.Model):
+    """What stands on every label of one product, whatever the lot."""
+
+    class Shape(models.TextChoices):
+        LABEL = "label", "the label itself"
+        FLAT = "flat", "a flat side of the bottle"
+        ROUND = "round", "a round bottle"
+
+    class Basis(models.TextChoices):
+        OWN = "", "the one the rules ask for"
+        ADDED = "added", "as added"
+        FINISHED = "finished", "as finished"
+
+    item = models.OneToOneField(Item, models.PROTECT, related_name="label_card")
+    identity = models.CharField("what it is", max_length=120, blank=True)
+    function = models.CharField("what it is for", max_length=160, blank=True)
+    second_language = models.TextField(
+        "the same in another language", max_length=600, blank=True
+    )
+    declared = models.CharField("contents", max_length=40, blank=True)
+    rules = models.CharField("label rules", max_length=2, default="us")
+    basis = models.CharField(max_length=8, choices=Basis, blank=True)
+    width = Length("label width, mm", default=Decimal(60))
+    height = Length("label height, mm", default=Decimal(90))
+    directions = models.TextField(max_length=600, blank=True)
+    cautions = models.TextField(max_length=600, blank=True)
+    no_cautions = models.BooleanField("no precautions are needed", default=False)
+    keeps_months = models.PositiveSmallIntegerField(
+        "months it keeps", null=True, blank=True
+    )
+    opened_months = models.PositiveSmallIntegerField(
+        "months once opened", null=True, blank=True
+    )
+    once = models.BooleanField(
+        "used up at once, or cannot spoil once opened", default=False
+    )
+    responsible = models.TextField(
+        "responsible person in the Union", max_length=300, blank=True
+    )
+    origin = models.CharField("where it was made", max_length=80, blank=True)
+    shape = models.CharField(
+        "the side that is shown", max_length=5, choices=Shape, default=Shape.LABEL
+    )
+    panel_height = Length("height of that side, mm", null=True, blank=True)
+    panel_across = Length("its width, or once round it, mm", null=True, blank=True)
+
+    class Meta:
+        ordering = ["item__name"]
+
+    def __str__(self):
+        return f"label of {self.item}"
+
+    def get_absolute_url(self):
+        return reverse("item-label", args=[self.item_id])
+
+
+class Sheet(models.Model):
+    """The geometry of a sheet of labels: numbers, in mm."""
+
+    page_width = Length("page width")
+    page_height = Length("page height")
+    label_width = Length("label width")
+    label_height = Length("label height")
+    columns = models.PositiveSmallIntegerField("labels across")
+    rows = models.PositiveSmallIntegerField("labels down")
+    left = Length("left margin")
+    top = Length("top margin")
+    gap_across = Length("gap across", default=Decimal(0))
+    gap_down = Length("gap down", default=Decimal(0))
+
+    class Meta:
+        ordering = ["page_width", "label_width", "label_height", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                name="no_sheet_twice",
+                fields=NUMBERS,
+                violation_error_message="This sheet is known already.",
+            )
+        ]
+
+    def __str__(self):
+        return str(self.geometry())
+
+    def geometry(self):
+        """Refused where the labels do not fit on the page."""
+        return Geometry(**{name: getattr(self, name) for name in NUMBERS})

@@ -1,0 +1,60 @@
+"""The sums of a craft day: which packs an amount comes from, what is in one pot."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from decimal import Decimal
+
+from production.domain.ledger import Candidate, propose
+from production.domain.numbers import MONEY_STEP, grams, plain
+from production.domain.refusal import Refused
+
+ZERO = Decimal(0)
+
+
+def open_pack_first(
+    pack: Candidate | None, lots: Sequence[Candidate], amount: Decimal
+) -> list[tuple[str, Decimal]]:
+    """Take an amount out of the pack that stands open, the rest out of the next lots.
+
+    The shares add up to the amount. Raises Refused when the pack and the lots hold
+    less together, or the amount is not above zero.
+    """
+    if pack is None:
+        return propose(lots, amount)
+    part = min(pack.on_hand, amount)
+    others = [lot for lot in lots if lot.code != pack.code]
+    if part == amount or part <= 0:
+        return propose([pack] if part > 0 else others, amount)
+    try:
+        return [(pack.code, part), *propose(others, amount - part)]
+    except Refused:
+        # Told of the whole amount, not of the part that the pack left open.
+        return propose([pack, *others], amount)
+
+
+def in_one_pot(poured: Iterable[Decimal], lost: Iterable[Decimal]) -> Decimal:
+    """Grams in a pot that was never weighed: all that went in, less what was lost."""
+    went_in, went_out = sum(poured, ZERO), sum(lost, ZERO)
+    if went_out >= went_in:
+        raise Refused(
+            f"{plain(went_out)} g were lost of {plain(went_in)} g: nothing would be "
+            "left. Weigh what is there, or write the loss again."
+        )
+    return went_in - went_out
+
+
+def to_finish(
+    diluted: Decimal, diluted_share: Decimal, shares: Mapping[str, Decimal]
+) -> dict[str, Decimal]:
+    """Grams of each addition to so much diluted soap; shares are of the finished mass.
+
+    The diluted soap alone fixes the finished mass: diluted = its share x finished.
+    """
+    if not 0 < diluted_share <= 1:
+        raise Refused("The recipe does not say how much of it is diluted soap.")
+    finished = diluted / diluted_share
+    return {name: grams(share * finished) for name, share in shares.items()}
+
+
+def hours(minutes: Decimal) -> Decimal:
+    """Minutes as hours to 4 places, half up."""
+    return (minutes / 60).quantize(MONEY_STEP, rounding="ROUND_HALF_UP")

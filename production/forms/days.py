@@ -1,0 +1,381 @@
+"""A craft day on one page, in the order of the work: dilute, finish, fill."""
+
+from collections import defaultdict
+from decimal import Decimal
+
+from django import forms
+
+from production import actions
+from production.domain.craft_day import hours, in_one_pot
+from production.domain.numbers import grams, plain
+from production.domain.refusal import Refused
+from production.forms.batches import UseRow
+from production.forms.bench import StepsField
+from production.forms.day_plan import versions
+from production.forms.deed import DeedForm, RowForm, released_lots, taps
+from production.forms.fields import (
+    AmountField,
+    Choice,
+    LotField,
+    MoneyField,
+    NumberField,
+    SourceField,
+)
+from production.forms.places import standing_place
+from production.models import Item, Loss, Lot, Stage, Work
+from production.reads.packs import shares_of
+
+PACKS = ("bottle", "cap", "label")
+UNKNOWN_CHECK, PASSED, FAILED = "", "passed", "failed"
+
+
+class Bench:
+    """Takes amounts for one deed; a proposed pack that runs out goes on in the next."""
+
+    def __init__(self, on):
+        self.on = on
+        self.taken = defaultdict(Decimal)
+        self.remarks = []
+
+    def use(self, source, amount, typed=""):
+        if isinstance(source, Item):
+            return [actions.Use(item=source, amount=amount, typed=typed)]
+        shares = self._shares(source, amount)
+        lots = {lot.code: lot for lot in self._lots(source, shares)}
+        if len(shares) > 1:
+            rest = ", ".join(f"{plain(part)} from {code}" for code, part in shares[1:])
+            self.remarks.append(f"{source} ({source.item}) ran out: {rest}.")
+        for code, part in shares:
+            self.taken[code] += part
+        return [
+            actions.Use(
+                lot=lots[code],
+                amount=part,
+                place=standing_place(lots[code]),
+                typed=typed if len(shares) == 1 else "",
+            )
+            for code, part in shares
+        ]
+
+    def _shares(self, lot, amount):
+        """Over several lots only where the first is the one the book proposes."""
+        try:
+            shares = shares_of(lot.item, amount, self.on, self.taken)
+        except Refused:
+            shares = []
+        return shares if shares and shares[0][0] == lot.code else [(lot.code, amount)]
+
+    def _lots(self, lot, shares):
+        if len(shares) == 1:
+            return [lot]
+        codes = [code for code, _ in shares]
+        return Lot.objects.filter(code__in=codes).select_related("item")
+
+
+class AdditionRow(UseRow):
+    """What the diluted soap takes up; written once its amount is."""
+
+    tells = ("amount",)
+    folded = ()
+    surplus = None
+
+    def uses(self, bench):
+        facts = self.cleaned_data
+        amount = facts["amount"]
+        return bench.use(facts["lot"], amount.grams_or_pieces, amount.typed)
+
+
+class PackField(LotField):
+    """A lot of bottles, caps or labels."""
+
+    def __init__(self, **kwargs):
+        super().__init__(required=False, **kwargs)
+
+    def clean(self, value):
+        lot = super().clean(value)
+        if lot is not None and lot.item.kind != Item.Kind.PACKAGING:
+            raise forms.ValidationError(f"{lot} is {lot.item}, no packaging.")
+        return lot
+
+
+class FillingRow(RowForm):
+    """So many pieces of one size; its packs are counted off piece by piece."""
+
+    tells = ("pieces",)
+    folded = ("soap", "code")
+    what = forms.ChoiceField(label="What is filled")
+    pieces = NumberField(places=0, label="Pieces")
+    net_mass = AmountField(label="Net mass of one", unit="g")
+    bottle = PackField(label="Bottle, lot")
+    cap = PackField(label="Cap, lot")
+    label = PackField(label="Label, lot")
+    soap = AmountField(
+        label="Soap taken",
+        unit="g",
+        required=False,
+        help_text="Left empty: pieces times net mass.",
+    )
+    code = forms.CharField(label="Own code of the lot", required=False, max_length=60)
+
+    def clean_what(self):
+        """A recipe or, without one, a product: (version, item)."""
+        kind, pk = self.cleaned_data["what"][0], self.cleaned_data["what"][1:]
+        if kind == "v":
+            version = versions(Stage.FILLING).get(pk=pk)
+            return version, version.formula.makes
+        return None, Item.objects.get(pk=pk)
+
+    def new_batch(self, bench):
+        facts = self.cleaned_data
+        version, item = facts["what"]
+        pieces, net = facts["pieces"], facts["net_mass"].grams_or_pieces
+        each = dict(version.lines.values_list("item", "each")) if version else {}
+        uses = []
+        for lot in filter(None, (facts[name] for name in PACKS)):
+            uses += bench.use(lot, pieces * (each.get(lot.item_id) or 1))
+        return actions.NewBatch(
+            stage=Stage.FILLING,
+            version=version,
+            uses=uses,
+            taken=facts["soap"].grams_or_pieces if facts["soap"] else pieces * net,
+            output=actions.Output(
+                amount=pieces, item=item, net_mass=net, code=facts["code"]
+            ),
+        )
+
+
+def what_is_filled():
+    """Latest filling recipes, then products without one."""
+    found = {}
+    for version in versions(Stage.FILLING):
+        words = f"{version.formula.makes}, by recipe v{version.number}"
+        found.setdefault(version.formula_id, (f"v{version.pk}", words))
+    products = Item.objects.filter(kind=Item.Kind.MADE, unit=Item.Unit.PIECE)
+    bare = [(f"i{item.pk}", f"{item}, without a recipe") for item in products]
+    return [("", "choose"), *found.values(), *bare]
+
+
+def last_rate():
+    """What an hour of labour cost the last time."""
+    labour = Work.objects.filter(kind=Work.Kind.LABOUR, reverses__isnull=True)
+    row = labour.order_by("-id").first()
+    return plain(row.rate) if row else None
+
+
+class Section:
+    """One stage of the page: what is asked before its rows, after them, and aside."""
+
+    def __init__(self, form, heading, before, rows, after, aside):
+        self.heading, self.row_sets = heading, rows
+        self.before = [form[name] for name in before if name in form.fields]
+        self.after = [form[name] for name in after if name in form.fields]
+        self.aside = [form[name] for name in aside if name in form.fields]
+        self.drawn_rows = [
+            (name, words, form.rows[name], False) for name, words in rows
+        ]
+
+    @property
+    def aside_open(self):
+        return any(
+            box.errors or (box.form.is_bound and box.value()) for box in self.aside
+        )
+
+
+class DayForm(DeedForm):
+    """Weights as they were read; the recipes were chosen above."""
+
+    row_sets = {
+        "additions": (AdditionRow, "What it takes up"),
+        "fillings": (FillingRow, "Bottles"),
+    }
+    spare_rows = 2
+    made = Item.objects.filter(kind=Item.Kind.MADE, unit=Item.Unit.GRAM)
+    paste = LotField(label="Paste, lot")
+    paste_amount = AmountField(label="Paste weighed in", unit="g")
+    water = SourceField(label="Water, lot or tap")
+    water_amount = AmountField(label="Water weighed in", unit="g")
+    lost = AmountField(label="Lost on the way", unit="g", required=False)
+    lost_as = forms.ChoiceField(label="Lost as", choices=Loss.Kind, required=False)
+    diluted_item = Choice(made, label="Diluted soap, as", empty_label="choose")
+    diluted_amount = AmountField(
+        label="Diluted soap, weighed",
+        unit="g",
+        required=False,
+        help_text="Left empty, in one pot: all that went in, less what was lost.",
+    )
+    finished_item = Choice(made, label="Finished soap, as", empty_label="choose")
+    finished_amount = AmountField(label="Finished soap, weighed", unit="g")
+    sample = AmountField(label="Bench sample", unit="g", required=False)
+    check = forms.ChoiceField(
+        label="Neutrality check",
+        required=False,
+        choices=[
+            (UNKNOWN_CHECK, "not made"),
+            (PASSED, "passed"),
+            (FAILED, "not passed"),
+        ],
+    )
+    minutes = NumberField(label="Minutes of work", places=0, required=False)
+    rate = MoneyField(label="Rate for an hour", required=False)
+    diluted_code = forms.CharField(
+        label="Own code of the diluted soap", required=False, max_length=60
+    )
+    finished_code = forms.CharField(
+        label="Own code of the finished soap", required=False, max_length=60
+    )
+    dilution_steps, finishing_steps = StepsField(), StepsField()
+
+    def __init__(self, data=None, *, dilution=None, finishing=None, **kwargs):
+        self.recipes = {"dilution": dilution, "finishing": finishing}
+        if (kwargs.get("rows") or {}).get("fillings"):
+            self.spare_rows = 0
+        super().__init__(data, **kwargs)
+        self.fields["rate"].initial = last_rate()
+        for name, field in (("dilution", "diluted"), ("finishing", "finished")):
+            if self.recipes[name] is not None:
+                del self.fields[f"{field}_item"]
+        choices = what_is_filled()
+        for row in self.rows["fillings"]:
+            row.fields["what"].choices = choices
+        self.suggestions = {"lots": [*taps(), *released_lots()]}
+        self.remarks = []
+
+    @property
+    def sections(self):
+        return [
+            Section(
+                self,
+                "Dilute",
+                ("paste", "paste_amount", "water", "water_amount"),
+                (),
+                ("lost", "lost_as", "diluted_item", "diluted_amount"),
+                ("dilution_steps", "diluted_code"),
+            ),
+            Section(
+                self,
+                "Finish",
+                (),
+                [("additions", "")],
+                ("finished_item", "finished_amount", "sample", "check"),
+                ("finishing_steps", "finished_code"),
+            ),
+            Section(self, "Fill", (), [("fillings", "")], (), ()),
+            Section(self, "Work", ("minutes", "rate"), (), (), ()),
+        ]
+
+    @property
+    def faulty(self):
+        """Whether something in its rows is to be mended."""
+        return any(row.errors for rows in self.rows.values() for row in rows)
+
+    @property
+    def weighs_lye(self):
+        return any(row.is_lye for row in self.rows["additions"])
+
+    def clean_paste(self):
+        paste = self.cleaned_data["paste"]
+        if paste.batch_id is None and paste.item.kind != Item.Kind.MADE:
+            raise forms.ValidationError(f"{paste} is {paste.item}, no paste.")
+        return paste
+
+    def clean_water(self):
+        source = self.cleaned_data["water"]
+        item = source if isinstance(source, Item) else source.item
+        plain_water = (Item.Category.WATER, Item.Category.UNKNOWN)
+        if item.category not in plain_water or item.alkali:
+            raise forms.ValidationError(f"{source} is {item}, not water.")
+        return source
+
+    def clean(self):
+        facts = super().clean()
+        if facts.get("minutes") and facts.get("rate") is None:
+            self.add_error(
+                "rate", "Write what an hour costs, or leave the minutes out."
+            )
+        return facts
+
+    def arguments(self):
+        facts, bench = self.cleaned_data, Bench(self.cleaned_data["on"])
+        dilution = self._dilution(bench)
+        finishing = self._finishing(bench)
+        filled = self.rows["fillings"].written()
+        given = {
+            "dilution": dilution,
+            "finishing": finishing,
+            "fillings": [row.new_batch(bench) for row in filled],
+        }
+        self.remarks = bench.remarks
+        return {name: facts[name] for name in ("key", "on", "reason")} | given
+
+    def _dilution(self, bench):
+        facts = self.cleaned_data
+        paste, water = facts["paste_amount"], facts["water_amount"]
+        uses = [
+            *bench.use(facts["paste"], paste.grams_or_pieces, paste.typed),
+            *bench.use(facts["water"], water.grams_or_pieces, water.typed),
+        ]
+        losses = _loss(facts["lost_as"] or Loss.Kind.STEAM, facts["lost"])
+        return self._batch("dilution", "diluted", uses, losses)
+
+    def _finishing(self, bench):
+        rows = self.rows["additions"].written()
+        uses = [use for row in rows for use in row.uses(bench)]
+        losses = _loss(Loss.Kind.SAMPLE, self.cleaned_data["sample"])
+        return self._batch(
+            "finishing",
+            "finished",
+            uses,
+            losses,
+            work=self._work(),
+            readings=self._checked(),
+        )
+
+    def _batch(self, stage, made, uses, losses, **more):
+        facts, version = self.cleaned_data, self.recipes[stage]
+        weighed = facts[f"{made}_amount"]
+        poured = [use.amount for use in uses]
+        if stage == "finishing":
+            poured.append(self._diluted)
+        amount = (
+            weighed.grams_or_pieces
+            if weighed
+            else in_one_pot(poured, [loss.amount for loss in losses])
+        )
+        if stage == "dilution":
+            self._diluted = amount
+        return actions.NewBatch(
+            stage=stage,
+            version=version,
+            uses=uses,
+            expected=expected_of(version, poured),
+            output=actions.Output(
+                amount=amount,
+                item=facts.get(f"{made}_item"),
+                code=facts[f"{made}_code"],
+                typed=weighed.typed if weighed else "",
+            ),
+            losses=losses,
+            steps=facts[f"{stage}_steps"],
+            **more,
+        )
+
+    def _work(self):
+        minutes, rate = self.cleaned_data["minutes"], self.cleaned_data["rate"]
+        return [actions.NewWork("labour", hours(minutes), rate)] if minutes else []
+
+    def _checked(self):
+        said = self.cleaned_data["check"]
+        if said == UNKNOWN_CHECK:
+            return ()
+        return (actions.Reading("neutrality", passed=said == PASSED),)
+
+
+def _loss(kind, amount):
+    return [actions.NewLoss(kind, amount.grams_or_pieces)] if amount else []
+
+
+def expected_of(version, poured):
+    """What a recipe that names its loss lets expect of so much; else nothing."""
+    if version is None or version.loss is None:
+        return None
+    return grams(sum(poured, Decimal(0)) * (1 - version.loss))

@@ -1,0 +1,149 @@
+"""One diluted soap into several scents, a row for each."""
+
+from django import forms
+
+from production import actions
+from production.domain.craft_day import in_one_pot
+from production.forms.days import Bench, expected_of
+from production.forms.deed import DeedForm, RowForm, released_lots, taps
+from production.forms.fields import AmountField, Choice, LotField, SourceField
+from production.models import Item, Stage, Version
+from production.reads.packs import open_packs
+
+GRAMS_MADE = {"kind": Item.Kind.MADE, "unit": Item.Unit.GRAM}
+
+
+class NoAlkali:
+    """What has a name and a purity to look at twice goes in on its own page."""
+
+    def clean(self, value):
+        lot = super().clean(value)
+        item = getattr(lot, "item", lot)
+        if item is not None and (item.alkali or item.category == Item.Category.ALKALI):
+            raise forms.ValidationError(
+                f"{lot} is {item}, an alkali. It does not go into a finished soap here."
+            )
+        return lot
+
+
+class ScentSource(NoAlkali, SourceField):
+    pass
+
+
+class SoapField(NoAlkali, LotField):
+    pass
+
+
+class ScentRow(RowForm):
+    """One scent: so much of the soap, and what it takes up."""
+
+    tells = ("soap",)
+    folded = ("amount", "version", "code")
+    product = Choice(
+        Item.objects.filter(**GRAMS_MADE),
+        label="Becomes",
+        required=False,
+        empty_label="choose",
+    )
+    soap = AmountField(label="Diluted soap", unit="g")
+    fragrance = ScentSource(label="Fragrance, lot", required=False)
+    fragrance_amount = AmountField(label="Fragrance", unit="g", required=False)
+    brine_amount = AmountField(label="Brine", unit="g", required=False)
+    amount = AmountField(
+        label="Finished soap, weighed",
+        unit="g",
+        required=False,
+        help_text="Left empty: all that went in.",
+    )
+    version = Choice(
+        Version.objects.filter(formula__stage=Stage.FINISHING).select_related(
+            "formula"
+        ),
+        label="Recipe",
+        required=False,
+        empty_label="without a recipe",
+    )
+    code = forms.CharField(label="Own code of the lot", required=False, max_length=60)
+
+    def clean(self):
+        facts = super().clean()
+        if facts.get("fragrance_amount") and not facts.get("fragrance"):
+            self.add_error("fragrance", "Say which fragrance: read its code.")
+        if facts.get("fragrance") and not facts.get("fragrance_amount"):
+            self.add_error("fragrance_amount", "Write how much of it went in.")
+        if not facts.get("product") and not facts.get("version"):
+            self.add_error("product", "Say what it becomes, or choose its recipe.")
+        return facts
+
+    def new_batch(self, bench, soap, brine):
+        facts = self.cleaned_data
+        uses = [*self._poured(bench, soap, "soap")]
+        if facts["fragrance"]:
+            uses += self._poured(bench, facts["fragrance"], "fragrance_amount")
+        if facts["brine_amount"]:
+            uses += self._poured(bench, brine, "brine_amount")
+        poured, weighed = [use.amount for use in uses], facts["amount"]
+        return actions.NewBatch(
+            stage=Stage.FINISHING,
+            version=facts["version"],
+            uses=uses,
+            expected=expected_of(facts["version"], poured),
+            output=actions.Output(
+                amount=weighed.grams_or_pieces if weighed else in_one_pot(poured, ()),
+                item=facts["product"],
+                code=facts["code"],
+                typed=weighed.typed if weighed else "",
+            ),
+        )
+
+    def _poured(self, bench, source, name):
+        amount = self.cleaned_data[name]
+        return bench.use(source, amount.grams_or_pieces, amount.typed)
+
+
+class ScentsForm(DeedForm):
+    row_sets = {"scents": (ScentRow, "Scents")}
+    diluted = SoapField(label="Diluted soap, lot")
+    brine = ScentSource(label="Brine, lot", required=False)
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["on"].label = "Day"
+        self.suggestions = {"lots": [*taps(), *released_lots()]}
+        self.remarks = []
+
+    def clean(self):
+        facts = super().clean()
+        salted = any(row.cleaned_data.get("brine_amount") for row in self._written())
+        if salted and not facts.get("brine") and "brine" not in self.errors:
+            self.add_error("brine", "Say which brine: read its code.")
+        return facts
+
+    def _written(self):
+        return [row for row in self.rows["scents"] if hasattr(row, "cleaned_data")]
+
+    def arguments(self):
+        facts, bench = self.cleaned_data, Bench(self.cleaned_data["on"])
+        scents = [
+            row.new_batch(bench, facts["diluted"], facts["brine"])
+            for row in self.rows["scents"].written()
+        ]
+        self.remarks = bench.remarks
+        given = {name: facts[name] for name in ("key", "on", "reason")}
+        return {**given, "scents": scents}
+
+
+def open_scents(on):
+    """A row for each fragrance that stands open, and the brine that does."""
+    packs = open_packs(on).values()
+    scents = [
+        {"fragrance": lot.code}
+        for lot in packs
+        if lot.item.category == Item.Category.FRAGRANCE
+    ]
+    brine = [
+        lot.code
+        for lot in packs
+        if lot.batch_id and lot.batch.stage == Stage.PREPARATION
+    ]
+    return scents, brine[0] if len(brine) == 1 else ""

@@ -1,0 +1,55 @@
+"""The packs that stand open at the bench, and which lots an amount comes from."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from datetime import date
+from decimal import Decimal
+
+from django.db.models import Q
+
+from production.domain.craft_day import open_pack_first
+from production.domain.ledger import Candidate
+from production.models import Item, Lot, OpenPack, Status
+from production.reads.stock import candidates
+
+
+def open_packs(on: date, items: Iterable[Item] | None = None) -> dict[int, Lot]:
+    """The pack in force of each item, by the item's key; with ``on_hand``.
+
+    The latest one opened by then that still has something in it and may be used.
+    """
+    lots = Lot.objects.in_stock().filter(
+        Q(expires__isnull=True) | Q(expires__gte=on), status=Status.Word.RELEASED
+    )
+    opened = OpenPack.objects.filter(deed__on__lte=on, lot__in=lots.values("pk"))
+    if items is not None:
+        opened = opened.filter(lot__item__in=[item.pk for item in items])
+    order = opened.order_by("-deed__on", "-id").values_list("lot_id", flat=True)
+    usable = lots.select_related("item", "deed", "batch").in_bulk(set(order))
+    found: dict[int, Lot] = {}
+    for pk in order:
+        found.setdefault(usable[pk].item_id, usable[pk])
+    return found
+
+
+def open_pack(item: Item, on: date) -> Lot | None:
+    """The pack of one item that stands open."""
+    return open_packs(on, [item]).get(item.pk)
+
+
+def shares_of(
+    item: Item, amount: Decimal, on: date, taken: Mapping[str, Decimal] | None = None
+) -> list[tuple[str, Decimal]]:
+    """Codes and parts of an amount: the open pack first, then earliest expiry.
+
+    ``taken`` is what the same deed takes of a lot already, by its code. Refused where
+    the released lots do not hold that much.
+    """
+    pack, less = open_pack(item, on), taken or {}
+    opened = pack and Candidate(pack.code, pack.on_hand, pack.expires, pack.deed.on)
+    left = [_less(lot, less) for lot in candidates(item, on)]
+    return open_pack_first(opened and _less(opened, less), left, amount)
+
+
+def _less(lot: Candidate, taken: Mapping[str, Decimal]) -> Candidate:
+    return replace(lot, on_hand=lot.on_hand - taken.get(lot.code, Decimal(0)))

@@ -1,0 +1,104 @@
+"""What asks for a hand today: each list in a fixed number of questions."""
+
+from collections import defaultdict
+from datetime import date, timedelta
+from decimal import Decimal
+
+from django.db.models import Exists, OuterRef, Q, Subquery
+
+from production.models import (
+    Batch,
+    Formula,
+    Item,
+    Lot,
+    Measurement,
+    Movement,
+    PurchaseLine,
+    Status,
+)
+from production.models.ledger import LotQuerySet
+
+SOON = timedelta(days=30)
+MOST = 50
+
+
+def open_batches() -> list[Batch]:
+    """Batches whose lot is not made, with ``fed``: whether anything went in yet."""
+    entries = Movement.objects.standing().filter(batch=OuterRef("pk"))
+    found = Batch.objects.select_related("version__formula").annotate(
+        fed=Exists(entries.filter(kind=Movement.Kind.USED))
+    )
+    done = Exists(entries.filter(kind=Movement.Kind.MADE))
+    return list(found.exclude(done).order_by("started", "id")[:MOST])
+
+
+def waiting() -> list[Lot]:
+    """Lots in quarantine, with what a release of each hangs on.
+
+    ``checked``: what the latest neutrality check of it or its batch said, or None.
+    ``free_on``: the first day on which it may be released, or None.
+    """
+    checks = Measurement.objects.filter(
+        Q(lot=OuterRef("pk")) | Q(batch=OuterRef("batch")),
+        passed__isnull=False,
+        what=Measurement.What.NEUTRALITY,
+    ).order_by("-on", "-id")
+    making = Movement.objects.standing().filter(
+        lot=OuterRef("pk"), kind=Movement.Kind.MADE
+    )
+    lots = list(
+        _stopped(Status.Word.QUARANTINE).annotate(
+            checked=Subquery(checks.values("passed")[:1]),
+            made_on=Subquery(making.values("on")[:1]),
+        )[:MOST]
+    )
+    for lot in lots:
+        version = lot.batch.version if lot.batch else None
+        rest = timedelta(days=version.rest_days if version else 0)
+        lot.free_on = lot.made_on + rest if lot.made_on else None
+    return lots
+
+
+def held() -> list[Lot]:
+    return list(_stopped(Status.Word.HELD)[:MOST])
+
+
+def _stopped(word: Status.Word) -> LotQuerySet:
+    """Lots of that word with something left, the longest standing first."""
+    lots = Lot.objects.in_stock().filter(status=word).order_by("id")
+    return lots.select_related("item", "batch__version")
+
+
+def expiring(on: date) -> list[Lot]:
+    """Lots with something left that are expired, or will be within a month."""
+    lots = Lot.objects.filter(expires__lte=on + SOON).in_stock()
+    lots = lots.exclude(status=Status.Word.REJECTED).select_related("item")
+    return list(lots.order_by("expires", "id")[:MOST])
+
+
+def short() -> list[Item]:
+    """Items of which less is released than their level, with ``released``.
+
+    ``stage`` is the stage that makes one of them, None for what is bought.
+    """
+    recipes = Formula.objects.filter(makes=OuterRef("pk")).order_by("-id")
+    watched = Item.objects.filter(low_at__isnull=False).annotate(
+        stage=Subquery(recipes.values("stage")[:1])
+    )
+    on_hand: dict[int, Decimal] = defaultdict(Decimal)
+    lots = Lot.objects.filter(item__low_at__isnull=False).in_stock()
+    released = lots.filter(status=Status.Word.RELEASED).order_by()
+    for item, amount in released.values_list("item", "on_hand"):
+        on_hand[item] += amount
+    found = [item for item in watched if on_hand[item.pk] < item.low_at]
+    for item in found:
+        item.released = on_hand[item.pk]
+    return found[:MOST]
+
+
+def unpriced() -> list[PurchaseLine]:
+    """Lines of goods that nobody has written a price for yet, oldest first."""
+    lines = PurchaseLine.objects.filter(
+        item__isnull=False, prices__isnull=True, deed__undone_by__isnull=True
+    ).select_related("item", "purchase__supplier")
+    return list(lines.order_by("purchase__arrived", "id")[:MOST])

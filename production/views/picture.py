@@ -1,0 +1,107 @@
+"""The words of a drawn family: what stands in its boxes and on its lines."""
+
+from production.domain.drawing import layout
+from production.domain.family import fold
+from production.reads.family import drawn
+from production.templatetags.house import thousands
+
+# How wide a letter is in the widest of the usual fonts, and the paper beside it.
+CODE, WORD, BESIDE = 9, 6.65, 11
+
+
+def picture(found, lots, came, having):
+    """None where a lot has no family; else boxes, lines and what was folded."""
+    members, flows = drawn(found, lots, came, having)
+    if not flows:
+        return None
+    family = fold(members, flows, found.lot)
+    drawing = layout(family.members, family.flows)
+    holders = {f"\n{row.name}": row for row in having}
+    words = {
+        member.key: (
+            _group(family.within[member.key], lots)
+            if member.key in family.within
+            else _customer(holders[member.key], lots)
+            if member.end
+            else _lot(lots[member.key], came.get(member.key), found.lot)
+        )
+        for member in family.members
+    }
+    own = next(box for box in drawing.boxes if box.key == found.lot)
+    return {
+        "drawing": drawing,
+        "boxes": [{"box": box, **words[box.key]} for box in drawing.boxes],
+        "lines": [{"line": line, "says": _says(line, words)} for line in drawing.lines],
+        "own": own,
+        "code_letters": (own.width - BESIDE) // CODE,
+        "letters": int((own.width - BESIDE) / WORD),
+        "folded": [words[key]["says"] for key in family.within],
+    }
+
+
+def _lot(lot, came, traced):
+    whole = _figure(came, lot.item.unit) if came else ""
+    if lot.line:
+        fact = str(lot.line.purchase.supplier)
+    else:
+        fact = f"{whole} made" if lot.batch else whole
+    return {
+        "link": lot.get_absolute_url(),
+        "mark": "own" if lot.code == traced else "",
+        "status": lot.status,
+        "code": lot.code,
+        "name": str(lot.item),
+        "fact": fact,
+        "says": ", ".join(
+            filter(None, [f"{lot}", f"{lot.item}", fact, whole, lot.status])
+        ),
+        "who": str(lot),
+    }
+
+
+def _customer(holder, lots):
+    totals = {}
+    for held in holder.lots:
+        unit = lots[held.lot].item.unit
+        totals[unit] = totals.get(unit, 0) + held.kept
+    figures = ", ".join(_figure(total, unit) for unit, total in totals.items())
+    return {
+        "link": holder.customer.get_absolute_url() if holder.customer else "",
+        "mark": "end",
+        "code": f"{holder.name[0].upper()}{holder.name[1:]}",
+        "name": figures,
+        "says": f"{holder.name}: {figures}",
+        "who": holder.name,
+    }
+
+
+def _group(members, lots):
+    """Several as one, said in words."""
+    count = f"{len(members)} more"
+    if members[0] not in lots:
+        says = f"{count} customers"
+        return {"mark": "end many", "code": says, "says": says, "who": says}
+    items = sorted({str(lots[code].item) for code in members})
+    of = items[0] if len(items) == 1 else f"{len(items)} items"
+    return {
+        "mark": "many",
+        "code": f"{count} lots",
+        "name": of,
+        "says": f"{len(members)} lots of {', '.join(items)}",
+        "who": f"{len(members)} lots of {of}",
+    }
+
+
+def _says(line, words):
+    """The share that the thickness shows, in figures."""
+    whose, to = words[line.source]["who"], words[line.target]
+    if to["mark"].startswith("end"):
+        share = f": {line.share:.1%} of it" if line.share is not None else ""
+        return f"{whose} to {to['who']}{share}"
+    share = f": {line.share:.1%} of what was made" if line.share is not None else ""
+    return f"{whose} into {to['who']}{share}"
+
+
+def _figure(value, unit):
+    words = {"piece": "pc" if value == 1 else "pcs"}.get(unit, unit)
+    return f"{thousands(value)} {words}"

@@ -1,0 +1,207 @@
+"""A whole craft day in one deed: three stages, each with its own batch and lot."""
+
+from decimal import Decimal
+
+import pytest
+
+from config.audit import audit
+from production import actions
+from production.actions.history import import_history
+from production.domain.history import write
+from production.models import Batch, Deed, Lot, Movement, Status, Work
+from production.reads.history import history_events
+from tests import make
+from tests.make import act, on_hand, refused, sent_twice
+from tests.production import bench
+
+pytestmark = pytest.mark.django_db
+
+
+def write_a_day(**changes):
+    return actions.craft_day(**bench.a_day(**changes), **act(3))
+
+
+def laws_hold():
+    assert [fault for finding in audit() for fault in finding.faults] == []
+
+
+def test_one_deed_makes_a_lot_for_each_stage():
+    bench.set_out()
+    deed = write_a_day()
+    made = Movement.objects.filter(deed=deed, kind="made")
+    assert [row.lot.code for row in made] == ["THIN", "FINE", "FILL"]
+    assert Batch.objects.filter(deed=deed).count() == 3
+    assert on_hand(bench.lot("THIN")) == 0
+    assert on_hand(bench.lot("FINE")) == 9540 - 9310
+    assert on_hand(bench.lot("FILL")) == 38
+    assert on_hand(bench.lot("BOT-1")) == 62
+    laws_hold()
+
+
+def test_each_lot_stands_as_its_recipe_says():
+    bench.set_out()
+    write_a_day()
+    words = dict(Lot.objects.with_status().values_list("code", "status"))
+    assert [words[code] for code in ("THIN", "FINE", "FILL")] == [
+        "released",
+        "released",
+        "quarantine",
+    ]
+    assert Status.objects.filter(lot__code="FINE").count() == 1
+    assert bench.lot("FINE").measurements.get().passed
+
+
+def test_a_day_sent_twice_is_written_once():
+    bench.set_out()
+    sent_twice(actions.craft_day, **bench.a_day(), **act(3))
+
+
+def test_undo_takes_the_whole_day_back_and_the_laws_hold():
+    bench.set_out()
+    before = {lot.code: on_hand(lot) for lot in Lot.objects.all()}
+    work = [actions.NewWork("labour", Decimal("1.5"), Decimal("18"))]
+    finish = [("GLY-1", "280"), ("FRA-1", "100"), ("BRINE-1", "290")]
+    finishing = bench.new(
+        "finishing", finish, "9540", readings=bench.PASSED, work=work, code="FINE"
+    )
+    deed = write_a_day(finishing=finishing)
+    actions.undo_deed(undone=deed, **act(4))
+    after = {lot.code: on_hand(lot) for lot in Lot.objects.all()}
+    assert {code: after[code] for code in before} == before
+    assert set(after.values()) - set(before.values()) <= {Decimal(0)}
+    assert sum(row.hours for row in Work.objects.all()) == 0
+    assert not Movement.objects.standing().filter(deed=deed).exists()
+    laws_hold()
+
+
+def test_a_day_whose_bottles_were_sold_is_not_taken_back():
+    bench.set_out()
+    deed = write_a_day()
+    actions.release_lot(lot=bench.lot("FILL"), **act(3))
+    make.sale(bench.lot("FILL"), "3", on=make.day(4))
+    with refused("FILL would be", "short"):
+        actions.undo_deed(undone=deed, **act(5))
+
+
+def test_a_day_moves_house_with_the_same_bytes():
+    bench.set_out()
+    write_a_day()
+    text = write("USD", history_events())
+    assert '"type": "open_pack"' in text
+    again = moved_in(text)
+    assert again == text
+
+
+def moved_in(text):
+    """What a book says that only ever saw the file."""
+    from django.db import transaction
+
+    from tests.production.test_workshop_laws import in_an_empty_book
+
+    def replay():
+        empty()
+        import_history(text=text)
+        return write("USD", history_events())
+
+    assert transaction.get_connection().in_atomic_block
+    return in_an_empty_book(replay)
+
+
+def empty():
+    """Take every row away, ink too; the caller rolls it back."""
+    from django.apps import apps
+    from django.db import connection
+
+    from production.models.ink import ink_tables, lift_triggers
+
+    lift_triggers(connection, ink_tables())
+    with connection.cursor() as cursor:
+        cursor.execute("PRAGMA defer_foreign_keys = ON")
+        for model in apps.get_app_config("production").get_models():
+            if not model.__name__.startswith(("Reference", "Inci")):
+                cursor.execute(f'DELETE FROM "{model._meta.db_table}"')
+
+
+class TestWhatIsRefused:
+    def test_a_soap_that_did_not_pass_is_not_filled(self):
+        bench.set_out()
+        failed = (actions.Reading("neutrality", passed=False),)
+        finish = bench.new("finishing", [("GLY-1", "280")], "9160", readings=failed)
+        with refused("did not pass its check", "free alkali burns"):
+            write_a_day(finishing=finish)
+
+    def test_without_bottles_a_failed_check_is_written_and_the_soap_waits(self):
+        bench.set_out()
+        failed = (actions.Reading("neutrality", passed=False),)
+        finish = bench.new(
+            "finishing", [("GLY-1", "280")], "9160", readings=failed, code="FINE"
+        )
+        write_a_day(finishing=finish, fillings=())
+        assert Lot.objects.with_status().get(code="FINE").status == "quarantine"
+
+    def test_a_recipe_that_asks_for_a_check_gets_one_before_the_bottles(self):
+        bench.set_out()
+        finish = bench.new("finishing", [("GLY-1", "280")], "9160")
+        with refused("asks for a passed neutrality check"):
+            write_a_day(finishing=finish)
+
+    def test_no_check_is_asked_where_the_recipe_asks_for_none(self):
+        bench.set_out(check="hand")
+        finish = bench.new("finishing", [("GLY-1", "280")], "9160", code="FINE")
+        write_a_day(finishing=finish, fillings=())
+        assert Lot.objects.with_status().get(code="FINE").status == "quarantine"
+
+    def test_more_paste_than_there_is(self):
+        bench.set_out()
+        thin = bench.new("dilution", [("PASTE-1", "9000"), ("tap water", "1")], "9001")
+        with refused("Only 8000 g of PASTE-1"):
+            write_a_day(dilution=thin)
+
+    def test_more_bottles_than_the_soap_fills(self):
+        bench.set_out()
+        full = bench.new("filling", [("BOT-1", "60")], "60", taken=Decimal("14700"))
+        with refused("Only 9540 g of"):
+            write_a_day(fillings=[full])
+
+    def test_grams_that_are_missing_ask_for_a_reason(self):
+        bench.set_out()
+        finish = bench.new(
+            "finishing", [("GLY-1", "280")], "8000", readings=bench.PASSED
+        )
+        with refused("Weigh again, name the loss, or give the reason"):
+            write_a_day(finishing=finish, fillings=())
+
+
+def test_one_soap_becomes_several_scents_in_one_deed():
+    bench.set_out()
+    thin = make.batch("dilution", uses=[(bench.lot("PASTE-1"), "3000")], code="THIN")
+    scents = [
+        bench.new(
+            "finishing",
+            [("THIN", grams), ("FRA-1", "10")],
+            str(int(grams) + 10),
+            version=None,
+        )
+        for grams in ("400", "500")
+    ]
+    finished = bench.recipe("finishing").formula.makes
+    scents = [
+        actions.NewBatch(
+            stage="finishing",
+            uses=scent.uses,
+            output=actions.Output(amount=scent.output.amount, item=finished),
+        )
+        for scent in scents
+    ]
+    deed = sent_twice(actions.craft_scents, scents=scents, **act(4))
+    assert Batch.objects.filter(deed=deed, stage="finishing").count() == 2
+    assert on_hand(thin) == 0
+    actions.undo_deed(undone=deed, **act(4))
+    assert on_hand(thin) == 900
+    assert Deed.objects.get(undoes=deed)
+    laws_hold()
+
+
+def test_several_scents_are_at_least_one():
+    with refused("at least one scent"):
+        actions.craft_scents(scents=[], **act(4))
