@@ -22,7 +22,7 @@ WATER = "Filtered tap water"
 
 FACTS = {
     "name": "Wrackline Soap Works",
-    "address": "14 Cooper's Slip\nMarrow Point, Maine",
+    "address": "14 Cooper's Slip\nMarrow Point, Maine 04999",
     "contact": "207-555-0142, wrackline@example.org",
     "currency": "USD",
     "zone": "America/New_York",

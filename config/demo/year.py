@@ -2,6 +2,7 @@
 
 from config.demo import buying, cooking, finishing, keeping, selling
 from config.demo.diary import Diary, day
+from config.demo.labels import write_labels
 from config.demo.recipes import write_recipes
 from config.demo.workshop import set_up
 
@@ -17,3 +18,4 @@ def fill(password: str) -> None:
     for noun in NOUNS:
         noun.plan(diary, people)
     diary.write()
+    write_labels()

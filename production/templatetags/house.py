@@ -25,6 +25,7 @@ SHELF = [
     ("customers", "Customers"),
     ("places", "Places"),
     ("returns", "Returns"),
+    ("sheets", "Sheets"),
     ("book-value", "Value"),
     ("history", "History"),
     ("workshop", "Workshop"),
@@ -51,6 +52,8 @@ HEADS = {
     "book": "history",
     "person": "workshop",
     "password": "workshop",
+    "sheet": "sheets",
+    "label": "items",
 }
 
 

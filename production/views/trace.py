@@ -3,7 +3,7 @@
 from django.core.exceptions import ValidationError
 from django.shortcuts import render
 
-from production.domain.family import columns
+from production.domain.family import places
 from production.forms.deed import lots_to_choose, today
 from production.forms.fields import find_lot
 from production.forms.history import TraceForm
@@ -52,7 +52,8 @@ def traced(lot):
     lots = reads.kin(found)
     came = reads.came_in(lots.values())
     having = reads.holders(found.deliveries)
-    order = columns(lots, [(edge.source, edge.target) for edge in found.edges])
+    members, flows = reads.drawn(found, lots, came, having)
+    order = places(members, flows)
     back = sorted(found.back, key=lambda code: (-order[code], code))
     forward = sorted(found.forward, key=lambda code: (order[code], code))
     whose = lots[found.lot]
@@ -97,5 +98,5 @@ def traced(lot):
         "balance": (balance := reads.lot_balance(whose)),
         "terms": terms(balance, whose),
         "batch_balance": batch_balance(whose.batch) if whose.batch else None,
-        "picture": picture(found, lots, came, having),
+        "picture": picture(found.lot, members, flows, words_of(lots, came, having)),
     }

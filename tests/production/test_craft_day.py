@@ -13,6 +13,7 @@ from production.reads.history import history_events
 from tests import make
 from tests.make import act, on_hand, refused, sent_twice
 from tests.production import bench
+from tests.production.test_workshop_laws import in_an_empty_book
 
 pytestmark = pytest.mark.django_db
 
@@ -84,42 +85,21 @@ def test_a_day_whose_bottles_were_sold_is_not_taken_back():
 
 
 def test_a_day_moves_house_with_the_same_bytes():
+    text = in_an_empty_book(lived)
+    assert '"type": "open_pack"' in text
+    assert in_an_empty_book(lambda: moved_in(text)) == text
+
+
+def lived():
     bench.set_out()
     write_a_day()
-    text = write("USD", history_events())
-    assert '"type": "open_pack"' in text
-    again = moved_in(text)
-    assert again == text
+    return write("USD", history_events())
 
 
 def moved_in(text):
-    """What a book says that only ever saw the file."""
-    from django.db import transaction
-
-    from tests.production.test_workshop_laws import in_an_empty_book
-
-    def replay():
-        empty()
-        import_history(text=text)
-        return write("USD", history_events())
-
-    assert transaction.get_connection().in_atomic_block
-    return in_an_empty_book(replay)
-
-
-def empty():
-    """Take every row away, ink too; the caller rolls it back."""
-    from django.apps import apps
-    from django.db import connection
-
-    from production.models.ink import ink_tables, lift_triggers
-
-    lift_triggers(connection, ink_tables())
-    with connection.cursor() as cursor:
-        cursor.execute("PRAGMA defer_foreign_keys = ON")
-        for model in apps.get_app_config("production").get_models():
-            if not model.__name__.startswith(("Reference", "Inci")):
-                cursor.execute(f'DELETE FROM "{model._meta.db_table}"')
+    import_history(text=text)
+    laws_hold()
+    return write("USD", history_events())
 
 
 class TestWhatIsRefused:
