@@ -46,7 +46,10 @@ def declare_lot(
         parts, notes = parts_as_finished(held.finished, naming, allergens)
     if not parts:
         raise Refused(f"Nothing that would be listed went into {lot}.")
-    made = ingredient_list(parts, rules, names)
+    listed = sum(
+        (part.percent for part in parts if part.role != "allergen"), Decimal(0)
+    )
+    made = ingredient_list(parts, rules, names, whole=listed)
     return IngredientList(made.ingredients, (*made.notes, *notes, *held.notes))
 
 

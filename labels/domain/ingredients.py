@@ -157,7 +157,11 @@ def _folded(name: str) -> str:
 
 
 def ingredient_list(
-    parts: Sequence[Part], rules: RuleSet, names: NameBook, rinse_off: bool = True
+    parts: Sequence[Part],
+    rules: RuleSet,
+    names: NameBook,
+    rinse_off: bool = True,
+    whole: Decimal = WHOLE,
 ) -> IngredientList:
     """Name and order the parts as ``rules`` ask; shares in percent by weight.
 
@@ -165,12 +169,13 @@ def ingredient_list(
     might stand in any order, by falling weight too; then the allergens to be named;
     then the colourants; where the rules let parfum close the list, it does. Ties
     go by name. A name is printed once, at the sum of its shares as an ingredient.
-    Raises Refused for no parts, and for parts that are more than the whole.
+    ``whole`` is what the shares should add up to, where something was left out on
+    purpose. Raises Refused for no parts, and for parts that are more than 100 %.
     The clauses are those of ``rules``.
     """
     parts = _spelled_alike(parts)
     notes: list[str] = []
-    present = _present(parts, notes)
+    present = _present(parts, whole, notes)
     allergens = _named_allergens(parts, rules, names, rinse_off, notes)
     shares, colourants = _named_shares(present, allergens, rules, names, notes)
     extra = {name: share for name, share in allergens.items() if name not in shares}
@@ -212,7 +217,7 @@ def _is_free(share: Decimal, rules: RuleSet) -> bool:
     return share < rules.one_percent
 
 
-def _present(parts: Sequence[Part], notes: list[str]) -> list[Part]:
+def _present(parts: Sequence[Part], whole: Decimal, notes: list[str]) -> list[Part]:
     """The parts that have mass of their own; refuses more than the whole."""
     massive = [part for part in parts if part.role != "allergen"]
     total = sum((part.percent for part in massive), Decimal(0))
@@ -220,7 +225,7 @@ def _present(parts: Sequence[Part], notes: list[str]) -> list[Part]:
         raise Refused("Give at least one part with a share above 0 %: there is none.")
     if total > WHOLE + ROUNDING:
         raise Refused(f"Check the shares: they add up to {plain(total)} %.")
-    if total < WHOLE - ROUNDING:
+    if total < whole - ROUNDING:
         notes.append(
             f"The shares add up to {_shown(total)} %, not to 100 %: "
             "check that nothing is missing."

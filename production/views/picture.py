@@ -2,32 +2,26 @@
 
 from production.domain.drawing import layout
 from production.domain.family import fold
-from production.reads.family import drawn
 from production.templatetags.house import thousands
 
 # How wide a letter is in the widest of the usual fonts, and the paper beside it.
 CODE, WORD, BESIDE = 9, 6.65, 11
 
 
-def picture(found, lots, came, having):
-    """None where a lot has no family; else boxes, lines and what was folded."""
-    members, flows = drawn(found, lots, came, having)
+def picture(lot, members, flows, words):
+    """None where a lot has no family; else boxes, lines and what was folded.
+
+    ``words`` are those of each member; a group that is folded gets its own.
+    """
     if not flows:
         return None
-    family = fold(members, flows, found.lot)
+    family = fold(members, flows, lot)
     drawing = layout(family.members, family.flows)
-    holders = {f"\n{row.name}": row for row in having}
-    words = {
-        member.key: (
-            _group(family.within[member.key], lots)
-            if member.key in family.within
-            else _customer(holders[member.key], lots)
-            if member.end
-            else _lot(lots[member.key], came.get(member.key), found.lot)
-        )
-        for member in family.members
+    groups = {
+        key: _group([words[one] for one in some]) for key, some in family.within.items()
     }
-    own = next(box for box in drawing.boxes if box.key == found.lot)
+    words = words | groups
+    own = next(box for box in drawing.boxes if box.key == lot)
     return {
         "drawing": drawing,
         "boxes": [{"box": box, **words[box.key]} for box in drawing.boxes],
@@ -35,8 +29,14 @@ def picture(found, lots, came, having):
         "own": own,
         "code_letters": (own.width - BESIDE) // CODE,
         "letters": int((own.width - BESIDE) / WORD),
-        "folded": [words[key]["says"] for key in family.within],
+        "folded": [group["says"] for group in groups.values()],
     }
+
+
+def words_of(lots, came, having, traced):
+    """What stands in the box of each lot and each customer, by its key."""
+    boxes = {code: _lot(lot, came.get(code), traced) for code, lot in lots.items()}
+    return boxes | {f"\n{row.name}": _customer(row, lots) for row in having}
 
 
 def _lot(lot, came, traced):
@@ -75,13 +75,13 @@ def _customer(holder, lots):
     }
 
 
-def _group(members, lots):
+def _group(members):
     """Several as one, said in words."""
     count = f"{len(members)} more"
-    if members[0] not in lots:
+    if members[0]["mark"] == "end":
         says = f"{count} customers"
         return {"mark": "end many", "code": says, "says": says, "who": says}
-    items = sorted({str(lots[code].item) for code in members})
+    items = sorted({member["name"] for member in members})
     of = items[0] if len(items) == 1 else f"{len(items)} items"
     return {
         "mark": "many",

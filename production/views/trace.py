@@ -1,5 +1,7 @@
 """From where, into what, and to whom: one lot's family, drawn and told."""
 
+from collections import defaultdict
+
 from django.core.exceptions import ValidationError
 from django.shortcuts import render
 
@@ -10,7 +12,7 @@ from production.forms.history import TraceForm
 from production.reads import family as reads
 from production.reads.batches import batch_balance
 from production.reads.trace import trace as family
-from production.views.picture import picture
+from production.views.picture import picture, words_of
 
 
 def trace(request):
@@ -57,36 +59,12 @@ def traced(lot):
     back = sorted(found.back, key=lambda code: (-order[code], code))
     forward = sorted(found.forward, key=lambda code: (order[code], code))
     whose = lots[found.lot]
+    balance = reads.lot_balance(whose)
     return {
         "lot": whose,
         "today": today(),
-        "back": [
-            {
-                "lot": lots[code],
-                "edges": [
-                    {
-                        "amount": edge.amount,
-                        "of": lots[code],
-                        "other": lots[edge.target],
-                    }
-                    for edge in found.edges
-                    if edge.source == code
-                ],
-            }
-            for code in back
-        ],
-        "forward": [
-            {
-                "lot": lots[code],
-                "came": came.get(code),
-                "edges": [
-                    {"amount": edge.amount, "of": lots[edge.source]}
-                    for edge in found.edges
-                    if edge.target == code
-                ],
-            }
-            for code in forward
-        ],
+        "back": steps(back, found.edges, lots, came, ahead=False),
+        "forward": steps(forward, found.edges, lots, came, ahead=True),
         "holders": [
             {"of": row, "rows": [(held, lots[held.lot]) for held in row.lots]}
             for row in having
@@ -95,8 +73,26 @@ def traced(lot):
             {"place": place, "lot": lots[code], "amount": amount}
             for place, code, amount in reads.stands([whose, *map(lots.get, forward)])
         ],
-        "balance": (balance := reads.lot_balance(whose)),
+        "balance": balance,
         "terms": terms(balance, whose),
         "batch_balance": batch_balance(whose.batch) if whose.batch else None,
-        "picture": picture(found.lot, members, flows, words_of(lots, came, having)),
+        "picture": picture(
+            found.lot, members, flows, words_of(lots, came, having, found.lot)
+        ),
     }
+
+
+def steps(codes, edges, lots, came, *, ahead):
+    """Each lot with what it took (ahead), or with what of it went on."""
+    amounts = defaultdict(list)
+    for edge in edges:
+        one, other = edge.source, edge.target
+        if ahead:
+            one, other = other, one
+        amounts[one].append(
+            {"amount": edge.amount, "of": lots[edge.source], "other": other}
+        )
+    return [
+        {"lot": lots[code], "came": came.get(code), "edges": amounts[code]}
+        for code in codes
+    ]
