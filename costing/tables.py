@@ -4,7 +4,8 @@ import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html
 
-from production.templatetags.house import amount, money
+from production.tables import Figure
+from production.templatetags.house import money
 
 NUMBER = {"td": {"class": "number"}, "th": {"class": "number"}}
 
@@ -12,7 +13,7 @@ NUMBER = {"td": {"class": "number"}, "th": {"class": "number"}}
 class Values(tables.Table):
     lot = tables.Column(order_by="lot__code")
     item = tables.Column()
-    on_hand = tables.Column(attrs=NUMBER)
+    on_hand = Figure(item="lot__item")
     unit_cost = tables.Column(attrs=NUMBER, empty_values=())
     value = tables.Column(attrs=NUMBER, empty_values=())
 
@@ -26,9 +27,6 @@ class Values(tables.Table):
 
     def render_lot(self, value):
         return format_html('<a href="{}">{}</a>', value.get_absolute_url(), value)
-
-    def render_on_hand(self, value, record):
-        return amount(value, record["lot"].item.unit)
 
     def render_unit_cost(self, value, record):
         cost = money(None if value is None else round(value, 6))

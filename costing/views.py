@@ -11,6 +11,7 @@ from costing.domain.rollup import NANO
 from costing.reads import book_behind, whole_book
 from costing.tables import Values
 from production.models import Batch, Lot
+from production.views.sheets import taken_as_sheet
 
 
 def lot_cost(request, code):
@@ -77,6 +78,9 @@ def book_value(request):
             }
         )
     table = Values(rows)
+    if request.GET.get("sheet") == "xlsx":
+        RequestConfig(request, paginate=False).configure(table)
+        return taken_as_sheet(request, table, "Value")
     RequestConfig(request, paginate={"per_page": 50}).configure(table)
     return render(
         request,

@@ -27,8 +27,9 @@ class TestWhichMayStandOpen:
         assert (row.lot, row.deed.verb) == (lot, "open a pack")
 
     def test_never_an_alkali(self):
+        tub = make.koh()
         with refused("An alkali never stands open", "looked at twice"):
-            actions.open_pack(lot=make.koh(), **act(2))
+            actions.open_pack(lot=tub, **act(2))
 
     def test_not_a_lot_that_waits(self):
         lot = glycerin("G1", status="quarantine")
