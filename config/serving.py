@@ -10,6 +10,8 @@ from production.domain.refusal import Refused
 
 BASE = Path(__file__).resolve().parent.parent
 BIND = "127.0.0.1:8000"
+# Above the largest paper or sheet that is taken, so that it is refused in words.
+LARGEST = 32 * 2**20
 
 
 def refuse_taken(bind: str) -> None:
@@ -35,7 +37,7 @@ def serve(bind: str, **environment: str) -> None:
     A process of its own reads the settings anew, as a server and not as a command.
     """
     orders = [sys.executable, "-m", "waitress", f"--listen={bind}"]
-    orders.append("config.wsgi:application")
+    orders += [f"--max-request-body-size={LARGEST}", "config.wsgi:application"]
     os.chdir(BASE)
     sys.stdout.flush()
     around = {**os.environ, **environment}

@@ -42,11 +42,11 @@ def _answered(request, form, act):
         return None
 
 
-def card_page(request, form, act=None, **words):
+def card_page(request, form, act, **words):
     """The same for a plain card, which no deed stands behind."""
 
     def write(by, **facts):
-        return act(**facts) if act else form.save()
+        return act(**facts)
 
     return write_page(request, form, write, **words)
 

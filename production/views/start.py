@@ -12,7 +12,7 @@ from production.forms.deed import today
 from production.models import Batch, Lot
 from production.reads import start as reads
 from production.views.batches import TITLES
-from production.views.states import waiting
+from production.views.states import needs_check, waiting
 
 
 @dataclass(frozen=True)
@@ -121,15 +121,18 @@ def _lot(lot, **facts):
 
 
 def _waits(lot):
-    state = waiting(lot, checked=lot.checked, free_on=lot.free_on)
+    state = waiting(lot, checked=lot.checked, rests=None)
     says = f"{state.says[0].lower()}{state.says[1:].rstrip('.')}"
     return _lot(lot, says=says, link=state.link, act=state.words)
 
 
 def _rests(lot):
-    state = waiting(lot, checked=lot.checked, free_on=None)
-    to_check = {"link": state.link, "act": state.words} if "check" in state.link else {}
-    return _lot(lot, says="until", day=lot.free_on, **to_check)
+    """Its check may be noted while it rests; its release has to wait."""
+    check = {}
+    if lot.batch and needs_check(lot) and not lot.checked:
+        state = waiting(lot, checked=lot.checked, rests=None)
+        check = {"link": state.link, "act": state.words}
+    return _lot(lot, says="until", day=lot.free_on, **check)
 
 
 def _held(lot):

@@ -51,24 +51,25 @@ def _to(name, lot):
 
 def _waiting(lot):
     if not lot.batch_id:
-        return waiting(lot, checked=None, free_on=None)
-    latest = latest_check(lot)
+        return waiting(lot, checked=None, rests=None)
+    latest, free_on = latest_check(lot), earliest_release(lot)
     return waiting(
         lot,
         checked=latest.passed if latest else None,
-        free_on=earliest_release(lot),
+        rests=free_on if free_on > today() else None,
     )
 
 
-def waiting(lot, *, checked, free_on):
-    """A lot in quarantine; ``checked`` is what the latest neutrality check said."""
+def waiting(lot, *, checked, rests):
+    """A lot in quarantine: what its latest neutrality check said, if any, and the day
+    until which it rests, or None."""
     check = f"{_to('lot-measure', lot)}?what=neutrality"
     if lot.batch_id and needs_check(lot) and not checked:
         if checked is None:
             return State("Not tested yet.", check, "Note the check")
         return State("The neutrality check was not passed.", check, "Test it again")
-    if free_on and free_on > today():
-        return State(f"Rests until {free_on}.")
+    if rests:
+        return State(f"Rests until {rests}.")
     return State("Waits for its release.", _to("lot-release", lot), "Release it")
 
 

@@ -278,6 +278,41 @@ class RandomWorkshop:
             **self.when(dice),
         )
 
+    def craft_day(self, dice):
+        """Dilute, finish and fill in one deed, and now and then more than there is."""
+        uses = self.uses(dice)
+        grams = sum(use.amount for use in uses)
+        thin, fine = dice.one((grams, grams - 1)), grams * Decimal("0.9")
+        stages = [self.stage(dice, "dilution", "diluted soap", thin, uses)]
+        stages.append(self.stage(dice, "finishing", "finished soap", fine, ()))
+        fillings = []
+        for share in dice.one(((), (Decimal("0.5"),), (Decimal("0.6"),) * 2)):
+            soap = max(Decimal("0.001"), rounded(Item(unit="g"), fine * share))
+            pieces = soap / 250
+            new = self.stage(dice, "filling", "hand wash", pieces, (), taken=soap)
+            fillings.append(new)
+        actions.craft_day(
+            dilution=stages[0],
+            finishing=stages[1],
+            fillings=fillings,
+            **self.when(dice),
+        )
+
+    def stage(self, dice, stage, makes, amount, uses, taken=None):
+        item = Item.objects.get(name=makes)
+        amount = max(Decimal(1), rounded(item, amount))
+        net = Decimal(250) if item.unit == "piece" else None
+        return actions.NewBatch(
+            stage=stage,
+            output=actions.Output(amount, item, net_mass=net),
+            uses=uses,
+            taken=taken,
+            work=self.work(dice),
+        )
+
+    def open_a_pack(self, dice):
+        actions.open_pack(lot=self.lot(dice), **self.when(dice))
+
     def pack_later(self, dice):
         filled = Batch.objects.filter(stage__in=["filling", "packing"])
         batch = dice.one(filled.exclude(lot=None).order_by("-pk")[:3])
@@ -467,6 +502,8 @@ VERBS = {
     "start": RandomWorkshop.start,
     "use": RandomWorkshop.use,
     "finish": RandomWorkshop.finish,
+    "craft day": RandomWorkshop.craft_day,
+    "open a pack": RandomWorkshop.open_a_pack,
     "pack later": RandomWorkshop.pack_later,
     "note": RandomWorkshop.note,
     "measure": RandomWorkshop.measure,

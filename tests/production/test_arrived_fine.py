@@ -9,7 +9,6 @@ from production import actions
 from production.models import Lot, Measurement, Purchase
 from tests import make
 from tests.make import act, refused, sent_twice
-from tests.production.writing import holds
 
 pytestmark = pytest.mark.django_db
 
@@ -130,8 +129,13 @@ def test_the_page_of_a_purchase_where_nothing_waits(desk):
     assert "No lot of it waits" in desk.get(url).content.decode()
 
 
-def test_its_page_keeps_what_every_page_promises(desk):
+def test_a_refusal_keeps_what_was_typed_and_writes_nothing(desk):
     purchase = bought()
     url = reverse("purchase-arrived", args=[purchase.pk])
-    bad = {"on": "2026-03-01"}
-    holds(desk, url, {"on": "2026-03-03"}, bad, "waits for its check on 2026-03-01")
+    sent = {"key": "k1", "on": "2026-03-01", "reason": "late"}
+    page = desk.post(url, sent).content.decode()
+    assert "waits for its check on 2026-03-01" in page
+    assert 'value="k1"' in page
+    assert 'value="2026-03-01"' in page
+    assert "late</textarea>" in page
+    assert set(words().values()) == {"quarantine", "released"}

@@ -216,7 +216,8 @@ def test_what_was_made_stands_with_its_codes_and_next_steps(desk):
     ):
         assert lot.code in page
     assert "Release it" in page
-    fill(desk, reverse("deed-undo", args=[Deed.objects.get(verb="a craft day").pk]))
+    deed = Deed.objects.get(verb="a craft day")
+    fill(desk, reverse("deed-undo", args=[deed.pk]), reason="typed twice")
     assert on_hand(bench.lot("PASTE-1")) == 8000
 
 

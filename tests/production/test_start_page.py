@@ -16,8 +16,7 @@ from tests import make
 @pytest.fixture(autouse=True)
 def _today(monkeypatch):
     """It is the tenth of March 2026."""
-    for room in ("start", "states"):
-        monkeypatch.setattr(f"production.views.{room}.today", lambda: make.day(10))
+    monkeypatch.setattr("production.views.start.today", lambda: make.day(10))
 
 
 def start(desk):
@@ -75,7 +74,9 @@ def test_an_open_batch_leads_to_its_next_step(desk):
     oil = make.lot()
     actions.start_batch(stage="cook", code="B1", **make.act(9))
     fed = actions.start_batch(stage="dilution", code="B2", **make.act(9))
-    actions.use_lots(batch=fed, uses=[actions.Use(oil, Decimal(9))], **make.act(9))
+    actions.use_lots(
+        batch=fed, uses=[actions.Use(lot=oil, amount=Decimal(9))], **make.act(9)
+    )
     page = start(desk)
     assert lines(page) == {
         "Under way": [
@@ -202,12 +203,12 @@ def test_a_purchase_without_a_price_leads_to_writing_it(desk):
 def test_a_purchase_that_was_taken_back_asks_for_no_price(desk):
     lot = make.lot("L1", price=None)
     purchase = lot.line.purchase
-    actions.take_back_deed(deed=purchase.deed, reason="twice", **make.act(9))
+    actions.undo_deed(undone=purchase.deed, reason="twice", **make.act(9))
     assert "Price still missing" not in lines(start(desk))
 
 
 def test_the_page_asks_the_same_for_2_lines_and_for_25(desk):
-    oil = make.lot(grams="90000")
+    make.item("rapeseed oil", category="oil")
 
     def more(number):
         actions.start_batch(stage="cook", version=make.version(), **make.act(9))
@@ -224,7 +225,6 @@ def test_the_page_asks_the_same_for_2_lines_and_for_25(desk):
         assert len(found) == 7
         return len(questions), min(len(some) for some in found.values())
 
-    assert oil
     for number in range(2):
         more(number)
     few, shown = asked()

@@ -16,6 +16,7 @@ from costing.reads import book_behind, whole_book
 from production.actions.history import import_history
 from production.domain.history import write
 from production.models import Lot, Movement
+from production.reads.contents import contents_of
 from production.reads.history import history_events
 from production.reads.trace import back_closure, forward_closure, trace
 from tests.production.random_workshop import RandomWorkshop, steps
@@ -68,6 +69,7 @@ def the_laws_hold():
         values = sum((Decimal(row["value"]) for row in report["lots"]), Decimal(0))
         assert values == Decimal(report["totals"]["stock"])
     each_lot_alone_costs_what_it_costs_in_the_whole_book(book)
+    each_lot_weighs_what_is_in_it()
     return report
 
 
@@ -78,6 +80,19 @@ def each_lot_alone_costs_what_it_costs_in_the_whole_book(book):
         shares = book_behind(lot).sources(lot.code)
         if shares:
             assert sum(share.exact for share in shares) == alone.known_unit_cost
+
+
+def each_lot_weighs_what_is_in_it():
+    """What a lot started with is what is said to be in it, nothing more or less."""
+    for lot in Lot.objects.filter(item__unit="g").order_by("-pk")[:6]:
+        started = lot.movements.standing().filter(
+            kind__in=["received", "opening", "made"]
+        )
+        held = contents_of(lot)
+        assert held.finished is not None or held.missing
+        if held.finished:
+            gap = held.finished.total - sum(row.amount for row in started)
+            assert abs(gap) < Decimal("1e-12")
 
 
 def another_library_finds_the_same_families():

@@ -17,7 +17,8 @@ class Command(HouseCommand):
   python manage.py export_history -
 
 Importing the file into an empty database and exporting again gives the same bytes. It
-is for moving; a backup is a copy of the database, which keeps every correction too.
+is for moving; a backup is a copy of the database and of the attachments: it keeps every
+correction and every paper, which are not in this file. Nor are label cards.
 """
 
     def add_arguments(self, parser):
