@@ -3,7 +3,8 @@
 from datetime import date, timedelta
 from decimal import Decimal
 
-from config.demo.diary import Diary, day, lot
+from config.demo.diary import Diary, day, lot, use
+from config.demo.recipes import recipe
 from config.demo.workshop import People
 from production import actions
 
@@ -23,6 +24,27 @@ def plan(diary: Diary, people: People) -> None:
         diary.on(on, _count(people, code, found, why))
     for month in range(1, 11):
         diary.on(day(month + 1, 6), lambda on: _close_month(people, on))
+    diary.on(day(11, 24), lambda on: _soak(people, on))
+
+
+def _soak(people: People, on: date) -> None:
+    """Today's open batch: paste under warm water until tomorrow."""
+    batch = actions.start_batch(
+        stage="dilution",
+        code="TIDE-DIL-7",
+        version=recipe("Tideline, dilution"),
+        on=on,
+        by=people.tobias,
+    )
+    actions.use_lots(
+        batch=batch,
+        uses=[use("PASTE-T4", "5000"), use("DW-2", "9886")],
+        on=on,
+        by=people.tobias,
+    )
+    actions.note_step(
+        batch=batch, text="paste under warm water, lid on", on=on, by=people.tobias
+    )
 
 
 def _weigh_the_bucket(people: People, on: date) -> None:

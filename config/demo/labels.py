@@ -4,8 +4,8 @@ from decimal import Decimal
 
 from config.demo.diary import item
 from labels.actions import write_label_card, write_sheet
-from labels.models import NUMBERS
 from labels.domain.sheets import centred
+from labels.models import NUMBERS
 
 CAUTIONS = (
     "For external use only. Avoid contact with eyes; if it gets in, rinse well with "

@@ -10,7 +10,8 @@ from django.contrib.auth.models import Group
 
 from production import actions
 from production.actions.people import MAKER, OWNER
-from production.models import InciName, ReferenceOil
+from production.actions.workshop import change_customer
+from production.models import InciName, Item, ReferenceOil
 
 LOGIN = "ines"
 CRATE = "crate for the Saturday stall"
@@ -18,7 +19,16 @@ LANTERN = "The Tin Lantern"
 INN = "Bracken House Inn"
 MOREAU = "Atelier Moreau"
 
+CUSTOMERS = (
+    (LANTERN, "207-555-0188, shop@example.org"),
+    (INN, "207-555-0131, ask for housekeeping"),
+    (MOREAU, "514-555-0167, atelier@example.org"),
+)
+
 WATER = "Filtered tap water"
+
+# What the start page calls short.
+LOW_AT = {"8 fl oz bottle and cap": "24", "Salt Marsh fragrance": "200"}
 
 FACTS = {
     "name": "Wrackline Soap Works",
@@ -92,6 +102,8 @@ def set_up(password: str) -> People:
     for name in (CRATE, LANTERN):
         actions.ensure_place(name)
     _add_cards()
+    for name, contact in CUSTOMERS:
+        change_customer(customer=actions.ensure_customer(name), contact=contact)
     # Hashed once: it is slow on purpose.
     hashed = make_password(password)
     return People(
@@ -137,6 +149,9 @@ def _add_cards() -> None:
         )
     for name in PACKAGING:
         actions.add_item(name=name, kind="packaging", unit="piece")
+    for name, low in LOW_AT.items():
+        card = Item.objects.get(name=name)
+        actions.change_item(item=card, low_at=Decimal(low))
     for name, unit, density in MADE:
         actions.add_item(name=name, kind="made", unit=unit, density=_density(density))
 

@@ -32,7 +32,7 @@ class ReadField(forms.Field):
         super().__init__(
             label=f"I have read: {sentence}",
             required=False,
-            widget=ReadTick(sentence),
+            widget=Checkbox(sentence),
             **kwargs,
         )
 
@@ -44,7 +44,9 @@ class ReadField(forms.Field):
         return value
 
 
-class ReadTick(forms.CheckboxInput):
+class Checkbox(forms.CheckboxInput):
+    """Sends the sentence that stood beside it."""
+
     def __init__(self, sentence):
         self.sentence = sentence
         super().__init__()

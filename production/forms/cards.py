@@ -37,6 +37,7 @@ class Card(forms.ModelForm):
 class ItemForm(Card):
     tap_price = MoneyField(label="Price of 1,000 g on tap", required=False)
     folded = (
+        "low_at",
         "density",
         "acid",
         "name_on_label",
@@ -56,6 +57,7 @@ class ItemForm(Card):
             "unit",
             "oil",
             "alkali",
+            "low_at",
             "density",
             "acid",
             "name_on_label",

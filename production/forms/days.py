@@ -10,7 +10,7 @@ from production.domain.craft_day import hours, in_one_pot
 from production.domain.numbers import grams, plain
 from production.domain.refusal import Refused
 from production.forms.batches import UseRow
-from production.forms.bench import StepsField
+from production.forms.bench import StepsField, as_on_the_tub
 from production.forms.day_plan import versions
 from production.forms.deed import DeedForm, RowForm, released_lots, taps
 from production.forms.fields import (
@@ -58,7 +58,12 @@ class Bench:
         ]
 
     def _shares(self, lot, amount):
-        """Over several lots only where the first is the one the book proposes."""
+        """Over several lots only where the first is the one the book proposes.
+
+        Never over two tubs of an alkali: the second was not read.
+        """
+        if as_on_the_tub(lot):
+            return [(lot.code, amount)]
         try:
             shares = shares_of(lot.item, amount, self.on, self.taken)
         except Refused:

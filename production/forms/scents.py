@@ -47,8 +47,8 @@ class ScentRow(RowForm):
     )
     soap = AmountField(label="Diluted soap", unit="g")
     fragrance = ScentSource(label="Fragrance, lot", required=False)
-    fragrance_amount = AmountField(label="Fragrance", unit="g", required=False)
-    brine_amount = AmountField(label="Brine", unit="g", required=False)
+    fragrance_amount = AmountField(label="How much of it", unit="g", required=False)
+    brine_amount = AmountField(label="Brine, how much", unit="g", required=False)
     amount = AmountField(
         label="Finished soap, weighed",
         unit="g",
@@ -103,6 +103,7 @@ class ScentRow(RowForm):
 
 class ScentsForm(DeedForm):
     row_sets = {"scents": (ScentRow, "Scents")}
+    spare_rows = 2
     diluted = SoapField(label="Diluted soap, lot")
     brine = ScentSource(label="Brine, lot", required=False)
 

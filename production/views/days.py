@@ -79,10 +79,10 @@ def _made(deed):
 
 
 def made(request, pk):
-    """The lots that a deed made, each with its code to write down and its next step."""
+    """The lots that a deed made, the last first: code to write down, next step."""
     deed = get_object_or_404(Deed.objects.select_related("by"), pk=pk)
     lots = listed_lots().select_related("batch__version", "batch__promotion")
-    lots = lots.filter(deed=deed, batch__isnull=False).order_by("pk")[:MOST]
+    lots = lots.filter(deed=deed, batch__isnull=False).order_by("-pk")[:MOST]
     return render(
         request,
         "production/day_made.html",

@@ -38,10 +38,12 @@ class Section:
     counted: str
     none: str
     rows: list[Row]
+    more: bool = False
 
     @property
     def cut(self):
-        return len(self.rows) >= reads.MOST
+        """There may be more than is shown."""
+        return self.more or len(self.rows) >= reads.MOST
 
 
 def start(request):
@@ -64,6 +66,7 @@ def sections_of(on):
     stopped = reads.waiting()
     resting = [lot for lot in stopped if lot.free_on and lot.free_on > on]
     ready = [lot for lot in stopped if lot not in resting]
+    more = len(stopped) >= reads.MOST
     return [
         Section("Under way", "under way", "no batch is open", under_way()),
         Section(
@@ -71,8 +74,11 @@ def sections_of(on):
             "waiting",
             "nothing waits",
             [_waits(lot) for lot in ready],
+            more,
         ),
-        Section("Rests", "at rest", "nothing rests", [_rests(lot) for lot in resting]),
+        Section(
+            "Rests", "at rest", "nothing rests", [_rests(lot) for lot in resting], more
+        ),
         Section("Held", "held", "nothing is held", [_held(x) for x in reads.held()]),
         Section(
             "Short", "short", "nothing is short", [_short(x) for x in reads.short()]

@@ -324,9 +324,7 @@ class RandomWorkshop:
         batch = dice.one(Batch.objects.order_by("pk"))
         match dice.roll(4):
             case 0:
-                actions.note_work(
-                    batch=batch, work=self.work(dice), **self.when(dice)
-                )
+                actions.note_work(batch=batch, work=self.work(dice), **self.when(dice))
             case 1:
                 actions.name_loss(
                     batch=batch, losses=self.losses(dice), **self.when(dice)

@@ -186,6 +186,24 @@ def test_a_wrong_tub_is_noticed_and_an_alkali_is_looked_at_twice(desk):
     assert "no packaging" in page
 
 
+def test_an_alkali_does_not_go_on_in_a_tub_that_nobody_read(desk):
+    bench.set_out()
+    make.koh(code="K1", grams="5")
+    make.koh(code="K2", grams="500")
+    asked = f"{CHOSEN}&dilution=&finishing="
+    sent = typed(desk.get(url(asked))) | {"add-additions": "4"}
+    sent = typed(desk.post(url(asked), sent)) | READ_OFF
+    sent |= {"additions-3-lot": "K1", "additions-3-amount": "20 g"}
+    sent |= {"water_amount": "6000", "finished_amount": "9020", "on": DAY}
+    sent |= {
+        f"{name}_item": str(make.item(name).pk) for name in ("diluted", "finished")
+    }
+    del sent["fillings-0-pieces"]
+    sent["additions-3-read"] = "potassium hydroxide, 90 %, lot K1"
+    page = desk.post(url(asked), sent).content.decode()
+    assert "Only 5 g of K1" in page
+
+
 def test_a_day_without_a_recipe_says_what_comes_out(desk):
     bench.set_out()
     asked = f"{CHOSEN}&dilution=&finishing="

@@ -163,7 +163,8 @@ class Making:
             facts = {"type": "make", "date": day(made.on), "batch": batch.code}
             facts["makes"] = self._output(made)
             some(facts, reason=self._reason_of(batch, [made]))
-            yield Told(*self.book.spot(made), 6, facts)
+            # No place of its own: within a deed the next batch may use it already.
+            yield Told(*self.book.spot(made), 5, facts)
 
     def _reason_of(self, batch: Batch, rows: list[Movement]) -> str:
         """Why; a recipe that asks is answered by what was said when it was mended."""
