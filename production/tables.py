@@ -188,8 +188,8 @@ class Batches(House):
             return "\u2013"
         return format_html('<a href="{}">{}</a>', lot.get_absolute_url(), lot)
 
-    def render_done(self, value):
-        return state("done" if value else "open")
+    def render_done(self, value, record):
+        return state("done" if value else "taken back" if record.undone else "open")
 
 
 class Sales(House):

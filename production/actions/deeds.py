@@ -39,7 +39,7 @@ def deed(verb: str, *, gives: type[models.Model] | None = None) -> Callable[...,
                 return _answer(first, verb, gives)
             try:
                 with transaction.atomic():
-                    _take_the_pen()
+                    take_the_pen()
                     refuse_closed(verb, on)
                     row = _signed(key, verb, on, by, reason, rest.get("undone"))
                     result = act(row, **rest)
@@ -62,7 +62,7 @@ def deed(verb: str, *, gives: type[models.Model] | None = None) -> Callable[...,
     return wrap
 
 
-def _take_the_pen() -> None:
+def take_the_pen() -> None:
     """One hand writes at a time, so that deeds stand in the order of their numbers.
 
     Without it a sale judged before a hold could be written after it, and the book

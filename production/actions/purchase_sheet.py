@@ -9,6 +9,7 @@ from typing import Any
 from django.db import transaction
 
 from production.actions.buying import NewExtra, NewLine, record_purchase
+from production.actions.deeds import take_the_pen
 from production.actions.workshop import add_item, ensure_supplier
 from production.domain.refusal import Refused
 from production.models import Item, Purchase
@@ -72,6 +73,7 @@ def record_purchases(
     *, mark: str, new_items: Sequence[NewItem], arrivals: Sequence[Arrival], by: Any
 ) -> list[Purchase]:
     """Write all of a sheet; ``mark`` is its digest, so that it is written once."""
+    take_the_pen()
     if before := recorded_from(mark):
         return before
     items = {new.name: _ensure(new) for new in new_items}

@@ -23,13 +23,17 @@ MOST = 50
 
 
 def open_batches() -> list[Batch]:
-    """Batches whose lot is not made, with ``fed``: whether anything went in yet."""
+    """Batches whose lot is not made, with ``fed``: whether anything went in yet.
+
+    One that was taken back before anything stood in it is not under way.
+    """
     entries = Movement.objects.standing().filter(batch=OuterRef("pk"))
     found = Batch.objects.select_related("version__formula").annotate(
         fed=Exists(entries.filter(kind=Movement.Kind.USED))
     )
     done = Exists(entries.filter(kind=Movement.Kind.MADE))
-    return list(found.exclude(done).order_by("started", "id")[:MOST])
+    begun = Q(deed__undone_by__isnull=True) | Q(fed=True)
+    return list(found.exclude(done).filter(begun).order_by("started", "id")[:MOST])
 
 
 def waiting() -> list[Lot]:

@@ -38,6 +38,8 @@ HEADS = {
     "formula": "recipes",
     "version": "recipes",
     "batch": "batches",
+    "day": "batches",
+    "scents": "batches",
     "lot": "lots",
     "stock": "lots",
     "filled": "lots",

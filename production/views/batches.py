@@ -21,7 +21,7 @@ from production.forms.deed import today
 from production.forms.history import ReasonForm
 from production.forms.lots import MeasurementForm
 from production.forms.plans import plan_form
-from production.models import Batch, Item, Movement, Stage
+from production.models import Batch, Deed, Item, Movement, Stage
 from production.reads.batches import batch_balance
 from production.tables import Batches
 from production.views.pages import list_page, write_page
@@ -46,10 +46,11 @@ TITLES = {
 
 
 def with_state():
-    """Batches with ``done``: whether the lot is made."""
+    """Batches with ``done``, whether the lot is made, and ``undone``, taken back."""
     made = Movement.objects.standing().filter(batch=OuterRef("pk"), kind="made")
     return Batch.objects.select_related("version__formula", "lot").annotate(
-        done=Exists(made)
+        done=Exists(made),
+        undone=Exists(Deed.objects.filter(undoes=OuterRef("deed"))),
     )
 
 

@@ -1,7 +1,11 @@
-"""A real Chromium: a walk ends with no console error and nothing for axe to say."""
+"""A real Chromium: a walk ends with no console error and nothing for axe to say.
+
+Set WALKS to a folder and each walk is recorded there, a picture a page.
+"""
 
 import os
 import shutil
+from itertools import count
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
@@ -25,8 +29,9 @@ def chromium():
 class Walk:
     """One person at one screen; names of fields are those of the forms."""
 
-    def __init__(self, page, base, scripts):
+    def __init__(self, page, base, scripts, name):
         self.page, self.base, self.scripts = page, base, scripts
+        self.name, self.pictures = name, count(1)
         self.said = []
         page.on("console", lambda line: self._hear(line.type, line.text))
         page.on("pageerror", lambda fault: self.said.append(str(fault)))
@@ -42,11 +47,17 @@ class Walk:
 
     def look(self):
         """Nothing wider than the screen, nothing that axe would object to."""
+        self.record()
         width = self.page.evaluate("document.documentElement.scrollWidth")
         assert width <= self.page.viewport_size["width"], self.page.url
         if self.scripts:
             found = Axe().run(self.page)
             assert not found.violations_count, found.generate_report()
+
+    def record(self):
+        if folder := os.environ.get("WALKS"):
+            path = f"{folder}/{self.name}/{next(self.pictures):02}.png"
+            self.page.screenshot(path=path, full_page=True)
 
     def fill(self, **fields):
         for name, value in fields.items():
@@ -92,7 +103,7 @@ class Walk:
     def sees(self, *words):
         text = self.page.locator("main").inner_text()
         for word in words:
-            assert word in text, f"{word!r} is not on {self.page.url}"
+            assert word in text, f"{word!r} is not on {self.page.url}:\n{text}"
 
 
 @pytest.fixture(
@@ -109,7 +120,8 @@ def walk(request, chromium, live_server, transactional_db):
     context = chromium.new_context(
         viewport={"width": width, "height": 900}, java_script_enabled=scripts
     )
-    walker = Walk(context.new_page(), live_server.url, scripts)
+    context.set_default_timeout(8000)
+    walker = Walk(context.new_page(), live_server.url, scripts, request.node.name)
     walker.open("/login/")
     walker.fill(username="ines", password="kettle and spoon 7")
     walker.press()

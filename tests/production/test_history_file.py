@@ -107,11 +107,10 @@ def test_freight_falls_on_the_lines_by_their_weight(take_in):
     take_in(FIRST_MONTH)
     book = whole_book()
     prices = {"R1": "21.50", "R2": "9.80", "R3": "4.33", "R4": "24.00"}
+    costs = {node.code: sum(node.bought.values()) for node in book.lots}
     shares = {
-        node.code: Decimal(sum(node.bought.values())) / NANO
-        - Decimal(prices[node.code])
-        for node in book.lots
-        if node.code in prices
+        code: Decimal(costs[code]) / NANO - Decimal(price)
+        for code, price in prices.items()
     }
     assert shares == {
         "R1": Decimal("2.35"),
