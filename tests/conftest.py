@@ -3,8 +3,13 @@
 import pytest
 from django.db import connections
 from django.db.backends.base.operations import BaseDatabaseOperations
+from hypothesis import settings as hypothesis_settings
 
 from production.models.ink import ink_tables, install_triggers, lift_triggers
+
+# A busy machine is slow, not wrong.
+hypothesis_settings.register_profile("house", deadline=None)
+hypothesis_settings.load_profile("house")
 
 
 @pytest.fixture(autouse=True, scope="session")
