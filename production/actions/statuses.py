@@ -21,7 +21,7 @@ def release_lot(deed: Deed, *, lot: Lot, override: bool = False) -> Status:
     neutrality check, and never a rejection.
     """
     Lot.objects.locked([lot.pk])
-    now = _status_of(lot, deed)
+    now = _status_of(lot, deed, WORD.RELEASED)
     _packed_by_then(deed, lot)
     if now == WORD.RELEASED:
         raise Refused(f"{lot} is released already.")
@@ -34,10 +34,11 @@ def release_lot(deed: Deed, *, lot: Lot, override: bool = False) -> Status:
     return set_status(deed, lot, WORD.RELEASED, override=cut)
 
 
-def _status_of(lot: Lot, deed: Deed) -> str:
+def _status_of(lot: Lot, deed: Deed, word: str) -> str:
+    """What it is on that day; a word typed late must not contradict a later one."""
     now = status_on(lot, deed.on)
     later = lot.statuses.filter(on__gt=deed.on).first()
-    if now and later:
+    if now and later and later.status != word:
         raise Refused(
             f"{lot} was {later.status} on {later.on}. Date this then or later."
         )
@@ -104,7 +105,7 @@ def _judge_neutrality(lot: Lot) -> None:
 def hold_lot(deed: Deed, *, lot: Lot) -> Status:
     """Stop a lot: nothing is used or sold from it until it is released again."""
     reason_asked(deed, f"holding {lot}")
-    if _status_of(lot, deed) == WORD.REJECTED:
+    if _status_of(lot, deed, WORD.HELD) == WORD.REJECTED:
         raise Refused(f"{lot} is rejected already.")
     _nothing_left_since(deed, lot)
     return set_status(deed, lot, WORD.HELD)
@@ -115,7 +116,7 @@ def reject_lot(deed: Deed, *, lot: Lot) -> Status:
     """Say that a lot is not good; it can only be reworked, sampled or discarded."""
     owner_only(deed.by, "reject a lot")
     reason_asked(deed, f"rejecting {lot}")
-    _status_of(lot, deed)
+    _status_of(lot, deed, WORD.REJECTED)
     _nothing_left_since(deed, lot)
     return set_status(deed, lot, WORD.REJECTED)
 
