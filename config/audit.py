@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from django.conf import settings
-from django.db import connection
-from django.db.models import F, Sum
+from django.db import IntegrityError, connection
+from django.db.models import F, Q, Sum
 
 from costing.domain.rollup import difference
 from costing.reads import whole_book
@@ -21,11 +21,14 @@ from production.files.attachments import bring
 from production.models import (
     Attachment,
     Batch,
+    Deed,
     Given,
     Item,
     Lot,
     Movement,
     PurchaseLine,
+    Stage,
+    Status,
     Version,
 )
 from production.models.ink import missing_triggers
@@ -34,6 +37,22 @@ from production.reads.stock import ledger_entries
 from production.reads.trace import back_closure, finished, forward_closure
 
 KIND = Movement.Kind
+RELEASED = Status.Word.RELEASED
+# Deeds that cannot have been done without an entry in the stock book.
+MOVES_GOODS = {
+    "open stock",
+    "use lots",
+    "make the lot",
+    "run a batch",
+    "sell",
+    "take back",
+    "give goods away",
+    "discard goods",
+    "move goods",
+    "take back an entry",
+    "correct an entry",
+    "receive from the tap",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +95,10 @@ def _edges() -> list[Edge]:
 
 
 def _below_zero(lots: list[Lot]) -> list[str]:
-    faults, entries = [], ledger_entries(lots)
+    faults: list[str] = []
+    # By the thousand: a database takes only so many keys in one question.
+    parts = range(0, len(lots), 5000)
+    entries = [entry for at in parts for entry in ledger_entries(lots[at : at + 5000])]
     while shortfall := first_shortfall(entries):
         faults.append(
             f"{shortfall.lot} is {plain(shortfall.short)} short at {shortfall.place} "
@@ -118,7 +140,7 @@ def _trace(lots: list[Lot], edges: list[Edge]) -> list[str]:
         sale_line__sale__customer__isnull=True, sale_line__sale__channel=""
     )
     faults += [f"{row.lot}: sold to nobody" for row in unnamed.select_related("lot")]
-    faults += _papers()
+    faults += [*_papers(), *_words(lots)]
     given = set(Given.objects.values_list("movement_id", flat=True))
     for row in left.filter(kind=KIND.GIVEN).select_related("lot"):
         if row.pk not in given:
@@ -148,6 +170,25 @@ def _papers() -> Iterator[str]:
     for row in sold:
         if row.sale_line.amount != -row.amount:
             yield f"{row.lot}: {plain(-row.amount)} left, its sale says otherwise"
+
+
+def _words(lots: list[Lot]) -> Iterator[str]:
+    """Sold, and used but for rework, only while released: at some time of that day."""
+    words: dict[int, list[Status]] = defaultdict(list)
+    for row in Status.objects.order_by("on", "id"):
+        words[row.lot_id].append(row)
+    rows = Movement.objects.standing().filter(
+        Q(kind=KIND.SOLD) | Q(kind=KIND.USED) & ~Q(batch__stage=Stage.REWORK)
+    )
+    for row in rows.select_related("lot"):
+        before = [word for word in words[row.lot_id] if word.on < row.on]
+        that_day = [word for word in words[row.lot_id] if word.on == row.on]
+        if not any(w.status == RELEASED for w in [*before[-1:], *that_day]):
+            yield f"{row.lot}: {row.kind} on {row.on} while it was not released"
+    begun = set(Movement.objects.values_list("lot_id", flat=True))
+    for lot in lots:
+        if lot.pk in begun and not words[lot.pk]:
+            yield f"{lot}: nobody ever said what state it is in"
 
 
 def _mass(batches: list[Batch]) -> list[str]:
@@ -192,6 +233,14 @@ def _value() -> Iterator[str]:
 
 
 def _ink() -> Iterator[str]:
+    try:
+        connection.check_constraints()
+    except IntegrityError as fault:
+        yield f"an entry belongs to something that is gone: {fault}"
+    written = set(Movement.objects.values_list("deed_id", flat=True))
+    for deed in Deed.objects.filter(verb__in=MOVES_GOODS):
+        if deed.pk not in written:
+            yield f"deed {deed.pk} ({deed.verb} on {deed.on}) has lost its entries"
     for name in missing_triggers(connection):
         yield f"the guard {name} is missing: run migrate, and look who took it away"
     mirrors = Movement.objects.filter(kind=KIND.REVERSED).select_related("reverses")

@@ -1,11 +1,10 @@
 """The book as the cost domain wants it, in a fixed number of queries."""
 
 from collections import defaultdict
-from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
-from django.db.models import Q
+from django.db.models import QuerySet
 
 from costing.domain.delivered import (
     ExtraCost,
@@ -30,7 +29,6 @@ from production.models import (
     LinePrice,
     Lot,
     Movement,
-    Purchase,
     PurchaseLine,
     Work,
 )
@@ -66,11 +64,13 @@ def book_behind(lot: Lot) -> Book:
     What the lots behind it gave to other batches stays in, as batches still open.
     """
     pks = back_closure(lot.pk) | {lot.pk}
-    lots = Lot.objects.filter(pk__in=pks)
-    batches = Batch.objects.filter(
-        Q(lot__in=pks) | Q(movements__lot__in=pks)
-    ).distinct()
-    return _book(lots, batches, Work.objects.filter(batch__lot__in=pks))
+    went = Movement.objects.filter(lot__in=pks, batch__isnull=False).values("batch")
+    return _book(
+        Lot.objects.filter(pk__in=pks),
+        Batch.objects.filter(pk__in=went),
+        Work.objects.filter(batch__lot__in=pks),
+        behind=pks,
+    )
 
 
 @dataclass(slots=True)
@@ -83,10 +83,11 @@ class _Entries:
     opening: bool = False
 
 
-def _book(lots, batches, work) -> Book:
+def _book(lots, batches, work, behind: set[int] | None = None) -> Book:
+    """``behind`` names the lots; None is all of them, without a list of their keys."""
     lots = list(lots.select_related("item", "batch").order_by("pk"))
-    entries = _entries([lot.pk for lot in lots])
-    bought = _bought(lots)
+    entries = _entries(behind)
+    bought = _bought(None if behind is None else {lot.line_id for lot in lots})
     nodes = [_node(lot, entries[lot.pk], bought) for lot in lots]
     made = {lot.batch_id: lot.code for lot in lots if lot.batch_id}
     hours = _work(work)
@@ -97,17 +98,18 @@ def _book(lots, batches, work) -> Book:
     return Book(nodes, batch_nodes, roll_up(nodes, batch_nodes))
 
 
-def _entries(pks: Iterable[int]) -> dict[int, _Entries]:
+def _among(rows: QuerySet, **keys: set[int] | None) -> QuerySet:
+    """The rows with one of these keys; None is all rows."""
+    [(name, wanted)] = keys.items()
+    return rows if wanted is None else rows.filter(**{name: wanted})
+
+
+def _entries(pks: set[int] | None) -> dict[int, _Entries]:
     found: dict[int, _Entries] = defaultdict(lambda: _Entries(ZERO, []))
-    rows = (
-        Movement.objects.standing()
-        .filter(lot__in=pks)
-        .in_book_order()
-        .values_list(
-            "id", "lot_id", "kind", "amount", "batch__code", "sale_line_id", "value"
-        )
-    )
-    for pk, lot, kind, amount, batch, sale, value in rows:
+    rows = _among(Movement.objects.standing(), lot__in=pks).in_book_order()
+    for pk, lot, kind, amount, batch, sale, value in rows.values_list(
+        "id", "lot_id", "kind", "amount", "batch__code", "sale_line_id", "value"
+    ):
         entry = found[lot]
         if kind in STARTS:
             entry.started += amount
@@ -148,25 +150,24 @@ def _work(rows) -> dict[int, dict[str, int]]:
     return found
 
 
-def _bought(lots: Iterable[Lot]) -> dict[int, int | None]:
-    """Delivered cost in nano of each bought lot; None while a price is not known."""
-    lines = {lot.line_id for lot in lots if lot.line_id}
-    purchases = Purchase.objects.filter(lines__in=lines).distinct()
-    found: dict[int, int | None] = {}
-    arrivals = _arrivals(purchases)
+def _bought(wanted: set[int | None] | None) -> dict[int, int | None]:
+    """Delivered cost in nano of each bought lot; None while a price is not known.
+
+    ``wanted`` are lines; the others of their purchases come in, as they share its bill.
+    """
+    lines, purchases = _lines_with(wanted)
+    ids = None if wanted is None else {line.pk for line in lines}
+    arrivals = _arrivals(ids)
     extras: dict[int, list[ExtraCostRow]] = defaultdict(list)
-    for extra in ExtraCostRow.objects.filter(purchase__in=purchases).order_by("pk"):
+    for extra in _among(ExtraCostRow.objects, purchase__in=purchases).order_by("pk"):
         extras[extra.purchase_id].append(extra)
-    prices = {
-        row.line_id: row
-        for row in LinePrice.objects.filter(line__purchase__in=purchases).order_by("pk")
-    }
+    priced = _among(LinePrice.objects, line__in=ids).order_by("pk")
+    prices = {row.line_id: row for row in priced}
     by_purchase: dict[int, list[PurchaseLine]] = defaultdict(list)
-    for line in PurchaseLine.objects.filter(purchase__in=purchases).select_related(
-        "purchase"
-    ):
+    for line in lines:
         if line.pk in arrivals:
             by_purchase[line.purchase_id].append(line)
+    found: dict[int, int | None] = {}
     for purchase, stocked in by_purchase.items():
         costs = _line_costs(stocked, prices, extras[purchase], arrivals)
         for line, cost in zip(stocked, costs, strict=True):
@@ -174,16 +175,26 @@ def _bought(lots: Iterable[Lot]) -> dict[int, int | None]:
     return found
 
 
-def _arrivals(purchases) -> dict[int, dict[int, Decimal]]:
+def _lines_with(
+    wanted: set[int | None] | None,
+) -> tuple[list[PurchaseLine], set[int] | None]:
+    """The lines of the purchases that these lines are of, and those purchases."""
+    purchases = None
+    if wanted is not None:
+        some = PurchaseLine.objects.filter(pk__in=wanted - {None})
+        purchases = set(some.values_list("purchase", flat=True))
+    lines = _among(PurchaseLine.objects, purchase__in=purchases)
+    return list(lines.select_related("purchase").order_by("position")), purchases
+
+
+def _arrivals(lines: set[int] | None) -> dict[int, dict[int, Decimal]]:
     """What each line brought, lot by lot, less what was taken back."""
     found: dict[int, dict[int, Decimal]] = defaultdict(dict)
-    rows = (
-        Movement.objects.standing()
-        .filter(kind=KIND.RECEIVED, lot__line__purchase__in=purchases)
-        .order_by("lot_id")
-        .values_list("lot__line_id", "lot_id", "amount")
-    )
-    for line, lot, amount in rows:
+    bought = Movement.objects.standing().filter(kind=KIND.RECEIVED)
+    rows = _among(bought.filter(lot__line__isnull=False), lot__line__in=lines)
+    for line, lot, amount in rows.order_by("lot_id").values_list(
+        "lot__line_id", "lot_id", "amount"
+    ):
         found[line][lot] = found[line].get(lot, ZERO) + amount
     return found
 

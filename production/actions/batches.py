@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from production.actions.buying import draw_from_tap
 from production.actions.deeds import deed, ensure_valid
-from production.actions.lots import NewLot, issue_code, open_lot, set_status
+from production.actions.lots import NewLot, as_given, issue_code, open_lot, set_status
 from production.actions.noting import write_step
 from production.actions.people import owner_only, reason_asked
 from production.actions.posting import Entry, post
@@ -106,7 +106,7 @@ def open_batch(
         raise Refused(f"{version} is for {version.formula.stage}, not for {stage}.")
     if expected is not None and expected <= 0:
         raise Refused("The expected output is more than nothing, or left open.")
-    code = code.strip() or f"B-{issue_code()}"
+    code = as_given(code) or f"B-{issue_code()}"
     if Batch.objects.filter(code=code).exists():
         raise Refused(f"There is a batch {code} already. Choose another mark.")
     batch = Batch(

@@ -6,7 +6,13 @@ from datetime import date
 from decimal import Decimal
 
 from production.actions.deeds import deed, ensure_valid
-from production.actions.lots import NewLot, next_number, open_lot, set_status
+from production.actions.lots import (
+    NewLot,
+    as_given,
+    next_number,
+    open_lot,
+    set_status,
+)
 from production.actions.posting import Entry, post
 from production.domain.numbers import money, plain
 from production.domain.refusal import Refused
@@ -68,7 +74,7 @@ def record_purchase(
         raise Refused("A purchase needs at least one line.")
     purchase = Purchase(
         deed=deed,
-        number=number.strip() or next_number(Purchase, "P"),
+        number=as_given(number) or next_number(Purchase, "P"),
         supplier=supplier,
         ordered=ordered,
         arrived=deed.on,
@@ -95,6 +101,8 @@ def _add_line(
         raise Refused(f"Line {position}: what arrived is more than nothing.")
     if line.item is None and (line.lots or not line.text.strip()):
         raise Refused(f"Line {position}: say what item arrived, or what was billed.")
+    if line.shipping_weight is not None and line.shipping_weight < 0:
+        raise Refused(f"Line {position}: a shipping weight is not below zero.")
     row = PurchaseLine(
         deed=deed,
         purchase=purchase,

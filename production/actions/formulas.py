@@ -70,9 +70,9 @@ def write_version(
 
 
 def _formula(name: str, stage: str, makes: Item) -> Formula:
-    formula = Formula.objects.select_for_update().filter(name=name.strip()).first()
+    formula = Formula.objects.select_for_update().filter(name=name).first()
     if formula is None:
-        formula = Formula(name=name.strip(), stage=stage, makes=makes)
+        formula = Formula(name=name, stage=stage, makes=makes)
         ensure_valid(formula)
         formula.save()
     if (formula.stage, formula.makes_id) != (stage, makes.pk):

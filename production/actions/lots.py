@@ -56,6 +56,11 @@ class NewLot:
     typed: str = ""
 
 
+def as_given(mark: str) -> str:
+    """A mark from outside, kept as it is; nothing but spaces is none."""
+    return mark if mark.strip() else ""
+
+
 def issue_code() -> str:
     """Take the next free code of the house; two people never get the same one."""
     series, _ = CodeSeries.objects.get_or_create(name="lot")
@@ -83,7 +88,9 @@ def next_number(papers: type[models.Model], prefix: str) -> str:
 
 def open_lot(deed: Deed, item: Item, new: NewLot, **origin: Any) -> Lot:
     """Add the header of a lot, what is known about it, and its first status."""
-    code = new.code.strip() or issue_code()
+    code = as_given(new.code) or issue_code()
+    if new.net_mass is not None and new.net_mass <= 0:
+        raise Refused("The net mass of a piece is above zero, or left open.")
     if Lot.objects.filter(code=code).exists():
         raise Refused(f"The code {code} is taken. Choose another, or leave it empty.")
     lot = Lot(

@@ -7,7 +7,7 @@ from decimal import Decimal
 from django.db.models import Sum
 
 from production.actions.deeds import deed, ensure_valid
-from production.actions.lots import next_number
+from production.actions.lots import as_given, next_number
 from production.actions.posting import Entry, post
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
@@ -52,7 +52,7 @@ def sell(
         raise Refused("Say who bought it, or through which channel it was sold.")
     sale = Sale(
         deed=deed,
-        number=number.strip() or next_number(Sale, "S"),
+        number=as_given(number) or next_number(Sale, "S"),
         on=deed.on,
         channel=channel.strip(),
         customer=customer,
@@ -162,7 +162,7 @@ def _take_back(
     movement = post(deed, entries)[0]
     row = Return(
         deed=deed,
-        number=number.strip() or next_number(Return, "RT"),
+        number=as_given(number) or next_number(Return, "RT"),
         line=line,
         movement=movement,
         then=then,

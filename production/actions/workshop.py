@@ -53,7 +53,7 @@ def change_workshop(*, by: Any, **facts: Any) -> Workshop:
 @transaction.atomic
 def add_item(*, name: str, **facts: Any) -> Item:
     """Add a material or product. A label name that fits its name is proposed."""
-    item = Item(name=name.strip(), **facts)
+    item = Item(name=name, **facts)
     if item.name_on_label is None and not item.own_inci:
         item.name_on_label = proposed_label_name(item.name)
     if item.name_on_label is not None and not item.alkali:
@@ -83,7 +83,7 @@ def ensure_item(*, name: str, unit: str, kind: str, category: str = "") -> Item:
 
 @transaction.atomic
 def add_supplier(*, name: str, **facts: Any) -> Supplier:
-    return _written(Supplier(name=name.strip(), **facts))
+    return _written(Supplier(name=name, **facts))
 
 
 @transaction.atomic
@@ -93,7 +93,7 @@ def change_supplier(*, supplier: Supplier, **facts: Any) -> Supplier:
 
 @transaction.atomic
 def add_customer(*, name: str, **facts: Any) -> Customer:
-    return _written(Customer(name=name.strip(), **facts))
+    return _written(Customer(name=name, **facts))
 
 
 @transaction.atomic
@@ -103,7 +103,7 @@ def change_customer(*, customer: Customer, **facts: Any) -> Customer:
 
 @transaction.atomic
 def add_place(*, name: str) -> Place:
-    return _written(Place(name=name.strip()))
+    return _written(Place(name=name))
 
 
 @transaction.atomic
@@ -124,8 +124,8 @@ def ensure_place(name: str) -> Place:
 
 
 def _ensure(model: Any, name: str) -> Any:
-    row = model.objects.filter(name=name.strip()).first()
-    return row or _written(model(name=name.strip()))
+    row = model.objects.filter(name=name).first()
+    return row or _written(model(name=name))
 
 
 def _changed(row: Any, facts: dict[str, Any]) -> Any:

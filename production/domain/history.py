@@ -9,7 +9,7 @@ import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from typing import Any
 
 from production.domain.refusal import Refused
@@ -17,6 +17,11 @@ from production.domain.refusal import Refused
 FORMAT, VERSION = "kettlebook-history", 1
 HEAD = ("format", "version", "currency", "events")
 REQUIRED = object()
+# At most 15 figures before the point and 12 behind it.
+FIGURE = re.compile(r"-?[0-9]{1,15}(\.[0-9]{1,12})?")
+DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+# A zero byte and half a surrogate pair: JSON can say them, a database cannot.
+UNWRITABLE = re.compile("[\\0\\ud800-\\udfff]")
 BLANK = re.compile(r"[ \t\n\r]*")
 
 
@@ -44,6 +49,8 @@ class Event:
         value = self.raw(key, default)
         if not isinstance(value, str):
             raise self.fault(f"{key!r} is a text in quotes, not {value!r}.")
+        if UNWRITABLE.search(value):
+            raise self.fault(f"{key!r} holds a character that no book can keep.")
         return value
 
     def words(self, key: str, default: Any = None) -> str | None:
@@ -55,13 +62,9 @@ class Event:
         value = self.raw(key, default)
         if isinstance(value, Decimal) and key not in self.facts:
             return value
-        try:
-            number = Decimal(value) if isinstance(value, str) else None
-        except InvalidOperation:
-            number = None
-        if number is None or not number.is_finite():
+        if not isinstance(value, str) or not FIGURE.fullmatch(value):
             raise self.fault(f"{key!r} is a number in quotes, not {value!r}.")
-        return number
+        return Decimal(value)
 
     def maybe(self, key: str) -> Decimal | None:
         """A number, or null where it is not known."""
@@ -76,6 +79,8 @@ class Event:
     def day(self, key: str) -> date:
         value = self.text(key)
         try:
+            if not DAY.fullmatch(value):
+                raise ValueError
             return date.fromisoformat(value)
         except ValueError:
             raise self.fault(
@@ -123,18 +128,21 @@ def read(text: str) -> tuple[str, list[Event]]:
             head[key] = value
     except json.JSONDecodeError as fault:
         raise Refused(f"Line {fault.lineno}: this is no JSON ({fault.msg}).") from None
+    except RecursionError:
+        raise Refused("Line 1: brackets stand in brackets without end.") from None
     for key in head:
         if key not in HEAD:
             raise Refused(f"Line 1: {key!r} is not known at the top of a history file.")
     if head.get("format") != FORMAT:
         raise Refused(f'Line 1: a history file says "format": "{FORMAT}".')
-    if head.get("version") != VERSION:
-        raise Refused(f"Line 1: version {head.get('version')} is not known, only 1.")
+    version = head.get("version")
+    if version != VERSION or isinstance(version, bool):
+        raise Refused(f"Line 1: version {version} is not known, only 1.")
     if "events" not in head:
         raise Refused('Line 1: "events" is missing.')
     currency = head.get("currency")
-    if not isinstance(currency, str) or len(currency) != 3:
-        raise Refused('Line 1: "currency" is three letters, like "USD".')
+    if not isinstance(currency, str) or not re.fullmatch("[A-Z]{3}", currency):
+        raise Refused('Line 1: "currency" is three capital letters, like "USD".')
     return currency, events
 
 
@@ -161,7 +169,9 @@ def _top(text: str, events: list[Event]) -> Iterator[tuple[str, Any]]:
     while text[at] != "}":
         key, at = decoder.raw_decode(text, at)
         at = skip(skip(at) + 1)
-        if key == "events" and text[at] == "[":
+        if key == "events":
+            if text[at] != "[":
+                raise Refused('Line 1: "events" is a list.')
             at = _events(text, at, skip, decoder, events)
             value: Any = None
         else:

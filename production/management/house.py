@@ -1,7 +1,10 @@
 """The shape of every command: an example that runs, and refusals as sentences."""
 
 import json
+import sys
 from argparse import RawDescriptionHelpFormatter
+from decimal import Decimal
+from pathlib import Path
 from typing import Any
 
 from django.core.management.base import (
@@ -9,6 +12,7 @@ from django.core.management.base import (
     CommandError,
     DjangoHelpFormatter,
 )
+from django.db import DatabaseError
 
 from production.domain.refusal import Refused
 
@@ -33,14 +37,52 @@ class HouseCommand(BaseCommand):
 
     def handle(self, *args, **options):
         try:
-            text = self.answer(**options)
+            if text := self.answer(**options):
+                self.stdout.write(text)
         except Refused as refusal:
             raise CommandError(str(refusal)) from refusal
-        if text:
-            self.stdout.write(text)
+        except DatabaseError as fault:
+            raise CommandError(
+                f"The database does not answer as it should ({fault}). Is it running, "
+                "and has python manage.py migrate been run?"
+            ) from fault
+        except ArithmeticError as fault:
+            raise CommandError(
+                "A figure is too large or too fine to be worked with: check them."
+            ) from fault
+        except UnicodeEncodeError as fault:
+            raise CommandError(
+                "A text holds a character that cannot be written here."
+            ) from fault
 
     def answer(self, **options) -> str:
         raise CommandError("This command says nothing.")
+
+
+def read_json(source: str) -> Any:
+    """Read a file of JSON ("-" is what is piped in): decimals stay exact, and a key
+    stands once."""
+    try:
+        text = sys.stdin.read() if source == "-" else Path(source).read_text("utf-8")
+        return json.loads(
+            text.removeprefix("\ufeff"),
+            parse_float=Decimal,
+            parse_int=Decimal,
+            object_pairs_hook=_each_key_once,
+        )
+    except (OSError, UnicodeDecodeError) as fault:
+        raise Refused(f"{source} cannot be read as UTF-8 text: {fault}") from None
+    except (ValueError, RecursionError) as fault:
+        raise Refused(f"{source} cannot be read as JSON: {fault}") from None
+
+
+def _each_key_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    """JSON lets the last of two equal keys win, silently."""
+    keys = [key for key, _ in pairs]
+    for key in keys:
+        if keys.count(key) > 1:
+            raise Refused(f"Keep one {key!r}: it stands there twice.")
+    return dict(pairs)
 
 
 def as_json(value: Any) -> str:

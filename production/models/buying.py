@@ -69,6 +69,10 @@ class PurchaseLine(ByDeed):
                 name="line_names_an_item_or_a_text",
                 condition=Q(item__isnull=False, amount__gt=0) | ~Q(text=""),
             ),
+            models.CheckConstraint(
+                name="shipping_weight_is_not_below_zero",
+                condition=Q(shipping_weight__isnull=True) | Q(shipping_weight__gte=0),
+            ),
         ]
 
     def __str__(self):

@@ -159,7 +159,11 @@ class Lot(models.Model):
             models.CheckConstraint(
                 name="lot_has_one_origin",
                 condition=~Q(batch__isnull=False, line__isnull=False),
-            )
+            ),
+            models.CheckConstraint(
+                name="a_piece_weighs_something",
+                condition=Q(net_mass__isnull=True) | Q(net_mass__gt=0),
+            ),
         ]
 
     def __str__(self):

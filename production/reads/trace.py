@@ -27,17 +27,19 @@ IS_MADE = (
     " (SELECT 1 FROM production_movement taken WHERE taken.reverses_id = making.id))"
 )
 
-# CROSS JOIN keeps SQLite from starting at the far end of the ledger (and from
-# building a filter over all of it at every call); PostgreSQL reads it as a join.
+# CROSS JOIN keeps SQLite from starting at the far end of the ledger; PostgreSQL reads
+# it as a join. FEW tells SQLite that a step has little to look up: it would otherwise,
+# once its tables are analysed, build a filter over the whole ledger at every call.
+FEW = "likelihood(abs(found.lot_id) > 0, 0.000001)"
 FORWARD = f"""
 WITH RECURSIVE found(lot_id) AS (
-    SELECT CAST(%s AS BIGINT)
+    SELECT CAST({{lot}} AS BIGINT)
     UNION
     SELECT made.id
     FROM found
     CROSS JOIN production_movement used
     CROSS JOIN production_lot made
-    WHERE used.lot_id = found.lot_id AND used.kind = 'used' AND {STANDING}
+    WHERE {{few}} AND used.lot_id = found.lot_id AND used.kind = 'used' AND {STANDING}
       AND made.batch_id = used.batch_id AND {IS_MADE}
 )
 SELECT lot_id FROM found
@@ -45,13 +47,13 @@ SELECT lot_id FROM found
 
 BACK = f"""
 WITH RECURSIVE found(lot_id) AS (
-    SELECT CAST(%s AS BIGINT)
+    SELECT CAST({{lot}} AS BIGINT)
     UNION
     SELECT used.lot_id
     FROM found
     CROSS JOIN production_lot made
     CROSS JOIN production_movement used
-    WHERE made.id = found.lot_id AND made.batch_id IS NOT NULL
+    WHERE {{few}} AND made.id = found.lot_id AND made.batch_id IS NOT NULL
       AND used.batch_id = made.batch_id AND used.kind = 'used' AND {STANDING}
       AND {IS_MADE}
 )
@@ -71,7 +73,8 @@ def back_closure(pk: int) -> set[int]:
 
 def _walk(query: str, pk: int) -> set[int]:
     with connection.cursor() as cursor:
-        cursor.execute(query.replace("%s", f"{int(pk)}"))
+        few = FEW if connection.vendor == "sqlite" else "TRUE"
+        cursor.execute(query.format(lot=int(pk), few=few))
         return {row[0] for row in cursor.fetchall()} - {pk}
 
 
@@ -123,8 +126,7 @@ def _edges(
     behind, ahead = set(back), set(forward)
     rows = (
         Movement.objects.standing()
-        .filter(kind=Movement.Kind.USED, lot__in=behind | ahead)
-        .filter(batch__lot__in=behind | ahead, batch__in=finished())
+        .filter(kind=Movement.Kind.USED, batch__in=finished(behind | ahead))
         .values_list("lot_id", "batch__lot__id", "amount")
     )
     walked = [
@@ -135,9 +137,11 @@ def _edges(
     return sorted(net_edges(walked), key=lambda edge: (edge.source, edge.target))
 
 
-def finished() -> QuerySet[Batch]:
-    """Batches whose lot was made, and not taken back."""
+def finished(lots: Iterable[int] | None = None) -> QuerySet[Batch]:
+    """Batches whose lot was made, and not taken back: all, or those of these lots."""
     made = Movement.objects.standing().filter(kind=Movement.Kind.MADE)
+    if lots is not None:
+        made = made.filter(lot__in=lots)
     return Batch.objects.filter(pk__in=made.values("batch"))
 
 

@@ -1,0 +1,1 @@
+"""How fast it is: ``python -m tests.benchmarks`` prints a table."""

@@ -523,7 +523,7 @@ VERBS = {
 OFTEN = ["buy"] * 2 + ["run"] * 5 + ["use", "finish", "sell", "status"] * 2 + ["undo"]
 
 
-def steps(least=20, most=60):
+def steps(least=20, most=50):
     """Lists of steps: a verb and the numbers that its choices are read from."""
     numbers = st.lists(st.integers(0, 10**6), min_size=4, max_size=6)
     verb = st.sampled_from([*VERBS, *OFTEN])

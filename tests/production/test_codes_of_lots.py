@@ -24,8 +24,8 @@ def test_a_code_from_outside_is_kept_as_given(code):
     assert opened(code).code == code
 
 
-def test_only_the_spaces_around_it_go():
-    assert opened("  NM 8841 ").code == "NM 8841"
+def test_even_the_spaces_around_it_are_kept():
+    assert opened("  NM 8841 ").code == "  NM 8841 "
 
 
 def test_the_suppliers_own_lot_code_stands_beside_ours():

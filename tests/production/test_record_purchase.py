@@ -215,7 +215,7 @@ class TestWhatItRefuses:
 
     def test_a_code_that_is_taken(self):
         make.lot("OIL-7")
-        new, house = line(lots=[actions.NewLot(GRAMS, code=" OIL-7 ")]), supplier()
+        new, house = line(lots=[actions.NewLot(GRAMS, code="OIL-7")]), supplier()
         with make.refused("OIL-7 is taken", "leave it empty"):
             actions.record_purchase(supplier=house, lines=[new], **act())
 

@@ -168,8 +168,8 @@ def oil(**changes):
 @pytest.mark.parametrize(
     ("recipe", "words"),
     [
-        ("{", "This is not JSON"),
-        ("[" * 100000, "This is not JSON"),
+        ("{", "cannot be read as JSON"),
+        ("[" * 100000, "cannot be read as JSON"),
         ("[]", "Write the recipe as a JSON object"),
         ('{"superfat": 0, "superfat": 1}', "Keep one 'superfat'"),
         ({}, "Add oils"),

@@ -13,13 +13,15 @@ class Command(HouseCommand):
 """
 
     def answer(self, **options):
-        broken = 0
+        broken = []
         for number, finding in enumerate(audit(), start=1):
             word = "broken" if finding.faults else "holds"
             self.stdout.write(f"{number} {finding.law}: {word} ({finding.looked_at})")
             for fault in finding.faults:
                 self.stdout.write(f"    {fault}")
-            broken += bool(finding.faults)
+            broken += finding.faults[:1]
         if broken:
-            raise CommandError(f"{broken} of 6 laws do not hold; see the lines above.")
+            raise CommandError(
+                f"{len(broken)} of 6 laws do not hold: {'; '.join(broken)}."
+            )
         return "All six laws hold."

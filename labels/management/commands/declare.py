@@ -1,8 +1,5 @@
 """``declare``: the ingredient list of a file of parts, or of a lot."""
 
-import json
-import sys
-from decimal import Decimal
 from pathlib import Path
 
 from labels.domain.declare_file import read_parts, written
@@ -11,7 +8,7 @@ from labels.domain.rules import RULE_SETS, RuleSet, rule_set
 from labels.files import name_book
 from labels.reads import declare_lot
 from production.domain.refusal import Refused
-from production.management.house import HouseCommand, as_json
+from production.management.house import HouseCommand, as_json, read_json
 from production.reads.lookup import find_lot
 
 EXAMPLE = """\
@@ -58,7 +55,7 @@ def _declared(source: str, rules: RuleSet, basis: str | None) -> IngredientList:
         return _declared_lot(source, rules, basis)
     if basis:
         raise Refused("Leave --basis out: the shares in a file have their own basis.")
-    parts, rinse_off = read_parts(_read_json(source))
+    parts, rinse_off = read_parts(read_json(source))
     return ingredient_list(parts, rules, name_book(), rinse_off)
 
 
@@ -68,16 +65,6 @@ def _declared_lot(source: str, rules: RuleSet, basis: str | None) -> IngredientL
     except Refused as refusal:
         raise Refused(f"{source} is no file here. {refusal}") from refusal
     return declare_lot(lot, rules, basis, name_book())
-
-
-def _read_json(source: str) -> object:
-    try:
-        text = (
-            sys.stdin.read() if source == "-" else Path(source).read_text("utf-8-sig")
-        )
-        return json.loads(text, parse_float=Decimal, parse_int=Decimal)
-    except (OSError, ValueError) as error:
-        raise Refused(f"{source} cannot be read as JSON: {error}.") from error
 
 
 def _as_text(made: IngredientList) -> str:

@@ -46,7 +46,7 @@ def molar_mass(formula: str) -> Decimal:
 WATER = molar_mass("H2O")
 GLYCEROL = molar_mass("C3H8O3")
 ALKALIS: Mapping[str, Decimal] = MappingProxyType(
-    {"KOH": molar_mass("KOH"), "NaOH": molar_mass("NaOH")}
+    {"KOH": molar_mass("KOH"), "NaOH": round(molar_mass("NaOH"), 5)}
 )
 KOH = ALKALIS["KOH"]
 NAOH = ALKALIS["NaOH"]

@@ -4,6 +4,7 @@ import sys
 from pathlib import Path
 
 from production.domain.history import write
+from production.domain.refusal import Refused
 from production.management.house import HouseCommand
 from production.models import Workshop
 from production.reads.history import history_events
@@ -32,5 +33,8 @@ correction and every paper, which are not in this file. Nor are label cards.
         if file == "-":
             sys.stdout.write(text)
             return ""
-        Path(file).write_text(text, encoding="utf-8")
+        try:
+            Path(file).write_text(text, encoding="utf-8")
+        except OSError as fault:
+            raise Refused(f"{file} cannot be written: {fault}") from fault
         return f"{len(events)} events were written to {file}."

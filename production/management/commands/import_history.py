@@ -16,7 +16,7 @@ class Command(HouseCommand):
 A file with one purchase, piped in:
 
   echo '{"format": "kettlebook-history", "version": 1, "currency": "USD", "events": [
-    {"type": "purchase", "date": "2026-01-05", "number": "PO-HELP", "supplier": "Northmere Oils",
+    {"type": "purchase", "date": "2026-11-20", "number": "PO-HELP", "supplier": "Northmere Oils",
      "lines": [{"lot": "HELP-1", "item": "rapeseed oil", "unit": "g", "amount": "5000",
                 "price": "21.50"}]}]}' | python manage.py import_history -
 

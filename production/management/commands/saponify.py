@@ -1,15 +1,9 @@
 """``manage.py saponify FILE``: alkali and soap of a recipe, without a database."""
 
-import json
-import sys
-from decimal import Decimal
-from pathlib import Path
-
 from production.domain.chemistry.saponification import saponify
 from production.domain.chemistry.saponify_file import read_recipe, report
 from production.domain.numbers import grams
-from production.domain.refusal import Refused
-from production.management.house import HouseCommand, as_json
+from production.management.house import HouseCommand, as_json, read_json
 
 EXAMPLE = """\
 FILE is JSON; fractions, not percent. Example:
@@ -66,39 +60,9 @@ class Command(HouseCommand):
         parser.add_argument("--json", action="store_true", help="answer in JSON")
 
     def answer(self, *, file, json, **options):
-        recipe, assumed = read_recipe(_parsed(_text(file)))
+        recipe, assumed = read_recipe(read_json(file))
         result = saponify(recipe)
         return as_json(report(result, assumed)) if json else _table(result, assumed)
-
-
-def _text(file):
-    try:
-        if file == "-":
-            return sys.stdin.read()
-        return Path(file).read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        raise Refused(f"{file} cannot be read as UTF-8 text: {error}") from None
-
-
-def _parsed(text):
-    try:
-        return json.loads(
-            text,
-            parse_float=Decimal,
-            parse_int=Decimal,
-            object_pairs_hook=_each_key_once,
-        )
-    except (ValueError, RecursionError) as error:
-        raise Refused(f"This is not JSON: {error}") from None
-
-
-def _each_key_once(pairs):
-    """JSON lets the last of two equal keys win, silently; a recipe must not."""
-    keys = [key for key, _ in pairs]
-    for key in keys:
-        if keys.count(key) > 1:
-            raise Refused(f"Keep one {key!r}: it stands there twice.")
-    return dict(pairs)
 
 
 def _table(result, assumed):

@@ -178,7 +178,7 @@ def sale_events(book: Ledger) -> Iterator[Told]:
         yield _sale(sale, lines, sold)
     returned = {row.pk: row for row in book.of_kind(KIND.RETURNED)}
     for back in Return.objects.select_related("line__lot", "deed").order_by("pk"):
-        if back.movement_id in returned:
+        if back.movement_id in returned and back.line_id in sold:
             yield _return(
                 back,
                 returned[back.movement_id],
