@@ -16,7 +16,7 @@ from production.domain.balance import beyond_band
 from production.domain.ledger import first_shortfall
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
-from production.domain.tracing import Edge, ancestors, descendants, first_cycle
+from production.domain.tracing import Edge, first_cycle
 from production.files.attachments import bring
 from production.models import (
     Attachment,
@@ -114,7 +114,7 @@ def _out_of_order(edges: list[Edge]) -> list[str]:
         faults.append(f"{circle[0]} is made from itself: {', '.join(circle)}")
     standing = Movement.objects.standing().select_related("lot", "batch")
     made = {row.batch_id: row for row in standing.filter(kind=KIND.MADE)}
-    used = standing.filter(kind=KIND.USED, batch__in=made)
+    used = standing.filter(kind=KIND.USED, batch__in=finished())
     for row in used.exclude(lot__item__kind=Item.Kind.PACKAGING):
         done = made[row.batch_id]
         if row.on > done.on:
@@ -127,13 +127,17 @@ def _out_of_order(edges: list[Edge]) -> list[str]:
 def _trace(lots: list[Lot], edges: list[Edge]) -> list[str]:
     """The recursive query against a walk in memory, lot by lot, both ways."""
     codes = {lot.pk: lot.code for lot in lots}
+    behind, ahead_of = defaultdict(list), defaultdict(list)
+    for edge in edges:
+        behind[edge.target].append(edge.source)
+        ahead_of[edge.source].append(edge.target)
     faults = []
     for lot in lots:
         back = {codes[pk] for pk in back_closure(lot.pk)}
         ahead = {codes[pk] for pk in forward_closure(lot.pk)}
-        if back != ancestors(edges, lot.code):
+        if back != _reached(behind, lot.code):
             faults.append(f"{lot}: what it was made from is not found whole")
-        if ahead != descendants(edges, lot.code):
+        if ahead != _reached(ahead_of, lot.code):
             faults.append(f"{lot}: what it went into is not found whole")
     left = Movement.objects.standing()
     unnamed = left.filter(kind=KIND.SOLD).filter(
@@ -150,6 +154,16 @@ def _trace(lots: list[Lot], edges: list[Edge]) -> list[str]:
         f"{row.lot}: sold under another lot" for row in odd.select_related("lot")
     ]
     return faults
+
+
+def _reached(onward: dict[str, list[str]], start: str) -> set[str]:
+    seen, waiting = {start}, [start]
+    while waiting:
+        for code in onward.get(waiting.pop(), ()):
+            if code not in seen:
+                seen.add(code)
+                waiting.append(code)
+    return seen - {start}
 
 
 def _papers() -> Iterator[str]:

@@ -65,7 +65,7 @@ class TestStart:
     def test_it_refuses_a_mark_that_is_taken(self):
         started(code="F-12")
         with make.refused("a batch F-12 already", "another mark"):
-            actions.start_batch(stage="cook", code="F-12 ", **act())
+            actions.start_batch(stage="cook", code="F-12", **act())
 
     def test_it_refuses_a_stage_that_is_none(self):
         facts = act()
