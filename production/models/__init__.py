@@ -12,16 +12,15 @@ from production.models.formulas import Formula, Stage, Version, VersionLine
 from production.models.ink import ByDeed, Deed, WrittenInInk
 from production.models.ledger import (
     Closing,
-    Constituent,
     Given,
     Item,
     Lot,
-    Measurement,
     Movement,
     OpenPack,
     Status,
 )
 from production.models.papers import Attachment
+from production.models.readings import Constituent, Measurement
 from production.models.reference import (
     InciName,
     ReferenceAcid,
