@@ -2,11 +2,13 @@
 
 from django.contrib import messages
 from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.html import format_html
 from django_tables2 import RequestConfig
 
 from production.domain.refusal import Refused
 from production.forms import DeedForm, attempt, today
-from production.models import Deed
+from production.models import Deed, Movement
 from production.views.sheets import taken_as_sheet
 
 PER_PAGE = 25
@@ -23,9 +25,21 @@ def write_page(request, form, act, *, title, to=None, done="", extra=None, **wor
         if result is None and form.is_valid():
             result = attempt(form, act, by=request.user, **(extra or {}))
         if result is not None:
-            messages.success(request, done(result) if callable(done) else done or title)
+            words = done(result) if callable(done) else done or title
+            messages.success(request, _with_a_way_back(form, words))
             return redirect(to(result) if callable(to) else to or result)
     return render(request, template, {"form": form, "title": title, **words})
+
+
+def _with_a_way_back(form, words):
+    """What was done, and the link that takes it back where goods moved."""
+    if not isinstance(form, DeedForm):
+        return words
+    deed = Deed.objects.filter(key=form.data["key"]).exclude(verb="undo").first()
+    if deed is None or not Movement.objects.filter(deed=deed).exists():
+        return words
+    back = reverse("deed-undo", args=[deed.pk])
+    return format_html('{} <a href="{}">Take it back</a>', words, back)
 
 
 def _answered(request, form, act):

@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from production import actions
-from production.models import Given, Lot, Measurement, Status
+from production.models import Deed, Given, Lot, Measurement, Status
 from tests import make
 from tests.production.writing import fill, holds, typed
 
@@ -114,3 +114,17 @@ def test_bottles_are_counted_in_pieces(desk):
     make.bottles("L1", pieces="50")
     holds(desk, page("lot-count"), {"found": "48"}, {"found": "2 kg"}, "in pieces")
     assert on_hand() == 48
+
+
+def test_what_was_just_done_can_be_taken_back_at_once(desk):
+    make.lot("OIL-1")
+    answer = fill(
+        desk,
+        page("lot-discard", "OIL-1"),
+        amount="20 g",
+        reason="spilt",
+        on="2026-03-03",
+    )
+    shown = desk.get(answer.url).content.decode()
+    deed = Deed.objects.get(verb="discard goods")
+    assert reverse("deed-undo", args=[deed.pk]) in shown
