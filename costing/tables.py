@@ -4,26 +4,24 @@ import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html
 
-from production.tables import Figure
+from production.tables import Figure, House
 from production.templatetags.house import money
 
 NUMBER = {"td": {"class": "number"}, "th": {"class": "number"}}
 
 
-class Values(tables.Table):
+class Values(House):
     lot = tables.Column(order_by="lot__code")
     item = tables.Column()
     on_hand = Figure(item="lot__item")
     unit_cost = tables.Column(attrs=NUMBER, empty_values=())
     value = tables.Column(attrs=NUMBER, empty_values=())
 
-    empty_words, fill, fill_words = "Nothing is in stock.", "", ""
+    empty_words = "Nothing is in stock."
+    fill, fill_words = "purchase-record", "Record a purchase"
 
-    class Meta:
+    class Meta(House.Meta):
         order_by = ("item", "lot")
-
-    def fill_link(self):
-        return reverse("purchase-record")
 
     def render_lot(self, value):
         return format_html('<a href="{}">{}</a>', value.get_absolute_url(), value)

@@ -3,8 +3,10 @@
 from collections import defaultdict
 
 import django_tables2 as tables
+from django.db.models import Q, Sum
 from django.urls import reverse
-from django.utils.html import format_html
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import mark_safe
 from django_tables2.utils import A
 
 from production.models import (
@@ -76,6 +78,50 @@ class House(tables.Table):
     def fill_link(self):
         return reverse(self.fill) if self.fill else ""
 
+    in_all = None
+
+    def foot(self, queryset):
+        """What all pages of the narrowed list add up to: {column: [(sum, unit)]}."""
+        counted = {
+            # An alias of its own: one named as an annotation would hide it.
+            f"sum_{column.name}": Sum(column.accessor)
+            for column in self.columns
+            if isinstance(column.column, Count)
+            and str(column.accessor) in queryset.query.annotations
+        }
+        sums = queryset.order_by().aggregate(**counted) if counted else {}
+        return {
+            name.removeprefix("sum_"): [(total, "")]
+            for name, total in sums.items()
+            if total
+        }
+
+    def foot_cells(self):
+        """A cell under each column, the figures of one unit apart from another's."""
+        if not self.in_all:
+            return []
+        return [
+            (
+                column.header,
+                format_html_join(
+                    mark_safe("<br>"),
+                    "{}",
+                    ((amount(*one),) for one in self.in_all.get(column.name, [])),
+                ),
+            )
+            for column in self.columns
+        ]
+
+
+def by_unit(movements):
+    """Grams and pieces apart: they are never added together."""
+    sums = (
+        movements.order_by()
+        .values_list("lot__item__unit")
+        .annotate(total=Sum("amount"))
+    )
+    return [(total, unit) for unit, total in sorted(sums) if total]
+
 
 class Lots(House):
     empty_words = "No lot is here. Lots come with a purchase or a batch."
@@ -90,6 +136,10 @@ class Lots(House):
         model = Lot
         fields = ("code", "item", "on_hand", "status", "expires")
         order_by = "-id"
+
+    def foot(self, queryset):
+        lots = Movement.objects.filter(lot__in=queryset.order_by().values("pk"))
+        return {"on_hand": by_unit(lots)}
 
 
 class FilledLots(Lots):
@@ -219,6 +269,10 @@ class Returns(House):
         model = Return
         fields = ("number", "on", "sale", "lot", "pieces", "then")
 
+    def foot(self, queryset):
+        back = queryset.order_by().values("movement")
+        return {"pieces": by_unit(Movement.objects.filter(pk__in=back))}
+
 
 class Deeds(House):
     empty_words = "Nothing was done yet."
@@ -269,6 +323,15 @@ class Standing(House):
 
     class Meta(House.Meta):
         fields = ("place", "lot", "item", "total")
+
+    def foot(self, queryset):
+        sums = queryset.order_by().aggregate(
+            **{
+                unit: Sum("total", filter=Q(lot__item__unit=unit))
+                for unit in ("g", "piece")
+            }
+        )
+        return {"total": [(total, unit) for unit, total in sums.items() if total]}
 
     def render_lot(self, value):
         return format_html('<a href="{}">{}</a>', reverse("lot", args=[value]), value)

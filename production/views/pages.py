@@ -70,6 +70,7 @@ def list_page(request, table, queryset, narrowed, **words):
     template = words.pop("template", "list.html")
     filters = narrowed(request.GET, queryset=queryset)
     rows = table(filters.qs)
+    rows.in_all = rows.foot(filters.qs)
     if request.GET.get("sheet") == "xlsx":
         RequestConfig(request, paginate=False).configure(rows)
         return taken_as_sheet(request, rows, words["title"], filters)

@@ -132,7 +132,7 @@ def taken_as_sheet(request, table, title, filters=None):
             [value for column in columns for value in _values(row, column)]
             for row in _rows(request, table)
         ),
-        totals=[value for column in columns for value in _total(column)],
+        totals=_totals(table, columns),
         stamp=stamp,
     )
     name = f"{slugify(title) or 'list'}-{day}.xlsx"
@@ -184,7 +184,21 @@ def _plain(shown):
     return shown if type(shown) in FIGURES else str(shown or "") or None
 
 
-def _total(column):
-    """The figure at the foot of a column, if its table has one."""
-    spare = [None] * (len(_headings(column)) - 1)
-    return [_plain(column.footer) if column.has_footer() else None, *spare]
+def _totals(table, columns):
+    """The sums at the foot of the page, under the same words; one row needs none."""
+    summed = table.in_all and table.data.data.count() > 1
+    sums = table.in_all if summed else {}
+    totals = [value for column in columns for value in _total(column, sums)]
+    if summed:
+        totals[0] = "In all"
+    return totals
+
+
+def _total(column, sums):
+    """The figures at the foot of a column, if its table has some."""
+    if isinstance(column.column, Figure):
+        by_unit = {unit: value for value, unit in sums.get(column.name, ())}
+        return [by_unit.get("g"), by_unit.get("piece")]
+    if column.name in sums:
+        return [value for value, _ in sums[column.name]]
+    return [_plain(column.footer) if column.has_footer() else None]

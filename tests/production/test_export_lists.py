@@ -40,7 +40,7 @@ def test_every_list_offers_itself_and_has_a_row_for_each_of_its_own(desk, name):
     assert 'href="?sheet=xlsx">Take it as a spreadsheet' in page.content.decode()
     shown = page.context["table"]
     head, *rows = values(taken(desk, name))
-    assert len(rows) == len(shown.rows) > 0
+    assert len(rows) - bool(rows[-1][0] == "In all") == len(shown.rows) > 0
     assert head[0].startswith(str(shown.columns[0].header))
     assert "Act" not in head
 
@@ -48,7 +48,7 @@ def test_every_list_offers_itself_and_has_a_row_for_each_of_its_own(desk, name):
 def test_figures_are_numbers_under_their_unit_and_days_are_dates(desk):
     make.lot("OIL", grams="1234.5", expires=make.day(28))
     make.bottles("BOT", pieces="50")
-    head, bottle, oil = values(taken(desk, "lots", sort="code"))
+    head, bottle, oil, _ = values(taken(desk, "lots", sort="code"))
     assert head == [
         *("Lot", "Item", "On hand, g", "On hand, pieces", "Status", "Expires")
     ]
@@ -65,7 +65,7 @@ def test_all_pages_come_sorted_and_narrowed_as_shown(desk):
         make.lot(f"N{number:02}", grams=f"{number + 1}")
     make.lot("OTHER")
     sheet = taken(desk, "lots", sort="-on_hand", find="N", page="2")
-    codes = [row[0] for row in values(sheet)[1:]]
+    codes = [row[0] for row in values(sheet)[1:-1]]
     assert codes == [f"N{number:02}" for number in reversed(range(30))]
     link = desk.get(reverse("lots"), {"find": "N", "page": "2"}).content.decode()
     assert 'href="?find=N&amp;sheet=xlsx"' in link
