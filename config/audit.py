@@ -238,6 +238,10 @@ def _value() -> Iterator[str]:
         return
     if gap := difference(book.valuation.totals):
         yield f"what came in and where it went differ by {gap} billionths"
+    trials = Lot.objects.filter(batch__trial=True, batch__promotion__isnull=True)
+    held = set(trials.values_list("code", flat=True))
+    for code in held ^ {c for c, lot in book.valuation.lots.items() if lot.trial}:
+        yield f"{code}: a trial is stock once it is promoted, and not before"
     on_hand = dict(Lot.objects.with_on_hand().values_list("code", "on_hand"))
     for code, value in book.valuation.lots.items():
         if value.amount_left != on_hand[code]:
@@ -267,9 +271,13 @@ def _ink() -> Iterator[str]:
             first.place_id,
         ):
             yield f"{row.lot}: a correction does not mirror its entry"
-    versions = Version.objects.select_related("formula").prefetch_related("lines__item")
+    versions = Version.objects.select_related("formula").prefetch_related(
+        "lines__item", "checks"
+    )
     for version in versions:
-        if version.digest != version_digest(version, list(version.lines.all())):
+        if version.digest != version_digest(
+            version, version.lines.all(), version.checks.all()
+        ):
             yield f"{version}: its wording is not the one that was written"
     for paper in Attachment.objects.order_by("pk"):
         raw = bring(settings.HOME, paper.sha256)

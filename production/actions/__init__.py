@@ -34,7 +34,9 @@ from production.actions.days import (
     open_pack,
     waiting_lots,
 )
-from production.actions.formulas import NewVersionLine, write_version
+from production.actions.formulas import NewCheck, NewVersionLine, write_version
+from production.actions.fragrance import note_document
+from production.actions.hints import change_hint, write_hint
 from production.actions.lots import NewLot, Reading
 from production.actions.noting import (
     earliest_release,
@@ -57,9 +59,12 @@ from production.actions.stock import (
     move_lot,
     reweigh_lot,
 )
+from production.actions.trials import NewAddition, bench_trials, note_look
 from production.actions.workshop import (
     add_item,
+    add_vessel,
     change_item,
+    change_vessel,
     ensure_customer,
     ensure_item,
     ensure_place,
@@ -68,7 +73,9 @@ from production.actions.workshop import (
 )
 
 __all__ = [
+    "NewAddition",
     "NewBatch",
+    "NewCheck",
     "NewExtra",
     "NewLine",
     "NewLoss",
@@ -81,8 +88,12 @@ __all__ = [
     "Use",
     "add_extra_cost",
     "add_item",
+    "add_vessel",
     "arrive_fine",
+    "bench_trials",
+    "change_hint",
     "change_item",
+    "change_vessel",
     "close_book",
     "correct_movement",
     "count_lot",
@@ -100,6 +111,8 @@ __all__ = [
     "make_lot",
     "move_lot",
     "name_loss",
+    "note_document",
+    "note_look",
     "note_measurement",
     "note_step",
     "note_work",
@@ -121,5 +134,6 @@ __all__ = [
     "undo_deed",
     "use_lots",
     "waiting_lots",
+    "write_hint",
     "write_version",
 ]

@@ -8,6 +8,7 @@ from decimal import Decimal
 from production.actions.buying import draw_from_tap
 from production.actions.deeds import deed, ensure_valid
 from production.actions.lots import NewLot, as_given, issue_code, open_lot, set_status
+from production.actions.neutral import goes_in_neutral
 from production.actions.noting import write_step
 from production.actions.people import owner_only, reason_asked
 from production.actions.posting import Entry, post
@@ -28,6 +29,7 @@ from production.models import (
     Work,
 )
 from production.reads.batches import batch_balance, explained
+from production.reads.lye import caustic_batch
 from production.reads.stock import status_on
 from production.reads.trace import forward_closure
 
@@ -125,14 +127,26 @@ def open_batch(
 
 @deed("use lots")
 def use_lots(
-    deed: Deed, *, batch: Batch, uses: Sequence[Use], override: bool = False
+    deed: Deed,
+    *,
+    batch: Batch,
+    uses: Sequence[Use],
+    override: bool = False,
+    past: bool = False,
 ) -> None:
-    """Take what goes into an open batch out of its lots."""
-    put_in(deed, batch, uses, override)
+    """Take what goes into an open batch out of its lots.
+
+    ``past`` is taken over from an earlier book, whose own hand judged its neutrality.
+    """
+    put_in(deed, batch, uses, override, past)
 
 
 def put_in(
-    deed: Deed, batch: Batch, uses: Sequence[Use], override: bool = False
+    deed: Deed,
+    batch: Batch,
+    uses: Sequence[Use],
+    override: bool = False,
+    past: bool = False,
 ) -> None:
     """The uses of one deed, posted; the lots they came from are judged first."""
     if not uses:
@@ -147,6 +161,8 @@ def put_in(
             raise Refused("Write an amount above zero for each lot.")
         lot = use.lot or _from_tap(deed, use)
         _may_go_in(deed, batch, lot, made, override)
+        if not past:
+            goes_in_neutral(batch, lot, deed.on)
         if use.surplus:
             entries.append(_surplus(deed, lot, use))
         entries.append(
@@ -321,7 +337,7 @@ def _lot_of(deed: Deed, batch: Batch, output: Output) -> Lot:
     item = output.item or (version.formula.makes if version else None)
     if item is None:
         raise Refused("Say what came out: name the paste, the soap or the product.")
-    status = output.status or _first_status(batch)
+    status = output.status or _first_status(deed, batch)
     expires = output.expires
     if expires is None and version is not None and version.shelf_days:
         expires = deed.on + timedelta(days=version.shelf_days)
@@ -343,12 +359,13 @@ def _lot_of(deed: Deed, batch: Batch, output: Output) -> Lot:
     return lot
 
 
-def _first_status(batch: Batch) -> str:
+def _first_status(deed: Deed, batch: Batch) -> str:
     if batch.version is not None:
         on_making = batch.version.release == Version.Release.MAKING
     else:
         on_making = batch.stage in RELEASED_ON_MAKING
-    return Status.Word.RELEASED if on_making else Status.Word.QUARANTINE
+    waits = not on_making or caustic_batch(batch, deed.on)
+    return Status.Word.QUARANTINE if waits else Status.Word.RELEASED
 
 
 def judge_balance(deed: Deed, batch: Batch) -> None:
@@ -386,10 +403,11 @@ def run_batch(
     work: Sequence[NewWork] = (),
     steps: Sequence[str] = (),
     override: bool = False,
+    past: bool = False,
 ) -> Lot:
     """A whole batch in one deed: what went in and what came out on one day."""
     batch = open_batch(deed, stage, code, version, expected, trial)
-    put_in(deed, batch, uses, override)
+    put_in(deed, batch, uses, override, past)
     for text in steps:
         write_step(deed, batch, text)
     return close_batch(deed, batch, output, losses, work)

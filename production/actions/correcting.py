@@ -7,6 +7,7 @@ from decimal import Decimal
 from production.actions.batches import judge_again
 from production.actions.deeds import deed, refuse_closed
 from production.actions.lots import set_status
+from production.actions.neutral import goes_in_neutral
 from production.actions.people import reason_asked
 from production.actions.posting import Entry, mirror, post
 from production.domain.refusal import Refused
@@ -210,3 +211,4 @@ def _was_released_by_then(movement: Movement, on: date) -> None:
             f"{movement.lot} was {status or 'not in the book'} on {on}, not released. "
             "Choose another day."
         )
+    goes_in_neutral(movement.batch, movement.lot, on)

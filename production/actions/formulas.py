@@ -10,19 +10,43 @@ from typing import Any
 from production.actions.deeds import deed, ensure_valid
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
-from production.models import Deed, Formula, Item, Stage, Version, VersionLine
+from production.models import (
+    Deed,
+    Formula,
+    Item,
+    Measurement,
+    Stage,
+    Version,
+    VersionCheck,
+    VersionLine,
+)
 from production.models.formulas import TERMS
 
+JUDGED = {Measurement.What.NEUTRALITY, Measurement.What.CLARITY}
 RELEASED_ON_MAKING = {Stage.PREPARATION, Stage.DILUTION}
 
 
 @dataclass(frozen=True, slots=True)
 class NewVersionLine:
-    """A share as a fraction (of the oils in a cook), or pieces for each one made."""
+    """A share as a fraction (of the oils in a cook), or pieces for each one made.
+
+    ``goes_in`` is one of VersionLine.GoesIn: only a cook tells them apart.
+    """
 
     item: Item
     share: Decimal | None = None
     each: Decimal | None = None
+    goes_in: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NewCheck:
+    """A reading asked for; shares of ``low`` and ``high`` are fractions."""
+
+    what: str
+    low: Decimal | None = None
+    high: Decimal | None = None
+    how: str = ""
 
 
 @deed("write a version", gives=Version)
@@ -33,12 +57,20 @@ def write_version(
     stage: str,
     makes: Item,
     lines: Sequence[NewVersionLine],
+    checks: Sequence[NewCheck] = (),
+    past: bool = False,
     **terms: Any,
 ) -> Version:
-    """Write a formula, or the next version of one. ``terms`` are named in TERMS."""
+    """Write a formula, or the next version of one. ``terms`` are named in TERMS.
+
+    ``past`` is taken over from an earlier book that let a cook name its alkali.
+    """
     if unknown := set(terms) - set(TERMS):
         raise Refused(f"A version has no term {', '.join(sorted(unknown))}.")
-    _judge_lines(stage, lines)
+    _judge_lines(stage, lines, past)
+    _judge_checks(checks)
+    if terms.get("lye_excess"):
+        _judge_excess(stage, terms.get("superfat"))
     on_making = terms.get("release") == Version.Release.MAKING
     if on_making and stage not in RELEASED_ON_MAKING:
         raise Refused(
@@ -54,7 +86,7 @@ def write_version(
         **terms,
     )
     ensure_valid(version)
-    version.digest = version_digest(version, lines)
+    version.digest = version_digest(version, lines, checks)
     version.save()
     for position, line in enumerate(lines, start=1):
         row = VersionLine(
@@ -63,10 +95,32 @@ def write_version(
             item=line.item,
             share=line.share,
             each=line.each,
+            goes_in=line.goes_in,
         )
         ensure_valid(row)
         row.save()
+    for position, check in enumerate(checks, start=1):
+        limit = VersionCheck(
+            version=version,
+            position=position,
+            what=check.what,
+            low=check.low,
+            high=check.high,
+            how=check.how,
+        )
+        ensure_valid(limit)
+        limit.save()
     return version
+
+
+def _judge_excess(stage: str, superfat: Decimal | None) -> None:
+    if stage != Stage.COOK:
+        raise Refused(
+            f"Only a cook has a lye excess: leave it out of the {stage}, or write the "
+            "recipe as a cook."
+        )
+    if superfat is None:
+        raise Refused("Write how large the lye excess is, as a superfat below zero.")
 
 
 def _formula(name: str, stage: str, makes: Item) -> Formula:
@@ -83,7 +137,7 @@ def _formula(name: str, stage: str, makes: Item) -> Formula:
     return formula
 
 
-def _judge_lines(stage: str, lines: Sequence[NewVersionLine]) -> None:
+def _judge_lines(stage: str, lines: Sequence[NewVersionLine], past: bool) -> None:
     if not lines:
         raise Refused("A recipe needs at least one line.")
     for line in lines:
@@ -96,7 +150,16 @@ def _judge_lines(stage: str, lines: Sequence[NewVersionLine]) -> None:
         if line.each is not None and line.each <= 0:
             raise Refused(f"{line.item}: pieces for each one made are above zero.")
     if stage != Stage.COOK:
+        _judge_places(lines)
         return
+    for line in lines:
+        if is_oil(line.item) and line.goes_in:
+            raise Refused(f"{line.item} is an oil: it goes in with the rest.")
+        if line.item.alkali and not past:
+            raise Refused(
+                f"Leave {line.item} out of the lines: the alkali is worked out from "
+                "the oils and from the purity of its lot."
+            )
     oils = sum(
         (line.share for line in lines if line.share is not None and is_oil(line.item)),
         Decimal(0),
@@ -105,11 +168,35 @@ def _judge_lines(stage: str, lines: Sequence[NewVersionLine]) -> None:
         raise Refused(f"The oils add up to {plain(oils * 100)} %, not to 100 %.")
 
 
+def _judge_places(lines: Sequence[NewVersionLine]) -> None:
+    for line in lines:
+        if line.goes_in:
+            raise Refused(
+                f"{line.item}: only a cook tells apart what goes into the lye and what "
+                "comes after it."
+            )
+
+
+def _judge_checks(checks: Sequence[NewCheck]) -> None:
+    asked = [check.what for check in checks]
+    for what in asked:
+        if asked.count(what) > 1:
+            raise Refused(f"The check of {what} stands twice: keep one of them.")
+    for check in checks:
+        limits = [limit for limit in (check.low, check.high) if limit is not None]
+        if check.what in JUDGED and limits:
+            raise Refused(
+                f"{check.what.capitalize()} is passed or not: leave its limits empty."
+            )
+
+
 def is_oil(item: Item) -> bool:
     return item.category == Item.Category.OIL
 
 
-def version_digest(version: Version, lines: Sequence[Any]) -> str:
+def version_digest(
+    version: Version, lines: Sequence[Any], checks: Sequence[Any]
+) -> str:
     """The fingerprint of a wording; audit computes it again."""
 
     def text(value: Any) -> Any:
@@ -120,7 +207,12 @@ def version_digest(version: Version, lines: Sequence[Any]) -> str:
         "number": version.number,
         "terms": {term: text(getattr(version, term)) for term in TERMS},
         "lines": [
-            [line.item.name, text(line.share), text(line.each)] for line in lines
+            [line.item.name, text(line.share), text(line.each), line.goes_in]
+            for line in lines
+        ],
+        "checks": [
+            [check.what, text(check.low), text(check.high), check.how]
+            for check in checks
         ],
     }
     canon = json.dumps(wording, sort_keys=True, ensure_ascii=False)

@@ -1,11 +1,13 @@
 """What is read and seen while soap is made, and what follows from a passed check."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 
 from production.actions.deeds import deed, ensure_valid
 from production.actions.lots import Reading, note_readings, set_status, weighed_again
 from production.actions.people import owner_only, reason_asked
+from production.domain.chemistry.titration import mentions_tongue
 from production.domain.refusal import Refused
 from production.models import (
     Batch,
@@ -17,6 +19,7 @@ from production.models import (
     Status,
     Step,
     Version,
+    VersionCheck,
 )
 from production.reads.stock import status_on
 
@@ -40,6 +43,9 @@ def note_measurement(
             f"{lot} was weighed again on {later} and its values restated. Date this "
             "reading then or later, or take the weighing back first."
         )
+    for reading in readings:
+        _never_by_tongue(reading.note)
+    readings = [_held_to_limits(reading, lot, batch) for reading in readings]
     note_readings(deed, tuple(readings), lot=lot, batch=batch)
     neutral = any(row.passed and row.what == NEUTRALITY for row in readings)
     failed = any(reading.passed is False for reading in readings)
@@ -51,6 +57,30 @@ def note_measurement(
     ready = rested and waiting and packed_since(lot, deed.on) is None
     if neutral and not failed and ready and latest_check(lot).passed:
         set_status(deed, lot, Status.Word.RELEASED)
+
+
+def _held_to_limits(reading: Reading, lot: Lot | None, batch: Batch | None) -> Reading:
+    """Passed or not, where the recipe sets limits and the reading left it open."""
+    made_by = batch or (lot.batch if lot is not None else None)
+    if reading.value is None or reading.passed is not None or made_by is None:
+        return reading
+    limit = VersionCheck.objects.filter(
+        version=made_by.version_id, what=reading.what
+    ).first()
+    if limit is None or (limit.low is None and limit.high is None):
+        return reading
+    low = limit.low is None or limit.low <= reading.value
+    high = limit.high is None or reading.value <= limit.high
+    return replace(reading, passed=low and high)
+
+
+def _never_by_tongue(text: str) -> None:
+    if mentions_tongue(text):
+        raise Refused(
+            "Lye is never tested by tongue: it burns, and it proves nothing. Dissolve "
+            "a sample in alcohol and add phenolphthalein, or titrate it, and note what "
+            "that says."
+        )
 
 
 def packed_since(lot: Lot, on: date) -> Movement | None:
@@ -74,7 +104,18 @@ def record_measurement(
     lot: Lot | None = None,
     batch: Batch | None = None,
 ) -> None:
-    """Take a reading over from an earlier book: it releases nothing by itself."""
+    """Take a reading over from an earlier book: it releases nothing by itself.
+
+    What was written about a test by tongue stays, word for word; but a check passed
+    by one would stand behind a release, and is none.
+    """
+    for reading in readings:
+        if reading.passed and mentions_tongue(reading.note):
+            raise Refused(
+                f"The {reading.what} check of {lot or batch} was passed by tongue: "
+                "that is no check. Take its note over without the verdict, and test "
+                "again."
+            )
     note_readings(deed, tuple(readings), lot=lot, batch=batch)
 
 
@@ -87,13 +128,25 @@ def earliest_release(lot: Lot) -> date:
 
 
 @deed("note a step", gives=Step)
-def note_step(deed: Deed, *, batch: Batch, text: str) -> Step:
-    return write_step(deed, batch, text)
+def note_step(deed: Deed, *, batch: Batch, text: str, look: str = "") -> Step:
+    """``look`` is one of Step.Look, where the batch was looked at again."""
+    return write_step(deed, batch, text, look)
 
 
-def write_step(deed: Deed, batch: Batch, text: str) -> Step:
+@deed("record a step", gives=Step)
+def record_step(deed: Deed, *, batch: Batch, text: str, look: str = "") -> Step:
+    """Take a step over from an earlier book, word for word."""
+    return _keep_step(deed, batch, text, look)
+
+
+def write_step(deed: Deed, batch: Batch, text: str, look: str = "") -> Step:
     """What was done or seen, within a deed."""
-    row = Step(deed=deed, batch=batch, text=text, on=deed.on)
+    _never_by_tongue(text)
+    return _keep_step(deed, batch, text, look)
+
+
+def _keep_step(deed: Deed, batch: Batch, text: str, look: str) -> Step:
+    row = Step(deed=deed, batch=batch, text=text, look=look, on=deed.on)
     ensure_valid(row)
     row.save()
     return row

@@ -10,6 +10,7 @@ from production.models import (
     ReferenceAcid,
     ReferenceComposition,
     ReferenceEdition,
+    ReferenceHint,
     ReferenceOil,
 )
 
@@ -21,6 +22,7 @@ TABLES: dict[str, tuple[type[models.Model], tuple[str, ...]]] = {
     "fatty_acids": (ReferenceAcid, ("key",)),
     "oil_compositions": (ReferenceComposition, ("oil", "acid")),
     "inci_names": (InciName, ("key",)),
+    "hints": (ReferenceHint, ("key",)),
 }
 
 

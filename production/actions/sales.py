@@ -8,6 +8,7 @@ from django.db.models import Sum
 
 from production.actions.deeds import deed, ensure_valid
 from production.actions.lots import as_given, next_number
+from production.actions.neutral import leaves_neutral
 from production.actions.posting import Entry, post
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
@@ -44,8 +45,12 @@ def sell(
     number: str = "",
     channel: str = "",
     customer: Customer | None = None,
+    past: bool = False,
 ) -> Sale:
-    """Record a delivery. Without a customer, a channel and the day must do."""
+    """Record a delivery. Without a customer, a channel and the day must do.
+
+    ``past`` is taken over from an earlier book, whose own hand judged its neutrality.
+    """
     if not lines:
         raise Refused("A sale needs at least one line.")
     if customer is None and not channel.strip():
@@ -59,6 +64,9 @@ def sell(
     )
     ensure_valid(sale)
     sale.save()
+    if not past:
+        for line in lines:
+            leaves_neutral(line.lot, deed.on)
     entries = [
         _sold(deed, sale, position, line)
         for position, line in enumerate(lines, start=1)

@@ -6,6 +6,7 @@ from production.actions.noting import earliest_release, latest_check, packed_sin
 from production.actions.people import owner_only, reason_asked
 from production.domain.refusal import Refused
 from production.models import Deed, Lot, Movement, Stage, Status, Version
+from production.reads.lye import still_caustic
 from production.reads.stock import status_on
 
 WORD = Status.Word
@@ -70,7 +71,7 @@ def _packed_by_then(deed: Deed, lot: Lot) -> None:
 
 def _judge_made(deed: Deed, lot: Lot, override: bool) -> bool:
     """Whether a rest was cut short."""
-    _judge_neutrality(lot)
+    _judge_neutrality(deed, lot)
     ready = earliest_release(lot)
     if deed.on >= ready:
         return False
@@ -84,9 +85,12 @@ def _judge_made(deed: Deed, lot: Lot, override: bool) -> bool:
     return True
 
 
-def _judge_neutrality(lot: Lot) -> None:
+def _judge_neutrality(deed: Deed, lot: Lot) -> None:
     """The latest check decides; lye in the pot, or a recipe that asks, needs one."""
     version = lot.batch.version
+    if version is not None and version.lye_excess:
+        # Lye-heavy by intent: it is only diluted, and checked once it is neutralised.
+        return
     asks = version is not None and version.release == Version.Release.CHECK
     latest = latest_check(lot)
     if latest is not None and not latest.passed:
@@ -94,7 +98,8 @@ def _judge_neutrality(lot: Lot) -> None:
             f"The neutrality check of {lot} failed. Cook on or correct it as your "
             "recipe says, and test it again; free alkali burns skin and eyes."
         )
-    if latest is None and (asks or lot.batch.stage in CHECKED):
+    asks = asks or lot.batch.stage in CHECKED or still_caustic(lot, deed.on)
+    if latest is None and asks:
         raise Refused(
             f"No neutrality check of {lot} is in the book. Test it and note the result "
             "before it is released."

@@ -3,37 +3,28 @@
 from datetime import date
 from decimal import Decimal
 
-from django.db.models import Sum
-
 from production.actions.deeds import deed, ensure_valid, refuse_closed
 from production.actions.lots import Reading, note_readings, weighed_again
+from production.actions.neutral import leaves_neutral
 from production.actions.people import owner_only, reason_asked
 from production.actions.posting import Entry, home_place, post
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
+from production.domain.stored import Restated
 from production.models import (
     Closing,
     Deed,
     Given,
-    Item,
     Lot,
     Measurement,
     Movement,
     Place,
     Status,
 )
-from production.reads.stock import latest_measurement, status_on
+from production.reads.stock import status_on
+from production.reads.stored import on_hand_on, weighing
 
 KIND = Movement.Kind
-RESTATED = (Measurement.What.SOAP_CONTENT, Measurement.What.PURITY)
-
-
-def _on_hand(lot: Lot, on: date, place: Place | None = None) -> Decimal:
-    """At the end of that day: a count typed late is judged against its own day."""
-    rows = Movement.objects.filter(lot=lot, on__lte=on)
-    if place is not None:
-        rows = rows.filter(place=place)
-    return rows.aggregate(total=Sum("amount"))["total"] or Decimal(0)
 
 
 def _above_zero(amount: Decimal) -> None:
@@ -56,7 +47,7 @@ def count_lot(
     if difference is None:
         if found is None or found < 0:
             raise Refused("A count is zero or more.")
-        difference = found - _on_hand(lot, deed.on, place)
+        difference = found - on_hand_on(lot, deed.on, place)
     if difference == 0:
         agrees = Reading(
             what=Measurement.What.MASS, value=found, note="counted, agrees"
@@ -84,39 +75,32 @@ def reweigh_lot(
     """
     place = place or home_place()
     Lot.objects.locked([lot.pk])
-    if lot.item.unit != Item.Unit.GRAM:
-        raise Refused(f"{lot} is counted in pieces. Count it instead.")
     if later := weighed_again(lot, deed.on):
         raise Refused(f"{lot} was weighed again on {later}. Take that back first.")
-    booked = _on_hand(lot, deed.on, place)
-    if booked <= 0:
-        raise Refused(f"Nothing of {lot} is on hand at {place}.")
+    booked = on_hand_on(lot, deed.on, place)
     if found is None:
         found = booked + (difference or Decimal(0))
-    _above_zero(found)
-    if found == booked:
-        raise Refused(f"{lot} weighs what the book says. Nothing to restate.")
-    # A value is of the whole lot, also where only one of its places was weighed.
-    whole = _on_hand(lot, deed.on)
-    for what in RESTATED:
-        _restate(deed, lot, what, whole, whole + found - booked)
+    for row in weighing(lot, found, on=deed.on, place=place).restated:
+        _restate(deed, lot, row)
     entry = Entry(
         lot=lot, amount=found - booked, kind=KIND.REWEIGHED, on=deed.on, place=place
     )
     post(deed, [entry])
 
 
-def _restate(deed: Deed, lot: Lot, what: str, booked: Decimal, found: Decimal) -> None:
-    latest = latest_measurement(lot, what, on=deed.on)
-    if latest is None or latest.value is None:
-        return
-    value = (latest.value * booked / found).quantize(Decimal("0.000001"))
-    if value > 1:
-        raise Refused(
-            f"At {plain(found)} g the {what} of {lot} would be {value}: more than the "
-            "whole. Weigh again."
+def _restate(deed: Deed, lot: Lot, row: Restated) -> None:
+    """What it held goes down too where nobody had read it: it can be taken back to."""
+    if row.worked_out:
+        before = Reading(
+            what=row.what,
+            value=row.then.quantize(Decimal("0.000001")),
+            basis=Measurement.Basis.STATED,
+            note="worked out from what went in",
         )
-    note_readings(deed, (Reading(what=what, value=value, note="reweighed"),), lot=lot)
+        note_readings(deed, (before,), lot=lot)
+    note_readings(
+        deed, (Reading(what=row.what, value=row.now, note="reweighed"),), lot=lot
+    )
 
 
 @deed("give goods away", gives=Given)
@@ -128,8 +112,12 @@ def give(
     why: str,
     recipient: str = "",
     place: Place | None = None,
+    past: bool = False,
 ) -> Given:
-    """Samples, testers, gifts, own use, retained: who has it stays known."""
+    """Samples, testers, gifts, own use, retained: who has it stays known.
+
+    ``past`` is taken over from an earlier book, whose own hand judged its neutrality.
+    """
     _above_zero(amount)
     status = status_on(lot, deed.on)
     leaves = why in {Given.Why.GIFT, Given.Why.TESTER, Given.Why.OWN_USE}
@@ -138,6 +126,8 @@ def give(
             f"{lot} is {status}: only samples and retained pieces leave it until it is "
             "released."
         )
+    if leaves and not past:
+        leaves_neutral(lot, deed.on)
     [movement] = post(
         deed,
         [Entry(lot=lot, amount=-amount, kind=KIND.GIVEN, on=deed.on, place=place)],

@@ -1,6 +1,7 @@
 """The plain cards: the workshop, its items, suppliers, customers and places."""
 
 import re
+from decimal import Decimal
 from typing import Any
 from zoneinfo import available_timezones
 
@@ -9,7 +10,15 @@ from django.db import IntegrityError, transaction
 from production.actions.deeds import ensure_valid
 from production.actions.people import owner_only
 from production.domain.refusal import Refused
-from production.models import Customer, Deed, Item, Place, Supplier, Workshop
+from production.models import (
+    Customer,
+    Deed,
+    Item,
+    Place,
+    Supplier,
+    Vessel,
+    Workshop,
+)
 from production.reads.labelled import ALKALI_OF, proposed_label_name
 
 
@@ -109,6 +118,28 @@ def add_place(*, name: str) -> Place:
 @transaction.atomic
 def change_place(*, place: Place, **facts: Any) -> Place:
     return _changed(place, facts)
+
+
+@transaction.atomic
+def add_vessel(*, name: str, volume: Decimal, tare: Decimal | None = None) -> Vessel:
+    """A kettle, pot or jug: mL to the brim, and grams when it is empty."""
+    return _fitting(Vessel(name=name.strip(), volume=volume, tare=tare))
+
+
+@transaction.atomic
+def change_vessel(
+    vessel: Vessel, *, name: str, volume: Decimal, tare: Decimal | None = None
+) -> Vessel:
+    vessel.name, vessel.volume, vessel.tare = name.strip(), volume, tare
+    return _fitting(vessel)
+
+
+def _fitting(vessel: Vessel) -> Vessel:
+    if vessel.volume <= 0:
+        raise Refused("Write how many mL the vessel holds to the brim, above zero.")
+    if vessel.tare is not None and vessel.tare <= 0:
+        raise Refused("Weigh the vessel empty, or leave its weight open.")
+    return _written(vessel)
 
 
 def ensure_supplier(name: str) -> Supplier:

@@ -8,7 +8,13 @@ from production.models.buying import (
     PurchaseLine,
     Supplier,
 )
-from production.models.formulas import Formula, Stage, Version, VersionLine
+from production.models.formulas import (
+    Formula,
+    Stage,
+    Version,
+    VersionCheck,
+    VersionLine,
+)
 from production.models.ink import ByDeed, Deed, WrittenInInk
 from production.models.ledger import (
     Closing,
@@ -20,16 +26,19 @@ from production.models.ledger import (
     Status,
 )
 from production.models.papers import Attachment
-from production.models.readings import Constituent, Measurement
+from production.models.readings import Constituent, FragranceDocument, Measurement
 from production.models.reference import (
+    Hint,
     InciName,
     ReferenceAcid,
     ReferenceComposition,
     ReferenceEdition,
+    ReferenceHint,
     ReferenceOil,
+    Rule,
 )
 from production.models.sales import Customer, Return, Sale, SaleLine
-from production.models.workshop import CodeSeries, Place, Workshop
+from production.models.workshop import CodeSeries, Place, Vessel, Workshop
 
 __all__ = [
     "Attachment",
@@ -42,7 +51,9 @@ __all__ = [
     "Deed",
     "ExtraCost",
     "Formula",
+    "FragranceDocument",
     "Given",
+    "Hint",
     "InciName",
     "Item",
     "LinePrice",
@@ -58,8 +69,10 @@ __all__ = [
     "ReferenceAcid",
     "ReferenceComposition",
     "ReferenceEdition",
+    "ReferenceHint",
     "ReferenceOil",
     "Return",
+    "Rule",
     "Sale",
     "SaleLine",
     "Stage",
@@ -67,7 +80,9 @@ __all__ = [
     "Step",
     "Supplier",
     "Version",
+    "VersionCheck",
     "VersionLine",
+    "Vessel",
     "Work",
     "Workshop",
     "WrittenInInk",

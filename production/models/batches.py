@@ -43,10 +43,16 @@ class Promotion(ByDeed):
 
 
 class Step(ByDeed):
-    """Something done or seen while the batch was open."""
+    """Something done or seen while the batch was open, or when a trial is looked at."""
+
+    class Look(models.TextChoices):
+        MINUTES = "minutes", "after some minutes"
+        DAY = "day", "after a day"
+        WEEK = "week", "after a week"
 
     batch = models.ForeignKey(Batch, models.PROTECT, related_name="steps")
     text = models.CharField(max_length=300)
+    look = models.CharField(max_length=7, choices=Look, blank=True)
     on = models.DateField()
 
     class Meta:

@@ -3,11 +3,12 @@
 from decimal import Decimal
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 from django.urls import reverse
 
 from production.models.ink import ByDeed, WrittenInInk
 from production.models.ledger import Item
+from production.models.readings import Measurement
 
 
 class Stage(models.TextChoices):
@@ -24,7 +25,9 @@ class Stage(models.TextChoices):
 TERMS = (
     "superfat",
     "koh_share",
+    "lye_excess",
     "water_per_alkali",
+    "lye_strength",
     "target_soap",
     "loss",
     "band",
@@ -55,6 +58,9 @@ class Version(ByDeed):
 
     A cook: lines are shares of the oils, plus superfat and alkali. Any other
     stage: lines are shares of what is made, water takes the rest if it is left open.
+    ``lye_excess`` is the route by a declared excess: the paste stays lye-heavy until
+    it is diluted and neutralised, and is checked then. ``lye_strength`` is pure alkali
+    over the whole lye.
     """
 
     class Release(models.TextChoices):
@@ -67,9 +73,15 @@ class Version(ByDeed):
     superfat = models.DecimalField(
         max_digits=6, decimal_places=5, null=True, blank=True
     )
+    lye_excess = models.BooleanField(
+        "lye excess, neutralised after dilution", default=False
+    )
     koh_share = models.DecimalField(max_digits=6, decimal_places=5, default=1)
     water_per_alkali = models.DecimalField(
         max_digits=8, decimal_places=5, null=True, blank=True
+    )
+    lye_strength = models.DecimalField(
+        max_digits=6, decimal_places=5, null=True, blank=True
     )
     target_soap = models.DecimalField(
         max_digits=6, decimal_places=5, null=True, blank=True
@@ -103,6 +115,21 @@ class Version(ByDeed):
                 name="superfat_is_a_fraction",
                 condition=Q(superfat__isnull=True) | Q(superfat__gt=-1, superfat__lt=1),
             ),
+            models.CheckConstraint(
+                name="superfat_below_zero_is_declared",
+                condition=Q(lye_excess=False, superfat__isnull=True)
+                | Q(lye_excess=False, superfat__gte=0)
+                | Q(lye_excess=True, superfat__isnull=False, superfat__lt=0),
+                violation_error_message="Declare a superfat below zero as lye excess, "
+                "and only that: the paste then burns until it is neutralised.",
+            ),
+            models.CheckConstraint(
+                name="the_lye_water_is_set_once",
+                condition=Q(water_per_alkali__isnull=True)
+                | Q(lye_strength__isnull=True),
+                violation_error_message="Set the lye water once: by grams to 1 g of "
+                "alkali, or by the strength of the lye.",
+            ),
         ]
 
     def __str__(self):
@@ -113,7 +140,16 @@ class Version(ByDeed):
 
 
 class VersionLine(WrittenInInk):
-    """An item and its share: of the oils in a cook, else of what is made."""
+    """An item and its share: of the oils in a cook, else of what is made.
+
+    In a cook an acid in the lye gets alkali of its own; another liquid in the lye takes
+    the place of as much lye water. What is added after the cook meets finished soap.
+    """
+
+    class GoesIn(models.TextChoices):
+        AT_ONCE = "", "with the rest"
+        LYE = "lye", "in the lye"
+        LATE = "late", "after the cook"
 
     version = models.ForeignKey(Version, models.PROTECT, related_name="lines")
     position = models.PositiveSmallIntegerField()
@@ -122,9 +158,36 @@ class VersionLine(WrittenInInk):
     each = models.DecimalField(
         "for each piece made", max_digits=12, decimal_places=3, null=True, blank=True
     )
+    goes_in = models.CharField(max_length=4, choices=GoesIn, blank=True)
 
     class Meta:
         ordering = ["version", "position"]
 
     def __str__(self):
         return f"{self.item} in {self.version}"
+
+
+class VersionCheck(WrittenInInk):
+    """A reading that a version asks for, and between which limits it passes."""
+
+    version = models.ForeignKey(Version, models.PROTECT, related_name="checks")
+    position = models.PositiveSmallIntegerField()
+    what = models.CharField(max_length=24, choices=Measurement.What)
+    low = models.DecimalField(max_digits=14, decimal_places=6, null=True, blank=True)
+    high = models.DecimalField(max_digits=14, decimal_places=6, null=True, blank=True)
+    how = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["version", "position"]
+        constraints = [
+            models.CheckConstraint(
+                name="limits_of_a_check_stand_in_order",
+                condition=Q(low__isnull=True)
+                | Q(high__isnull=True)
+                | Q(low__lte=F("high")),
+                violation_error_message="The lower limit is above the upper one.",
+            )
+        ]
+
+    def __str__(self):
+        return f"{self.what} in {self.version}"

@@ -28,8 +28,23 @@ class Item(models.Model):
         SALT = "salt", "salt"
         ACID = "acid", "acid"
         COLOURANT = "colourant", "colourant"
+        THICKENER = "thickener", "thickener"
         PRESERVATIVE = "preservative", "preservative"
+        CHELATOR = "chelator", "chelator"
+        ANTIOXIDANT = "antioxidant", "antioxidant"
         FRAGRANCE = "fragrance", "fragrance"
+
+    ADDITIVES = frozenset(
+        {
+            Category.SALT,
+            Category.ACID,
+            Category.COLOURANT,
+            Category.THICKENER,
+            Category.PRESERVATIVE,
+            Category.CHELATOR,
+            Category.ANTIOXIDANT,
+        }
+    )
 
     class Unit(models.TextChoices):
         GRAM = "g", "g"
@@ -68,6 +83,20 @@ class Item(models.Model):
     own_potassium_soap = models.CharField(
         "own name of its potassium soap", max_length=160, blank=True
     )
+    most = models.DecimalField(
+        "at most, share of what is made",
+        max_digits=6,
+        decimal_places=5,
+        null=True,
+        blank=True,
+        help_text="As its supplier or the law says; a recipe with more is told so.",
+    )
+    ph_low = models.DecimalField(
+        "works from pH", max_digits=4, decimal_places=2, null=True, blank=True
+    )
+    ph_high = models.DecimalField(
+        "works up to pH", max_digits=4, decimal_places=2, null=True, blank=True
+    )
     needs_check = models.BooleanField("wait for a check on arrival", default=False)
     on_tap = models.BooleanField(
         "on tap", default=False, help_text="Received and used in one deed, like water."
@@ -94,8 +123,7 @@ class Item(models.Model):
         """The cost component that a bought lot of this item opens as."""
         if self.kind == self.Kind.PACKAGING:
             return "packaging"
-        additive = {"salt", "acid", "colourant", "preservative"}
-        if self.category in additive:
+        if self.category in self.ADDITIVES:
             return "additive"
         return self.category or "material"
 

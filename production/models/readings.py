@@ -1,9 +1,9 @@
 """What was read, stated or promised of a lot, and what a supplier says is in it."""
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, OuterRef, Q, Subquery
 
-from production.models.ink import ByDeed
+from production.models.ink import ByDeed, InkQuerySet
 from production.models.ledger import Lot
 
 
@@ -72,12 +72,66 @@ class Measurement(ByDeed):
         return f"{self.what} of {self.lot or self.batch}"
 
 
+class FragranceDocument(ByDeed):
+    """What the supplier's papers say of one lot of fragrance; the latest one counts.
+
+    ``vanillin`` and ``most`` are mass fractions: of the fragrance, and of a finished
+    product that is rinsed off.
+    """
+
+    lot = models.ForeignKey(Lot, models.PROTECT, related_name="documents")
+    edition = models.CharField("version of the document", max_length=80)
+    dated = models.DateField(null=True, blank=True)
+    flash_point = models.DecimalField(
+        "flash point, \N{DEGREE SIGN}C",
+        max_digits=5,
+        decimal_places=1,
+        null=True,
+        blank=True,
+    )
+    vanillin = models.DecimalField(
+        max_digits=9, decimal_places=8, null=True, blank=True
+    )
+    most = models.DecimalField(
+        "at most, in what is rinsed off",
+        max_digits=9,
+        decimal_places=8,
+        null=True,
+        blank=True,
+    )
+
+    class Meta:
+        ordering = ["-id"]
+
+    def __str__(self):
+        return f"{self.edition} of {self.lot}"
+
+
+class ConstituentQuerySet(InkQuerySet):
+    def in_force(self):
+        """Those of the latest document of each lot, or of its first papers."""
+        latest = FragranceDocument.objects.filter(lot=OuterRef("lot")).order_by("-id")
+        newest = Subquery(latest.values("pk")[:1])
+        return self.annotate(newest=newest).filter(
+            Q(document=F("newest")) | Q(newest__isnull=True, document__isnull=True)
+        )
+
+
 class Constituent(ByDeed):
     """What a supplier's document says a fragrance lot holds, as a mass fraction."""
 
     lot = models.ForeignKey(Lot, models.PROTECT, related_name="constituents")
+    document = models.ForeignKey(
+        FragranceDocument,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="constituents",
+    )
     inci = models.CharField(max_length=160)
     share = models.DecimalField(max_digits=9, decimal_places=8)
+
+    objects = ConstituentQuerySet.as_manager()
 
     class Meta:
         ordering = ["-share", "inci"]

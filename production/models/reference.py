@@ -104,6 +104,67 @@ class InciName(Published):
         return f"{self.material}: {self.inci}"
 
 
+class Rule(models.Model):
+    """What a figure of the fatty acids lets one expect: from ``low`` to below ``high``.
+
+    Shares are fractions of the fatty acids; the iodine value is g of iodine per 100 g.
+    """
+
+    class Topic(models.TextChoices):
+        CLEAR = "clear when diluted"
+        BRINE = "responds to brine"
+        RANCID = "prone to rancidity"
+        WATER = "needs soft water"
+
+    class Figure(models.TextChoices):
+        LAURIC_MYRISTIC = "lauric_myristic", "lauric + myristic acid"
+        OLEIC = "oleic", "oleic acid"
+        RICINOLEIC = "ricinoleic", "ricinoleic acid"
+        LINOLEIC_LINOLENIC = "linoleic_linolenic", "linoleic + linolenic acid"
+        PALMITIC_STEARIC = "palmitic_stearic", "palmitic + stearic acid"
+        IODINE_VALUE = "iodine_value", "iodine value"
+        POTASSIUM_SHARE = "potassium_share", "potassium share of the soap"
+        SUPERFAT = "superfat", "superfat"
+
+    topic = models.CharField(max_length=20, choices=Topic)
+    figure = models.CharField(max_length=20, choices=Figure)
+    low = models.DecimalField(
+        "from", max_digits=9, decimal_places=5, null=True, blank=True
+    )
+    high = models.DecimalField(
+        "to below", max_digits=9, decimal_places=5, null=True, blank=True
+    )
+    says = models.CharField(max_length=300)
+
+    class Meta:
+        abstract = True
+
+    def __str__(self):
+        return self.says
+
+
+class ReferenceHint(Rule, Published):
+    """A rule as published; the workshop's own takes its place, this row stays."""
+
+    key = models.SlugField(unique=True)
+
+    class Meta:
+        ordering = ["key"]
+
+
+class Hint(Rule):
+    """A rule of the workshop's own, instead of a published one or beside them."""
+
+    instead_of = models.OneToOneField(
+        ReferenceHint, models.PROTECT, null=True, blank=True, related_name="own"
+    )
+    source = models.CharField(max_length=300, default="common practice, no source")
+    silent = models.BooleanField("say nothing", default=False)
+
+    class Meta:
+        ordering = ["topic", "id"]
+
+
 class ReferenceEdition(models.Model):
     """Which edition of a fixture the table was loaded from."""
 

@@ -2,6 +2,8 @@
 
 from django.db import models
 
+from production.fields import GramsField
+
 
 class Workshop(models.Model):
     """One row: who makes the soap, and how to reach them."""
@@ -23,6 +25,12 @@ class Workshop(models.Model):
     )
     paper = models.CharField(
         max_length=6, choices=[("A4", "A4"), ("Letter", "Letter")], default="A4"
+    )
+    balance_step = GramsField(
+        "smallest step of the balance, g",
+        null=True,
+        blank=True,
+        help_text="What the last digit counts in: it widens the range of a superfat.",
     )
     domain = models.CharField("web domain", max_length=120, blank=True)
     emergency = models.TextField(
@@ -54,6 +62,31 @@ class Place(models.Model):
 
     class Meta:
         ordering = ["name"]
+
+    def __str__(self):
+        return self.name
+
+
+class Vessel(models.Model):
+    """A kettle, pot or jug: what it holds to the brim, and what it weighs empty."""
+
+    name = models.CharField(max_length=80, unique=True)
+    volume = models.DecimalField(
+        "holds to the brim, mL", max_digits=9, decimal_places=1
+    )
+    tare = GramsField("weighs empty, g", null=True, blank=True)
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [
+            models.CheckConstraint(
+                name="a_vessel_holds_something", condition=models.Q(volume__gt=0)
+            ),
+            models.CheckConstraint(
+                name="a_vessel_weighs_something",
+                condition=models.Q(tare__isnull=True) | models.Q(tare__gt=0),
+            ),
+        ]
 
     def __str__(self):
         return self.name

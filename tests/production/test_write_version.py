@@ -57,7 +57,9 @@ class TestWhatItWrites:
     def test_its_digest_is_found_again_from_the_rows(self):
         version = cook()
         read = Version.objects.get(pk=version.pk)
-        assert version_digest(read, list(read.lines.all())) == version.digest
+        assert (
+            version_digest(read, read.lines.all(), read.checks.all()) == version.digest
+        )
 
     def test_another_wording_has_another_digest(self):
         first = cook()
@@ -70,7 +72,15 @@ class TestWhatItWrites:
         assert [line.each for line in version.lines.all()] == [None, 1]
 
     def test_below_zero_the_superfat_is_lye_excess(self):
-        assert cook(superfat=Decimal("-0.02")).superfat == Decimal("-0.02")
+        version = cook(superfat=Decimal("-0.02"), lye_excess=True)
+        assert (version.superfat, version.lye_excess) == (Decimal("-0.02"), True)
+
+    def test_what_goes_into_the_lye_and_what_comes_after_the_cook(self):
+        acid, scent = make.item("citric", category="acid"), make.item("scent")
+        late = Line(scent, share=Decimal("0.01"), goes_in="late")
+        lye = Line(acid, share=Decimal("0.02"), goes_in="lye")
+        version = cook(lines=[*oils("1"), lye, late], lye_strength=Decimal("0.3"))
+        assert [line.goes_in for line in version.lines.all()] == ["", "lye", "late"]
 
     def test_the_same_key_writes_one_version(self):
         version = make.sent_twice(
@@ -161,6 +171,63 @@ class TestWhatItRefuses:
         with make.refused("no term colour"):
             actions.write_version(
                 name="x", stage="cook", makes=makes, lines=lines, colour="red", **act()
+            )
+
+    @pytest.mark.parametrize(
+        "terms",
+        [
+            {"superfat": Decimal("-0.02")},
+            {"superfat": Decimal("0.02"), "lye_excess": True},
+            {"superfat": Decimal(0), "lye_excess": True},
+        ],
+    )
+    def test_a_lye_excess_that_is_not_declared_or_none(self, terms):
+        lines, makes = oils("1"), paste()
+        with make.refused("Declare a superfat below zero as lye excess"):
+            actions.write_version(
+                name="x", stage="cook", makes=makes, lines=lines, **act(), **terms
+            )
+
+    def test_a_lye_excess_of_nobody_knows_how_much(self):
+        lines, makes = oils("1"), paste()
+        with make.refused("how large the lye excess is"):
+            actions.write_version(
+                name="x",
+                stage="cook",
+                makes=makes,
+                lines=lines,
+                lye_excess=True,
+                **act(),
+            )
+
+    def test_the_lye_water_said_twice(self):
+        lines, makes = oils("1"), paste()
+        with make.refused("Set the lye water once"):
+            actions.write_version(
+                name="x",
+                stage="cook",
+                makes=makes,
+                lines=lines,
+                water_per_alkali=Decimal(2),
+                lye_strength=Decimal("0.3"),
+                **act(),
+            )
+
+    @pytest.mark.parametrize(
+        ("stage", "item", "goes_in", "says"),
+        [
+            ("cook", {"category": "oil"}, "late", "is an oil: it goes in with"),
+            ("cook", {"category": "alkali", "alkali": "KOH"}, "", "out of the lines"),
+            ("finishing", {}, "late", "only a cook tells apart"),
+            ("finishing", {}, "lye", "only a cook tells apart"),
+        ],
+    )
+    def test_a_line_at_the_wrong_time(self, stage, item, goes_in, says):
+        odd = Line(make.item("odd", **item), share=Decimal("0.1"), goes_in=goes_in)
+        lines, makes = [*oils("1"), odd], paste()
+        with make.refused("odd", says):
+            actions.write_version(
+                name="x", stage=stage, makes=makes, lines=lines, **act()
             )
 
     @pytest.mark.parametrize("superfat", ["1", "-1", "5"])

@@ -8,7 +8,7 @@ from django.contrib.auth import get_user_model
 from django.db import transaction
 
 from production.actions.deeds import take_the_pen
-from production.actions.history import cards, ledger, making, trade
+from production.actions.history import cards, ledger, making, recipes, trade
 from production.actions.workshop import set_up_workshop
 from production.domain import history
 from production.domain.history import Event
@@ -21,7 +21,9 @@ EVENTS: dict[str, Callable[[Event, dict[str, Any]], None]] = {
     "workshop": cards.replay_workshop,
     "party": cards.replay_party,
     "item": cards.replay_item,
-    "formula": cards.replay_formula,
+    "vessel": cards.replay_vessel,
+    "hint": cards.replay_hint,
+    "formula": recipes.replay_formula,
     "opening": ledger.replay_opening,
     "purchase": trade.replay_purchase,
     "price": trade.replay_price,
@@ -35,6 +37,7 @@ EVENTS: dict[str, Callable[[Event, dict[str, Any]], None]] = {
     "make": making.replay_make,
     "promotion": making.replay_promotion,
     "measurement": making.replay_measurement,
+    "fragrance_document": ledger.replay_document,
     "status": ledger.replay_status,
     "open_pack": ledger.replay_open_pack,
     "count": ledger.replay_count,

@@ -1,55 +1,19 @@
-"""Cards without a day, and formulas."""
+"""Cards without a day."""
 
-from collections.abc import Callable
 from typing import Any
 
-from production.actions import formulas
-from production.actions.history.words import dated
+from production.actions.hints import change_hint, write_hint
 from production.actions.workshop import (
     add_item,
+    add_vessel,
     change_item,
+    change_vessel,
     ensure_customer,
     ensure_supplier,
     set_up_workshop,
 )
 from production.domain.history import Event
-from production.models import InciName, Item, ReferenceOil
-
-
-def replay_formula(event: Event, act: dict[str, Any]) -> None:
-    lines = []
-    for part in event.parts("lines"):
-        item = Item.objects.filter(name=part.text("item")).first()
-        if item is None:
-            raise part.fault(f"there is no item {part.text('item')} yet.")
-        lines.append(
-            formulas.NewVersionLine(item, part.maybe("share"), part.maybe("each"))
-        )
-        part.done()
-    makes = Item.objects.filter(name=event.text("makes")).first()
-    if makes is None:
-        raise event.fault(f"there is no item {event.text('makes')} yet.")
-    terms = event.part("terms")
-    formulas.write_version(
-        **dated(event, act),
-        name=event.text("name"),
-        stage=event.text("stage"),
-        makes=makes,
-        lines=lines,
-        **(_terms(terms) if terms else {}),
-    )
-
-
-def _terms(part: Event) -> dict[str, Any]:
-    readers: dict[str, Callable[[str], Any]] = {
-        "release": part.text,
-        "steps": part.text,
-        "rest_days": part.whole,
-        "shelf_days": part.whole,
-    }
-    terms = {key: readers.get(key, part.number)(key) for key in part.facts}
-    part.done()
-    return terms
+from production.models import Hint, InciName, Item, ReferenceHint, ReferenceOil, Vessel
 
 
 def replay_item(event: Event, act: dict[str, Any]) -> None:
@@ -60,7 +24,7 @@ def replay_item(event: Event, act: dict[str, Any]) -> None:
     for key in ("needs_check", "on_tap"):
         if key in event.facts:
             facts[key] = event.yes(key)
-    for key in ("density", "tap_price", "low_at"):
+    for key in ("density", "most", "ph_low", "ph_high", "tap_price", "low_at"):
         if key in event.facts:
             facts[key] = event.maybe(key)
     for key, model in (("oil", ReferenceOil), ("name_on_label", InciName)):
@@ -88,7 +52,43 @@ def replay_workshop(event: Event, act: dict[str, Any]) -> None:
         "domain",
         "emergency",
     )
-    set_up_workshop(**{key: event.text(key) for key in keys if key in event.facts})
+    facts: dict[str, Any] = {key: event.text(key) for key in keys if key in event.facts}
+    if "balance_step" in event.facts:
+        facts["balance_step"] = event.maybe("balance_step")
+    set_up_workshop(**facts)
+
+
+def replay_vessel(event: Event, act: dict[str, Any]) -> None:
+    facts: dict[str, Any] = {
+        "name": event.text("name"),
+        "volume": event.number("volume"),
+        "tare": event.maybe("tare"),
+    }
+    known = Vessel.objects.filter(name=facts["name"]).first()
+    if known is None:
+        add_vessel(**facts)
+    else:
+        change_vessel(known, **facts)
+
+
+def replay_hint(event: Event, act: dict[str, Any]) -> None:
+    key, own = event.words("instead_of"), Hint.objects.all()
+    published = ReferenceHint.objects.filter(key=key).first() if key else None
+    if key and published is None:
+        raise event.fault(f"'instead_of' {key!r} is in no published table.")
+    rule: dict[str, Any] = {
+        "topic": event.text("topic"),
+        "figure": event.text("figure"),
+        "low": event.maybe("low"),
+        "high": event.maybe("high"),
+        "says": event.text("says"),
+    }
+    told = {"source": event.text("source"), "silent": event.yes("silent")}
+    known = own.filter(instead_of=published, **({} if published else rule)).first()
+    if known is None:
+        write_hint(instead_of=published, **rule, **told)
+    else:
+        change_hint(known, **rule, **told)
 
 
 def replay_party(event: Event, act: dict[str, Any]) -> None:

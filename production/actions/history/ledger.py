@@ -2,13 +2,14 @@
 
 from typing import Any
 
-from production.actions import buying, days, statuses, stock
+from production.actions import buying, days, fragrance, statuses, stock
 from production.actions.history.words import (
     dated,
     item_of,
     lot_named,
     new_lot,
     place_named,
+    shares_of,
 )
 from production.actions.workshop import ensure_item, ensure_place
 from production.domain.history import Event
@@ -50,6 +51,7 @@ def replay_given(event: Event, act: dict[str, Any]) -> None:
         why=event.text("why"),
         recipient=event.text("recipient", ""),
         place=place_named(event),
+        past=True,
     )
 
 
@@ -71,6 +73,19 @@ def replay_status(event: Event, act: dict[str, Any]) -> None:
 
 def replay_open_pack(event: Event, act: dict[str, Any]) -> None:
     days.record_open_pack(**dated(event, act), lot=lot_named(event))
+
+
+def replay_document(event: Event, act: dict[str, Any]) -> None:
+    fragrance.note_document(
+        **dated(event, act),
+        lot=lot_named(event),
+        edition=event.text("edition"),
+        dated=event.maybe_day("dated"),
+        flash_point=event.maybe("flash_point"),
+        vanillin=event.maybe("vanillin"),
+        most=event.maybe("most"),
+        constituents=shares_of(event),
+    )
 
 
 def replay_opening(event: Event, act: dict[str, Any]) -> None:

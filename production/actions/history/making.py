@@ -36,6 +36,7 @@ def replay_run(event: Event, act: dict[str, Any]) -> None:
         losses=_losses(event),
         work=_work(event),
         override=event.yes("override"),
+        past=True,
     )
 
 
@@ -50,6 +51,7 @@ def _start(event: Event, head: dict[str, Any]) -> None:
             batch=batch,
             uses=uses,
             override=event.yes("override"),
+            past=True,
         )
     if work := _work(event):
         batches.note_work(**act, key=f"{head['key']}:work", batch=batch, work=work)
@@ -73,6 +75,7 @@ def replay_use(event: Event, act: dict[str, Any]) -> None:
         batch=batch_named(event),
         uses=_uses(event),
         override=event.yes("override"),
+        past=True,
     )
 
 
@@ -96,8 +99,11 @@ def replay_batch_loss(event: Event, act: dict[str, Any]) -> None:
 
 
 def replay_step(event: Event, act: dict[str, Any]) -> None:
-    noting.note_step(
-        **dated(event, act), batch=batch_named(event), text=event.text("text")
+    noting.record_step(
+        **dated(event, act),
+        batch=batch_named(event),
+        text=event.text("text"),
+        look=event.text("look", ""),
     )
 
 

@@ -120,6 +120,7 @@ def replay_sale(event: Event, act: dict[str, Any]) -> None:
         channel=event.text("channel", ""),
         customer=ensure_customer(customer) if customer else None,
         lines=lines,
+        past=True,
     )
 
 

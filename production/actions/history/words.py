@@ -1,5 +1,6 @@
 """What every event says: its day, its lots, its place."""
 
+from decimal import Decimal
 from typing import Any
 
 from production.actions.lots import NewLot
@@ -34,10 +35,6 @@ def place_named(event: Event, key: str = "place") -> Place | None:
 
 
 def new_lot(event: Event, code: str) -> NewLot:
-    constituents = event.raw("constituents", {})
-    if not isinstance(constituents, dict):
-        raise event.fault("'constituents' is a group in braces.")
-    shares = Event(constituents, event.line, f"{event.where}, constituents")
     return NewLot(
         code=code,
         amount=event.number("amount"),
@@ -45,8 +42,17 @@ def new_lot(event: Event, code: str) -> NewLot:
         expires=event.maybe_day("expires"),
         net_mass=event.maybe("net_mass"),
         status=event.text("status", "released"),
-        constituents={inci: shares.number(inci) for inci in constituents},
+        constituents=shares_of(event),
     )
+
+
+def shares_of(event: Event) -> dict[str, Decimal]:
+    """The constituents of a fragrance, as fractions of it."""
+    constituents = event.raw("constituents", {})
+    if not isinstance(constituents, dict):
+        raise event.fault("'constituents' is a group in braces.")
+    shares = Event(constituents, event.line, f"{event.where}, constituents")
+    return {inci: shares.number(inci) for inci in constituents}
 
 
 def item_of(event: Event, kind: str) -> Item:

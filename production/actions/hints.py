@@ -1,0 +1,92 @@
+"""The workshop's own rules: beside the published ones, or instead of one."""
+
+from decimal import Decimal
+from typing import Any
+
+from django.db import transaction
+
+from production.actions.deeds import ensure_valid
+from production.domain.refusal import Refused
+from production.models import Hint, ReferenceHint
+
+WHOLE = Decimal(1)
+WORDING = ("topic", "figure", "low", "high", "says")
+# Grams of iodine for 100 g of oil: no oil of the trade comes near it.
+MOST_IODINE = Decimal(300)
+
+
+@transaction.atomic
+def write_hint(
+    *,
+    instead_of: ReferenceHint | None = None,
+    topic: str,
+    figure: str,
+    low: Decimal | None,
+    high: Decimal | None,
+    says: str,
+    source: str,
+    silent: bool = False,
+) -> Hint:
+    """Write a rule from ``low`` to below ``high``.
+
+    Shares are fractions of the fatty acids; the iodine value is g of iodine per 100 g.
+    """
+    return _judged(
+        Hint(
+            instead_of=instead_of,
+            topic=topic,
+            figure=figure,
+            low=low,
+            high=high,
+            says=says,
+            source=source,
+            silent=silent,
+        )
+    )
+
+
+@transaction.atomic
+def change_hint(hint: Hint, **facts: Any) -> Hint:
+    """Change a rule of the workshop's own; only what is given changes."""
+    known = {field.name for field in Hint._meta.concrete_fields} - {"id"}
+    if unknown := set(facts) - known:
+        raise Refused(f"A rule has no {', '.join(sorted(unknown))}.")
+    for name, value in facts.items():
+        setattr(hint, name, value)
+    return _judged(hint, list(facts))
+
+
+def _judged(hint: Hint, fields: list[str] | None = None) -> Hint:
+    _stands_once(hint)
+    _in_order(hint)
+    ensure_valid(hint)
+    hint.save(update_fields=fields)
+    return hint
+
+
+def _stands_once(hint: Hint) -> None:
+    twins = Hint.objects.filter(instead_of=hint.instead_of).exclude(pk=hint.pk)
+    if hint.instead_of is not None:
+        if twins.exists():
+            raise Refused(
+                f"A rule of your own stands instead of {hint.instead_of.key} already. "
+                "Change that one."
+            )
+        return
+    wording = {name: getattr(hint, name) for name in WORDING}
+    if twins.filter(**wording).exists():
+        raise Refused("This very rule stands already. Change that one.")
+
+
+def _in_order(hint: Hint) -> None:
+    limits = [limit for limit in (hint.low, hint.high) if limit is not None]
+    if limits != sorted(limits):
+        raise Refused("The lower limit is above the upper one: change them over.")
+    if hint.figure == Hint.Figure.IODINE_VALUE:
+        if any(not 0 <= limit <= MOST_IODINE for limit in limits):
+            raise Refused("An iodine value lies from 0 to 300 g for 100 g of oil.")
+        return
+    # A declared excess of lye is a superfat below zero.
+    least = -WHOLE if hint.figure == Hint.Figure.SUPERFAT else 0
+    if any(not least <= limit <= WHOLE for limit in limits):
+        raise Refused("A share lies from 0 to 100 %: it is a part of the whole.")

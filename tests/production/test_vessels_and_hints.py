@@ -1,0 +1,109 @@
+"""Vessels, and rules of the workshop's own."""
+
+from decimal import Decimal
+
+import pytest
+
+from production import actions
+from production.models import Hint, ReferenceHint
+from tests import make
+
+pytestmark = pytest.mark.django_db
+
+
+class TestVessels:
+    def test_one_is_added_and_changed(self):
+        pot = actions.add_vessel(name=" pot ", volume=Decimal(9000))
+        assert (pot.name, pot.tare) == ("pot", None)
+        facts = {"volume": Decimal("9500.5"), "tare": Decimal("1200.25")}
+        actions.change_vessel(pot, name="tall pot", **facts)
+        pot.refresh_from_db()
+        assert (pot.name, pot.volume, pot.tare) == ("tall pot", *facts.values())
+
+    @pytest.mark.parametrize(
+        ("facts", "says"),
+        [
+            ({"volume": Decimal(0)}, "how many mL"),
+            ({"volume": Decimal(-1)}, "how many mL"),
+            ({"tare": Decimal(0)}, "Weigh the vessel empty"),
+            ({"name": ""}, "Name"),
+            ({"name": "kettle"}, "already exists"),
+        ],
+    )
+    def test_one_that_holds_nothing_or_is_known_is_refused(self, facts, says):
+        actions.add_vessel(name="kettle", volume=Decimal(100))
+        with make.refused(says):
+            actions.add_vessel(**{"name": "pot", "volume": Decimal(9000), **facts})
+
+
+RULE = {
+    "topic": "prone to rancidity",
+    "figure": "linoleic_linolenic",
+    "low": Decimal("0.2"),
+    "high": None,
+    "says": "Ours turned.",
+    "source": "our own book",
+}
+
+
+@pytest.fixture
+def published():
+    return ReferenceHint.objects.create(
+        key="invented-rule",
+        **{**RULE, "source": "an invented table"},
+        standing="invented",
+    )
+
+
+class TestHints:
+    def test_one_is_written_and_changed(self):
+        rule = actions.write_hint(**RULE)
+        actions.change_hint(rule, low=Decimal("0.25"), silent=True)
+        rule.refresh_from_db()
+        assert (rule.low, rule.silent) == (Decimal("0.25"), True)
+
+    def test_one_stands_instead_of_a_published_one(self, published):
+        assert actions.write_hint(instead_of=published, **RULE).instead_of == published
+        with make.refused("stands instead of invented-rule already"):
+            actions.write_hint(instead_of=published, **RULE | {"says": "Not ours."})
+
+    def test_the_very_same_rule_is_written_once(self):
+        actions.write_hint(**RULE)
+        with make.refused("stands already"):
+            actions.write_hint(**RULE)
+
+    @pytest.mark.parametrize(
+        ("facts", "says"),
+        [
+            ({"low": Decimal("0.3"), "high": Decimal("0.2")}, "lower limit is above"),
+            ({"low": Decimal("20")}, "a part of the whole"),
+            ({"low": Decimal("-0.1")}, "a part of the whole"),
+            ({"figure": "iodine_value", "low": Decimal(400)}, "An iodine value"),
+            ({"figure": "superfat", "low": Decimal("-1.5")}, "a part of the whole"),
+            ({"figure": "foam"}, "foam"),
+            ({"topic": "smell"}, "smell"),
+            ({"says": ""}, "Says"),
+            ({"source": ""}, "Source"),
+        ],
+    )
+    def test_what_no_rule_says_is_refused(self, facts, says):
+        with make.refused(says):
+            actions.write_hint(**RULE | facts)
+
+    def test_a_change_is_judged_as_well(self):
+        rule = actions.write_hint(**RULE)
+        with make.refused("lower limit is above"):
+            actions.change_hint(rule, high=Decimal("0.1"))
+        with make.refused("A rule has no colour"):
+            actions.change_hint(Hint.objects.get(), colour="red")
+
+    @pytest.mark.parametrize(
+        "facts",
+        [
+            {"low": Decimal("0.2"), "high": Decimal("0.2")},
+            {"figure": "iodine_value", "low": Decimal(60), "high": Decimal("85.5")},
+            {"figure": "superfat", "low": Decimal("-0.05"), "high": Decimal(0)},
+        ],
+    )
+    def test_limits_of_each_figure(self, facts):
+        assert actions.write_hint(**RULE | facts).pk
