@@ -19,10 +19,10 @@ from production.domain.chemistry.composition import (
     of_material,
     of_oil,
     of_water,
-    react,
     superfat,
 )
 from production.domain.chemistry.constants import EXACT
+from production.domain.chemistry.late_acid import settle
 from production.domain.refusal import Refused
 from production.domain.tracing import Edge, topological
 
@@ -240,7 +240,7 @@ def _boiled(pot: _Pot, batch: BatchFacts) -> Contents:
     if pot.missing:
         return Contents(pot.added, None, tuple(pot.missing), notes)
     try:
-        held = react(pot.finished).composition
+        held = settle(pot.finished).composition
         held = _less_steam(held, batch)
     except Refused as fault:
         return Contents(pot.added, None, (f"{batch.code}: {fault}",), notes)

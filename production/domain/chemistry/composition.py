@@ -266,10 +266,11 @@ def soap_content(composition: Composition) -> Decimal:
 def react(composition: Composition) -> Reaction:
     """Free alkali takes the acids first, then every fat alike.
 
-    Potassium and sodium are shared by mole. With no free alkali nothing changes.
+    Potassium and sodium are shared by mole. With no free alkali nothing changes: what
+    acid then does to soap is in ``late_acid``.
     """
     with localcontext(EXACT):
-        free = _moles_of_alkali(composition, "alkali")
+        free = moles_of_alkali(composition, "alkali")
         moles = sum(free.values(), ZERO)
         if not moles or not (composition.of_kind("acid") + composition.of_kind("fat")):
             return Reaction(composition, None, None)
@@ -290,7 +291,7 @@ def _neutralise(
     pot: dict[Substance, Decimal], moles: Decimal, shares: Mapping[str, Decimal]
 ) -> Decimal:
     """Turn acids into salts and water; the moles of alkali left."""
-    acids = {s: _acid_moles(s, g) for s, g in pot.items() if s.kind == "acid"}
+    acids = {s: acid_moles(s, g) for s, g in pot.items() if s.kind == "acid"}
     taken, part = _shared(moles, acids)
     for substance, needed in acids.items():
         facts = ACID_KINDS[substance.of]
@@ -341,7 +342,8 @@ def _shared(
     return taken, part
 
 
-def _acid_moles(acid: Substance, grams: Decimal) -> Decimal:
+def acid_moles(acid: Substance, grams: Decimal) -> Decimal:
+    """Moles of alkali that these grams of a dry acid take."""
     facts = ACID_KINDS[acid.of]
     return grams / facts.dry * facts.hydrogens
 
@@ -350,7 +352,7 @@ def _fat_moles(fat: Substance, grams: Decimal) -> Decimal:
     return grams * fat.facts.per_gram().moles
 
 
-def _moles_of_alkali(composition: Composition, kind: str) -> dict[str, Decimal]:
+def moles_of_alkali(composition: Composition, kind: str) -> dict[str, Decimal]:
     """Moles of each hydroxide, free (alkali) or bound (soap)."""
     moles = dict.fromkeys(ALKALIS, ZERO)
     for substance, amount in composition.items():
@@ -371,11 +373,11 @@ def superfat(composition: Composition) -> Decimal | None:
             (_fat_moles(s, g) for s, g in composition.items() if s.kind == "fat"), ZERO
         )
         acid = sum(
-            (_acid_moles(s, g) for s, g in composition.items() if s.kind == "acid"),
+            (acid_moles(s, g) for s, g in composition.items() if s.kind == "acid"),
             ZERO,
         )
-        soap = sum(_moles_of_alkali(composition, "soap").values(), ZERO)
-        free = sum(_moles_of_alkali(composition, "alkali").values(), ZERO)
+        soap = sum(moles_of_alkali(composition, "soap").values(), ZERO)
+        free = sum(moles_of_alkali(composition, "alkali").values(), ZERO)
         if not fat + soap:
             return None
         return (fat - max(free - acid, ZERO)) / (fat + soap)
@@ -384,7 +386,7 @@ def superfat(composition: Composition) -> Decimal | None:
 def koh_share(composition: Composition) -> Decimal | None:
     """The potassium share of the soap, by mole; None where there is no soap."""
     with localcontext(EXACT):
-        moles = _moles_of_alkali(composition, "soap")
+        moles = moles_of_alkali(composition, "soap")
         soap = sum(moles.values(), ZERO)
         return moles["KOH"] / soap if soap else None
 

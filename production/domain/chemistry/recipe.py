@@ -197,7 +197,9 @@ class Recipe:
     Acids get alkali of their own, which superfat does not touch. Superfat below 0 is
     alkali in excess. Of the three water figures one or none is given:
     ``lye_strength`` is pure alkali over whole lye, ``water_per_alkali`` water over
-    alkali as weighed. ``evaporated`` is water weighed away.
+    alkali as weighed. ``evaporated`` is water weighed away. ``in_the_lye`` is another
+    liquid (glycerin, an infusion) that takes the place of as much lye water;
+    ``added`` is what joins the paste and takes no part.
     """
 
     oils: Sequence[Oil]
@@ -212,6 +214,8 @@ class Recipe:
     lye_strength: Decimal | None = None
     water_per_alkali: Decimal | None = None
     evaporated: Decimal = ZERO
+    in_the_lye: Decimal = ZERO
+    added: Decimal = ZERO
 
     def __post_init__(self) -> None:
         if not self.oils:
@@ -240,6 +244,8 @@ class Recipe:
         if self.water_per_alkali is not None:
             not_negative(self.water_per_alkali, "the water per gram of alkali")
         not_negative(self.evaporated, "the water evaporated")
+        not_negative(self.in_the_lye, "the other liquid in the lye")
+        not_negative(self.added, "what is added to the paste")
 
 
 def _check_superfat(superfat: Decimal | None) -> None:

@@ -189,6 +189,20 @@ def _acid_salts(recipe: Recipe, moles: Decimal) -> Decimal:
 
 
 def _lye_water(recipe: Recipe, alkali: _Alkali) -> Decimal | None:
+    """The water to weigh: what the lye takes, less the liquid in its place."""
+    liquid = _lye_liquid(recipe, alkali)
+    if liquid is None:
+        return None
+    if recipe.in_the_lye > liquid:
+        raise Refused(
+            f"Take less of the other liquid in the lye: {grams(recipe.in_the_lye)} g "
+            f"are more than the {grams(liquid)} g of liquid that the lye takes, and no "
+            "water would be left to dissolve the alkali."
+        )
+    return liquid - recipe.in_the_lye
+
+
+def _lye_liquid(recipe: Recipe, alkali: _Alkali) -> Decimal | None:
     if recipe.water is not None:
         return recipe.water
     if recipe.water_per_alkali is not None:
@@ -220,7 +234,8 @@ def _paste(
             f"{plain(recipe.evaporated)} g cannot have evaporated. Check the weighing."
         )
     oils = sum((oil.grams for oil in recipe.oils), ZERO)
-    paste = oils + alkali.weighed + acid + lye_water - recipe.evaporated
+    others = acid + recipe.in_the_lye + recipe.added
+    paste = oils + alkali.weighed + lye_water + others - recipe.evaporated
     return water, paste, water - recipe.evaporated
 
 

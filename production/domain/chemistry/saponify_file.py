@@ -20,7 +20,10 @@ from production.domain.refusal import Refused
 
 SIX_PLACES = Decimal("0.000001")
 
-RECIPE_KEYS = tuple(field.name for field in fields(Recipe))
+# The file knows the pot itself; what joins it and takes no part is not in it.
+RECIPE_KEYS = tuple(
+    field.name for field in fields(Recipe) if field.name not in ("in_the_lye", "added")
+)
 OIL_KEYS = tuple(field.name for field in fields(Oil))
 ACID_KEYS = tuple(field.name for field in fields(Acid))
 FIGURES = tuple(

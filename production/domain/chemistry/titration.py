@@ -1,0 +1,227 @@
+"""Free alkali: what a titration says in figures, and what an indicator cannot.
+
+The quantity is free caustic alkali: hydroxide that is left beside the soap, found by
+dissolving the soap in neutralised ethanol and titrating with acid to the colour change
+of phenolphthalein (cf. ISO 456:1973). Total free alkali (ISO 684) counts carbonate as
+well, and total alkali (ISO 685) the alkali bound in the soap: three quantities, never
+compared with one another. Fractions of the sample by mass, grams, mL, mol/L.
+"""
+
+import re
+from dataclasses import dataclass
+from decimal import Decimal, localcontext
+
+from production.domain.chemistry.constants import (
+    ACID_KINDS,
+    ALKALIS,
+    EXACT,
+    KOH,
+    ONE,
+    WATER,
+    ZERO,
+    molar_mass,
+)
+from production.domain.chemistry.stated import (
+    above_zero,
+    not_negative,
+    share,
+    share_above_zero,
+)
+from production.domain.numbers import plain
+from production.domain.refusal import Refused
+
+# Common practice, no source, but for the colour of soap in water: that follows from
+# soap being the salt of a weak acid, alkaline of itself.
+DROP_TEST = (
+    "Have the safety data sheet of the alcohol at hand: it burns. No flame, no hot "
+    "plate, fresh air, gloves and eye protection.",
+    "Take samples from several spots of the pot: the top, the middle, the bottom and "
+    "the wall. Test each by itself; mixed samples hide a pocket.",
+    "Dissolve about 1 g of soap, warm, in 10 to 20 mL of neutralised alcohol. Not in "
+    "water: in water every soap turns pink by itself, finished or not.",
+    "Add a drop or two of phenolphthalein solution, 1 % in alcohol.",
+    "Pink that stays means free alkali. Colourless passes only if all spots pass.",
+    "Repeat the next day, and again after dilution: the last of the alkali and closed "
+    "pockets react late.",
+    "An indicator only says yes or no: how much free alkali, a titration says.",
+    "Never test by tongue or on the skin.",
+)
+
+_BY_MOUTH = re.compile(
+    r"\b(?:tongues?|zap(?:s|ped|ping)?|tast(?:e|es|ed|ing)|lick(?:s|ed|ing)?)\b",
+    re.IGNORECASE,
+)
+
+
+def mentions_tongue(text: str) -> bool:
+    """Whether a note speaks of testing by mouth: whole words, any form, any case."""
+    return _BY_MOUTH.search(text) is not None
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """A published upper limit: ``figure`` is a mass fraction, counted as ``alkali``."""
+
+    product: str
+    quantity: str
+    figure: Decimal
+    alkali: str
+    source: str
+    standing: str
+    note: str = "It applies to the product that its standard names, and to no other."
+
+
+_LIMITS = (
+    Limit(
+        "toilet soap",
+        "free alkali",
+        Decimal("0.001"),
+        "NaOH",
+        "SNI 06-3532-1994",
+        "verified",
+    ),
+    Limit(
+        "potassium soap",
+        "free alkali",
+        Decimal("0.0014"),
+        "KOH",
+        "Indonesian standard, as quoted in a study of liquid soap",
+        "secondary",
+    ),
+    Limit(
+        "toilet soap",
+        "free caustic alkali",
+        Decimal("0.0005"),
+        "NaOH",
+        "IS 2888; GOST 28546",
+        "recalled",
+    ),
+    Limit(
+        "green soap",
+        "free alkali hydroxides",
+        Decimal("0.0025"),
+        "KOH",
+        "USP, green soap",
+        "recalled",
+    ),
+)
+
+
+def limits() -> tuple[Limit, ...]:
+    """Published limits of free alkali; ``standing`` says which were read again."""
+    return _LIMITS
+
+
+def free_alkali(
+    sample_g: Decimal,
+    titrant_mL: Decimal,
+    normality: Decimal,
+    *,
+    as_: str = "KOH",
+    blank_mL: Decimal = ZERO,
+) -> Decimal:
+    """The mass fraction of free alkali, from the acid that its sample took.
+
+    ``normality`` is mol/L of acid equivalents; ``blank_mL`` is what the alcohol alone
+    takes. Raises Refused where the blank is more than the titration.
+    """
+    with localcontext(EXACT):
+        moles = _moles(titrant_mL, normality, blank_mL)
+        return moles * _alkali(as_) / above_zero(sample_g, "the grams of the sample")
+
+
+def acid_value(
+    sample_g: Decimal,
+    titrant_mL: Decimal,
+    normality: Decimal,
+    *,
+    blank_mL: Decimal = ZERO,
+) -> Decimal:
+    """The acid value of an oil in mg KOH per g, from the lye that its sample took."""
+    with localcontext(EXACT):
+        moles = _moles(titrant_mL, normality, blank_mL)
+        return 1000 * moles * KOH / above_zero(sample_g, "the grams of the sample")
+
+
+def free_fatty_acid(acid_value: Decimal, formula: str = "C18H34O2") -> Decimal:
+    """The mass fraction of free acid behind an acid value, as oleic if not told."""
+    with localcontext(EXACT):
+        moles = not_negative(acid_value, "the acid value") / (1000 * KOH)
+        return moles * molar_mass(formula)
+
+
+def as_other(fraction: Decimal, given: str, wanted: str) -> Decimal:
+    """The same free alkali counted as the other hydroxide: NaOH x 1.4027 = KOH."""
+    with localcontext(EXACT):
+        counted = not_negative(fraction, f"the free alkali as {given}")
+        return counted / _alkali(given) * _alkali(wanted)
+
+
+def citric_for(
+    free_koh_grams: Decimal, kind: str = "citric", *, purity: Decimal = ONE
+) -> Decimal:
+    """Grams of an acid that take up so many grams of free KOH and no soap.
+
+    Free KOH / 0.876084 for dry citric acid; ``kind`` may be any acid of the trade.
+    """
+    if kind not in ACID_KINDS:
+        raise Refused(
+            f"{kind!r} is not an acid known here: use one of {', '.join(ACID_KINDS)}."
+        )
+    facts = ACID_KINDS[kind]
+    pure = share_above_zero(purity, f"the purity of the {kind} acid")
+    with localcontext(EXACT):
+        moles = not_negative(free_koh_grams, "the grams of free KOH") / KOH
+        return moles / facts.hydrogens * facts.as_sold / pure
+
+
+def caustic_of(total: Decimal, carbonate: Decimal, alkali: str = "KOH") -> Decimal:
+    """The hydroxide in an assay that counts carbonate as alkali.
+
+    Both are mass fractions of the product; ``total`` is expressed as the hydroxide,
+    ``carbonate`` as K2CO3 or Na2CO3. Raises Refused where less than nothing is left.
+    """
+    share(total, f"the total alkali as {alkali}")
+    share(carbonate, "the carbonate")
+    with localcontext(EXACT):
+        caustic = total - carbonate * 2 * _alkali(alkali) / _carbonate(alkali)
+    if caustic < 0:
+        raise Refused(
+            f"A carbonate of {plain(carbonate)} alone is more alkali than the "
+            f"{plain(total)} in all: correct one of them."
+        )
+    return caustic
+
+
+def spoiled_by(carbon_dioxide: Decimal, alkali: str = "KOH") -> tuple[Decimal, Decimal]:
+    """Grams of hydroxide that this carbon dioxide takes, and of carbonate that forms.
+
+    2 KOH + CO2 -> K2CO3 + H2O: what an open drum does.
+    """
+    with localcontext(EXACT):
+        grams = not_negative(carbon_dioxide, "the grams of carbon dioxide")
+        moles = grams / molar_mass("CO2")
+        return 2 * moles * _alkali(alkali), moles * _carbonate(alkali)
+
+
+def _moles(titrant_mL: Decimal, normality: Decimal, blank_mL: Decimal) -> Decimal:
+    not_negative(titrant_mL, "the mL of titrant")
+    not_negative(blank_mL, "the mL of the blank")
+    above_zero(normality, "the normality of the titrant, mol/L")
+    if blank_mL > titrant_mL:
+        raise Refused(
+            f"The blank took {plain(blank_mL)} mL, more than the sample's "
+            f"{plain(titrant_mL)} mL: check both readings, or neutralise the alcohol."
+        )
+    return (titrant_mL - blank_mL) / 1000 * normality
+
+
+def _alkali(alkali: str) -> Decimal:
+    if alkali not in ALKALIS:
+        raise Refused(f"The alkali is KOH or NaOH, not {alkali!r}.")
+    return ALKALIS[alkali]
+
+
+def _carbonate(alkali: str) -> Decimal:
+    """Two hydroxides and carbon dioxide, less the water that leaves."""
+    return 2 * _alkali(alkali) + molar_mass("CO2") - WATER

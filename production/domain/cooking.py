@@ -1,0 +1,323 @@
+"""A paste worked out from its formula: what to weigh, and how sure the figures are."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal, localcontext
+
+from production.domain.chemistry.constants import ALKALIS, EXACT, ONE, ZERO
+from production.domain.chemistry.profile import (
+    AcidShare,
+    OilProfile,
+    Profile,
+    profile,
+)
+from production.domain.chemistry.ranges import (
+    AlkaliRange,
+    OilRange,
+    SuperfatRange,
+    floor_upper_end,
+    superfat_range,
+)
+from production.domain.chemistry.recipe import Acid, Oil, Recipe
+from production.domain.chemistry.saponification import Saponification, saponify
+from production.domain.numbers import grams, plain, share_out
+from production.domain.refusal import Refused
+
+IN_THE_LYE, LATE = "lye", "late"
+FLOOR = "minimum"
+
+
+@dataclass(frozen=True, slots=True)
+class Fat:
+    """What is known of an oil: values in mg KOH per g, published or of its own lot.
+
+    Where a certificate gives the lot's own value, low and high are that value.
+    """
+
+    sv: Decimal
+    sv_low: Decimal
+    sv_high: Decimal
+    kind: str = "fat"
+    acid_value: Decimal | None = None
+    iodine_low: Decimal | None = None
+    iodine_high: Decimal | None = None
+    acids: tuple[AcidShare, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of a paste's formula; ``share`` is of the oils, a fraction.
+
+    A fat, an acid with its purity, or something that takes no part.
+    """
+
+    name: str
+    share: Decimal
+    goes_in: str = ""
+    fat: Fat | None = None
+    acid: str = ""
+    purity: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Lye:
+    """An alkali to weigh from; ``basis`` minimum says that the purity is a floor."""
+
+    purity: Decimal
+    carbonate: Decimal = ZERO
+    basis: str = "stated"
+    source: str = ""
+
+    @property
+    def is_floor(self) -> bool:
+        """Whether only "min. so much" is known."""
+        return self.basis == FLOOR
+
+
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """How the lye is set; fractions. ``loss`` is what boils off, of what goes in."""
+
+    superfat: Decimal
+    koh_share: Decimal = ONE
+    lye_excess: bool = False
+    water_per_alkali: Decimal | None = None
+    lye_strength: Decimal | None = None
+    loss: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """One thing to weigh, grams unrounded; ``share`` is of the oils."""
+
+    name: str
+    share: Decimal
+    grams: Decimal
+    goes_in: str = ""
+    is_fat: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Cooked:
+    """The answer; ``paste`` is after the expected loss, None without a lye water.
+
+    ``koh_by_weight`` is what the potassium share would be as a share by weight of the
+    pure alkali: another quantity, so that nobody takes one for the other.
+    """
+
+    lines: tuple[Weighed, ...]
+    result: Saponification
+    superfat: SuperfatRange
+    profile: Profile
+    koh_by_weight: Decimal
+    boils_off: Decimal | None
+    paste: Decimal | None
+    soap_content: Decimal | None
+    lye_strength: Decimal | None
+    remarks: tuple[str, ...]
+
+
+def cook(
+    lines: Sequence[Line],
+    terms: Terms,
+    lyes: Mapping[str, Lye],
+    oils: Decimal,
+    step: Decimal = ZERO,
+) -> Cooked:
+    """Work a formula out for so many grams of oils.
+
+    ``lyes`` by KOH and NaOH; ``step`` is the smallest step of the balance in grams.
+    Raises Refused, saying what to change, where the formula cannot be cooked.
+    """
+    _judge_intent(terms)
+    with localcontext(EXACT):
+        weighed = tuple(
+            Weighed(
+                line.name,
+                line.share,
+                line.share * oils,
+                line.goes_in,
+                line.fat is not None,
+            )
+            for line in lines
+        )
+        recipe = _recipe(lines, terms, lyes, oils)
+        result = saponify(recipe)
+        boils_off, paste, content = _after_the_boil(result, terms)
+        return Cooked(
+            lines=weighed,
+            result=result,
+            superfat=_range(lines, recipe, result, lyes, terms, oils, step),
+            profile=profile(_profiles(lines)),
+            koh_by_weight=_by_weight(terms.koh_share),
+            boils_off=boils_off,
+            paste=paste,
+            soap_content=content,
+            lye_strength=_strength(recipe, result),
+            remarks=result.remarks + _late_acids(lines),
+        )
+
+
+def _judge_intent(terms: Terms) -> None:
+    if terms.superfat < 0 and not terms.lye_excess:
+        raise Refused(
+            f"A superfat of {plain(terms.superfat * 100)} % leaves free alkali in the "
+            "paste. If that is the route you mean, declare the lye excess; if not, "
+            "write it without the minus."
+        )
+    if terms.superfat >= 0 and terms.lye_excess:
+        raise Refused(
+            "A lye excess is declared, and the superfat is not below zero: write how "
+            "much, such as -3 %, or take the declaration back."
+        )
+
+
+def _recipe(
+    lines: Sequence[Line], terms: Terms, lyes: Mapping[str, Lye], oils: Decimal
+) -> Recipe:
+    acids = [line for line in lines if line.acid and line.goes_in == IN_THE_LYE]
+    plain_lines = [line for line in lines if line.fat is None and line not in acids]
+    koh, naoh = lyes.get("KOH"), lyes.get("NaOH")
+    return Recipe(
+        oils=[_oil(line, oils) for line in lines if line.fat is not None],
+        superfat=terms.superfat,
+        koh_share=terms.koh_share,
+        koh_purity=koh.purity if koh else None,
+        koh_carbonate=koh.carbonate if koh else ZERO,
+        naoh_purity=naoh.purity if naoh else None,
+        naoh_carbonate=naoh.carbonate if naoh else ZERO,
+        acids=[Acid(line.acid, line.share * oils, _purity(line)) for line in acids],
+        water_per_alkali=terms.water_per_alkali,
+        lye_strength=terms.lye_strength,
+        in_the_lye=_sum(plain_lines, oils, IN_THE_LYE),
+        added=_sum(plain_lines, oils, "") + _sum(plain_lines, oils, LATE),
+    )
+
+
+def _oil(line: Line, oils: Decimal) -> Oil:
+    assert line.fat is not None
+    fat = line.fat
+    return Oil(line.name, line.share * oils, fat.sv, fat.acid_value, kind=fat.kind)
+
+
+def _purity(line: Line) -> Decimal:
+    if line.purity is None:
+        raise Refused(
+            f"The purity of {line.name} is not in the book. Note it from its pack, "
+            "on one of its lots: none is assumed."
+        )
+    return line.purity
+
+
+def _sum(lines: Sequence[Line], oils: Decimal, goes_in: str) -> Decimal:
+    return sum((ln.share * oils for ln in lines if ln.goes_in == goes_in), ZERO)
+
+
+def _after_the_boil(
+    result: Saponification, terms: Terms
+) -> tuple[Decimal | None, Decimal | None, Decimal | None]:
+    """Steam, paste and soap content once the expected share has boiled off."""
+    if result.paste is None or result.water_in_paste is None:
+        return None, None, None
+    steam = result.paste * (terms.loss or ZERO)
+    if steam > result.water_in_paste:
+        raise Refused(
+            f"Lower the expected loss: {grams(steam)} g would boil off, and only "
+            f"{grams(result.water_in_paste)} g of water are in the kettle."
+        )
+    paste = result.paste - steam
+    return steam, paste, (result.soap_potassium + result.soap_sodium) / paste
+
+
+def _strength(recipe: Recipe, result: Saponification) -> Decimal | None:
+    """Pure alkali over the whole lye, other liquids in it included."""
+    if result.lye_water is None:
+        return None
+    pure = result.koh_pure + result.naoh_pure
+    weighed = result.koh_weighed + result.naoh_weighed
+    return pure / (weighed + result.lye_water + recipe.in_the_lye)
+
+
+def _by_weight(koh_share: Decimal) -> Decimal:
+    koh = koh_share * ALKALIS["KOH"]
+    return koh / (koh + (ONE - koh_share) * ALKALIS["NaOH"])
+
+
+def _range(
+    lines: Sequence[Line],
+    recipe: Recipe,
+    result: Saponification,
+    lyes: Mapping[str, Lye],
+    terms: Terms,
+    oils: Decimal,
+    step: Decimal,
+) -> SuperfatRange:
+    weighed = {"KOH": result.koh_weighed, "NaOH": result.naoh_weighed}
+    return superfat_range(
+        [
+            OilRange(ln.name, ln.share * oils, fat.sv, fat.sv_low, fat.sv_high)
+            for ln in lines
+            if (fat := ln.fat) is not None
+        ],
+        [
+            _alkali_range(alkali, weighed[alkali], lye)
+            for alkali, lye in lyes.items()
+            if weighed[alkali]
+        ],
+        acid_moles=sum((acid.moles for acid in recipe.acids), ZERO),
+        resolution=step,
+        intended_excess=terms.lye_excess,
+    )
+
+
+def _alkali_range(alkali: str, weighed: Decimal, lye: Lye) -> AlkaliRange:
+    upper = floor_upper_end(lye.carbonate) if lye.is_floor else lye.purity
+    return AlkaliRange(alkali, weighed, lye.purity, lye.purity, upper, lye.is_floor)
+
+
+def _profiles(lines: Sequence[Line]) -> list[OilProfile]:
+    return [
+        OilProfile(
+            line.name, line.share, fat.acids, fat.iodine_low, fat.iodine_high, fat.kind
+        )
+        for line in lines
+        if (fat := line.fat) is not None
+    ]
+
+
+def _late_acids(lines: Sequence[Line]) -> tuple[str, ...]:
+    return tuple(
+        f"{line.name} after the cook gets no alkali of its own: past the free alkali "
+        "each part of it turns soap back into fatty acid, and the soap clouds."
+        for line in lines
+        if line.acid and line.goes_in != IN_THE_LYE
+    )
+
+
+def shares_of_weights(weights: Sequence[Decimal], places: int = 8) -> list[Decimal]:
+    """Weights as shares that add up to exactly 1, by largest remainder."""
+    return share_out(ONE, weights, ONE.scaleb(-places))
+
+
+def the_rest(shares: Sequence[Decimal | None]) -> list[Decimal]:
+    """Fill the one share left open with what is missing to the whole.
+
+    Raises Refused where the shares do not add up to 100 %.
+    """
+    known = sum((share for share in shares if share is not None), ZERO)
+    left_open = sum(share is None for share in shares)
+    if left_open > 1:
+        raise Refused("Leave the share of one oil open at most: it takes the rest.")
+    if left_open and known >= 1:
+        raise Refused(
+            f"The oils add up to {plain(known * 100)} % already: nothing is left for "
+            "the one without a share."
+        )
+    if not left_open and known != 1:
+        over = known - ONE
+        word = "more" if over > 0 else "less"
+        raise Refused(
+            f"The oils add up to {plain(known * 100)} %, {plain(abs(over) * 100)} % "
+            f"{word} than the whole. Leave one of them empty and it takes the rest."
+        )
+    return [ONE - known if share is None else share for share in shares]

@@ -1,0 +1,137 @@
+"""Free alkali: figures of a titration, and the indicator that says yes or no."""
+
+from decimal import Decimal as D
+
+import pytest
+from hypothesis import given
+
+from production.domain.chemistry.titration import (
+    DROP_TEST,
+    acid_value,
+    as_other,
+    caustic_of,
+    citric_for,
+    free_alkali,
+    free_fatty_acid,
+    limits,
+    mentions_tongue,
+    spoiled_by,
+)
+from production.domain.refusal import Refused
+from tests.production.chemistry_cases import decimals
+
+STANDINGS = {"verified", "secondary", "recalled", "computed"}
+
+
+def test_a_sample_that_takes_one_ml_of_tenth_normal_acid():
+    """5 g of soap, 1.00 mL at 0.1 mol/L: 5.61053 mg KOH in 5 g."""
+    assert free_alkali(D(5), D(1), D("0.1")) == D("0.001122106")
+    assert round(free_alkali(D(5), D(1), D("0.1"), as_="NaOH"), 9) == D("0.000799935")
+
+
+def test_what_the_alcohol_takes_is_not_the_soaps():
+    whole = free_alkali(D(5), D("1.2"), D("0.1"), blank_mL=D("0.2"))
+    assert whole == free_alkali(D(5), D(1), D("0.1"))
+    assert free_alkali(D(5), D(0), D("0.1")) == 0
+    with pytest.raises(Refused, match="The blank took 2 mL"):
+        free_alkali(D(5), D(1), D("0.1"), blank_mL=D(2))
+
+
+@given(decimals(0, "0.1", 6))
+def test_the_same_alkali_counted_either_way_leads_back(fraction):
+    there = as_other(fraction, "NaOH", "KOH")
+    assert abs(as_other(there, "KOH", "NaOH") - fraction) < D("1e-40")
+
+
+def test_citric_acid_for_a_known_excess():
+    assert round(citric_for(D("5.70"), "citric"), 3) == D("6.506")
+    crystals = citric_for(D("5.70"), "citric monohydrate")
+    assert round(crystals, 3) == D("7.116")
+    assert round(citric_for(D("5.70"), "citric", purity=D("0.5")), 2) == D("13.01")
+    assert citric_for(D(0)) == 0
+
+
+def test_an_acid_value_from_the_lye_that_a_sample_took():
+    assert acid_value(D(10), D(2), D("0.1")) == D("1.122106")
+    assert round(free_fatty_acid(D("1.122106")), 6) == D("0.005649")
+
+
+@pytest.mark.parametrize(
+    ("wrong", "words"),
+    [
+        (lambda: free_alkali(D(0), D(1), D(1)), "grams of the sample"),
+        (lambda: free_alkali(D(1), D(1), D(0)), "normality"),
+        (lambda: free_alkali(D(1), D(1), D(1), as_="LiOH"), "KOH or NaOH"),
+        (lambda: as_other(D(-1), "KOH", "NaOH"), "0 or more"),
+        (lambda: citric_for(D(1), "boric"), "not an acid known here"),
+        (lambda: citric_for(D(1), "citric", purity=D(99)), r"did you mean 0.99\?"),
+        (lambda: caustic_of(D("0.01"), D("0.5")), "alone is more alkali"),
+        (lambda: spoiled_by(D(-1)), "0 or more"),
+    ],
+)
+def test_what_cannot_be_meant_is_refused(wrong, words):
+    with pytest.raises(Refused, match=words):
+        wrong()
+
+
+def test_each_limit_names_its_product_its_source_and_its_standing():
+    for limit in limits():
+        assert limit.product
+        assert limit.source
+        assert limit.standing in STANDINGS
+        assert 0 < limit.figure < D("0.01")
+        assert "no other" in limit.note
+    recalled = {x.source for x in limits() if x.standing == "recalled"}
+    assert recalled == {"IS 2888; GOST 28546", "USP, green soap"}
+
+
+def test_the_drop_test_cannot_mislead():
+    said = " ".join(DROP_TEST)
+    for words in (
+        "neutralised alcohol",
+        "in water every soap turns pink by itself",
+        "1 %",
+        "10 to 20 mL",
+        "top, the middle, the bottom and the wall",
+        "only if all spots pass",
+        "the next day",
+        "after dilution",
+        "yes or no",
+        "safety data sheet",
+        "No flame",
+        "Never test by tongue or on the skin",
+    ):
+        assert words in said
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        "touched to the tongue",
+        "Tongue-tested, fine",
+        "zap test ok",
+        "no ZAP",
+        "it zapped",
+        "tasted it",
+        "taste test",
+        "fragrance tastes?",
+        "licked a bit",
+    ],
+)
+def test_a_note_of_testing_by_mouth_is_recognised(note):
+    assert mentions_tongue(note)
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        "",
+        "tasteful label",
+        "phenolphthalein, no pink",
+        "slicked down",
+        "zapata",
+        "flick",
+    ],
+)
+def test_other_notes_are_not(note):
+    assert not mentions_tongue(note)
