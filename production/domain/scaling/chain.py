@@ -1,0 +1,369 @@
+"""A chain of stages, walked from what is wanted back to what has to be there."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from decimal import Decimal, localcontext
+from graphlib import CycleError, TopologicalSorter
+from types import MappingProxyType
+from typing import Any
+
+from production.domain.chemistry.constants import EXACT, ZERO
+from production.domain.numbers import grams, plain
+from production.domain.refusal import Refused
+from production.domain.scaling.goods import (
+    Material,
+    Need,
+    pieces_down,
+    pieces_up,
+    summed,
+)
+from production.domain.scaling.losses import Loss
+from production.domain.scaling.plans import (
+    CookPlan,
+    DilutionPlan,
+    FillingPlan,
+    Lye,
+    SharePlan,
+)
+
+Plan = FillingPlan | SharePlan | DilutionPlan | CookPlan
+
+# From the shelf back to the kettle; what is prepared on the side comes last.
+ORDER = ("packing", "filling", "finishing", "dilution", "cook", "preparation", "rework")
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """One stage by one wording of its recipe; ``key`` is that of the wording and
+    ``formula`` that of the recipe.
+
+    ``loss`` None is unknown and has to be asked for. ``terms`` are the recipe's own,
+    as written.
+    """
+
+    key: int
+    name: str
+    stage: str
+    makes: Material
+    plan: Plan
+    loss: Loss | None = None
+    rest_days: int = 0
+    formula: int = 0
+    terms: Mapping[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Chain:
+    """Stages, each before those that make what it takes. Made by ``chain_of``."""
+
+    stages: tuple[Stage, ...]
+    water: Material
+
+    def stage(self, key: int) -> Stage:
+        """The stage of one wording; refused where it is not in the chain."""
+        for stage in self.stages:
+            if stage.key == key:
+                return stage
+        raise Refused("That recipe is not part of this chain: choose it again.")
+
+
+@dataclass(frozen=True, slots=True)
+class StagePlan:
+    """What one stage takes and gives.
+
+    ``together`` is what is mixed, ``comes_out`` what is left of it after the loss,
+    grams or pieces unrounded. Of a cook: ``oils`` in grams, and the soap ``content``
+    that its paste should have.
+    """
+
+    stage: Stage
+    goes_in: tuple[Need, ...]
+    together: Decimal
+    comes_out: Decimal
+    loss: Loss
+    oils: Decimal | None = None
+    content: Decimal | None = None
+    remarks: tuple[str, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """The name of the recipe."""
+        return self.stage.name
+
+
+@dataclass(frozen=True, slots=True)
+class ChainPlan:
+    """Stages from filling back to cook; ``needs`` is what none of them makes."""
+
+    stages: tuple[StagePlan, ...]
+    needs: tuple[Need, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """What can be made, by the key of the stage, and what runs out first."""
+
+    wanted: Mapping[int, Decimal]
+    bound_by: Material
+
+
+def chain_of(stages: Iterable[Stage], water: Material) -> Chain:
+    """Put stages in order, takers before makers.
+
+    Refused where something would be made of itself.
+    """
+    known = {stage.key: stage for stage in stages}
+    makers = _makers(known.values())
+    before: TopologicalSorter[int] = TopologicalSorter(dict.fromkeys(known, ()))
+    for stage in known.values():
+        for item in stage.plan.takes:
+            if item.key in makers:
+                before.add(makers[item.key], stage.key)
+    try:
+        before.prepare()
+    except CycleError as fault:
+        names = ", ".join(dict.fromkeys(known[key].name for key in fault.args[1]))
+        raise Refused(
+            f"These recipes go in a circle, each made of the next: {names}. Write one "
+            "of them anew without it."
+        ) from fault
+    ready: list[int] = []
+    ordered = []
+    while before.is_active():
+        ready = sorted([*ready, *before.get_ready()], key=lambda key: _rank(known[key]))
+        first = ready.pop(0)
+        ordered.append(known[first])
+        before.done(first)
+    return Chain(tuple(ordered), water)
+
+
+def _rank(stage: Stage) -> tuple[int, int]:
+    place = ORDER.index(stage.stage) if stage.stage in ORDER else len(ORDER)
+    return place, stage.key
+
+
+def _makers(stages: Iterable[Stage]) -> dict[int, int]:
+    makers: dict[int, int] = {}
+    for stage in stages:
+        makers.setdefault(stage.makes.key, stage.key)
+    return makers
+
+
+def settle(
+    chain: Chain,
+    *,
+    losses: Mapping[int, Loss] = MappingProxyType({}),
+    lyes: Iterable[Lye] = (),
+    contents: Mapping[int, Decimal] = MappingProxyType({}),
+    purities: Mapping[int, Decimal] = MappingProxyType({}),
+) -> Chain:
+    """The chain with what is only known on the day.
+
+    ``losses`` by the key of the stage; ``contents`` (soap content of a paste) and
+    ``purities`` (acids in the lye) by that of the material. The content of a paste
+    that is not given, and is cooked here, is worked out from its cook.
+    """
+    told = tuple(lyes)
+    stages = [
+        replace(
+            stage,
+            loss=losses.get(stage.key, stage.loss),
+            plan=_with_lyes(stage.plan, told, purities),
+        )
+        for stage in chain.stages
+    ]
+    cooks = {stage.makes.key: stage for stage in stages if stage.stage == "cook"}
+    return replace(
+        chain,
+        stages=tuple(
+            replace(stage, plan=_with_content(stage.plan, contents, cooks))
+            for stage in stages
+        ),
+    )
+
+
+def _with_lyes(
+    plan: Plan, lyes: tuple[Lye, ...], purities: Mapping[int, Decimal]
+) -> Plan:
+    if not isinstance(plan, CookPlan):
+        return plan
+    wanted = {"KOH": plan.koh_share > 0, "NaOH": plan.koh_share < 1}
+    chosen = {
+        lye.item.alkali: lye for lye in lyes if wanted.get(lye.item.alkali, False)
+    }
+    return replace(
+        plan,
+        lyes=tuple(chosen.values()) or plan.lyes,
+        purities={**plan.purities, **purities},
+    )
+
+
+def _with_content(
+    plan: Plan, contents: Mapping[int, Decimal], cooks: Mapping[int, Stage]
+) -> Plan:
+    if not isinstance(plan, DilutionPlan):
+        return plan
+    if plan.paste.key in contents:
+        return replace(plan, content=contents[plan.paste.key], source="as stated")
+    cook = cooks.get(plan.paste.key)
+    if plan.content is not None or cook is None:
+        return plan
+    content = _expected_content(cook)
+    return replace(plan, content=content, source="worked out from the cook")
+
+
+def _expected_content(stage: Stage) -> Decimal | None:
+    """Soap in the paste of a cook; None where that is not yet known.
+
+    What a cook loses is steam, as far as there is water; the rest is paste.
+    """
+    plan = stage.plan
+    if not isinstance(plan, CookPlan) or not plan.lyes or stage.loss is None:
+        return None
+    cooked = plan.cooked()
+    if cooked.paste is None or cooked.water_in_paste is None:
+        return None
+    with localcontext(EXACT):
+        steam = min(stage.loss.share * cooked.paste, cooked.water_in_paste)
+        return (cooked.soap_potassium + cooked.soap_sodium) / (cooked.paste - steam)
+
+
+def unknown_losses(chain: Chain) -> tuple[Stage, ...]:
+    """The stages whose loss has to be asked for before anything can be planned."""
+    return tuple(stage for stage in chain.stages if stage.loss is None)
+
+
+def plan_back(
+    chain: Chain,
+    wanted: Mapping[int, Decimal],
+    ready: Mapping[int, Decimal] = MappingProxyType({}),
+) -> ChainPlan:
+    """From what is wanted, by the key of the stage, back to what has to be there.
+
+    Pieces or grams that come out, after every loss. What several stages take of one
+    material is added up. ``ready`` is what is there already of something made here, by
+    the key of the material: so much less of it is made. Refused for parts of a piece,
+    and where a loss, a purity or a content is not known.
+    """
+    for key, amount in wanted.items():
+        stage = chain.stage(key)
+        if amount <= 0:
+            raise Refused(f"Write how much of {stage.makes.name} is wanted, above 0.")
+        if stage.makes.counted and amount != int(amount):
+            raise Refused(f"{plain(amount)} {stage.makes.name}: write whole pieces.")
+    return _walk(chain, wanted, ready, whole=True)
+
+
+def _walk(
+    chain: Chain,
+    wanted: Mapping[int, Decimal],
+    ready: Mapping[int, Decimal],
+    whole: bool,
+) -> ChainPlan:
+    """The one way through the chain; ``whole`` rounds pieces up as they are met."""
+    makers = _makers(chain.stages)
+    asked: defaultdict[int, Decimal] = defaultdict(Decimal)
+    stages: list[StagePlan] = []
+    with localcontext(EXACT):
+        for stage in chain.stages:
+            out = wanted.get(stage.key, ZERO)
+            if makers[stage.makes.key] == stage.key:
+                more = asked[stage.makes.key] - ready.get(stage.makes.key, ZERO)
+                out += max(more, ZERO)
+            if out <= 0:
+                continue
+            planned = _plan_stage(stage, out, chain.water, whole)
+            for need in planned.goes_in:
+                asked[need.item.key] += need.amount
+            stages.append(planned)
+    loose = [
+        need
+        for planned in stages
+        for need in planned.goes_in
+        if need.item.key not in makers
+    ]
+    return ChainPlan(tuple(stages), summed(loose))
+
+
+def _plan_stage(stage: Stage, out: Decimal, water: Material, whole: bool) -> StagePlan:
+    if stage.loss is None:
+        raise Refused(
+            f"Write the loss to expect in {stage.name}: no batch of it is in the book "
+            "and its recipe names none."
+        )
+    out = pieces_up(out) if whole and stage.makes.counted else out
+    together = stage.loss.before(out)
+    if isinstance(stage.plan, FillingPlan):
+        needs = stage.plan.for_pieces(together, out)
+    else:
+        needs = stage.plan.goes_in(together, water)
+    if whole:
+        needs = tuple(
+            Need(need.item, need.to_weigh) if need.item.counted else need
+            for need in needs
+        )
+    planned = StagePlan(stage, needs, together, out, stage.loss)
+    if not isinstance(stage.plan, CookPlan):
+        return planned
+    oils = stage.plan.oils_in(needs)
+    return replace(
+        planned,
+        oils=oils,
+        content=_expected_content(stage),
+        remarks=stage.plan.cooked(oils).remarks,
+    )
+
+
+def reach(
+    chain: Chain, mix: Mapping[int, Decimal], limits: Mapping[int, Decimal]
+) -> Reach:
+    """How much can be made of what is there, in the proportions of ``mix``.
+
+    ``limits`` by the key of a material: alkali or an oil that is left, paste that
+    stands ready, what a kettle takes. Whole pieces, rounded down; grams unrounded.
+    Refused where none of them goes in, and where they do not make one piece.
+    """
+    plan = _walk(chain, mix, {}, whole=False)
+    taken = summed(need for stage in plan.stages for need in stage.goes_in)
+    bounds = {
+        need.item.key: need for need in taken if need.item.key in limits and need.amount
+    }
+    if not bounds:
+        raise Refused("Nothing of what you have goes into this: choose something else.")
+    with localcontext(EXACT):
+        times = {
+            key: max(limits[key], ZERO) / need.amount for key, need in bounds.items()
+        }
+        least = min(times, key=lambda key: times[key])
+        made = {key: amount * times[least] for key, amount in mix.items()}
+    made = {
+        key: pieces_down(amount) if chain.stage(key).makes.counted else amount
+        for key, amount in made.items()
+    }
+    bound = bounds[least].item
+    return Reach(_trimmed(chain, made, limits, bound), bound)
+
+
+def _trimmed(
+    chain: Chain,
+    made: Mapping[int, Decimal],
+    limits: Mapping[int, Decimal],
+    bound: Material,
+) -> dict[int, Decimal]:
+    """A piece less where packaging rounded up would be more than there is."""
+    left = {key: amount for key, amount in made.items() if amount > 0}
+    while left:
+        plan = plan_back(chain, left)
+        over = [
+            need
+            for need in summed(n for stage in plan.stages for n in stage.goes_in)
+            if need.item.key in limits and need.to_weigh > grams(limits[need.item.key])
+        ]
+        counted = [key for key in left if chain.stage(key).makes.counted]
+        if not over or not counted:
+            return left
+        most = max(counted, key=lambda key: left[key])
+        left[most] -= 1
+        left = {key: amount for key, amount in left.items() if amount > 0}
+    raise Refused(f"The {bound.name} there is does not make one piece.")
