@@ -1,23 +1,15 @@
-"""The one font of every label, out of its package: its bytes, measures, outlines."""
+"""The one font of every label: its measures and outlines."""
 
 import io
 from functools import cache
-from importlib.resources import files
 
 from fontTools.pens.svgPathPen import SVGPathPen
 from fontTools.ttLib import TTFont
 
 from labels.domain.columns import Face, Faces
+from production.files.press import font_bytes
 
-FAMILY = "Source Sans Pro"
-WEIGHTS = {False: "Regular", True: "Bold"}
 FIGURES = "0123456789"
-
-
-@cache
-def font_bytes(bold: bool) -> bytes:
-    folder = files("font_source_sans_pro") / "files"
-    return (folder / f"SourceSansPro-{WEIGHTS[bold]}.ttf").read_bytes()
 
 
 @cache

@@ -1,24 +1,19 @@
 """Labels on paper: one laid out once, then placed as often as wanted."""
 
-import base64
 import io
 from collections.abc import Iterator
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
-from threading import Lock
 
 import pikepdf
 from django.template.loader import render_to_string
 from fontTools.ttLib import TTFont
-from weasyprint import CSS, HTML
-from weasyprint.text.fonts import FontConfiguration
-from weasyprint.urls import URLFetcher
 
 from labels.domain.layout import Drawing, draft_across
 from labels.domain.sheets import PAPERS, Geometry, places
-from labels.files.fonts import FAMILY, faces, font_bytes
+from labels.files.fonts import faces
 from production.domain.refusal import Refused
+from production.files.press import FAMILY, Press, as_data, font_bytes
 
 POINT = Decimal(72) / Decimal("25.4")
 POSTSCRIPT = FAMILY.replace(" ", "")
@@ -28,29 +23,12 @@ HAIR = Decimal("0.1")
 # The renderer rounds to 1/1024 of a point and a millionth of a page.
 CLOSE = Decimal("0.02")
 
-# Text layout below shares one font map: one page at a time.
-_AT_THE_PRESS = Lock()
-
-
-@dataclass(frozen=True, slots=True)
-class _Press:
-    """What is read once in a process; nothing is ever fetched."""
-
-    fonts: FontConfiguration
-    style: CSS
-    fetcher: URLFetcher
-
 
 @cache
-def _press() -> _Press:
-    fonts, fetcher = FontConfiguration(), URLFetcher(allowed_protocols={"data"})
-    data = [
-        (700 if bold else 400, base64.b64encode(font_bytes(bold)).decode())
-        for bold in (False, True)
-    ]
-    text = render_to_string("labels/print/label.css", {"family": FAMILY, "fonts": data})
-    style = CSS(string=text, font_config=fonts, url_fetcher=fetcher)
-    return _Press(fonts, style, fetcher)
+def _press() -> Press:
+    data = [(700 if bold else 400, as_data(font_bytes(bold))) for bold in (False, True)]
+    page = {"family": FAMILY, "fonts": data}
+    return Press.of(render_to_string("labels/print/label.css", page))
 
 
 def label_pdf(drawing: Drawing, title: str, paper: str = "A4") -> bytes:
@@ -118,10 +96,7 @@ def _top(line) -> Decimal:
 
 
 def _printed(template: str, page: dict) -> bytes:
-    press = _press()
-    html = HTML(string=render_to_string(template, page), url_fetcher=press.fetcher)
-    with _AT_THE_PRESS:
-        return html.write_pdf(stylesheets=[press.style], font_config=press.fonts)
+    return _press().printed(render_to_string(template, page))
 
 
 def _finished(pdf: pikepdf.Pdf, drawing: Drawing, title: str, paper: str) -> bytes:

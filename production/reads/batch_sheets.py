@@ -1,0 +1,229 @@
+"""Batch sheets from what was planned: lots, steps with the clock, checks, cautions."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, time
+from decimal import Decimal
+
+from production.domain.batch_sheet import BatchSheet, Check, SheetLine, Tare
+from production.domain.chemistry.titration import DROP_TEST
+from production.domain.clock_steps import ClockStep, parse_steps
+from production.domain.numbers import plain
+from production.domain.refusal import Refused
+from production.domain.scaling import Loss
+from production.models import Item, Lot, Measurement, Stage, Version, Vessel, Workshop
+from production.reads.lye import still_caustic
+from production.reads.making import Making, PlannedStage
+
+WHAT = Measurement.What
+PERCENT = {WHAT.PURITY, WHAT.CARBONATE, WHAT.SOAP_CONTENT, WHAT.FREE_ALKALI}
+UNITS = {WHAT.TEMPERATURE: "°C", WHAT.DENSITY: "g/mL", WHAT.THICKNESS: "mPa·s"}
+ROLES = {
+    Item.Category.OIL: "oil",
+    Item.Category.WATER: "water",
+    Item.Category.ALKALI: "alkali",
+    Item.Category.ACID: "acid",
+    Item.Category.FRAGRANCE: "fragrance",
+}
+# What is made here and goes on as soap; a brine does not.
+SOAPS = {Stage.COOK, Stage.DILUTION, Stage.FINISHING, Stage.REWORK}
+
+
+@dataclass(frozen=True, slots=True)
+class Draw:
+    """So much of an item, out of one lot or, without a code, out of none yet."""
+
+    item: Item
+    code: str
+    amount: Decimal
+    expires: date | None = None
+    note: str = ""
+    goes_in: str = ""
+    soap: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Occasion:
+    """When it is made and in what."""
+
+    on: date
+    start: time | None = None
+    vessel: Vessel | None = None
+    mark: str = ""
+
+
+def sheet_of(
+    stage: str,
+    version: Version | None,
+    makes: Item | None,
+    draws: Iterable[Draw],
+    occasion: Occasion,
+    *,
+    expected: Decimal | None,
+    loss_text: str = "",
+    remarks: Sequence[str] = (),
+    still_caustic: bool = False,
+) -> BatchSheet:
+    """One stage's sheet; ``version`` with its formula and checks at hand."""
+    workshop = Workshop.objects.first() or Workshop(name="")
+    vessel = occasion.vessel
+    counted = makes is not None and makes.unit == Item.Unit.PIECE
+    return BatchSheet(
+        workshop=workshop.name,
+        version=str(version) if version else "",
+        digest=version.digest if version else "",
+        stage=stage,
+        makes=str(makes) if makes else "",
+        batch_mark=occasion.mark,
+        date=occasion.on,
+        start=occasion.start,
+        lines=tuple(_line(draw) for draw in draws),
+        tare=Tare(vessel.name, vessel.tare) if vessel else None,
+        steps=_steps(version, occasion.start),
+        checks=_checks(stage, version, still_caustic),
+        expected=expected,
+        expected_unit="piece" if counted else "g",
+        loss_text=loss_text,
+        emergency=tuple(filter(None, workshop.emergency.splitlines())),
+        remarks=tuple(remarks),
+        units=workshop.units,
+        still_caustic=still_caustic,
+    )
+
+
+def _line(draw: Draw) -> SheetLine:
+    item = draw.item
+    kind = ROLES.get(item.category, "additive")
+    if item.kind == Item.Kind.PACKAGING:
+        kind = "packaging"
+    elif draw.soap:
+        kind = "soap"
+    return SheetLine(
+        item=item.name,
+        lot=draw.code,
+        target=draw.amount,
+        unit=item.unit,
+        kind=kind,
+        expires=draw.expires,
+        note=draw.note,
+        goes_in=draw.goes_in,
+    )
+
+
+def _steps(version: Version | None, start: time | None) -> tuple[ClockStep, ...]:
+    if version is None:
+        return ()
+    try:
+        return parse_steps(version.steps, start)
+    except Refused:
+        # Written before times had a form: the lines stand as they are.
+        lines = filter(None, map(str.strip, version.steps.splitlines()))
+        return tuple(ClockStep(None, "", line) for line in lines)
+
+
+def _checks(stage: str, version: Version | None, caustic: bool) -> tuple[Check, ...]:
+    """Those of the recipe; lye in the pot always asks whether it is used up."""
+    asked = [] if version is None else list(version.checks.all())
+    checks = [_check(row) for row in asked]
+    wants = stage in (Stage.COOK, Stage.REWORK) or caustic
+    wants = wants or (version is not None and version.release == "check")
+    if version is not None and version.lye_excess:
+        wants = False
+    if wants and all(check.what != WHAT.NEUTRALITY for check in checks):
+        checks.append(Check(WHAT.NEUTRALITY, how=DROP_TEST))
+    return tuple(checks)
+
+
+def _check(row) -> Check:
+    share = row.what in PERCENT
+    low, high = (
+        limit * 100 if share and limit is not None else limit
+        for limit in (row.low, row.high)
+    )
+    how = row.how or (DROP_TEST if row.what == WHAT.NEUTRALITY else "")
+    unit = "%" if share else UNITS.get(row.what, "")
+    return Check(row.what, low, high, unit, how)
+
+
+def draw_of(row: Mapping) -> Draw:
+    """A proposed row of the page where a batch is written up."""
+    item = row["item"]
+    code = "the tap" if item.on_tap else row["lot"]
+    goes_in = row.get("goes_in", "")
+    return Draw(item, code, row["exact"], goes_in=goes_in, soap=_is_soap(item))
+
+
+def any_caustic(draws: Iterable[Draw]) -> bool:
+    """Whether soap that still holds lye of a declared excess goes in."""
+    codes = [draw.code for draw in draws if draw.soap and draw.code]
+    return any(still_caustic(lot) for lot in Lot.objects.filter(code__in=codes))
+
+
+def sheets_of(
+    making: Making,
+    items: Mapping[int, Item],
+    versions: Mapping[int, Version],
+    occasion: Occasion,
+    remarks: Sequence[str] = (),
+) -> list[BatchSheet]:
+    """The sheets of a whole plan, in the order of the work."""
+    makers = {row.plan.stage.makes.key: row.plan.stage.stage for row in making.stages}
+    return [
+        _planned_sheet(row, items, versions, occasion, makers, remarks)
+        for row in making.stages
+    ]
+
+
+def _planned_sheet(
+    row: PlannedStage,
+    items: Mapping[int, Item],
+    versions: Mapping[int, Version],
+    occasion: Occasion,
+    makers: Mapping[int, str],
+    remarks: Sequence[str],
+) -> BatchSheet:
+    stage = row.plan.stage
+    version = versions.get(stage.key)
+    goes_in = {line.item_id: line.goes_in for line in version.lines.all()}
+    draws = []
+    for taken in row.taken:
+        item = items.get(taken.need.item.key)
+        if item is None:
+            item = Item(name=taken.need.item.name, category=Item.Category.WATER)
+        facts = {
+            "soap": makers.get(item.pk) in SOAPS or _is_soap(item),
+            "goes_in": goes_in.get(item.pk, ""),
+        }
+        for share in taken.shares:
+            code = "the tap" if item.on_tap else share.code
+            draws.append(Draw(item, code, share.amount, share.expires, **facts))
+        if taken.made_above:
+            note = "from the stage before"
+            draws.append(Draw(item, "", taken.made_above, note=note, **facts))
+        if taken.short:
+            draws.append(Draw(item, "", taken.short, note="not in stock", **facts))
+    expected = row.plan.comes_out
+    return sheet_of(
+        stage.stage,
+        version,
+        items.get(stage.makes.key),
+        draws,
+        Occasion(
+            occasion.on,
+            occasion.start if row.is_cook else None,
+            occasion.vessel if row.is_cook else None,
+            occasion.mark,
+        ),
+        expected=expected,
+        loss_text=_loss(row.plan.loss),
+        remarks=(*row.plan.remarks, *(remarks if row.is_cook else ())),
+    )
+
+
+def _loss(loss: Loss) -> str:
+    return f"{plain(loss.share * 100)} %, {loss.source}"
+
+
+def _is_soap(item: Item) -> bool:
+    """Something made here and weighed; the plan knows what makes it otherwise."""
+    return item.kind == Item.Kind.MADE and item.unit == Item.Unit.GRAM
