@@ -23,12 +23,18 @@ A file with one purchase, piped in:
 Every quantity and amount of money is a number in quotes; events stand in the order of
 their dates. Types and what they need (further keys in brackets):
 
-  workshop     name [address contact zone units paper domain emergency]
+  workshop     name [address contact zone units paper domain emergency balance_step]
+  vessel       name, volume (mL to the brim) [tare: grams when empty]
+  hint         instead_of (key of a published rule, or null), topic, figure, low, high
+               (or null), says, source [silent]; shares are fractions
   party        role (supplier, customer), name [contact]
   item         name, unit (g, piece), kind (material, packaging, made) [category alkali
                acid density oil name_on_label own_inci own_potassium_soap needs_check
-               on_tap tap_price low_at]
-  formula      date, name, stage, makes, lines: item, share or each [terms]
+               on_tap tap_price low_at most ph_low ph_high]
+  formula      date, name, stage, makes, lines: item, share or each [goes_in: lye, late];
+               [checks: what, low, high, how; terms: superfat koh_share lye_excess
+               water_per_alkali lye_strength target_soap loss band release rest_days
+               shelf_days steps]
   opening      date, lot, item, amount, unit, value (null: unknown) [kind supplier_lot
                status expires net_mass constituents place]
   purchase     date, number, supplier, lines [extra_costs: kind, amount, by; ordered
@@ -43,8 +49,11 @@ their dates. Types and what they need (further keys in brackets):
                [net_mass status expires]; [expected work: kind, hours, rate; losses: kind,
                amount; formula: name, version; trial override]; makes null opens a batch
   use, work, batch_loss, step, make, promotion
-               date, batch and uses, work, losses, text, makes or reason
+               date, batch and uses, work, losses, text, makes or reason; a step
+               [look: minutes, day, week]
   measurement  date, lot or batch, what [basis value passed note]
+  fragrance_document
+               date, lot, edition [dated flash_point vanillin most constituents]
   status       date, lot, status (quarantine, released, held, rejected)
   open_pack    date, lot: it stands open at the bench
   count, reweigh

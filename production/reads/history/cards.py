@@ -2,7 +2,16 @@
 
 from collections.abc import Iterator
 
-from production.models import Customer, Formula, Item, Supplier, VersionLine, Workshop
+from production.models import (
+    Customer,
+    Formula,
+    Hint,
+    Item,
+    Supplier,
+    VersionLine,
+    Vessel,
+    Workshop,
+)
 from production.reads.history.told import Facts, figure, some
 from production.reads.labelled import ALKALI_OF, proposed_label_name
 
@@ -12,6 +21,11 @@ WORKSHOP = ("address", "contact", "zone", "units", "paper", "domain", "emergency
 def cards() -> Iterator[Facts]:
     """The cards that an import into an empty book would not make by itself."""
     yield from _workshop_card()
+    for vessel in Vessel.objects.order_by("name"):
+        facts: Facts = {"type": "vessel", "name": vessel.name}
+        facts["volume"] = figure(vessel.volume)
+        yield some(facts, tare=figure(vessel.tare))
+    yield from _hints()
     for role, model in (("supplier", Supplier), ("customer", Customer)):
         for party in model.objects.exclude(contact="").order_by("name"):
             facts = {"type": "party", "role": role, "name": party.name}
@@ -34,8 +48,19 @@ def _workshop_card() -> Iterator[Facts]:
         for key in WORKSHOP
         if getattr(workshop, key) != getattr(blank, key)
     }
+    some(changed, balance_step=figure(workshop.balance_step))
     if changed or workshop.name != blank.name:
         yield {"type": "workshop", "name": workshop.name, **changed}
+
+
+def _hints() -> Iterator[Facts]:
+    """The workshop's own rules; the published ones ship with every book."""
+    for hint in Hint.objects.select_related("instead_of").order_by("pk"):
+        key = hint.instead_of.key if hint.instead_of else None
+        facts: Facts = {"type": "hint", "instead_of": key, "topic": hint.topic}
+        facts |= {"figure": hint.figure, "low": figure(hint.low)}
+        facts |= {"high": figure(hint.high), "says": hint.says, "source": hint.source}
+        yield some(facts, silent=hint.silent)
 
 
 def _own_facts(item: Item) -> Facts:
@@ -53,6 +78,9 @@ def _own_facts(item: Item) -> Facts:
         on_tap=item.on_tap,
         tap_price=figure(item.tap_price),
         low_at=figure(item.low_at),
+        most=figure(item.most),
+        ph_low=figure(item.ph_low),
+        ph_high=figure(item.ph_high),
     )
     if item.name_on_label != proposed:
         own["name_on_label"] = item.name_on_label.key if item.name_on_label else None

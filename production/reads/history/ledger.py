@@ -4,10 +4,13 @@ from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date
 
+from django.db.models import Prefetch
+
 from production.models import (
     Closing,
     Constituent,
     Deed,
+    FragranceDocument,
     Given,
     Lot,
     Measurement,
@@ -50,7 +53,7 @@ class Ledger:
         for status in Status.objects.select_related("deed", "lot").order_by("pk"):
             self._sort_status(status)
         self.constituents: dict[int, dict[str, str]] = defaultdict(dict)
-        for row in Constituent.objects.order_by("pk"):
+        for row in Constituent.objects.filter(document=None).order_by("pk"):
             self.constituents[row.lot_id][row.inci] = figure(row.share) or "0"
 
     def _sort_status(self, status: Status) -> None:
@@ -97,6 +100,7 @@ def ledger_events(book: Ledger) -> Iterator[Told]:
     yield from _moves(book)
     yield from _statuses(book)
     yield from _open_packs(book)
+    yield from _documents(book)
     yield from _closings()
 
 
@@ -175,6 +179,33 @@ def _open_packs(book: Ledger) -> Iterator[Told]:
         on, order = not_before(row.deed.on, row.deed_id, book.spot(start))
         facts: Facts = {"type": "open_pack", "date": day(on), "lot": row.lot.code}
         yield Told(on, order, 8, some(facts, reason=row.deed.reason))
+
+
+def _documents(book: Ledger) -> Iterator[Told]:
+    """The papers of each lot in the order they were written: the last one counts."""
+    after = {pk: book.spot(start) for pk, start in book.starts.items()}
+    rows = FragranceDocument.objects.select_related("deed", "lot").order_by("pk")
+    for row in rows.prefetch_related(
+        Prefetch("constituents", Constituent.objects.order_by("pk"))
+    ):
+        if row.lot_id not in after:
+            continue
+        spot = not_before(row.deed.on, row.deed_id, after[row.lot_id])
+        after[row.lot_id] = spot
+        facts: Facts = {"type": "fragrance_document", "date": day(row.deed.on)}
+        facts |= {"lot": row.lot.code, "edition": row.edition}
+        some(
+            facts,
+            dated=day(row.dated),
+            flash_point=figure(row.flash_point),
+            vanillin=figure(row.vanillin),
+            most=figure(row.most),
+            constituents={
+                part.inci: figure(part.share) for part in row.constituents.all()
+            },
+            reason=row.deed.reason,
+        )
+        yield Told(*spot, 7, facts)
 
 
 def _closings() -> Iterator[Told]:

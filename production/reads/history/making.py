@@ -13,6 +13,7 @@ from production.models import (
     Promotion,
     Step,
     Version,
+    VersionCheck,
     Work,
 )
 from production.models.formulas import TERMS
@@ -32,6 +33,7 @@ LONGEST = Deed._meta.get_field("reason").max_length
 
 DEFAULTS = {
     "koh_share": Decimal(1),
+    "lye_excess": False,
     "band": Decimal("0.005"),
     "release": "hand",
     "rest_days": 0,
@@ -41,7 +43,8 @@ DEFAULTS = {
 
 def formula_events() -> Iterator[Told]:
     versions = Version.objects.select_related("deed", "formula__makes")
-    for version in versions.prefetch_related("lines__item").order_by("pk"):
+    versions = versions.prefetch_related("lines__item", "checks").order_by("pk")
+    for version in versions:
         formula = version.formula
         facts: Facts = {
             "type": "formula",
@@ -54,13 +57,24 @@ def formula_events() -> Iterator[Told]:
                     {"item": line.item.name},
                     share=figure(line.share),
                     each=figure(line.each),
+                    goes_in=line.goes_in,
                 )
                 for line in version.lines.all()
             ],
         }
-        some(facts, terms=_terms(version), reason=version.deed.reason)
+        some(
+            facts,
+            checks=[_check(check) for check in version.checks.all()],
+            terms=_terms(version),
+            reason=version.deed.reason,
+        )
         # Before everything: a recipe is often typed after the batches made by it.
         yield Told(date.min, version.deed_id, 0, facts)
+
+
+def _check(check: VersionCheck) -> Facts:
+    low, high = figure(check.low), figure(check.high)
+    return some({"what": check.what}, low=low, high=high, how=check.how)
 
 
 def _terms(version: Version) -> Facts:
@@ -217,7 +231,7 @@ class Making:
         for step in Step.objects.select_related("deed", "batch").order_by("pk"):
             facts: Facts = {"type": "step", "date": day(step.on)}
             facts |= {"batch": step.batch.code, "text": step.text}
-            some(facts, reason=step.deed.reason)
+            some(facts, look=step.look, reason=step.deed.reason)
             spot = not_before(step.on, step.deed_id, self.begun[step.batch_id])
             yield Told(*spot, 7, facts)
         for row in Promotion.objects.select_related("deed", "batch").order_by("pk"):

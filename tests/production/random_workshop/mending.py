@@ -1,0 +1,35 @@
+"""What is taken back in a random workshop."""
+
+from datetime import timedelta
+
+from production import actions
+from production.models import (
+    Deed,
+    Movement,
+)
+
+
+class Mending:
+    def reverse(self, dice):
+        movement = dice.one(Movement.objects.order_by("-pk")[:20])
+        actions.reverse_movement(movement=movement, **self.when(dice))
+
+    def undo(self, dice):
+        undone = dice.one(Deed.objects.order_by("-pk")[:12])
+        actions.undo_deed(undone=undone, **self.when(dice))
+
+    def correct(self, dice):
+        movement = dice.one(Movement.objects.order_by("-pk")[:30])
+        amount = self.amount(dice, movement.lot, abs(movement.amount))
+        moved = movement.on + timedelta(days=dice.roll(7) - 3)
+        actions.correct_movement(
+            movement=movement,
+            amount=amount,
+            moved_to=moved if dice.chance(3) else None,
+            **self.when(dice),
+        )
+
+    def close(self, dice):
+        act = self.when(dice)
+        through = act["on"] - timedelta(days=9 + dice.roll(20))
+        actions.close_book(through=through, **act)
