@@ -5,6 +5,7 @@ from django.contrib.auth import views as auth
 from django.urls import include, path
 
 from config.health import healthz
+from config.pages import compare_cost
 from config.views import ChangePassword
 
 handler500 = "config.views.broken"
@@ -14,6 +15,7 @@ urlpatterns = [
     path("logout/", auth.LogoutView.as_view(), name="logout"),
     path("password/", ChangePassword.as_view(), name="password"),
     path("admin/", admin.site.urls),
+    path("recipes/compare/cost/", compare_cost, name="compare-cost"),
     path("", include("production.urls")),
     path("", include("costing.urls")),
     path("", include("labels.urls")),

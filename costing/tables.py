@@ -26,6 +26,9 @@ class Values(House):
     def render_lot(self, value):
         return format_html('<a href="{}">{}</a>', value.get_absolute_url(), value)
 
+    def render_item(self, value, record):
+        return f"{value}, a trial" if record["trial"] else value
+
     def render_unit_cost(self, value, record):
         cost = money(None if value is None else round(value, 6))
         return format_html(

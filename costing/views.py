@@ -18,13 +18,19 @@ def lot_cost(request, code):
     lot = get_object_or_404(Lot.objects.select_related("item"), code=code)
     book = book_behind(lot)
     value = book.valuation.lots[lot.code]
-    page = {"lot": lot, "missing": _named(value.missing), "nothing": not value.start}
+    page = {
+        "lot": lot,
+        "missing": _named(value.missing),
+        "nothing": not value.start,
+        "trial": value.trial,
+    }
     if value.unit_cost is not None:
         parts = unit_parts(value.rate_parts, value.unit_cost)
         page |= {
             "cost": round(Decimal(sum(parts.values())) / NANO, 6),
             "layers": layers(parts),
             "drawers": _drawers(book.sources(lot.code)),
+            "below_zero": [name for name in sorted(parts) if parts[name] < 0],
             "abnormal": round(Decimal(sum(value.abnormal.values())) / NANO, 4),
         }
     return render(request, "costing/lot_cost.html", page)
@@ -74,7 +80,8 @@ def book_value(request):
                 "item": lot.item.name,
                 "on_hand": lot.on_hand,
                 "unit_cost": _currency(value.unit_cost) if known else None,
-                "value": Decimal(sum(value.left.values())) / NANO if known else None,
+                "value": Decimal(sum(value.stock.values())) / NANO if known else None,
+                "trial": value.trial,
             }
         )
     table = Values(rows)
@@ -106,5 +113,6 @@ def _totals(totals):
     return {
         "came": [(name.replace("_", " "), of(name)) for name in came],
         "went": [(name.replace("_", " "), of(name)) for name in went],
+        "development": of("development"),
         "sum": sum((of(name) for name in came), Decimal(0)),
     }

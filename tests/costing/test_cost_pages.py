@@ -1,5 +1,6 @@
 """The cost of a lot opened like a drawer, and what the book is worth."""
 
+from decimal import Decimal
 from io import BytesIO
 
 import pytest
@@ -8,6 +9,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from openpyxl import load_workbook
 
+from production import actions
 from tests import make
 
 
@@ -45,6 +47,14 @@ def test_a_missing_price_is_named_and_nothing_is_taken_as_zero(desk):
 def test_an_open_batch_has_no_cost_yet(desk):
     page = desk.get(reverse("lot-cost", args=["nothing"]))
     assert page.status_code == 404
+
+
+def test_a_cost_below_zero_is_explained(desk):
+    purchase = make.lot("L-1", price="2.00").line.purchase
+    credit = {"kind": "credit", "amount": Decimal(-5), "by_basis": "weight"}
+    actions.add_extra_cost(purchase=purchase, **credit, **make.act(3))
+    page = desk.get(reverse("lot-cost", args=["L-1"])).content.decode()
+    assert "It cost less than nothing: a credit is larger than the goods" in page
 
 
 def test_both_sides_of_the_book_come_to_the_same(desk):

@@ -71,7 +71,8 @@ class Workshop:
         if self.draw(st.integers(0, 4)):
             expected = self.draw(st.none() | milli)
             lot = self.open_lot(self.draw(milli), {}, code, expected)
-        self.batches.append(BatchNode(code, work, lot))
+        trial = self.draw(st.booleans())
+        self.batches.append(BatchNode(code, work, lot, trial))
 
     def part_with(self):
         code = self.draw(st.sampled_from(self.full()))
@@ -126,6 +127,43 @@ def workshops(draw, deeds=(*SPLITTING, "reweigh", "find")):
 @given(workshops())
 def test_value_is_neither_made_nor_lost(past):
     assert difference(roll_up(*past).totals) == 0
+
+
+@given(workshops())
+def test_development_is_what_trials_took_and_did_not_pass_on(past):
+    """By the way of the batches; the roll-up adds up what is left and lost."""
+    lots, batches = past
+    trials = {entry.code for entry in batches if entry.trial}
+    values = roll_up(lots, batches).lots
+    took = sum(sum(entry.work.values()) for entry in batches if entry.trial)
+    for lot in lots:
+        for entry in lot.flows:
+            nano = sum(values[lot.code].taken.get(entry.id, {}).values())
+            if entry.batch in trials:
+                took += nano
+            if lot.batch in trials and entry.kind in ("used", "sold", "returned"):
+                took -= nano
+    assert roll_up(lots, batches).totals.development == took
+
+
+@given(workshops(), st.data())
+def test_a_promotion_moves_value_between_stock_and_development_alone(past, data):
+    """Whichever trials are promoted, no lot's own cost changes, nor what was sold."""
+    lots, batches = past
+    promoted = [
+        replace(entry, trial=entry.trial and data.draw(st.booleans()))
+        for entry in batches
+    ]
+    before, after = roll_up(lots, batches), roll_up(lots, promoted)
+    assert difference(after.totals) == 0
+    for code, value in before.lots.items():
+        assert after.lots[code].left == value.left
+        assert after.lots[code].unit_cost == value.unit_cost
+    one, other = before.totals, after.totals
+    assert one.cost_of_goods_sold == other.cost_of_goods_sold
+    assert one.stock + one.work_in_progress + one.losses == (
+        other.stock + other.work_in_progress + other.losses
+    )
 
 
 @given(workshops())

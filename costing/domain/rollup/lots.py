@@ -53,7 +53,8 @@ class LotValue:
     """What a lot cost and where it went; all parts are nano, zero parts left out.
 
     ``taken`` is signed as a loss to the lot: a return or a surplus is negative.
-    ``rate_parts`` on ``rate_amount`` is what the unit cost is read from.
+    ``rate_parts`` on ``rate_amount`` is what the unit cost is read from. ``trial``: a
+    trial made it and nobody promoted it, so what is left is development and no stock.
     """
 
     code: str
@@ -66,6 +67,12 @@ class LotValue:
     rate_amount: Decimal
     missing: frozenset[str]
     taken: Mapping[int, Parts]
+    trial: bool = False
+
+    @property
+    def stock(self) -> Parts:
+        """What is left of it as stock: nothing of a trial that was not promoted."""
+        return {} if self.trial else self.left
 
     @property
     def unit_cost(self) -> Fraction | None:
@@ -82,7 +89,12 @@ class LotValue:
         )
 
 
-def follow(node: LotNode, total: dict[str, int], missing: frozenset[str]) -> LotValue:
+def follow(
+    node: LotNode,
+    total: dict[str, int],
+    missing: frozenset[str],
+    trial: bool = False,
+) -> LotValue:
     """Walk a lot's flows in book order; ``total`` is all that went into it."""
     started = thousandths(node.started)
     start = _start(total, started, node.expected)
@@ -103,6 +115,7 @@ def follow(node: LotNode, total: dict[str, int], missing: frozenset[str]) -> Lot
         rate_amount=Decimal(rate_amount) / 1000,
         missing=missing,
         taken={flow: some(parts) for flow, parts in running.taken.items()},
+        trial=trial,
     )
 
 

@@ -9,14 +9,21 @@ from costing.domain.rollup.lots import Flow, LotNode, LotValue, follow
 from costing.domain.rollup.parts import Parts, add, some
 from production.domain.refusal import Refused
 
+# How a lot is lost; of a trial that was not promoted this is development.
+LOST = {"given", "discarded", "counted"}
+
 
 @dataclass(frozen=True, slots=True)
 class BatchNode:
-    """A batch's making cost, and the lot it made (None while it is open)."""
+    """A batch's making cost, and the lot it made (None while it is open).
+
+    ``trial`` is a trial that nobody promoted.
+    """
 
     code: str
     work: Parts
     lot: str | None
+    trial: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +36,11 @@ class InProgress:
 
 @dataclass(frozen=True, slots=True)
 class Totals:
-    """The whole book in nano; each figure is added up by its own route."""
+    """The whole book in nano; each figure is added up by its own route.
+
+    ``development`` is what trials hold and lost, until they are promoted: an expense,
+    and so a part of ``losses``. What of them went into another batch went with it.
+    """
 
     purchases: int
     opening: int
@@ -41,10 +52,13 @@ class Totals:
     given: int
     discarded: int
     counted: int
+    development: int = 0
 
     @property
     def losses(self) -> int:
-        return self.abnormal + self.given + self.discarded + self.counted
+        """All that is expensed and was not sold."""
+        lost = self.abnormal + self.given + self.discarded + self.counted
+        return lost + self.development
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +79,9 @@ def roll_up(lots: Iterable[LotNode], batches: Iterable[BatchNode]) -> Valuation:
 
     Refused when a lot is made from itself, goes below zero, or takes back more than
     was sold. Specific identification (IAS 2.23) over a graph of lots; normal loss is
-    absorbed and abnormal loss expensed (IAS 2.16(a)).
+    absorbed and abnormal loss expensed (IAS 2.16(a)). A trial is an expense until it
+    is promoted, since nobody may sell it (IAS 2.6: stock is held for sale or to be
+    used up in making what is).
     """
     nodes = {lot.code: lot for lot in lots}
     batch_nodes = {batch.code: batch for batch in batches}
@@ -84,7 +100,8 @@ def roll_up(lots: Iterable[LotNode], batches: Iterable[BatchNode]) -> Valuation:
         if node.batch in makes:
             add(total, inside.pop(node.batch))
             missing |= unpriced[node.batch]
-        value = values[code] = follow(node, total, missing)
+        trial = node.batch in batch_nodes and batch_nodes[node.batch].trial
+        value = values[code] = follow(node, total, missing, trial)
         for flow in node.flows:
             if flow.kind == "used":
                 into = batch_of(flow, node)
@@ -137,22 +154,42 @@ def _totals(
     values: Mapping[str, LotValue],
     inside: Mapping[str, Parts],
 ) -> Totals:
-    gone: Counter[str] = Counter()
-    for code, node in nodes.items():
-        taken = values[code].taken
-        for flow in node.flows:
-            if flow.id in taken:
-                gone[flow.kind] += sum(taken[flow.id].values())
+    gone = _gone(nodes, values)
+    held: Counter[bool] = Counter()
+    for code, parts in inside.items():
+        held[batch_nodes[code].trial] += sum(parts.values())
     bought = [(node.opening, sum(node.bought.values())) for node in nodes.values()]
     return Totals(
         purchases=sum(nano for opening, nano in bought if not opening),
         opening=sum(nano for opening, nano in bought if opening),
         making_cost=sum(sum(batch.work.values()) for batch in batch_nodes.values()),
-        work_in_progress=sum(sum(parts.values()) for parts in inside.values()),
-        stock=sum(sum(value.left.values()) for value in values.values()),
+        work_in_progress=held[False],
+        stock=sum(sum(value.stock.values()) for value in values.values()),
         cost_of_goods_sold=gone["sold"] + gone["returned"],
-        abnormal=sum(sum(value.abnormal.values()) for value in values.values()),
+        abnormal=sum(
+            sum(value.abnormal.values()) for value in values.values() if not value.trial
+        ),
         given=gone["given"],
         discarded=gone["discarded"],
         counted=gone["counted"],
+        development=gone["development"]
+        + held[True]
+        + sum(
+            sum(value.left.values()) + sum(value.abnormal.values())
+            for value in values.values()
+            if value.trial
+        ),
     )
+
+
+def _gone(nodes: Mapping[str, LotNode], values: Mapping[str, LotValue]) -> Counter[str]:
+    """What left the lots, by kind; what a trial lost is development."""
+    gone: Counter[str] = Counter()
+    for code, node in nodes.items():
+        value = values[code]
+        for flow in node.flows:
+            if flow.id in value.taken:
+                lost = value.trial and flow.kind in LOST
+                kind = "development" if lost else flow.kind
+                gone[kind] += sum(value.taken[flow.id].values())
+    return gone

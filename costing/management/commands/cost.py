@@ -7,6 +7,12 @@ from production.management.house import HouseCommand, as_json
 from production.models import Workshop
 from production.reads.lookup import find_lot
 
+TRIAL = "this is a trial, not promoted"
+LESS_THAN_NOTHING = (
+    "less than nothing: a credit is larger than the goods on its invoice; look at the "
+    "lines below zero"
+)
+
 
 class Command(HouseCommand):
     help = "Open the unit cost of a lot: by component, and by the lots and work in it."
@@ -16,7 +22,8 @@ After manage.py demo --no-serve, what a bottle of the first Tideline filling cos
   python manage.py cost TIDE-8OZ-1 --json
 
 Figures have nine places and add up: parts to unit_cost, and so does by_source. A price
-that is not known makes unit_cost null, and "missing" names its lots.
+that is not known makes unit_cost null, and "missing" names its lots. "development"
+stands there only for a trial that was not promoted: its cost is an expense, not stock.
 """
 
     def add_arguments(self, parser):
@@ -41,6 +48,8 @@ that is not known makes unit_cost null, and "missing" names its lots.
             "by_source": _sources(book.sources(row.code)) if opened else None,
             "missing": sorted(value.missing),
         }
+        if value.trial:
+            report["development"] = TRIAL
         return as_json(report) if json else told(report)
 
 
@@ -73,6 +82,10 @@ def told(report: dict) -> str:
         f"{report['lot']} ({report['item']}): {report['unit_cost']} "
         f"{report['currency']} per {each}"
     ]
+    if "development" in report:
+        lines.append(f"  development: {report['development']}")
+    if report["unit_cost"].startswith("-"):
+        lines.append(f"  {LESS_THAN_NOTHING}")
     lines += [f"  {name:<12}{cost:>16}" for name, cost in report["parts"].items()]
     lines += [
         f"    {row['source']:<14}{row['component']:<12}{row['cost']:>16}"

@@ -17,6 +17,7 @@ FIGURES = (
     "stock",
     "cost_of_goods_sold",
     "losses",
+    "development",
 )
 
 
@@ -27,9 +28,11 @@ class Command(HouseCommand):
 
 All figures are strings. unit_cost has 9 places; value and parts (the value on hand,
 by component) and the totals are exact to 0.000000001, so that purchases + opening +
-making_cost = stock + work_in_progress + cost_of_goods_sold + losses. Where a price is
-not known the figure is null and "missing" names the lots; "known" is then the part of
-each total that is known.
+making_cost = stock + work_in_progress + cost_of_goods_sold + losses. Of the losses,
+development is what trials took that nobody promoted: such a lot has the value 0, and
+"development" beside it says what its remainder cost. Where a price is not known the
+figure is null and "missing" names the lots; "known" is then the part of each total
+that is known.
 """
 
     def add_arguments(self, parser):
@@ -54,7 +57,7 @@ each total that is known.
 
 def _row(lot: Lot, started: Decimal, value: LotValue) -> dict:
     known = not value.missing
-    return {
+    row = {
         "code": lot.code,
         "item": lot.item.name,
         "unit": lot.item.unit,
@@ -62,15 +65,23 @@ def _row(lot: Lot, started: Decimal, value: LotValue) -> dict:
         "in": plain(started),
         "on_hand": plain(lot.on_hand),
         "unit_cost": nine(value.unit_cost),
-        "value": money_of(sum(value.left.values())) if known else None,
-        "parts": parts_of(value.left) if known else None,
+        "value": money_of(sum(value.stock.values())) if known else None,
+        "parts": parts_of(value.stock) if known else None,
     }
+    if value.trial:
+        row["development"] = money_of(sum(value.left.values())) if known else None
+    return row
 
 
 def _totals(totals: Totals, missing: list[str]) -> dict:
     return {
         name: None if missing else money_of(getattr(totals, name)) for name in FIGURES
     }
+
+
+def _words(name: str) -> str:
+    """Development is a part of the losses, and said so that nobody adds it twice."""
+    return "of it development" if name == "development" else name.replace("_", " ")
 
 
 def _told(report: dict) -> str:
@@ -82,7 +93,7 @@ def _told(report: dict) -> str:
     ]
     lines.append("")
     figures = report.get("known", report["totals"])
-    lines += [f"{name.replace('_', ' '):<22}{figures[name]:>18}" for name in FIGURES]
+    lines += [f"{_words(name):<22}{figures[name]:>18}" for name in FIGURES]
     if "missing" in report:
         lines.append(
             f"Only what is known; no price yet: {', '.join(report['missing'])}"

@@ -1,4 +1,4 @@
-"""The book as the cost domain wants it, in a fixed number of queries."""
+"""Lots, batches and bills as values, rolled up whole or as far as a lot needs."""
 
 from collections import defaultdict
 from dataclasses import dataclass
@@ -58,12 +58,14 @@ def whole_book() -> Book:
     return _book(Lot.objects.all(), Batch.objects.all(), Work.objects.all())
 
 
-def book_behind(lot: Lot) -> Book:
-    """One lot and all that went into it: enough for its cost, however long the ledger.
+def book_behind(*lots: Lot) -> Book:
+    """Lots and all that went into them: enough for their cost, however long the ledger.
 
-    What the lots behind it gave to other batches stays in, as batches still open.
+    What the lots behind them gave to other batches stays in, as batches still open.
+    One walk for each lot that was made.
     """
-    pks = back_closure(lot.pk) | {lot.pk}
+    pks = {lot.pk for lot in lots}
+    pks = pks.union(*(back_closure(lot.pk) for lot in lots if lot.batch_id))
     went = Movement.objects.filter(lot__in=pks, batch__isnull=False).values("batch")
     return _book(
         Lot.objects.filter(pk__in=pks),
@@ -92,8 +94,10 @@ def _book(lots, batches, work, behind: set[int] | None = None) -> Book:
     made = {lot.batch_id: lot.code for lot in lots if lot.batch_id}
     hours = _work(work)
     batch_nodes = [
-        BatchNode(code, hours.get(pk, {}), made.get(pk))
-        for pk, code in batches.values_list("pk", "code")
+        BatchNode(code, hours.get(pk, {}), made.get(pk), trial and promoted is None)
+        for pk, code, trial, promoted in batches.values_list(
+            "pk", "code", "trial", "promotion"
+        )
     ]
     return Book(nodes, batch_nodes, roll_up(nodes, batch_nodes))
 

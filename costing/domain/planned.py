@@ -1,0 +1,200 @@
+"""What a recipe's materials would cost, before anything is made by it.
+
+Each material at the latest price known of it; one that is not known makes the plan
+unknown, and zero is never assumed. Work is no part of it: a recipe names no hours.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal, localcontext
+from fractions import Fraction
+
+from production.domain.chemistry.constants import EXACT, ONE, ZERO
+from production.domain.numbers import money
+from production.domain.scaling.goods import Material, Need, summed
+from production.domain.scaling.losses import Loss
+from production.domain.scaling.plans import PER, CookPlan, FillingPlan, SharePlan
+
+Recipe = CookPlan | FillingPlan | SharePlan
+
+
+@dataclass(frozen=True, slots=True)
+class Price:
+    """Currency per gram or piece, and the lot that says so ("" is what is on tap).
+
+    ``unit_cost`` None is unknown; ``lots`` then names those without a price, or none
+    where there is no lot at all.
+    """
+
+    unit_cost: Fraction | None
+    source: str = ""
+    lots: tuple[str, ...] = ()
+
+
+UNKNOWN = Price(None)
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedLine:
+    """One material: how much of it for what is made, and what that costs.
+
+    ``share`` is as the recipe words it, a fraction of the oils in a cook, else of what
+    is mixed; None for what follows (alkali, water) or is counted for each piece.
+    ``amount`` in grams or pieces, unrounded; ``cost`` to 4 places, None is unknown.
+    """
+
+    item: Material
+    share: Decimal | None
+    amount: Decimal
+    price: Price
+
+    @property
+    def exact(self) -> Fraction | None:
+        """The cost unrounded, in currency."""
+        if self.price.unit_cost is None:
+            return None
+        return Fraction(self.amount) * self.price.unit_cost
+
+    @property
+    def cost(self) -> Decimal | None:
+        """The cost to 4 places."""
+        return None if self.exact is None else money(self.exact)
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedCost:
+    """The materials for 1,000 g made, or for one piece, line by line.
+
+    ``oils`` is the grams of oils among them (a cook, else None). ``loss`` None: the
+    recipe expects none, and the figures are for what is mixed.
+    """
+
+    lines: tuple[PlannedLine, ...]
+    counted: bool
+    loss: Decimal | None
+    oils: Decimal | None = None
+
+    @property
+    def total(self) -> Decimal | None:
+        """The sum of the lines as they are shown; None while one is unknown."""
+        costs = [line.cost for line in self.lines]
+        if None in costs:
+            return None
+        return sum((cost for cost in costs if cost is not None), ZERO)
+
+    @property
+    def per_oils(self) -> Decimal | None:
+        """What 1,000 g of oils cost with their alkali, water and all; None unless a
+        cook is wholly known.
+        """
+        costs = [line.exact for line in self.lines]
+        if not self.oils or None in costs:
+            return None
+        whole = sum((cost for cost in costs if cost is not None), Fraction(0))
+        return money(whole * Fraction(PER) / Fraction(self.oils))
+
+    @property
+    def missing(self) -> tuple[PlannedLine, ...]:
+        """The lines whose price is not known."""
+        return tuple(line for line in self.lines if line.price.unit_cost is None)
+
+
+def plan_cost(
+    recipe: Recipe,
+    prices: Mapping[int, Price],
+    water: Material,
+    loss: Decimal | None = None,
+) -> PlannedCost:
+    """Price a recipe for 1,000 g made, or for one piece; ``loss`` is a fraction.
+
+    ``prices`` by the key of the material. Refused where a cook cannot be worked out:
+    no saponification value, purity or lye water.
+    """
+    expected = Loss(loss or ZERO, "as the recipe expects")
+    if isinstance(recipe, CookPlan):
+        needs, made = recipe.for_oils(PER, water), _paste(recipe, expected)
+        oils = PER * PER / made
+        needs = _scaled(needs, made)
+    elif isinstance(recipe, FillingPlan):
+        needs, oils = recipe.for_pieces(expected.before(ONE), ONE), None
+    else:
+        needs, oils = recipe.goes_in(expected.before(PER), water), None
+    shares = _shares(recipe)
+    lines = tuple(
+        PlannedLine(
+            item=need.item,
+            share=shares.get(need.item.key),
+            amount=need.amount,
+            price=prices.get(need.item.key, UNKNOWN),
+        )
+        for need in summed(needs)
+    )
+    return PlannedCost(lines, isinstance(recipe, FillingPlan), loss, oils)
+
+
+def _paste(recipe: CookPlan, loss: Loss) -> Decimal:
+    """Grams of paste of 1,000 g of oils; what a cook loses is steam at most."""
+    cooked = recipe.cooked(PER)
+    # ``for_oils`` has refused where no lye water is known.
+    assert cooked.paste is not None
+    assert cooked.water_in_paste is not None
+    with localcontext(EXACT):
+        return cooked.paste - min(loss.share * cooked.paste, cooked.water_in_paste)
+
+
+def _scaled(needs: Sequence[Need], made: Decimal) -> tuple[Need, ...]:
+    with localcontext(EXACT):
+        return tuple(Need(need.item, need.amount * PER / made) for need in needs)
+
+
+def _shares(recipe: Recipe) -> dict[int, Decimal]:
+    """The share of each material as worded, two lines of one together."""
+    if isinstance(recipe, FillingPlan):
+        return {}
+    lines = (
+        (*recipe.oils, *recipe.others) if isinstance(recipe, CookPlan) else recipe.lines
+    )
+    shares: dict[int, Decimal] = {}
+    for line in lines:
+        shares[line.item.key] = shares.get(line.item.key, ZERO) + line.amount
+    return shares
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """One material in two plans; a side is None where it is not in it."""
+
+    item: Material
+    a: PlannedLine | None
+    b: PlannedLine | None
+
+    @property
+    def source(self) -> str:
+        """The lot whose cost counts; "" on tap, or where there is none."""
+        line = self.a or self.b
+        return line.price.source if line else ""
+
+    @property
+    def difference(self) -> Decimal | None:
+        """From the first to the second; what is not in a plan costs nothing there."""
+        return less(_cost_of(self.b), _cost_of(self.a))
+
+
+def beside(a: PlannedCost, b: PlannedCost) -> tuple[Beside, ...]:
+    """Two plans line by line, in the order of the first, then of the second."""
+    left = {line.item.key: line for line in a.lines}
+    right = {line.item.key: line for line in b.lines}
+    items = {key: line.item for key, line in {**right, **left}.items()}
+    return tuple(
+        Beside(items[key], left.get(key), right.get(key))
+        for key in dict.fromkeys([*left, *right])
+    )
+
+
+def less(b: Decimal | None, a: Decimal | None) -> Decimal | None:
+    """``b - a``; None where one is unknown."""
+    return None if a is None or b is None else b - a
+
+
+def _cost_of(line: PlannedLine | None) -> Decimal | None:
+    return ZERO if line is None else line.cost

@@ -1,0 +1,6 @@
+"""The book as the cost domain wants it, in a fixed number of queries."""
+
+from costing.reads.book import Book, book_behind, whole_book
+from costing.reads.planned import Missing, Planned, plan_costs
+
+__all__ = ["Book", "Missing", "Planned", "book_behind", "plan_costs", "whole_book"]

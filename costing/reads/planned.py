@@ -1,0 +1,234 @@
+"""What recipes would cost at the latest prices: loaded for some versions together."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from django.db.models import Model, OuterRef, QuerySet, Subquery
+
+from costing.domain.planned import PlannedCost, PlannedLine, Price, Recipe, plan_cost
+from costing.reads.book import STARTS, book_behind
+from production.domain.refusal import Refused
+from production.domain.scaling.goods import WATER, Material
+from production.domain.scaling.plans import CookPlan, FillingPlan, Line, Lye, SharePlan
+from production.models import (
+    Item,
+    Lot,
+    Measurement,
+    Movement,
+    Stage,
+    Version,
+    VersionLine,
+)
+from production.reads.chain import material
+from production.reads.cooking import latest_tubs, lye_of, purities_of
+
+
+@dataclass(frozen=True, slots=True)
+class Missing:
+    """Why a plan is not known, and what has the page on which that is mended."""
+
+    says: str
+    where: Model | None
+
+
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """One version's plan; ``cost`` is None where it could not be worked out at all."""
+
+    version: Version
+    cost: PlannedCost | None
+    missing: tuple[Missing, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Known:
+    """What the book says of all that the versions ask for, by the key of the item."""
+
+    prices: Mapping[int, Price]
+    lyes: Mapping[str, Lye]
+    purities: Mapping[int, Decimal]
+    items: Mapping[int, Item]
+    unpriced: Mapping[str, Lot]
+    water: Material
+
+
+def plan_costs(*versions: Version) -> list[Planned]:
+    """Plan each version at the latest prices; the queries do not grow with the lines.
+
+    A material counts at the lot that came last, something made here at the lot made
+    last that is no trial, an alkali at the tub it would be weighed from, water at the
+    kind that came last. A lot made here costs one walk down its family.
+    """
+    lines = _lines(versions)
+    water = _water()
+    items = {row.item_id: row.item for rows in lines.values() for row in rows}
+    items |= {water.pk: water} if water else {}
+    tubs = _tubs(versions)
+    prices = _prices(_latest(items.values()), tubs)
+    known = _Known(
+        prices=prices,
+        lyes={kind: _lye(lot) for kind, lot in tubs.items()},
+        purities=purities_of(items.values()),
+        items=items,
+        unpriced=_unpriced(prices.values()),
+        water=material(water) if water else WATER,
+    )
+    return [_planned(version, lines[version.pk], known) for version in versions]
+
+
+def _lines(versions: Iterable[Version]) -> dict[int, list[VersionLine]]:
+    found: dict[int, list[VersionLine]] = {version.pk: [] for version in versions}
+    rows = VersionLine.objects.filter(version__in=list(found))
+    for row in rows.select_related("item__oil").order_by("version", "position"):
+        found[row.version_id].append(row)
+    return found
+
+
+def _tubs(versions: Sequence[Version]) -> dict[str, Lot]:
+    """The tub at hand of each alkali that is asked for, else the last one that was."""
+    cooks = [row for row in versions if row.formula.stage == Stage.COOK]
+    wanted = {"KOH"} if any(row.koh_share > 0 for row in cooks) else set()
+    wanted |= {"NaOH"} if any(row.koh_share < 1 for row in cooks) else set()
+    if not wanted:
+        return {}
+    found = {kind: lot for kind, lot in latest_tubs().items() if kind in wanted}
+    for kind in sorted(wanted - set(found)):
+        known = Measurement.objects.filter(what="purity", value__isnull=False)
+        gone = Lot.objects.filter(item__alkali=kind, pk__in=known.values("lot"))
+        if last := gone.select_related("item__oil").order_by("-pk").first():
+            found[kind] = last
+    return found
+
+
+def _lye(lot: Lot) -> Lye:
+    told = lye_of(lot)
+    return Lye(material(lot.item), told.purity, told.carbonate)
+
+
+def _starts() -> QuerySet[Movement]:
+    """What came in and stands, the latest first; no trial that was not promoted."""
+    rows = Movement.objects.standing().filter(kind__in=STARTS)
+    rows = rows.exclude(batch__trial=True, batch__promotion__isnull=True)
+    return rows.order_by("-on", "-id")
+
+
+def _water() -> Item | None:
+    """The water that came last; before any came, the one on tap."""
+    waters = Item.objects.filter(category=Item.Category.WATER).select_related("oil")
+    last = _starts().filter(lot__item__category=Item.Category.WATER)
+    came = waters.filter(pk__in=last.values("lot__item")[:1]).first()
+    return came or waters.order_by("-on_tap", "name").first()
+
+
+def _latest(items: Iterable[Item]) -> dict[Item, Lot | None]:
+    """The lot of each item that came last; None for what is on tap."""
+    newest = _starts().filter(lot__item=OuterRef("pk")).values("lot")[:1]
+    pks = {item.pk for item in items if not item.on_tap}
+    found = Item.objects.filter(pk__in=pks).annotate(newest=Subquery(newest))
+    lots = dict(found.values_list("pk", "newest"))
+    rows = Lot.objects.select_related("item").in_bulk(
+        [pk for pk in lots.values() if pk]
+    )
+    return {item: rows.get(lots.get(item.pk)) for item in items}
+
+
+def _prices(
+    latest: Mapping[Item, Lot | None], tubs: Mapping[str, Lot]
+) -> dict[int, Price]:
+    """What each item costs, by its key; a tub stands for its item."""
+    lots = {item.pk: lot for item, lot in latest.items() if lot is not None}
+    lots |= {lot.item_id: lot for lot in tubs.values()}
+    values = book_behind(*lots.values()).valuation.lots if lots else {}
+    prices = {item.pk: Price(_on_tap(item)) for item in latest}
+    for pk, lot in lots.items():
+        value = values[lot.code]
+        prices[pk] = Price(value.unit_cost, lot.code, tuple(sorted(value.missing)))
+    return prices
+
+
+def _on_tap(item: Item) -> Fraction | None:
+    """Per gram. A price that nobody wrote is unknown, also where water is free."""
+    if not item.on_tap or item.tap_price is None:
+        return None
+    return Fraction(item.tap_price) / 1000
+
+
+def _unpriced(prices: Iterable[Price]) -> dict[str, Lot]:
+    """The lots that have no price yet, by their codes, with the purchase."""
+    codes = {code for price in prices for code in price.lots}
+    lots = Lot.objects.filter(code__in=codes).select_related("item", "line__purchase")
+    return {lot.code: lot for lot in lots}
+
+
+def _planned(version: Version, lines: Sequence[VersionLine], known: _Known) -> Planned:
+    try:
+        recipe = _recipe(version, lines, known)
+        cost = plan_cost(recipe, known.prices, known.water, version.loss)
+    except Refused as fault:
+        return Planned(version, None, (Missing(str(fault), version),))
+    missing = [gap for line in cost.missing for gap in _missing(line, known)]
+    return Planned(version, cost, tuple(dict.fromkeys(missing)))
+
+
+def _missing(line: PlannedLine, known: _Known) -> list[Missing]:
+    """Which price is missing: of lots behind it, on tap, or of any lot at all."""
+    name = line.item.name
+    lots = [known.unpriced[code] for code in line.price.lots if code in known.unpriced]
+    if lots:
+        return [
+            Missing(
+                f"{name}: lot {lot} of {lot.item} has no price yet.",
+                lot.line.purchase if lot.line else lot,
+            )
+            for lot in lots
+        ]
+    item = known.items.get(line.item.key)
+    if item is not None and item.on_tap:
+        return [
+            Missing(f"{name}: its card names no price on tap; 0 if it is free.", item)
+        ]
+    return [Missing(f"{name}: no lot of it has come or was made yet.", item)]
+
+
+def _recipe(version: Version, lines: Sequence[VersionLine], known: _Known) -> Recipe:
+    if version.formula.makes.unit == Item.Unit.PIECE:
+        return FillingPlan(tuple(_for_each(version, line) for line in lines))
+    shares = tuple(_share(version, line) for line in lines)
+    if version.formula.stage != Stage.COOK:
+        return SharePlan(shares)
+    for line in shares:
+        if line.item.alkali or line.item.category == Item.Category.ALKALI:
+            raise Refused(
+                f"{version} names {line.item.name} as a share: leave it out in a new "
+                "version, it follows from the oils."
+            )
+    wanted = {"KOH": version.koh_share > 0, "NaOH": version.koh_share < 1}
+    return CookPlan(
+        oils=tuple(o for o in shares if o.item.category == Item.Category.OIL),
+        superfat=version.superfat,
+        koh_share=version.koh_share,
+        water_per_alkali=version.water_per_alkali,
+        lye_strength=version.lye_strength,
+        others=tuple(o for o in shares if o.item.category != Item.Category.OIL),
+        lyes=tuple(lye for kind, lye in known.lyes.items() if wanted[kind]),
+        purities=known.purities,
+    )
+
+
+def _for_each(version: Version, line: VersionLine) -> Line:
+    if line.each is None:
+        raise Refused(
+            f"{version} is counted in pieces: write how much of {line.item} is for "
+            "each, in a new version."
+        )
+    return Line(material(line.item), line.each, line.goes_in)
+
+
+def _share(version: Version, line: VersionLine) -> Line:
+    if line.share is None:
+        raise Refused(
+            f"{version} is weighed: write {line.item} as a share, in a new version."
+        )
+    return Line(material(line.item), line.share, line.goes_in)
