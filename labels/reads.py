@@ -71,7 +71,8 @@ def _naming(codes: Mapping[str, Decimal]) -> dict[str, Naming]:
 
 def _allergens(codes: Mapping[str, Decimal]) -> dict[str, dict[str, Decimal]]:
     found: dict[str, dict[str, Decimal]] = defaultdict(dict)
-    for row in Constituent.objects.filter(lot__code__in=codes).select_related("lot"):
+    held = Constituent.objects.in_force().filter(lot__code__in=codes)
+    for row in held.select_related("lot"):
         found[row.lot.code][row.inci] = row.share
     return found
 

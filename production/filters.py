@@ -165,3 +165,20 @@ class StandingFilter(filters.FilterSet):
         return queryset.filter(
             Q(lot__code__icontains=value) | Q(lot__item__name__icontains=value)
         )
+
+
+class TrialFilter(filters.FilterSet):
+    find = words("code", "lot__code", "lot__item__name")
+    promoted = filters.ChoiceFilter(
+        label="State",
+        choices=[("no", "not to be sold"), ("yes", "promoted")],
+        method="by_state",
+        empty_label="any state",
+    )
+
+    class Meta:
+        model = Batch
+        fields = ()
+
+    def by_state(self, queryset, name, value):
+        return queryset.filter(promoted=value == "yes")

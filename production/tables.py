@@ -335,3 +335,56 @@ class Standing(House):
 
     def render_lot(self, value):
         return format_html('<a href="{}">{}</a>', reverse("lot", args=[value]), value)
+
+
+class Trials(House):
+    """Ticked ones go side by side: the boxes belong to the form under the table."""
+
+    empty_words = "No trial was made yet. Mix small samples of one soap first."
+    fill, fill_words = "batch-trials-mix", "Mix samples"
+    code = Link(verbose_name="Trial")
+    what = tables.Column(accessor="lot__item__name", verbose_name="Of")
+    lot = tables.Column(accessor="lot__code", verbose_name="Made", empty_values=())
+    made = Day(accessor="made_on", verbose_name="On")
+    looks = Count(verbose_name="Looks, of 3")
+    standing = tables.Column(
+        empty_values=(), orderable=False, verbose_name="State", accessor="promoted"
+    )
+    pick = tables.Column(
+        empty_values=(),
+        orderable=False,
+        verbose_name="Side by side",
+        accessor="pk",
+        exclude_from_export=True,
+    )
+
+    class Meta(House.Meta):
+        model = Batch
+        fields = ("code", "what", "lot", "made", "looks", "standing", "pick")
+
+    def foot(self, queryset):
+        """Looks of several trials add up to nothing."""
+        return {}
+
+    def render_lot(self, record):
+        lot = getattr(record, "lot", None)
+        if lot is None:
+            return "\u2013"
+        return format_html('<a href="{}">{}</a>', lot.get_absolute_url(), lot)
+
+    def render_standing(self, record):
+        if record.undone:
+            return state("taken back")
+        if record.made_on is None:
+            return state("open")
+        return "promoted" if record.promoted else "not to be sold"
+
+    def render_pick(self, record):
+        if record.made_on is None:
+            return "\u2013"
+        return format_html(
+            '<label class="pick"><input type="checkbox" name="batch" value="{}" '
+            'form="beside"><span class="unseen">{} side by side</span></label>',
+            record.code,
+            record.code,
+        )

@@ -39,6 +39,7 @@ FACTS = {
     "units": "us",
     "paper": "Letter",
     "domain": "wrackline.example.org",
+    "balance_step": Decimal(1),
     # Real numbers: a wrong one could cost an eye.
     "emergency": "Ambulance: 911\nPoison Help: 1-800-222-1222",
     "demo": True,
@@ -96,12 +97,25 @@ class People:
     wren: Any
 
 
+# Name, mL to the brim, grams when empty.
+VESSELS = (
+    ("Kettle, 24 L", "24000", "3180"),
+    ("Dilution pot, 20 L", "20000", ""),
+)
+
+
 def set_up(password: str) -> People:
     """The house before its first delivery."""
     actions.set_up_workshop(**FACTS)
     for name in (CRATE, LANTERN):
         actions.ensure_place(name)
     _add_cards()
+    for name, volume, tare in VESSELS:
+        actions.add_vessel(
+            name=name,
+            volume=Decimal(volume),
+            tare=Decimal(tare) if tare else None,
+        )
     for name, contact in CUSTOMERS:
         change_customer(customer=actions.ensure_customer(name), contact=contact)
     # Hashed once: it is slow on purpose.

@@ -120,6 +120,18 @@ def read_amount(
     return Amount(rounded, typed)
 
 
+def read_volume(text: str) -> Amount:
+    """Read ``24 L``, ``5 gal`` or ``250 mL`` as mL; a bare number is mL.
+
+    Refused as an amount is, and for a weight: what a vessel holds is a volume.
+    """
+    read = read_amount(text, density=Decimal(1))
+    names = {name for f in _TIMES.split(text.lower()) for _, name in _measures(f, text)}
+    if names & GRAMS.keys():
+        raise Refused(f"{read.typed} is a weight: write a volume, such as 24 L.")
+    return read
+
+
 def show_mass(grams: Decimal, system: Literal["metric", "us"]) -> str:
     """``1.5 kg`` to the last milligram, or ``2 lb 3 oz`` to 0.001 oz."""
     sign, mass = ("-" if grams < 0 else ""), abs(grams)

@@ -1,13 +1,17 @@
 """The plain cards: items, suppliers, customers, places, the workshop, its people."""
 
+from decimal import Decimal
 from zoneinfo import available_timezones
 
 from django import forms
 from django.contrib.auth.forms import SetPasswordForm, UserCreationForm
 
 from production.actions.people import MAKER, OWNER
-from production.forms.fields import MoneyField
-from production.models import Customer, Item, Place, Supplier, Workshop
+from production.domain.numbers import plain
+from production.domain.refusal import Refused
+from production.domain.units import read_volume
+from production.forms.fields import AmountField, MoneyField, NumberField, PercentField
+from production.models import Customer, Item, Place, Supplier, Vessel, Workshop
 
 
 class Card(forms.ModelForm):
@@ -36,6 +40,19 @@ class Card(forms.ModelForm):
 
 class ItemForm(Card):
     tap_price = MoneyField(label="Price of 1,000 g on tap", required=False)
+    most = PercentField(
+        label="At most, % of what is made",
+        required=False,
+        help_text="As its supplier or the law says; a recipe with more is told so.",
+    )
+    ph_low = NumberField(label="Works from pH", places=2, required=False)
+    ph_high = NumberField(
+        label="Works up to pH",
+        places=2,
+        required=False,
+        help_text="Off its data sheet: a preservative for pH 4 to 6 does nothing in "
+        "soap.",
+    )
     folded = (
         "low_at",
         "density",
@@ -43,6 +60,9 @@ class ItemForm(Card):
         "name_on_label",
         "own_inci",
         "own_potassium_soap",
+        "most",
+        "ph_low",
+        "ph_high",
         "needs_check",
         "on_tap",
         "tap_price",
@@ -63,6 +83,9 @@ class ItemForm(Card):
             "name_on_label",
             "own_inci",
             "own_potassium_soap",
+            "most",
+            "ph_low",
+            "ph_high",
             "needs_check",
             "on_tap",
             "tap_price",
@@ -82,7 +105,15 @@ class ItemForm(Card):
         facts = super().clean()
         if facts.get("category") == Item.Category.ALKALI and not facts.get("alkali"):
             self.add_error("alkali", "Say which alkali it is, KOH or NaOH.")
+        self._judge_ph(facts.get("ph_low"), facts.get("ph_high"))
         return facts
+
+    def _judge_ph(self, low, high):
+        for name, value in (("ph_low", low), ("ph_high", high)):
+            if value is not None and value > 14:
+                self.add_error(name, "A pH lies between 0 and 14.")
+        if low is not None and high is not None and low > high:
+            self.add_error("ph_high", "The upper pH is below the lower one.")
 
 
 class SupplierForm(Card):
@@ -104,7 +135,64 @@ class PlaceForm(Card):
         fields = ("name",)
 
 
+class VolumeField(forms.CharField):
+    """``24 L``, ``5 gal`` or mL; cleans to mL."""
+
+    def __init__(self, **kwargs):
+        super().__init__(max_length=60, **kwargs)
+
+    def prepare_value(self, value):
+        if not isinstance(value, Decimal):
+            return value
+        return f"{plain(value / 1000)} L" if value >= 1000 else f"{plain(value)} mL"
+
+    def clean(self, value):
+        text = super().clean(value)
+        try:
+            return read_volume(text).grams_or_pieces.quantize(Decimal("0.1"))
+        except Refused as fault:
+            raise forms.ValidationError(str(fault)) from fault
+
+
+class WeightField(AmountField):
+    """A weight on a card, kept as grams."""
+
+    def __init__(self, **kwargs):
+        super().__init__(unit="g", **kwargs)
+
+    def prepare_value(self, value):
+        return f"{plain(value)} g" if isinstance(value, Decimal) else value
+
+    def clean(self, value):
+        read = super().clean(value)
+        return read.grams_or_pieces if read else None
+
+
+class VesselForm(Card):
+    volume = VolumeField(
+        label="Holds to the brim",
+        help_text="As 24 L, 5 gal or 500 mL: fill it with water and measure, or weigh.",
+    )
+    tare = WeightField(
+        label="Weighs empty",
+        required=False,
+        help_text="With the stirrer that stays in it: then a full kettle is weighed "
+        "without pouring it out.",
+    )
+
+    class Meta:
+        model = Vessel
+        fields = ("name", "volume", "tare")
+
+
 class WorkshopForm(Card):
+    balance_step = WeightField(
+        label="Smallest step of the balance",
+        required=False,
+        help_text="What its last digit counts in, as 1 g or 0.1 g: it widens the range "
+        "of a superfat.",
+    )
+
     class Meta:
         model = Workshop
         fields = (
@@ -116,6 +204,7 @@ class WorkshopForm(Card):
             "zone",
             "units",
             "paper",
+            "balance_step",
             "domain",
         )
         widgets = {

@@ -5,28 +5,25 @@ from decimal import Decimal
 
 from django import forms
 
-from production.domain.chemistry.composition import soap_content
 from production.domain.chemistry.dilution import dilute_to
 from production.domain.craft_day import to_finish
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
-from production.forms.deed import lots_to_choose
+from production.forms.deed import lots_to_choose, today
 from production.forms.fields import AmountField, Choice, LotField
 from production.forms.plans import row, spans, water_rows
 from production.models import Item, Lot, Stage, Status, Version
-from production.reads.contents import contents_of
 from production.reads.packs import open_packs, shares_of
 from production.reads.stock import latest_measurement
+from production.reads.stored import content_on
 
 CATEGORY = Item.Category
 # Targets to a tenth of a gram: finer than a kitchen scale of that size reads.
 FINE = 1
 AT_THE_BENCH = {
     CATEGORY.ADDITIVE,
-    CATEGORY.SALT,
-    CATEGORY.COLOURANT,
-    CATEGORY.PRESERVATIVE,
     CATEGORY.FRAGRANCE,
+    *(Item.ADDITIVES - {CATEGORY.ACID}),
 }
 
 
@@ -74,11 +71,11 @@ def pastes():
 
 def soap_in(paste):
     """Its soap content and whence; None where neither the pot nor a reading says."""
-    held = contents_of(paste).finished
-    if held:
-        return soap_content(held), "worked out from its pot"
-    known = latest_measurement(paste, "soap content")
-    return (known.value, f"{known.basis} on {known.on}") if known else (None, "")
+    read = latest_measurement(paste, "soap content", on=today())
+    if read is not None:
+        return read.value, f"{read.basis} on {read.on}"
+    followed = content_on(paste, "soap content", today())
+    return (followed.now, "worked out from its pot") if followed else (None, "")
 
 
 class DayPlanForm(forms.Form):

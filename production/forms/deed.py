@@ -72,6 +72,22 @@ class Rows(BaseFormSet):
         super().add_fields(form, index)
         for name, choices in self.shared.items():
             form.fields[name].choices = choices
+            if self.is_bound:
+                form.fields[name].known = self.chosen(name, form.fields[name])
+
+    def chosen(self, name, field):
+        """What is chosen in this column, by its key as text; one query for all rows."""
+        cache = self.__dict__.setdefault("_chosen", {})
+        if name not in cache:
+            keys = {
+                value
+                for key, value in self.data.items()
+                if key.startswith(f"{self.prefix}-") and key.endswith(f"-{name}")
+            }
+            keys = [int(key) for key in keys if key.isdigit() and len(key) < 18]
+            found = field.queryset.filter(pk__in=keys) if keys else ()
+            cache[name] = {str(row.pk): row for row in found}
+        return cache[name]
 
     def written(self):
         """The cleaned rows that somebody wrote something in."""
@@ -93,7 +109,7 @@ def _rows(name, form_class, data, initial, spare):
         form_class, formset=Rows, extra=spare, max_num=500, absolute_max=500
     )
     row_type.shared = {
-        field: list(form_class.base_fields[field].choices)
+        field: list(iter(form_class.base_fields[field].choices))
         for field in form_class.base_fields
         if isinstance(form_class.base_fields[field], forms.ModelChoiceField)
     }
@@ -171,6 +187,16 @@ class DeedForm(RowsMixin, forms.Form):
                 f"{on} is still to come. The book holds what has happened."
             )
         return on
+
+    def forget_what_is_missing(self):
+        """Keep only the faults of what was typed: the rest is not asked for yet."""
+        for name in list(self.errors):
+            if name != "__all__" and not self[name].value():
+                del self._errors[name]
+        for rows in self.rows.values():
+            for row in rows.forms:
+                if not row.has_changed():
+                    row._errors = ErrorDict()
 
     def arguments(self):
         """Field names are the deed's parameter names; what is open is left out."""

@@ -146,10 +146,12 @@ class PercentField(forms.CharField):
             return None
         number = read_number(text.replace("%", ""))
         self._ask(text, number)
-        if not (-100 if self.signed else 0) <= number <= 100:
+        if number < 0 and not self.signed:
+            raise ValidationError(f"{text} is below zero: write it without the minus.")
+        if not -100 <= number <= 100:
             raise ValidationError(f"{text} is more than the whole. Write 0 to 100 %.")
-        if number != number.quantize(Decimal("0.00001")):
-            raise ValidationError(f"{text} is finer than 0.00001 %.")
+        if number != number.quantize(Decimal("0.000001")):
+            raise ValidationError(f"{text} is finer than 0.000001 %.")
         return number / 100
 
     def _ask(self, text, number):
@@ -196,8 +198,22 @@ class SourceField(LotField):
 class Choice(forms.ModelChoiceField):
     """One row of a table; an empty answer says so in a word."""
 
+    # In rows: what was chosen in any of them, read once for all.
+    known = None
+
     def __init__(self, *args, empty_label="none", **kwargs):
         super().__init__(*args, empty_label=empty_label, **kwargs)
+
+    def to_python(self, value):
+        if self.known is not None and value not in self.empty_values:
+            if str(value) in self.known:
+                return self.known[str(value)]
+            raise ValidationError(
+                self.error_messages["invalid_choice"],
+                code="invalid_choice",
+                params={"value": value},
+            )
+        return super().to_python(value)
 
 
 class DayField(forms.DateField):

@@ -3,6 +3,8 @@
 from django import forms
 
 from production import actions
+from production.domain.numbers import plain
+from production.forms.bench import WorkOut
 from production.forms.deed import DeedForm
 from production.forms.fields import (
     AmountField,
@@ -22,6 +24,36 @@ SHARES = {
     WHAT.SOAP_CONTENT,
     WHAT.FREE_ALKALI,
 }
+
+
+def limits_of(version):
+    """What a version asks to be read, each with its limits, as in "pH 9 to 10.5"."""
+    if version is None:
+        return []
+    return [_limit(check) for check in version.checks.all()]
+
+
+def limit_on(version, what):
+    """The check of a version that sets a limit to one reading, or None."""
+    if version is None:
+        return None
+    bounded = version.checks.exclude(low__isnull=True, high__isnull=True)
+    return bounded.filter(what=what).first()
+
+
+def _limit(check):
+    low, high = (
+        None if end is None else plain(end * 100 if check.what in SHARES else end)
+        for end in (check.low, check.high)
+    )
+    percent = " %" if check.what in SHARES else ""
+    span = {
+        (True, True): f" {low} to {high}{percent}",
+        (True, False): f" from {low}{percent}",
+        (False, True): f" up to {high}{percent}",
+        (False, False): "",
+    }[low is not None, high is not None]
+    return f"{check.what}{span}" + (f" ({check.how})" if check.how else "")
 
 
 class LotForm(DeedForm):
@@ -137,6 +169,7 @@ class ReweighForm(PlacedForm):
     found = AmountField(
         label="Weighs now", help_text="The difference is water that came or went."
     )
+    work_out = WorkOut()
 
 
 class GiveForm(PlacedForm):

@@ -5,11 +5,19 @@ from decimal import Decimal
 from django import forms
 
 from production import actions
+from production.domain.mixing import mix
 from production.domain.numbers import plain
+from production.domain.refusal import Refused
 from production.forms.deed import DeedForm, RowForm
 from production.forms.fields import Choice, NumberField, PercentField
-from production.models import Item, Stage, Version
+from production.forms.lots import SHARES
+from production.models import Item, Measurement, Stage, Version
 from production.models.formulas import TERMS
+from production.reads.cooking import part_of
+
+A_KILO, HUNDRED = Decimal(1000), Decimal(100)
+# Terms that a person reads in percent.
+PERCENTS = ("superfat", "koh_share", "lye_strength", "target_soap", "loss", "band")
 
 
 class RecipeRow(RowForm):
@@ -36,28 +44,51 @@ class RecipeRow(RowForm):
             item=facts["item"], share=facts["share"], each=facts["each"]
         )
 
+    def part(self):
+        facts = self.cleaned_data
+        return part_of(facts["item"], facts["share"], facts["each"])
 
-class OilRow(RecipeRow):
-    """In a cook every line is a share of the oils."""
 
-    each = None
-    share = PercentField(label="Share of the oils, %", required=False)
+class CheckRow(RowForm):
+    """A reading that the recipe asks for; shares are typed in percent."""
+
+    tells = ("what",)
+    what = forms.ChoiceField(
+        required=False, choices=[("", "none"), *Measurement.What.choices]
+    )
+    low = forms.CharField(label="At least", required=False, max_length=30)
+    high = forms.CharField(label="At most", required=False, max_length=30)
+    how = forms.CharField(label="How it is read", required=False, max_length=200)
 
     def clean(self):
-        facts = super(RecipeRow, self).clean()
-        if facts.get("item") and facts.get("share") is None and not self.errors:
-            self.add_error("share", "Write its share of the oils.")
+        facts = super().clean()
+        field = (
+            PercentField(required=False)
+            if facts.get("what") in SHARES
+            else NumberField(signed=True, required=False)
+        )
+        for name in ("low", "high"):
+            try:
+                facts[name] = field.clean(facts.get(name))
+            except forms.ValidationError as fault:
+                self.add_error(name, fault)
         return facts
 
-    def new_line(self):
+    def new_check(self):
         facts = self.cleaned_data
-        return actions.NewVersionLine(item=facts["item"], share=facts["share"])
+        return actions.NewCheck(
+            facts["what"], facts["low"], facts["high"], facts["how"]
+        )
 
 
 class RecipeForm(DeedForm):
     """The stages after the kettle; lines are shares of what is made."""
 
-    row_sets = {"lines": (RecipeRow, "What goes in")}
+    row_sets = {
+        "lines": (RecipeRow, "What goes in"),
+        "checks": (CheckRow, "Checks, and between which limits they pass"),
+    }
+    folded_rows = ("checks",)
     name = forms.CharField(
         max_length=120,
         help_text="A name that stands already gets its next version.",
@@ -85,10 +116,12 @@ class RecipeForm(DeedForm):
     steps = forms.CharField(
         required=False,
         widget=forms.Textarea(attrs={"rows": 6}),
-        help_text="One a line, in your own words.",
+        help_text="One a line, in your own words. A line that begins with a time, such "
+        "as 0:25 or +2 h 40 min, gets its clock time on the batch sheet.",
     )
     after_rows = ("release", "rest_days", "reason")
     folded = ("loss", "band", "shelf_days", "steps")
+    aside = "production/_comes_to.html"
 
     def __init__(self, *args, stage, **kwargs):
         self.stage = stage
@@ -97,56 +130,60 @@ class RecipeForm(DeedForm):
             del self.fields["target_soap"]
 
     def arguments(self):
-        rows = self.rows["lines"].written()
         return {
             **super().arguments(),
             "stage": self.stage,
-            "lines": [row.new_line() for row in rows],
+            "lines": self.new_lines(),
+            "checks": [row.new_check() for row in self.rows["checks"].written()],
         }
 
+    def worked_out(self):
+        """What is mixed, as far as it is typed; Refused says what is missing."""
+        self.is_valid()
+        rows = [row for row in self.rows["lines"].written() if not row.errors]
+        if not rows:
+            raise Refused("Write what goes in, a line each.")
+        counted = self.stage in (Stage.FILLING, Stage.PACKING)
+        total, unit = (HUNDRED, "piece") if counted else (A_KILO, "g")
+        return {"mixed": mix([row.part() for row in rows], self.stage, total, unit)}
 
-class CookRecipeForm(RecipeForm):
-    row_sets = {"lines": (OilRow, "Oils, and what else goes in by them")}
-    superfat = PercentField(
-        label="Superfat (lye discount), %",
-        signed=True,
-        help_text="The share of the fat left unsaponified. Below zero is lye excess.",
-    )
-    water_per_alkali = NumberField(
-        label="Water, grams to 1 g of alkali as weighed", places=5
-    )
-    koh_share = PercentField(
-        label="Potassium share of the soap, %",
-        required=False,
-        high=True,
-        help_text="By mole. Left empty it is 100 %: potassium hydroxide alone.",
-    )
-    field_order = ["name", "makes", "superfat", "water_per_alkali", "koh_share"]
-
-    def __init__(self, *args, **kwargs):
-        super().__init__(*args, **kwargs)
-        self.order_fields(["key", *self.field_order])
-
-    def clean_superfat(self):
-        superfat = self.cleaned_data["superfat"]
-        if superfat is not None and abs(superfat) >= 1:
-            raise forms.ValidationError("Write a superfat such as 2 %.")
-        return superfat
+    def new_lines(self):
+        return [row.new_line() for row in self.rows["lines"].written()]
 
 
 def as_typed(version):
     """A version as the initial values of the next one."""
     first = {name: _typed(getattr(version, name)) for name in TERMS}
     rows = [
-        {"item": line.item_id, "share": line.share, "each": _typed(line.each)}
+        {
+            "item": line.item_id,
+            "share": line.share,
+            "each": _typed(line.each),
+            "goes_in": line.goes_in,
+        }
         for line in version.lines.all()
     ]
-    for name in ("superfat", "koh_share", "target_soap", "loss", "band"):
+    checks = [
+        {
+            "what": check.what,
+            "low": _limit(check, check.low),
+            "high": _limit(check, check.high),
+            "how": check.how,
+        }
+        for check in version.checks.all()
+    ]
+    for name in PERCENTS:
         first[name] = getattr(version, name)
     return {
         "name": version.formula.name,
         "makes": version.formula.makes_id,
-    } | first, rows
+    } | first, {"lines": rows, "checks": checks}
+
+
+def _limit(check, value):
+    if value is None or check.what not in SHARES:
+        return _typed(value)
+    return f"{plain(value * 100)} %"
 
 
 def _typed(value):

@@ -1,6 +1,6 @@
 """How figures and states are written on a page."""
 
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 
 from django import template
 from django.utils.html import format_html
@@ -36,8 +36,12 @@ HEADS = {
     "line": "purchases",
     "recipe": "recipes",
     "formula": "recipes",
+    "plan": "recipes",
+    "compare": "recipes",
     "version": "recipes",
     "batch": "batches",
+    "run": "batches",
+    "bench": "batches",
     "day": "batches",
     "scents": "batches",
     "lot": "lots",
@@ -53,6 +57,10 @@ HEADS = {
     "entry": "history",
     "book": "history",
     "person": "workshop",
+    "vessel": "workshop",
+    "hint": "workshop",
+    "hints": "workshop",
+    "rule": "workshop",
     "password": "workshop",
     "sheet": "sheets",
     "label": "items",
@@ -99,6 +107,62 @@ def percent(value):
 
 
 @register.filter
+def weighed(value, unit="g"):
+    """As a kitchen balance shows it: 0.1 g from 100 g up, 0.01 g below."""
+    if value is None:
+        return "\u2013"
+    step = Decimal("0.1") if abs(value) >= 100 else Decimal("0.01")
+    return amount(value.quantize(step, ROUND_HALF_UP), unit)
+
+
+@register.filter
+def figure(value, unit):
+    """A share in percent, grams as weighed, anything else to one place."""
+    if value is None:
+        return "\u2013"
+    if unit == "share":
+        return about(value)
+    if unit in ("g", "piece"):
+        return weighed(value, unit)
+    return amount(value.quantize(Decimal("0.1"), ROUND_HALF_UP), unit)
+
+
+@register.filter
+def about(value):
+    """A share in percent to one place."""
+    if value is None:
+        return "\u2013"
+    return percent((value).quantize(Decimal("0.001"), ROUND_HALF_UP))
+
+
+@register.filter
+def bar(figure):
+    """A share drawn: its range as a bar, its typical value as a stroke."""
+    low, high = (round(end * 100, 2) for end in (figure.low, figure.high))
+    typical = figure.typical
+    at = "-9" if typical is None else plain(round(typical * 100, 2))
+    return format_html(
+        '<svg viewBox="0 0 100 12" preserveAspectRatio="none" aria-hidden="true">'
+        '<path class="axis" d="M0 11.5H100"></path>'
+        '<rect x="{}" y="2" width="{}" height="8"></rect>'
+        '<path class="typical" d="M{} 0V12"></path></svg>',
+        plain(low),
+        plain(max(high - low, Decimal("0.4"))),
+        at,
+    )
+
+
+@register.filter
+def tenth(value):
+    """A figure to one place."""
+    return (
+        "\u2013"
+        if value is None
+        else thousands(value.quantize(Decimal("0.1"), ROUND_HALF_UP))
+    )
+
+
+@register.filter
 def money(value, currency=""):
     """At least two places, so that columns line up."""
     if value is None or value == "":
@@ -126,19 +190,24 @@ def state(word):
     return format_html('<span class="state {}">{}</span>', mark, word)
 
 
+SHARES = {"purity", "carbonate", "unsaponifiable", "soap content", "free alkali"}
+
+
+@register.filter
+def limit(check, which):
+    """One limit of a check, in percent where it is a share."""
+    value = getattr(check, which)
+    if value is None:
+        return "\u2013"
+    return percent(value) if check.what in SHARES else thousands(value)
+
+
 @register.filter
 def reading(measurement):
     """What a measurement says, in words."""
     parts = []
     if measurement.value is not None:
-        shares = {
-            "purity",
-            "carbonate",
-            "unsaponifiable",
-            "soap content",
-            "free alkali",
-        }
-        if measurement.what in shares:
+        if measurement.what in SHARES:
             parts.append(f"{plain(measurement.value * 100)} %")
         else:
             parts.append(plain(measurement.value))

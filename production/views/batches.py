@@ -2,6 +2,7 @@
 
 from django.db.models import Exists, OuterRef
 from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
 
 from production import actions
 from production.domain.numbers import plain
@@ -19,7 +20,6 @@ from production.forms.batches import (
 )
 from production.forms.deed import today
 from production.forms.history import ReasonForm
-from production.forms.lots import MeasurementForm
 from production.forms.plans import plan_form
 from production.models import Batch, Deed, Item, Movement, Stage
 from production.reads.batches import batch_balance
@@ -65,6 +65,11 @@ def batches(request):
         "and write it up as it goes.",
         act=("batch-start", "Start a batch"),
         runs=[(stage, words) for stage, (words, _) in TITLES.items()],
+        links=[
+            ("plan", "Plan a making"),
+            ("batch-trials", "Trials"),
+            ("bench-sums", "Bench sums"),
+        ],
     )
 
 
@@ -92,9 +97,14 @@ def run(request, stage):
         button=title,
         plan_form=plan_on_top,
         plan=plan,
+        sheet=_sheet(request, stage) if plan.rows else "",
         cautions=_cautions(stage, plan_on_top.chosen) or lye_in(form),
         done=lambda lot: f"{lot} is in the book: {lot.item}.",
     )
+
+
+def _sheet(request, stage):
+    return f"{reverse('run-sheet-pdf', args=[stage])}?{request.GET.urlencode()}"
 
 
 def _cautions(stage, version):
@@ -169,22 +179,6 @@ def use(request, code):
         says="Take what goes in out of its lots, in as many goes as it takes.",
         button="Write the uses",
         cautions=_cautions(found.stage, found.version) or lye_in(form),
-        to=found,
-    )
-
-
-def measure(request, code):
-    found = the_batch(code)
-    first = {"what": request.GET.get("what", "neutrality")}
-    return write_page(
-        request,
-        MeasurementForm(request.POST or None, initial=first),
-        actions.note_measurement,
-        extra={"batch": found},
-        title=f"Note a reading of {found}",
-        says="A check, a temperature, a weight: what was read, and when.",
-        button="Note it",
-        cautions="cautions/check.html",
         to=found,
     )
 

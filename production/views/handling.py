@@ -1,8 +1,13 @@
 """What is done with one lot: check, release, count, carry, give away, discard."""
 
 from django.shortcuts import get_object_or_404
+from django.urls import reverse
 
 from production import actions
+from production.actions.posting import home_place
+from production.domain.chemistry.titration import DROP_TEST
+from production.forms.bench import works_out
+from production.forms.deed import today
 from production.forms.lots import (
     CountForm,
     DiscardForm,
@@ -12,8 +17,16 @@ from production.forms.lots import (
     ReleaseForm,
     ReweighForm,
     StatusForm,
+    limits_of,
 )
-from production.models import Lot
+from production.models import Batch, Lot
+from production.reads.stored import (
+    contents_on,
+    last_weighing,
+    on_hand_on,
+    weighing,
+)
+from production.views.beforehand import shown, worked_out
 from production.views.pages import write_page
 
 
@@ -41,16 +54,43 @@ def _deed(request, code, shape, act, *, title, initial=None, **words):
 
 
 def measure(request, code):
-    return _deed(
+    lot = the_lot(code)
+    return _measured(
         request,
-        code,
-        MeasurementForm,
-        actions.note_measurement,
-        initial={"what": request.GET.get("what", "neutrality")},
-        title="Note a check or reading of {lot}",
+        lot.batch.version if lot.batch_id else None,
+        lot=lot,
+        title=f"Note a check or reading of {lot}",
+        about=f"{lot.item}",
         says="A passed check releases a lot whose recipe says so.",
+        titrate=reverse("lot-titrate", args=[lot.code]),
+    )
+
+
+def measure_batch(request, code):
+    batch = get_object_or_404(Batch.objects.select_related("version"), code=code)
+    return _measured(
+        request,
+        batch.version,
+        batch=batch,
+        title=f"Note a reading of {batch}",
+        says="A check, a temperature, a weight: what was read, and when.",
+        titrate=reverse("batch-titrate", args=[batch.code]),
+    )
+
+
+def _measured(request, version, *, lot=None, batch=None, **words):
+    first = {"what": request.GET.get("what", "neutrality")}
+    return write_page(
+        request,
+        MeasurementForm(request.POST or None, initial=first),
+        actions.note_measurement,
+        extra={"lot": lot} if lot else {"batch": batch},
+        to=lot or batch,
         button="Note it",
         cautions="cautions/check.html",
+        drop_test=DROP_TEST,
+        limits=limits_of(version),
+        **words,
     )
 
 
@@ -105,16 +145,46 @@ def count(request, code):
 
 
 def reweigh(request, code):
-    return _deed(
-        request,
-        code,
-        ReweighForm,
-        actions.reweigh_lot,
-        title="Reweigh {lot}",
-        says="For paste that dried out or flakes that took up damp: goods and value "
+    lot = the_lot(code)
+    form = ReweighForm(request.POST or None, lot=lot)
+    page = {
+        "template": "production/reweigh.html",
+        "title": f"Reweigh {lot}",
+        "about": f"{lot.item}",
+        "says": "For paste that dried out or flakes that took up damp: goods and value "
         "stay, soap content and purity are restated.",
-        button="Write the weight",
+        "button": "Write the weight",
+        "lot": lot,
+        "lye": is_alkali(lot),
+        "booked": on_hand_on(lot, today()),
+        "contents": contents_on(lot, today()),
+    }
+    if works_out(form):
+        worked = worked_out(form, lambda **facts: weighed(lot, **facts))
+        return shown(request, form, worked=worked, **page)
+    return write_page(
+        request,
+        form,
+        actions.reweigh_lot,
+        extra={"lot": lot},
+        to=lot,
+        done=lambda deed: _weighs(lot),
+        **page,
     )
+
+
+def _weighs(lot):
+    """What to weigh from now on, unless a later reading says otherwise."""
+    last = last_weighing(lot)
+    return " ".join(last.says) if last else "The weight is written."
+
+
+def weighed(lot, *, on, found, place=None, **_):
+    return weighing(lot, found, on=on, place=place or home_place())
+
+
+def is_alkali(lot):
+    return lot.item.category == lot.item.Category.ALKALI or bool(lot.item.alkali)
 
 
 def give(request, code):

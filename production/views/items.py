@@ -6,6 +6,8 @@ from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
 from production import actions
+from production.domain.mixing import SOAP_PH
+from production.domain.numbers import plain
 from production.fields import GramsField
 from production.filters import ItemFilter, LotFilter
 from production.forms.cards import ItemForm
@@ -52,7 +54,28 @@ def item(request, pk):
         template="production/item.html",
         title=found.name,
         item=found,
+        works=_works(found),
+        remark=_at_the_ph_of_soap(found),
         change=reverse("item-change", args=[found.pk]),
+    )
+
+
+def _works(found):
+    """From and up to which pH, as far as its card says."""
+    ends = (("from", found.ph_low), ("up to", found.ph_high))
+    return " ".join(f"{word} pH {plain(ph)}" for word, ph in ends if ph is not None)
+
+
+def _at_the_ph_of_soap(found):
+    """What a preservative's card says of its work in soap; "" where nothing."""
+    if found.category != Item.Category.PRESERVATIVE or found.ph_high is None:
+        return ""
+    low, high = SOAP_PH
+    if found.ph_high >= low:
+        return ""
+    return (
+        f"It works up to pH {plain(found.ph_high)}; soap stands at about {plain(low)} "
+        f"to {plain(high)}: it does not protect it."
     )
 
 

@@ -10,6 +10,7 @@ from production.forms.deed import today
 from production.models import Item, Lot, Movement, Place
 from production.reads.packs import open_pack
 from production.reads.stock import on_hand_by_place
+from production.reads.stored import last_weighing
 from production.tables import FilledLots, Lots, Standing
 from production.views.pages import card_page, list_page
 from production.views.states import lot_state
@@ -67,6 +68,7 @@ def lot(request, code):
             "statuses": found.statuses.select_related("deed__by"),
             "made_here": found.item.kind == Item.Kind.MADE,
             "stands_open": open_pack(found.item, today()) == found,
+            "weighing": last_weighing(found) if found.on_hand else None,
         },
     )
 

@@ -3,17 +3,22 @@
 from django.db.models import Count
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
+from django.views.decorators.http import require_POST
 
 from production import actions
 from production.filters import RecipeFilter
-from production.forms.recipes import CookRecipeForm, RecipeForm, as_typed
+from production.forms.compare import SwapForm
+from production.forms.cook_recipe import CookRecipeForm
+from production.forms.recipes import RecipeForm, as_typed
 from production.models import Formula, Stage, Version
 from production.tables import Recipes
+from production.views.compare import exchanged
 from production.views.pages import list_page, write_page
+from production.views.worked import worked, worked_version
 
 SAYS = {
-    Stage.COOK: "The oils in percent of all oils, and how the lye is set. The alkali "
-    "itself is worked out when you cook, from the purity of its lot.",
+    Stage.COOK: "The oils in percent of all oils, or by weight, and how the lye is "
+    "set. What it comes to is worked out as you type.",
     Stage.FILLING: "What one filled piece takes: grams of soap, a bottle, a cap.",
     Stage.PACKING: "What one set takes, piece by piece.",
 }
@@ -33,6 +38,11 @@ def recipes(request):
         title="Recipes",
         says="What a batch should contain, stage by stage.",
         act=("recipe-write", "Write a recipe"),
+        links=[
+            ("plan", "Plan a making"),
+            ("compare", "Two versions side by side"),
+            ("hints", "What to expect of fats"),
+        ],
     )
 
 
@@ -46,30 +56,64 @@ def write(request):
 
 def rewrite(request, pk):
     version = get_object_or_404(
-        Version.objects.select_related("formula").prefetch_related("lines"), pk=pk
+        Version.objects.select_related("formula").prefetch_related("lines", "checks"),
+        pk=pk,
     )
     first, rows = as_typed(version)
+    rows["lines"] = _exchanged(request, version) or rows["lines"]
     return _write(
         request,
         version.formula.stage,
         title=f"Write the next version of {version.formula}",
         initial=first,
-        rows={"lines": rows},
+        rows=rows,
     )
 
 
-def _write(request, stage, *, title, initial=None, rows=None):
+def _exchanged(request, version):
+    """The lines with one oil in another's place, where the page before asked so."""
+    if request.method == "POST" or "into" not in request.GET:
+        return []
+    form = SwapForm(request.GET, version=version)
+    return [
+        {"item": row.item.pk, "share": row.after, "goes_in": row.goes_in}
+        for row in exchanged(version, form)
+        if row.after is not None
+    ]
+
+
+def _form(request, stage, initial=None, rows=None):
     shape = CookRecipeForm if stage == Stage.COOK else RecipeForm
-    form = shape(request.POST or None, stage=stage, initial=initial, rows=rows)
+    data = request.POST if request.method == "POST" else None
+    return shape(data, stage=stage, initial=initial, rows=rows)
+
+
+def _write(request, stage, *, title, initial=None, rows=None):
+    form = _form(request, stage, initial, rows)
+    words = {
+        "title": title,
+        "says": SAYS.get(stage, OTHERWISE),
+        "button": "Write the recipe",
+        "stage": stage,
+    }
+    if request.method == "POST":
+        words |= worked(form)
+    if "work-out" in request.POST:
+        form.forget_what_is_missing()
+        return render(request, "deed.html", {"form": form, **words})
     return write_page(
         request,
         form,
         actions.write_version,
-        title=title,
-        says=SAYS.get(stage, OTHERWISE),
-        button="Write the recipe",
         done=lambda made: f"{made} is written.",
+        **words,
     )
+
+
+@require_POST
+def preview(request, stage):
+    """What is typed so far, worked out; nothing is written."""
+    return render(request, "production/_worked.html", worked(_form(request, stage)))
 
 
 def formula(request, pk):
@@ -95,7 +139,9 @@ def version(request, pk):
         {
             "version": found,
             "lines": found.lines.select_related("item"),
+            "checks": found.checks.all(),
             "batches": found.batches.select_related("lot")[:25],
             "run": f"{run}?version={found.pk}",
+            **worked_version(found),
         },
     )

@@ -11,6 +11,7 @@ from django.urls import reverse
 from production.forms.deed import today
 from production.models import Batch, Lot
 from production.reads import start as reads
+from production.reads.trials import due_looks
 from production.views.batches import TITLES
 from production.views.states import needs_check, waiting
 
@@ -69,6 +70,7 @@ def sections_of(on):
     more = len(stopped) >= reads.MOST
     return [
         Section("Under way", "under way", "no batch is open", under_way()),
+        *_looks(on),
         Section(
             "Waits for a check or release",
             "waiting",
@@ -119,6 +121,21 @@ def under_way():
         )
         for batch in reads.open_batches()
     ]
+
+
+def _looks(on):
+    """Trials to be looked at; said only where there are some."""
+    rows = [
+        Row(
+            due.batch,
+            f"Trial {due.batch}",
+            says=f"{due.batch.lot.item}, {due.label}",
+            link=f"{reverse('batch-look', args=[due.batch.code])}?look={due.look}",
+            act="Look at it",
+        )
+        for due in due_looks(on)
+    ]
+    return [Section("Trials to look at", "to look at", "", rows)] if rows else []
 
 
 def _lot(lot, **facts):

@@ -14,15 +14,20 @@ from production.actions.people import (
     is_owner,
     set_password,
 )
-from production.actions.workshop import change_workshop
+from production.actions.workshop import (
+    add_vessel,
+    change_vessel,
+    change_workshop,
+)
 from production.forms.cards import (
     NewPasswordForm,
     PartForm,
     PersonForm,
+    VesselForm,
     WorkshopForm,
 )
-from production.models import Workshop
-from production.views.pages import write_page
+from production.models import Vessel, Workshop
+from production.views.pages import card_page, write_page
 
 
 def workshop(request):
@@ -39,6 +44,7 @@ def workshop(request):
                 if person.has_usable_password()
             ],
             "owns": is_owner(request.user),
+            "vessels": [(row, row.volume / 1000) for row in Vessel.objects.all()],
         },
     )
 
@@ -54,6 +60,34 @@ def workshop_change(request):
         "Only an owner may.",
         button="Write the card",
         done="The card is written.",
+        to="workshop",
+    )
+
+
+def vessel_add(request):
+    return card_page(
+        request,
+        VesselForm(request.POST or None),
+        add_vessel,
+        title="Add a vessel",
+        says="A kettle, a pot, a jug: what it holds to the brim, and what it weighs "
+        "empty.",
+        button="Add the vessel",
+        done=lambda vessel: f"{vessel} is on its card.",
+        to="workshop",
+    )
+
+
+def vessel_change(request, pk):
+    shown = get_object_or_404(Vessel, pk=pk)
+    return card_page(
+        request,
+        VesselForm(request.POST or None, instance=shown),
+        change_vessel,
+        # A fresh row: the form has written its answers on the one it shows.
+        extra={"vessel": get_object_or_404(Vessel, pk=pk)},
+        title=f"Change {shown.name}",
+        button="Write the card",
         to="workshop",
     )
 

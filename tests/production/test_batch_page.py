@@ -208,7 +208,7 @@ def test_a_wrong_tub_is_noticed(desk):
     url = f"{reverse('batch-run', args=['cook'])}?version={version.pk}&oils=6+kg"
     url += "&alkali_lot=K1"
     make.lot("SALT", grams="9000", item=make.item("salt"))
-    sent = typed(desk.get(url)) | {"uses-2-lot": "SALT", "amount": "9 kg", "on": DAY}
+    sent = typed(desk.get(url)) | {"uses-3-lot": "SALT", "amount": "9 kg", "on": DAY}
     page = desk.post(url, sent).content.decode()
     assert "SALT is salt; this row is for potassium hydroxide" in page
     assert not Batch.objects.exists()

@@ -58,10 +58,12 @@ def test_the_soap_content_is_worked_out_of_the_pot_where_it_can_be(desk):
     water = make.lot("DW", grams="9000", item=make.item("water", category="water"))
     uses = [(oil, "1000"), (make.koh(), "210"), (water, "420")]
     make.batch("cook", uses=uses, makes="paste", amount="1600", code="P1")
+    page = desk.get(url("?paste=P1")).content.decode()
+    assert "Soap in P1, worked out from its pot" in page
     said = actions.Reading("soap content", Decimal("0.5"))
     actions.note_measurement(lot=bench.lot("P1"), readings=[said], **act(2))
     page = desk.get(url("?paste=P1")).content.decode()
-    assert "Soap in P1, worked out from its pot" in page
+    assert "Soap in P1, measured on" in page
     bench.set_out()
     page = desk.get(url()).content.decode()
     assert "Soap in PASTE-1, measured on 2026-03-02" in page

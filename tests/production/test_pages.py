@@ -10,7 +10,15 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import NoReverseMatch, get_resolver, reverse
 
 from production import actions
-from production.models import Attachment, Deed, Movement, PurchaseLine, SaleLine, Stage
+from production.models import (
+    Attachment,
+    Deed,
+    Movement,
+    PurchaseLine,
+    ReferenceHint,
+    SaleLine,
+    Stage,
+)
 from tests import make
 
 OPEN_TO_ALL = {"login", "splash", "healthz"}
@@ -62,6 +70,24 @@ def a_workshop():
     return {"filled": filled, "batch": started, "sale": sale, "back": back}
 
 
+RULE = {
+    "topic": "clear when diluted",
+    "figure": "oleic",
+    "low": Decimal("0.5"),
+    "high": None,
+    "says": "Clear.",
+    "source": "invented",
+}
+
+
+def a_rule():
+    return ReferenceHint.objects.create(key="invented", standing="recalled", **RULE)
+
+
+def own_rule():
+    return actions.write_hint(**RULE)
+
+
 def names():
     """Every named page of the house with the kind of thing it needs."""
     patterns = get_resolver("production.urls").reverse_dict
@@ -85,8 +111,11 @@ def address(name, there):
         "entry": lambda: Movement.objects.first().pk,
         "attachment": lambda: Attachment.objects.first().pk,
         "person": lambda: make.maker().pk,
+        "vessel": lambda: actions.add_vessel(name="kettle", volume=Decimal(24000)).pk,
+        "rule": lambda: a_rule().pk,
+        "hint": lambda: own_rule().pk,
     }
-    if name == "batch-run":
+    if name in ("batch-run", "run-sheet", "run-sheet-pdf", "recipe-preview"):
         return reverse(name, args=[Stage.COOK])
     if name == "sale-take-back":
         return reverse(name, args=[SaleLine.objects.get().pk])
@@ -104,7 +133,12 @@ def address(name, there):
 
 @pytest.mark.parametrize("name", names())
 def test_every_page_opens_and_carries_nothing_inline(desk, name):
-    answer = desk.get(address(name, a_workshop()))
+    where = address(name, a_workshop())
+    if name == "recipe-preview":  # it answers what was typed
+        answer = desk.post(where)
+    else:
+        # A sheet of nothing planned leads back to where it is planned.
+        answer = desk.get(where, follow=True)
     assert answer.status_code == 200
     assert "default-src 'self'" in answer["Content-Security-Policy"]
     # One of them is a spreadsheet, not text.

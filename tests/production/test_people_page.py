@@ -189,7 +189,7 @@ def test_the_card_asks_the_same_for_2_people_and_for_25(
         person = get_user_model().objects.create_user(f"p{number}", password="x")
         person.groups.add(maker)
         if number == 1:
-            with django_assert_num_queries(7):
+            with django_assert_num_queries(8):
                 desk.get(reverse("workshop"))
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(8):
         desk.get(reverse("workshop"))

@@ -1,0 +1,39 @@
+"""Which two versions to look at side by side, and which oil to exchange."""
+
+from django import forms
+
+from production.domain.chemistry.swap import HOLDS
+from production.forms.fields import Choice
+from production.models import Item, Version
+
+
+class CompareForm(forms.Form):
+    a = Choice(Version.objects.none(), label="This version", empty_label="choose one")
+    b = Choice(
+        Version.objects.none(), label="Beside this one", empty_label="choose one"
+    )
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        found = Version.objects.select_related("formula").order_by(
+            "formula__name", "-number"
+        )
+        for name in ("a", "b"):
+            self.fields[name].queryset = found
+
+
+class SwapForm(forms.Form):
+    out = Choice(Item.objects.none(), label="Take out", empty_label="choose an oil")
+    into = Choice(
+        Item.objects.filter(category=Item.Category.OIL),
+        label="Put in its place",
+        empty_label="choose an oil",
+    )
+    hold = forms.ChoiceField(label="And keep as it was", choices=list(HOLDS.items()))
+
+    def __init__(self, *args, version, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["out"].queryset = Item.objects.filter(
+            category=Item.Category.OIL,
+            pk__in=version.lines.values("item"),
+        )

@@ -1,0 +1,299 @@
+"""The formula of a paste: oils by share or weight, the lye, and what it comes to."""
+
+from decimal import Decimal
+
+from django import forms
+
+from production import actions
+from production.domain.cooking import Lye, Terms, cook, shares_of_weights, the_rest
+from production.domain.refusal import Refused
+from production.forms.deed import RowForm
+from production.forms.fields import AmountField, Choice, LotField, NumberField
+from production.forms.fields import PercentField as Percent
+from production.forms.recipes import CheckRow, RecipeForm
+from production.models import Item, VersionLine, Workshop
+from production.reads.cooking import lines_for, lye_of, lyes_at_hand
+
+GOES_IN = VersionLine.GoesIn
+A_KILO = Decimal(1000)
+# What is typed to work the figures out; none of it is part of the recipe.
+TO_WORK_OUT = (
+    "oils",
+    "alkali_lot",
+    "koh_purity",
+    "koh_basis",
+    "soda_lot",
+    "naoh_purity",
+    "naoh_basis",
+)
+
+
+class OilRow(RowForm):
+    """In a cook every line is a share of the oils, in percent or by weight."""
+
+    tells = ("item", "share", "weight")
+    folded = ("goes_in",)
+    folded_words = "When it goes in"
+    item = Choice(Item.objects.select_related("oil"), label="Oil, or what else goes in")
+    share = Percent(label="Share of the oils, %", required=False)
+    weight = AmountField(label="Or its weight", unit="g", required=False)
+    goes_in = forms.ChoiceField(
+        label="Goes in",
+        choices=GOES_IN,
+        required=False,
+        help_text="An acid in the lye gets alkali of its own. Another liquid in the "
+        "lye takes the place of as much water.",
+    )
+
+    def clean(self):
+        facts = super().clean()
+        if facts.get("share") is not None and facts.get("weight"):
+            self.add_error("weight", "Write its share or its weight, one of both.")
+        return facts
+
+    @property
+    def is_oil(self):
+        return self.cleaned_data["item"].category == Item.Category.OIL
+
+    @property
+    def grams(self):
+        weight = self.cleaned_data["weight"]
+        return weight.grams_or_pieces if weight else None
+
+
+class CookRecipeForm(RecipeForm):
+    row_sets = {
+        "lines": (OilRow, "Oils, and what else goes in by them"),
+        "checks": (CheckRow, "Checks, and between which limits they pass"),
+    }
+    superfat = Percent(
+        label="Superfat (lye discount), %",
+        signed=True,
+        help_text="The share of the fat left unsaponified. Below zero is lye excess.",
+    )
+    lye_excess = forms.BooleanField(
+        label="Lye excess on purpose, neutralised after dilution",
+        required=False,
+        help_text="The paste burns until the diluted soap is neutralised and its "
+        "check is passed; nothing is finished before.",
+    )
+    koh_share = Percent(
+        label="Potassium share of the soap, %",
+        required=False,
+        high=True,
+        help_text="By mole. Left empty it is 100 %: potassium hydroxide alone.",
+    )
+    water_per_alkali = NumberField(
+        label="Water, grams to 1 g of alkali as weighed", places=5, required=False
+    )
+    lye_strength = Percent(
+        label="Or strength of the lye, % pure alkali",
+        required=False,
+        help_text="One of the two: so much water, or so strong a lye.",
+    )
+    oils = AmountField(
+        label="Worked out for, oils in all",
+        unit="g",
+        required=False,
+        help_text="Left empty, the weights above count, else 1,000 g.",
+    )
+    alkali_lot = LotField(
+        label="Potassium hydroxide, lot",
+        required=False,
+        help_text="Left empty, the tub last taken in counts.",
+    )
+    koh_purity = Percent(
+        label="Or its purity, %",
+        required=False,
+        high=True,
+        help_text="From the tub or certificate; none is assumed.",
+    )
+    koh_basis = forms.ChoiceField(
+        label="That purity is",
+        required=False,
+        choices=[
+            ("stated", "as its certificate states"),
+            ("measured", "measured here"),
+            ("minimum", "only the least it has (min.)"),
+        ],
+    )
+    soda_lot = LotField(label="Sodium hydroxide, lot", required=False)
+    naoh_purity = Percent(label="Or its purity, %", required=False, high=True)
+    naoh_basis = forms.ChoiceField(
+        label="That purity is", required=False, choices=koh_basis.choices
+    )
+    to_work_out = TO_WORK_OUT
+    aside = "production/_comes_to.html"
+    field_order = [
+        "key",
+        "name",
+        "makes",
+        "superfat",
+        "water_per_alkali",
+        "lye_strength",
+        "koh_share",
+        "lye_excess",
+    ]
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["loss"].label = "Boils off, % of what goes in"
+        self.order_fields(self.field_order)
+        self.lines = None
+
+    def open_fields(self):
+        return [f for f in super().open_fields() if f.name not in self.to_work_out]
+
+    def to_work_out_fields(self):
+        return [self[name] for name in self.to_work_out]
+
+    def clean_superfat(self):
+        superfat = self.cleaned_data["superfat"]
+        if superfat is not None and abs(superfat) >= 1:
+            raise forms.ValidationError("Write a superfat such as 2 %.")
+        return superfat
+
+    def clean(self):
+        facts = super().clean()
+        self._judge_intent(facts)
+        given = [facts.get("water_per_alkali"), facts.get("lye_strength")]
+        if given.count(None) != 1 and not {"water_per_alkali", "lye_strength"} & {
+            *self.errors
+        }:
+            self.add_error(
+                "water_per_alkali",
+                "Set the lye water once: so many grams to 1 g of alkali, or the "
+                "strength of the lye.",
+            )
+        if self.rows["lines"].is_valid():
+            try:
+                self.lines = self._shared_out()
+            except Refused as fault:
+                self.add_error(None, str(fault))
+        return facts
+
+    def _judge_intent(self, facts):
+        superfat, meant = facts.get("superfat"), facts.get("lye_excess")
+        if superfat is None:
+            return
+        if superfat < 0 and not meant:
+            self.add_error(
+                "superfat",
+                "Below zero free alkali stays in the paste. Tick that the lye excess "
+                "is on purpose, or write it without the minus.",
+            )
+        elif superfat >= 0 and meant:
+            self.add_error(
+                "superfat",
+                "A lye excess is ticked: write how much, such as -3 %, or untick it.",
+            )
+
+    def _shared_out(self):
+        """(item, share, where it goes in); by weight or percent, oils add up to 1."""
+        rows = self.rows["lines"].written()
+        oils = [row for row in rows if row.is_oil]
+        others = [row for row in rows if not row.is_oil]
+        if not oils:
+            raise Refused("Add at least one oil: without one there is no soap.")
+        weights = [row.grams for row in oils]
+        if all(weights):
+            total, shares = sum(weights), shares_of_weights(weights)
+        elif any(weights):
+            raise Refused(
+                "Write every oil in percent, or every oil by weight: the other follows."
+            )
+        else:
+            total = None
+            shares = the_rest([row.cleaned_data["share"] for row in oils])
+        self.weighed = total
+        share = dict(zip(map(id, oils), shares, strict=True))
+        share |= {id(row): self._beside(row, total) for row in others}
+        return [
+            (row.cleaned_data["item"], share[id(row)], row.cleaned_data["goes_in"])
+            for row in rows
+        ]
+
+    def _beside(self, row, total):
+        share, item = row.cleaned_data["share"], row.cleaned_data["item"]
+        if share is not None:
+            return share
+        oils = total or (self.cleaned_data.get("oils") or A_KILO)
+        oils = getattr(oils, "grams_or_pieces", oils)
+        if row.grams is None:
+            raise Refused(f"{item}: write its share of the oils, or its weight.")
+        return (row.grams / oils).quantize(Decimal("0.00000001"))
+
+    def new_lines(self):
+        return [
+            actions.NewVersionLine(item=item, share=share, goes_in=goes_in)
+            for item, share, goes_in in self.lines
+        ]
+
+    def arguments(self):
+        given = super().arguments()
+        return {n: v for n, v in given.items() if n not in self.to_work_out}
+
+    def worked_out(self):
+        """The paste as far as it is typed; Refused says what is missing."""
+        self.is_valid()
+        facts = self.cleaned_data
+        if self.lines is None:
+            raise Refused(self._first_fault("lines"))
+        if facts.get("superfat") is None:
+            raise Refused(self._fault_of("superfat", "Write it: none is assumed."))
+        typed = facts.get("oils")
+        oils = typed.grams_or_pieces if typed else self.weighed or A_KILO
+        share = facts.get("koh_share")
+        terms = Terms(
+            superfat=facts["superfat"],
+            koh_share=Decimal(1) if share is None else share,
+            lye_excess=facts.get("lye_excess", False),
+            water_per_alkali=facts.get("water_per_alkali"),
+            lye_strength=facts.get("lye_strength"),
+            loss=facts.get("loss"),
+        )
+        step = Workshop.objects.values_list("balance_step", flat=True).first()
+        lyes = self._lyes(terms.koh_share)
+        cooked = cook(lines_for(self.lines), terms, lyes, oils, step or Decimal(0))
+        return cooked, lyes, terms
+
+    def _first_fault(self, name):
+        for row in self.rows[name].forms:
+            for faults in row.errors.values():
+                return str(faults[0])
+        faults = self.non_field_errors()
+        return str(faults[0]) if faults else "Write the oils: in percent, or by weight."
+
+    def _fault_of(self, name, otherwise):
+        """What is wrong with a field, with its name before it."""
+        faults = self.errors.get(name) if self[name].value() else None
+        return f"{self.fields[name].label}: {faults[0] if faults else otherwise}"
+
+    def _lyes(self, koh_share):
+        wanted = {"KOH": koh_share > 0, "NaOH": koh_share < 1}
+        lyes = {alkali: self._lye(alkali) for alkali, used in wanted.items() if used}
+        if None in lyes.values():
+            lyes = lyes_at_hand() | {a: lye for a, lye in lyes.items() if lye}
+        for alkali, used in wanted.items():
+            if used and alkali not in lyes:
+                raise Refused(
+                    f"Write the purity of the {alkali}, as its tub or certificate "
+                    "says: none is assumed, and no tub in the book has one."
+                )
+        return {alkali: lyes[alkali] for alkali, used in wanted.items() if used}
+
+    def _lye(self, alkali):
+        """As typed, or of the lot named; None where nothing is said."""
+        prefix = alkali.lower()
+        facts = self.cleaned_data
+        lot = facts.get({"koh": "alkali_lot", "naoh": "soda_lot"}[prefix])
+        purity = facts.get(f"{prefix}_purity")
+        if purity is not None:
+            return Lye(purity, basis=facts.get(f"{prefix}_basis") or "stated")
+        if lot is None:
+            return None
+        if lot.item.alkali != alkali:
+            raise Refused(
+                f"{lot} is {lot.item}, not {alkali}. Read the code on the tub again."
+            )
+        return lye_of(lot)

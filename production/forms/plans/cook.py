@@ -1,0 +1,109 @@
+"""A cook: oils out of their lots, the lye from the purity of its tub."""
+
+from decimal import Decimal
+
+from production.domain.cooking import IN_THE_LYE, LATE, Lye, cook
+from production.domain.numbers import grams
+from production.domain.refusal import Refused
+from production.forms.fields import AmountField, LotField
+from production.forms.plans.rows import Plan, PlanForm, gather, row, water_rows
+from production.models import Workshop
+from production.reads.cooking import lines_from_lots, lye_of, terms_of
+
+
+class CookPlanForm(PlanForm):
+    oils = AmountField(label="Oils in all", unit="g", required=False)
+    alkali_lot = LotField(
+        label="Potassium hydroxide, lot",
+        required=False,
+        help_text="Read the code off the tub. Its purity decides how much is weighed.",
+    )
+    soda_lot = LotField(
+        label="Sodium hydroxide, lot",
+        required=False,
+        help_text="Only where the recipe asks for some.",
+    )
+
+    def work_out(self):
+        facts = self.cleaned_data
+        version, oils = facts["version"], facts["oils"]
+        if version is None or not oils:
+            return Plan()
+        lines = list(version.lines.select_related("item__oil"))
+        total = oils.grams_or_pieces
+        at_once = [ln for ln in lines if ln.goes_in != LATE]
+        rows, remarks = gather([(ln.item, ln.share * total) for ln in at_once], self.on)
+        in_the_lye = {ln.item_id for ln in lines if ln.goes_in == IN_THE_LYE}
+        for proposed in rows:
+            if proposed["of"] in in_the_lye:
+                proposed["goes_in"] = IN_THE_LYE
+        if facts["alkali_lot"] is None and version.koh_share > 0:
+            remarks.append("Type the code of the alkali lot: its purity decides.")
+            return Plan(rows, [("oils", grams(total), "g")], remarks)
+        cooked = self._cooked(version, lines, rows, total)
+        late = [(ln.item, ln.share * total) for ln in lines if ln.goes_in == LATE]
+        last, said = gather(late, self.on)
+        last = [proposed | {"goes_in": LATE} for proposed in last]
+        return self._with_lye(cooked, rows, remarks, total, last, said)
+
+    def _cooked(self, version, lines, rows, total):
+        """With the values of the lots that are proposed, where they have their own."""
+        codes = {}
+        for proposed in rows:
+            codes.setdefault(proposed["of"], []).append(
+                (proposed["lot"], proposed["exact"])
+            )
+        step = Workshop.objects.values_list("balance_step", flat=True).first()
+        return cook(
+            lines_from_lots(lines, codes, total),
+            terms_of(version),
+            self._lyes(version),
+            total,
+            step or Decimal(0),
+        )
+
+    def _lyes(self, version) -> dict[str, Lye]:
+        wanted = {"KOH": version.koh_share > 0, "NaOH": version.koh_share < 1}
+        names = {"KOH": "alkali_lot", "NaOH": "soda_lot"}
+        lyes = {}
+        for alkali, used in wanted.items():
+            lot = self.cleaned_data[names[alkali]]
+            if lot is None and used:
+                raise Refused(f"Type the code of the {alkali} lot: its purity decides.")
+            if lot is None:
+                continue
+            if lot.item.alkali != alkali:
+                raise Refused(
+                    f"{lot} is {lot.item}, not {alkali}. Read the code again."
+                )
+            if not used:
+                raise Refused(
+                    f"{version} takes no {alkali}: put {lot} back and leave it out."
+                )
+            lyes[alkali] = lye_of(lot)
+        return lyes
+
+    def _with_lye(self, cooked, rows, remarks, total, late, said):
+        facts, result = self.cleaned_data, cooked.result
+        weighed = [
+            (facts["alkali_lot"], grams(result.koh_weighed)),
+            (facts["soda_lot"], grams(result.naoh_weighed)),
+        ]
+        weighed = [(lot, amount) for lot, amount in weighed if lot and amount]
+        figures = [("oils", grams(total), "g")]
+        figures += [(f"alkali from {lot}", amount, "g") for lot, amount in weighed]
+        remarks = [*remarks, *said, *cooked.remarks]
+        water = []
+        if result.lye_water is not None:
+            water, more = water_rows(result.lye_water, self.on)
+            remarks += more
+            figures.append(("water", grams(result.lye_water), "g"))
+        lye = [row(lot.item, amount, lot.code) for lot, amount in weighed]
+        # In the order of the hands: oils, water, alkali into it, and what comes last.
+        return Plan(
+            rows + water + lye + late,
+            figures,
+            remarks,
+            None if cooked.paste is None else grams(cooked.paste),
+            cooked,
+        )

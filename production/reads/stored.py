@@ -1,0 +1,106 @@
+"""What a lot holds as it stands in store, and what its last weighing made of it."""
+
+from datetime import date
+from decimal import Decimal
+
+from django.db.models import Sum
+
+from production.domain.chemistry.composition import soap_content
+from production.domain.refusal import Refused
+from production.domain.stored import Restated, Weighing, restate
+from production.models import Item, Lot, Measurement, Movement, Place
+from production.reads.contents import contents_of
+from production.reads.stock import latest_measurement
+
+REWEIGHED = Movement.Kind.REWEIGHED
+RESTATED = (Measurement.What.SOAP_CONTENT, Measurement.What.PURITY)
+
+
+def on_hand_on(lot: Lot, on: date, place: Place | None = None) -> Decimal:
+    """At the end of that day: what is typed late is judged against its own day."""
+    rows = Movement.objects.filter(lot=lot, on__lte=on)
+    if place is not None:
+        rows = rows.filter(place=place)
+    return rows.aggregate(total=Sum("amount"))["total"] or Decimal(0)
+
+
+def weighing(lot: Lot, found: Decimal, *, on: date, place: Place) -> Weighing:
+    """What weighing it at that place would restate; refused where it says nothing.
+
+    A value is of the whole lot, also where only one of its places was weighed.
+    """
+    if lot.item.unit != Item.Unit.GRAM:
+        raise Refused(f"{lot} is counted in pieces. Count it instead.")
+    booked = on_hand_on(lot, on, place)
+    if booked <= 0:
+        raise Refused(f"Nothing of {lot} is on hand at {place}.")
+    if found <= 0:
+        raise Refused("Write an amount above zero.")
+    if found == booked:
+        raise Refused(f"{lot} weighs what the book says. Nothing to restate.")
+    before = on_hand_on(lot, on)
+    after = before + found - booked
+    known = contents_on(lot, on)
+    rows = tuple(restate(row, before, after, lot=str(lot)) for row in known)
+    return Weighing(before, after, rows)
+
+
+def contents_on(lot: Lot, on: date) -> list[Restated]:
+    """The contents of that day that a weighing would restate."""
+    known = (content_on(lot, what, on) for what in RESTATED)
+    return [row for row in known if row is not None]
+
+
+def content_on(lot: Lot, what: str, on: date) -> Restated | None:
+    """The content that counts on that day: as read, or the soap that went in."""
+    latest = latest_measurement(lot, what, on=on)
+    if latest is not None and latest.value:
+        return Restated(what, latest.value, latest.value)
+    if latest is not None or what != Measurement.What.SOAP_CONTENT:
+        return None
+    followed = _soap_followed(lot, on)
+    return Restated(what, followed, followed, worked_out=True) if followed else None
+
+
+def _soap_followed(lot: Lot, on: date) -> Decimal | None:
+    """From what went into its pot, and from every weighing since."""
+    held = contents_of(lot).finished if lot.batch_id else None
+    if not held or not held.of_kind("soap"):
+        return None
+    share, total = soap_content(held), Decimal(0)
+    rows = lot.movements.standing().filter(on__lte=on).in_book_order()
+    for kind, amount in rows.values_list("kind", "amount"):
+        if kind == REWEIGHED and total > 0:
+            share = share * total / (total + amount)
+        total += amount
+    return share
+
+
+def last_weighing(lot: Lot) -> Weighing | None:
+    """The last weighing that stands, with what it restated and still counts."""
+    rows = lot.movements.standing().filter(kind=REWEIGHED)
+    entry = rows.order_by("-on", "-id").first()
+    if entry is None:
+        return None
+    earlier = lot.movements.filter(on__lte=entry.on, pk__lt=entry.pk)
+    before = earlier.aggregate(total=Sum("amount"))["total"] or Decimal(0)
+    restated = [_restated_by(entry, what) for what in RESTATED]
+    if before <= 0 or "later" in restated:
+        return None
+    found = tuple(row for row in restated if isinstance(row, Restated))
+    return Weighing(before, before + entry.amount, found)
+
+
+def _restated_by(entry: Movement, what: str) -> Restated | str | None:
+    """What the weighing made of a content; "later" where a newer reading stands."""
+    rows = Measurement.objects.filter(
+        lot=entry.lot_id, what=what, value__isnull=False
+    ).exclude(basis=Measurement.Basis.MINIMUM)
+    own = rows.filter(deed=entry.deed_id).order_by("-id").first()
+    if own is None:
+        return None
+    counts = latest_measurement(entry.lot, what)
+    if counts is None or counts.pk != own.pk:
+        return "later"
+    then = rows.filter(on__lte=own.on, pk__lt=own.pk).order_by("on", "id").last()
+    return Restated(what, then.value, own.value) if then else None

@@ -1,0 +1,50 @@
+"""Two versions side by side, and one oil in another's place."""
+
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+
+from production.domain.refusal import Refused
+from production.forms.compare import CompareForm, SwapForm
+from production.models import Stage, Version
+from production.reads.compare import compare
+from production.reads.swapping import swapped
+
+
+def versions(request):
+    form = CompareForm(request.GET or None)
+    words = {"form": form}
+    if form.is_valid():
+        a, b = form.cleaned_data["a"], form.cleaned_data["b"]
+        words |= {"a": a, "b": b, "found": compare(a, b)}
+    return render(request, "production/compare.html", words)
+
+
+def swap(request, pk):
+    """What the shares become; the next version is written on its own page."""
+    version = get_object_or_404(
+        Version.objects.select_related("formula").filter(formula__stage=Stage.COOK),
+        pk=pk,
+    )
+    form = SwapForm(request.GET if "into" in request.GET else None, version=version)
+    return render(
+        request,
+        "production/swap.html",
+        {
+            "form": form,
+            "recipe": version,
+            "rows": exchanged(version, form),
+            "next": f"{reverse('version-next', args=[pk])}?{request.GET.urlencode()}",
+        },
+    )
+
+
+def exchanged(version, form):
+    """The lines with the oil exchanged; a refusal lands on the form."""
+    if not form.is_valid():
+        return []
+    facts = form.cleaned_data
+    try:
+        return swapped(version, facts["out"], facts["into"], facts["hold"])
+    except Refused as fault:
+        form.add_error(None, str(fault))
+        return []

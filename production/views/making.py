@@ -1,0 +1,154 @@
+"""Plan a making: from what is wanted or what is there, and print its batch sheets."""
+
+from urllib.parse import urlencode
+
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+
+from production.files.batch_sheet import batch_sheets_pdf
+from production.forms.deed import released_lots, today
+from production.forms.making import MakingForm
+from production.forms.plans import plan_form
+from production.models import Version, Workshop
+from production.reads.batch_sheets import (
+    Occasion,
+    any_caustic,
+    draw_of,
+    sheet_of,
+    sheets_of,
+)
+from production.reads.making import items_of
+
+
+def plan(request):
+    """Everything by GET: a plan is a question, and writes nothing."""
+    form = MakingForm(request.GET, on=today())
+    making = form.plan()
+    return render(
+        request,
+        "production/making.html",
+        {
+            "form": form,
+            "making": making,
+            "lots": released_lots(),
+            "sheets": f"{reverse('plan-sheets')}?{request.GET.urlencode()}",
+            "pdf": f"{reverse('plan-sheets-pdf')}?{request.GET.urlencode()}",
+            "stages": _stages(form, making) if making else [],
+        },
+    )
+
+
+def _stages(form, making):
+    """Each stage with the address where it is written up, its amounts filled in."""
+    tubs = form.tubs.values()
+    alkali = {
+        {"KOH": "alkali_lot", "NaOH": "soda_lot"}[lot.item.alkali]: lot.code
+        for lot in tubs
+    }
+    stages = []
+    for row in making.stages:
+        stage, query = row.plan.stage, {"version": row.plan.stage.key}
+        if row.is_cook:
+            query |= {"oils": f"{row.plan.oils:.3f}", **alkali}
+        elif stage.stage == "dilution":
+            query["together"] = f"{row.plan.together:.3f}"
+        else:
+            counted = stage.makes.counted
+            made = row.plan.comes_out if counted else row.plan.together
+            query["amount"] = f"{made:.{0 if counted else 3}f}"
+        run = reverse("batch-run", args=[stage.stage])
+        stages.append((row, f"{run}?{urlencode(query)}"))
+    return stages
+
+
+def _sheets(request):
+    form = MakingForm(request.GET, on=today())
+    making = form.plan()
+    if making is None:
+        return None
+    facts = form.cleaned_data
+    keys = [row.plan.stage.key for row in making.stages]
+    versions = (
+        Version.objects.filter(pk__in=keys)
+        .select_related("formula")
+        .prefetch_related("checks", "lines")
+        .in_bulk()
+    )
+    occasion = Occasion(
+        facts.get("on") or today(), facts.get("at"), facts.get("vessel")
+    )
+    return sheets_of(
+        making, items_of(form.chain_plan), versions, occasion, form.remarks
+    )
+
+
+def _back_to_plan(request):
+    return redirect(f"{reverse('plan')}?{request.GET.urlencode()}")
+
+
+def sheets(request):
+    made = _sheets(request)
+    if made is None:
+        return _back_to_plan(request)
+    pdf = f"{reverse('plan-sheets-pdf')}?{request.GET.urlencode()}"
+    return render(request, "production/batch_sheet.html", {"sheets": made, "pdf": pdf})
+
+
+def sheets_pdf(request):
+    made = _sheets(request)
+    if made is None:
+        return _back_to_plan(request)
+    return as_pdf(made, "batch-sheets")
+
+
+def run_sheet(request, stage):
+    """The sheet of one batch, as it is planned on the page where it is written up."""
+    sheet, run = _sheet_of_run(request, stage), _with_query(request, "batch-run", stage)
+    if sheet is None:
+        return redirect(run)
+    words = {
+        "sheets": [sheet],
+        "pdf": _with_query(request, "run-sheet-pdf", stage),
+        "back": run,
+        "back_words": "Write it up",
+    }
+    return render(request, "production/batch_sheet.html", words)
+
+
+def run_sheet_pdf(request, stage):
+    sheet = _sheet_of_run(request, stage)
+    if sheet is None:
+        return redirect(_with_query(request, "batch-run", stage))
+    return as_pdf([sheet], f"{stage}-sheet")
+
+
+def _with_query(request, name, *args):
+    return f"{reverse(name, args=args)}?{request.GET.urlencode()}"
+
+
+def _sheet_of_run(request, stage):
+    """None where nothing is planned yet."""
+    form = plan_form(request.GET, stage=stage, on=today())
+    plan, version = form.plan(), form.chosen
+    if not plan.rows:
+        return None
+    draws = [draw_of(row) for row in plan.rows]
+    makes = version.formula.makes if version else None
+    return sheet_of(
+        stage,
+        version,
+        makes,
+        draws,
+        Occasion(today(), **form.occasion()),
+        expected=plan.expected,
+        remarks=plan.remarks,
+        still_caustic=any_caustic(draws),
+    )
+
+
+def as_pdf(sheets, name):
+    paper = Workshop.objects.values_list("paper", flat=True).first() or "A4"
+    answer = HttpResponse(batch_sheets_pdf(sheets, paper), "application/pdf")
+    answer["Content-Disposition"] = f'inline; filename="{name}.pdf"'
+    return answer

@@ -1,0 +1,81 @@
+"""Titrate a lot or a batch: what the acid says of the alkali that is left free."""
+
+from django.shortcuts import get_object_or_404
+
+from production import actions
+from production.domain.chemistry.titration import as_other, limits
+from production.forms.bench import works_out
+from production.forms.lots import limit_on
+from production.forms.titration import TitrationForm, grams_on_hand, percent_of
+from production.models import Batch, Lot, Measurement
+from production.views.beforehand import shown, worked_out
+from production.views.pages import write_page
+
+STANDS = {
+    "verified": "read in a public text",
+    "secondary": "as another work quotes it",
+    "recalled": "recalled: look it up before you rely on it",
+}
+
+
+def titrate_lot(request, code):
+    lot = get_object_or_404(
+        Lot.objects.with_on_hand().select_related("item", "batch__version"), code=code
+    )
+    made_by = lot.batch.version if lot.batch_id else None
+    return _titrate(request, made_by, lot=lot)
+
+
+def titrate_batch(request, code):
+    batch = get_object_or_404(Batch.objects.select_related("version"), code=code)
+    return _titrate(request, batch.version, batch=batch)
+
+
+def _titrate(request, version, *, lot=None, batch=None):
+    found = lot or batch
+    limit = limit_on(version, Measurement.What.FREE_ALKALI)
+    form = TitrationForm(request.POST or None, limit=limit)
+    page = {
+        "template": "production/titrate.html",
+        "title": f"Titrate {found}",
+        "about": f"{lot.item}" if lot else batch.get_stage_display(),
+        "says": "How much alkali is left free, by acid of a known strength.",
+        "button": "Note the titration",
+        "found": found,
+        "lot": lot,
+        "limit": percent_of(limit.high) if limit and limit.high is not None else "",
+        "published": _published(),
+    }
+    if works_out(form):
+        worked = worked_out(form, lambda **_: form.worked(grams_on_hand(lot)))
+        return shown(request, form, worked=worked, **page)
+    extra = {"lot": lot} if lot else {"batch": batch}
+    return write_page(
+        request,
+        form,
+        actions.note_measurement,
+        extra=extra,
+        to=found,
+        done=lambda _: _noted(form, found),
+        **page,
+    )
+
+
+def _noted(form, found):
+    if not form.is_valid():
+        return f"The titration of {found} is noted."
+    share = percent_of(form.cleaned_data["fraction"])
+    return f"{share} free alkali as KOH is noted of {found}."
+
+
+def _published():
+    """The limits of standards, each as printed and as KOH."""
+    return [
+        {
+            "limit": row,
+            "printed": percent_of(row.figure),
+            "koh": percent_of(as_other(row.figure, row.alkali, "KOH")),
+            "stands": STANDS[row.standing],
+        }
+        for row in limits()
+    ]

@@ -1,0 +1,173 @@
+"""Neutrality at the bench: the drop test in full, titration, and never the tongue."""
+
+from decimal import Decimal
+from html import unescape
+
+import pytest
+from django.urls import reverse
+
+from production import actions
+from production.actions.noting import record_measurement, record_step
+from production.domain.chemistry.titration import DROP_TEST
+from production.models import Deed, Lot, Measurement
+from tests import make
+from tests.make import act
+from tests.production.writing import fill, holds, typed
+
+D = Decimal
+DAY = "2026-03-02"
+# 2.40 mL less 0.05 mL of 0.1 mol/L acid on 10 g, by hand: 0.235 mmol x 56.1053 g/mol
+# / 10 g = 0.1318 % KOH.
+READ = {
+    "sample": "10 g",
+    "normality": "0.1",
+    "titrant": "2.40",
+    "blank": "0.05",
+    "on": DAY,
+}
+FOUND = D("0.001318")
+
+
+def limited(high="0.001", **facts):
+    """A cook whose recipe limits free alkali and pH."""
+    checks = [
+        actions.NewCheck("free alkali", high=D(high)),
+        actions.NewCheck("pH", low=D(9), high=D("10.5")),
+    ]
+    version = make.version(checks=checks, release="check")
+    return make.cook(version=version, code="P1", **facts)
+
+
+def at(name, code="P1"):
+    return reverse(name, args=[code])
+
+
+def page(answer):
+    return unescape(answer.content.decode())
+
+
+class TestTheMeasurePage:
+    @pytest.mark.parametrize("name", ["lot", "batch"])
+    def test_the_drop_test_stands_there_in_full_and_titration_beside_it(
+        self, desk, name
+    ):
+        lot = make.cook(code="P1", batch_code="B1")
+        code = {"lot": lot.code, "batch": lot.batch.code}[name]
+        shown = page(desk.get(at(f"{name}-measure", code)))
+        assert all(step in shown for step in DROP_TEST)
+        assert at(f"{name}-titrate", code) in shown
+        assert "Titrate instead" in shown
+
+    def test_another_reading_has_no_need_of_it(self, desk):
+        make.cook(code="P1")
+        shown = page(desk.get(at("lot-measure") + "?what=pH"))
+        assert DROP_TEST[2] not in shown
+
+    def test_the_limits_of_the_recipe_are_said(self, desk):
+        lot = limited()
+        says = "Limits of the recipe: free alkali up to 0.1 %; pH 9 to 10.5."
+        assert says in page(desk.get(at("lot-measure")))
+        assert says in page(desk.get(at("batch-measure", lot.batch.code)))
+
+    def test_a_value_outside_them_is_not_passed(self, desk):
+        limited()
+        fill(desk, at("lot-measure"), what="pH", value="11", on=DAY)
+        assert Measurement.objects.get(what="pH").passed is False
+
+    def test_a_note_of_a_test_by_tongue_is_refused(self, desk):
+        make.cook(code="P1")
+        good = {"passed": "yes", "note": "colourless at five spots", "on": DAY}
+        bad = {"note": "zap test, nothing"}
+        holds(desk, at("lot-measure"), good, bad, "never tested by tongue")
+
+
+@pytest.mark.django_db
+class TestTheBook:
+    @pytest.mark.parametrize("note", ["tongue test passed", "No zap.", "tasted it"])
+    def test_no_reading_and_no_step_speaks_of_it(self, note):
+        paste = make.cook()
+        with make.refused("never tested by tongue", "titrate"):
+            reading = actions.Reading("neutrality", passed=True, note=note)
+            actions.note_measurement(lot=paste, readings=[reading], **act())
+        with make.refused("never tested by tongue"):
+            actions.note_step(batch=paste.batch, text=note, **act())
+
+    def test_an_earlier_book_keeps_its_words_and_not_its_verdict(self):
+        paste = make.cook()
+        said = actions.Reading("neutrality", note="zap test, nothing")
+        record_measurement(lot=paste, readings=[said], **act())
+        record_step(batch=paste.batch, text="zap test, nothing", **act())
+        failed = actions.Reading("neutrality", passed=False, note="zapped")
+        record_measurement(lot=paste, readings=[failed], **act())
+        with make.refused("passed by tongue", "without the verdict"):
+            passed = actions.Reading("neutrality", passed=True, note="no zap")
+            record_measurement(lot=paste, readings=[passed], **act())
+
+
+class TestTitration:
+    def test_it_is_noted_with_how_it_was_read(self, desk):
+        make.cook(code="P1")
+        holds(desk, at("lot-titrate"), READ, {"blank": "3"}, "The blank took 3 mL")
+        row = Measurement.objects.get()
+        assert (row.what, row.value, row.passed) == ("free alkali", FOUND, None)
+        assert row.note == (
+            "as KOH; 2.4 mL of 0.1 mol/L acid on 10 g, blank 0.05 mL, phenolphthalein"
+        )
+
+    def test_of_an_open_batch(self, desk):
+        batch = actions.start_batch(stage="cook", code="B1", **act())
+        fill(desk, at("batch-titrate", "B1"), **READ)
+        assert batch.measurements.get().value == FOUND
+
+    def test_the_maker_may_judge_by_it_in_the_same_deed(self, desk):
+        make.cook(code="P1")
+        fill(desk, at("lot-titrate"), neutral="yes", **READ)
+        check = Measurement.objects.get(what="neutrality")
+        assert check.passed
+        assert "0.132 % free alkali as KOH" in check.note
+        assert check.deed == Measurement.objects.get(what="free alkali").deed
+
+    @pytest.mark.parametrize(("high", "passed"), [("0.001", False), ("0.0014", True)])
+    def test_the_limit_of_the_recipe_judges(self, desk, high, passed):
+        limited(high)
+        shown = desk.get(at("lot-titrate"))
+        assert "neutral" not in typed(shown)
+        assert "Limit of the recipe" in page(shown)
+        fill(desk, at("lot-titrate"), **READ)
+        judged = Measurement.objects.values_list("what", "passed")
+        assert set(judged) == {("free alkali", passed), ("neutrality", passed)}
+        status = Lot.objects.with_status().get(code="P1").status
+        assert status == ("released" if passed else "quarantine")
+
+    def test_it_is_worked_out_before_anything_is_written(self, desk):
+        # 900 g x 0.131847 % = 1.18663 g KOH; / 0.876084 = 1.354 g of dry citric acid
+        # (3 x 56.1053 / 192.123 g KOH to 1 g).
+        make.cook(code="P1", amount="900")
+        sent = typed(desk.get(at("lot-titrate"))) | READ | {"work_out": "yes"}
+        deeds = Deed.objects.count()
+        shown = page(desk.post(at("lot-titrate"), sent))
+        assert "0.132 % free alkali as KOH" in shown
+        assert "(2.4 \N{MINUS SIGN} 0.05) mL" in shown
+        assert "1.35" in shown
+        assert "Add half of it" in shown
+        assert "Goggles on" in shown
+        assert Deed.objects.count() == deeds
+
+    def test_nothing_found_asks_for_no_acid(self, desk):
+        make.cook(code="P1")
+        sent = typed(desk.get(at("lot-titrate"))) | READ
+        sent |= {"titrant": "0", "blank": "", "work_out": "yes"}
+        shown = page(desk.post(at("lot-titrate"), sent))
+        assert "The acid found none." in shown
+        assert "citric" not in shown
+
+    def test_standards_are_named_for_orientation(self, desk):
+        make.cook(code="P1")
+        shown = page(desk.get(at("lot-titrate")))
+        assert "SNI 06-3532-1994" in shown
+        assert "belongs to the product that its standard names" in shown
+
+    def test_more_alkali_than_soap_is_a_slip(self, desk):
+        make.cook(code="P1")
+        sent = typed(desk.get(at("lot-titrate"))) | READ | {"sample": "1 mg"}
+        assert "more alkali than soap" in page(desk.post(at("lot-titrate"), sent))
