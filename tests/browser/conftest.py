@@ -63,9 +63,15 @@ class Walk:
         for name, value in fields.items():
             self.set(name.replace("__", "-"), value)
 
-    def set(self, name, value):
+    def ask(self, **fields):
+        """Fill in a form that only asks, and writes nothing."""
+        for name, value in fields.items():
+            self.set(name, value, method="get")
+
+    def set(self, name, value, method="post"):
         # A page may ask twice: the sheet that posts comes after the one that plans.
-        field = self.page.locator(f'main form[method="post"] [name="{name}"]').first
+        form = f'main form[method="{method}"]'
+        field = self.page.locator(f'{form} [name="{name}"]').first
         self._unfold(field)
         kind = field.evaluate("node => node.type")
         if kind == "checkbox":
@@ -91,13 +97,23 @@ class Walk:
 
     def press(self, words=None):
         """Press the one copper button, or the one with these words."""
+        self.send(words)
+        refused = self.page.locator("main .errorlist, main .refused")
+        assert not refused.count(), refused.all_inner_texts()
+
+    def send(self, words=None):
+        """Press it, whether it is refused or not."""
         button = self.page.locator("main .act button, main form button:not(.quiet)")
         if words:
             button = self.page.get_by_role("button", name=words)
         with self.page.expect_navigation():
             button.last.click() if not words else button.first.click()
-        refused = self.page.locator("main .errorlist, main .refused")
-        assert not refused.count(), refused.all_inner_texts()
+        self.look()
+
+    def follow(self, words):
+        """The first link of the page itself with these words."""
+        with self.page.expect_navigation():
+            self.page.locator("main").get_by_role("link", name=words).first.click()
         self.look()
 
     def sees(self, *words):

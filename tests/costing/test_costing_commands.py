@@ -22,7 +22,6 @@ NOTHING = {
     "stock": "0.000000000",
     "cost_of_goods_sold": "0.000000000",
     "losses": "0.000000000",
-    "development": "0.000000000",
 }
 
 
@@ -88,8 +87,7 @@ def test_stock_as_text_names_every_lot_and_total(first_month):
         "3.202075011",
         "51.233200179",
     ]
-    assert lines[-2].split() == ["losses", "5.554913156"]
-    assert lines[-1].split() == ["of", "it", "development", "0.000000000"]
+    assert lines[-1].split() == ["losses", "5.554913156"]
 
 
 @pytest.fixture
@@ -218,12 +216,3 @@ def test_a_late_bill_revalues_stock_and_what_was_sold(first_month):
     rise = Decimal(after["purchases"]) - Decimal(before["purchases"])
     assert rise == 10
     assert Decimal(after["cost_of_goods_sold"]) > Decimal(before["cost_of_goods_sold"])
-
-
-def test_a_credit_larger_than_its_goods_is_said_in_words():
-    purchase = make.lot("OIL-1", price="2.00").line.purchase
-    credit = {"kind": "credit", "amount": Decimal(-5), "by_basis": "weight"}
-    actions.add_extra_cost(purchase=purchase, **credit, **make.act(3))
-    text = said("cost", "OIL-1")
-    assert "-0.003000000 USD per g" in text
-    assert "a credit is larger than the goods on its invoice" in text

@@ -29,10 +29,10 @@ class Command(HouseCommand):
 All figures are strings. unit_cost has 9 places; value and parts (the value on hand,
 by component) and the totals are exact to 0.000000001, so that purchases + opening +
 making_cost = stock + work_in_progress + cost_of_goods_sold + losses. Of the losses,
-development is what trials took that nobody promoted: such a lot has the value 0, and
-"development" beside it says what its remainder cost. Where a price is not known the
-figure is null and "missing" names the lots; "known" is then the part of each total
-that is known.
+development, where there is any, is what trials took that nobody promoted: such a lot
+has the value 0, and "development" beside it says what its remainder cost. Where a
+price is not known the figure is null and "missing" names the lots; "known" is then
+the part of each total that is known.
 """
 
     def add_arguments(self, parser):
@@ -75,7 +75,9 @@ def _row(lot: Lot, started: Decimal, value: LotValue) -> dict:
 
 def _totals(totals: Totals, missing: list[str]) -> dict:
     return {
-        name: None if missing else money_of(getattr(totals, name)) for name in FIGURES
+        name: None if missing else money_of(getattr(totals, name))
+        for name in FIGURES
+        if name != "development" or totals.development
     }
 
 
@@ -93,7 +95,7 @@ def _told(report: dict) -> str:
     ]
     lines.append("")
     figures = report.get("known", report["totals"])
-    lines += [f"{_words(name):<22}{figures[name]:>18}" for name in FIGURES]
+    lines += [f"{_words(name):<22}{value:>18}" for name, value in figures.items()]
     if "missing" in report:
         lines.append(
             f"Only what is known; no price yet: {', '.join(report['missing'])}"
