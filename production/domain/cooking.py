@@ -25,6 +25,9 @@ from production.domain.refusal import Refused
 
 IN_THE_LYE, LATE = "lye", "late"
 FLOOR = "minimum"
+# Flakes hold 82 % hydroxide at the least (85 % total alkali with 3.5 % carbonate, the
+# pharmacopoeia's limits); a saturated lye 53 % (112 g in 100 g of water at 20 degC).
+WEAKEST_FLAKES = Decimal("0.6")
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,7 +157,7 @@ def cook(
             paste=paste,
             soap_content=content,
             lye_strength=_strength(recipe, result),
-            remarks=result.remarks + _late_acids(lines),
+            remarks=result.remarks + _late_acids(lines) + _lye_stocks(terms, lyes),
         )
 
 
@@ -291,6 +294,19 @@ def _late_acids(lines: Sequence[Line]) -> tuple[str, ...]:
         "each part of it turns soap back into fatty acid, and the soap clouds."
         for line in lines
         if line.acid and line.goes_in != IN_THE_LYE
+    )
+
+
+def _lye_stocks(terms: Terms, lyes: Mapping[str, Lye]) -> tuple[str, ...]:
+    """A lye that stands ready holds its own water, which a ratio would give again."""
+    if terms.water_per_alkali is None:
+        return ()
+    return tuple(
+        f"{lye.source or alkali} holds {plain(lye.purity * 100)} % {alkali}: that is a "
+        "lye and not flakes, and its own water is not counted in the water to 1 g of "
+        "alkali. Set the strength of the lye instead."
+        for alkali, lye in lyes.items()
+        if lye.purity < WEAKEST_FLAKES and not lye.is_floor
     )
 
 

@@ -126,6 +126,12 @@ class RecipeForm(DeedForm):
     def __init__(self, *args, stage, **kwargs):
         self.stage = stage
         super().__init__(*args, **kwargs)
+        if stage == Stage.DILUTION:
+            self.fields["shelf_days"].label = "May wait before it is filled, days"
+            self.fields["shelf_days"].help_text = (
+                "Diluted soap without a preservative is food for germs: a few days at "
+                "most (common practice, no source)."
+            )
         if stage != Stage.DILUTION and "target_soap" in self.fields:
             del self.fields["target_soap"]
 

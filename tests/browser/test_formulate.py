@@ -116,7 +116,7 @@ def write_slipway(walk):
     comes_to(walk, "1,800 can be read in two ways. Write 1800 or 1.8.")
     walk.fill(lines__0__weight="1800")
     walk.fill(release="check", rest_days="1")
-    comes_to(walk, "4,000", "910", "2,002", "45 %", "63")
+    comes_to(walk, "4,000 g", "910", "2,002", "45 %", "It may be lye-heavy")
     walk.press("Write the recipe")
     walk.sees("45 %", "40 %", "15 %")
 

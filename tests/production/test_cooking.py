@@ -192,3 +192,17 @@ def test_one_oil_takes_the_rest():
     assert "nothing is left" in refusal(lambda: the_rest([D(1), None]))
     assert "2 % less than the whole" in refusal(lambda: the_rest([D("0.98")]))
     assert "5 % more than the whole" in refusal(lambda: the_rest([D("1.05")]))
+
+
+def test_a_lye_that_stands_ready_is_set_by_its_strength():
+    stock = {"KOH": Lye(D("0.35"), source="LYE-1")}
+    assert (
+        "Set the strength of the lye" in cook(OILS, TERMS, stock, D(1000)).remarks[-1]
+    )
+    by_strength = replace(TERMS, water_per_alkali=None, lye_strength=D("0.28"))
+    cooked = cook(OILS, by_strength, stock, D(1000))
+    assert not cooked.remarks
+    # Pure KOH / 0.28 is the whole lye; the stock brings pure / 0.35 of it.
+    pure = cooked.result.koh_pure
+    more = pure / D("0.28") - pure / D("0.35")
+    assert abs(cooked.result.lye_water - more) < D("1e-9")
