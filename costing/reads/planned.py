@@ -1,7 +1,7 @@
 """What recipes would cost at the latest prices: loaded for some versions together."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
@@ -11,7 +11,7 @@ from costing.domain.planned import PlannedCost, PlannedLine, Price, Recipe, plan
 from costing.reads.book import STARTS, book_behind
 from production.domain.refusal import Refused
 from production.domain.scaling.goods import WATER, Material
-from production.domain.scaling.plans import CookPlan, FillingPlan, Line, Lye, SharePlan
+from production.domain.scaling.plans import CookPlan, DilutionPlan, Lye
 from production.models import (
     Item,
     Lot,
@@ -21,7 +21,7 @@ from production.models import (
     Version,
     VersionLine,
 )
-from production.reads.chain import material
+from production.reads.chain import material, plan_of
 from production.reads.cooking import latest_tubs, lye_of, purities_of
 
 
@@ -193,42 +193,12 @@ def _missing(line: PlannedLine, known: _Known) -> list[Missing]:
 
 
 def _recipe(version: Version, lines: Sequence[VersionLine], known: _Known) -> Recipe:
-    if version.formula.makes.unit == Item.Unit.PIECE:
-        return FillingPlan(tuple(_for_each(version, line) for line in lines))
-    shares = tuple(_share(version, line) for line in lines)
-    if version.formula.stage != Stage.COOK:
-        return SharePlan(shares)
-    for line in shares:
-        if line.item.alkali or line.item.category == Item.Category.ALKALI:
-            raise Refused(
-                f"{version} names {line.item.name} as a share: leave it out in a new "
-                "version, it follows from the oils."
-            )
+    """A cook with the tub at hand; a dilution by its shares as they are worded."""
+    plan = plan_of(version, lines)
+    if isinstance(plan, DilutionPlan):
+        return plan.by_share()
+    if not isinstance(plan, CookPlan):
+        return plan
     wanted = {"KOH": version.koh_share > 0, "NaOH": version.koh_share < 1}
-    return CookPlan(
-        oils=tuple(o for o in shares if o.item.category == Item.Category.OIL),
-        superfat=version.superfat,
-        koh_share=version.koh_share,
-        water_per_alkali=version.water_per_alkali,
-        lye_strength=version.lye_strength,
-        others=tuple(o for o in shares if o.item.category != Item.Category.OIL),
-        lyes=tuple(lye for kind, lye in known.lyes.items() if wanted[kind]),
-        purities=known.purities,
-    )
-
-
-def _for_each(version: Version, line: VersionLine) -> Line:
-    if line.each is None:
-        raise Refused(
-            f"{version} is counted in pieces: write how much of {line.item} is for "
-            "each, in a new version."
-        )
-    return Line(material(line.item), line.each, line.goes_in)
-
-
-def _share(version: Version, line: VersionLine) -> Line:
-    if line.share is None:
-        raise Refused(
-            f"{version} is weighed: write {line.item} as a share, in a new version."
-        )
-    return Line(material(line.item), line.share, line.goes_in)
+    lyes = tuple(lye for kind, lye in known.lyes.items() if wanted[kind])
+    return replace(plan, lyes=lyes, purities=known.purities)

@@ -1,6 +1,6 @@
 """The recipes behind a recipe, as plain values, from filling back to cook."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence, Set
 from types import MappingProxyType
 
 from django.db.models import F, OuterRef, Q, QuerySet, Subquery
@@ -127,14 +127,20 @@ def _stage(version: Version, lines: list[VersionLine], cooked: set[int]) -> Stag
         name=formula.name,
         stage=str(formula.stage),
         makes=material(formula.makes),
-        plan=_plan(version, lines, cooked),
+        plan=plan_of(version, lines, cooked),
         loss=None if loss is None else Loss(loss, "as the recipe expects"),
         rest_days=version.rest_days,
         terms=MappingProxyType({term: getattr(version, term) for term in TERMS}),
     )
 
 
-def _plan(version: Version, lines: list[VersionLine], cooked: set[int]) -> Plan:
+def plan_of(
+    version: Version, lines: Sequence[VersionLine], cooked: Set[int] = frozenset()
+) -> Plan:
+    """What one wording takes; ``cooked`` are the items that a cook is known to make.
+
+    Refused for a line that cannot be scaled.
+    """
     if version.formula.makes.unit == Item.Unit.PIECE:
         return FillingPlan(tuple(_for_each(version, line) for line in lines))
     shares = tuple(_share(version, line) for line in lines)
@@ -182,7 +188,7 @@ def _cook(version: Version, shares: tuple[Line, ...]) -> CookPlan:
 
 
 def _dilution(
-    version: Version, shares: tuple[Line, ...], cooked: set[int]
+    version: Version, shares: tuple[Line, ...], cooked: Set[int]
 ) -> DilutionPlan:
     """The paste is what a cook makes, else the first line that is made here."""
     made = [line for line in shares if line.item.kind == Item.Kind.MADE]

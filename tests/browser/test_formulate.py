@@ -154,6 +154,10 @@ def plan_forty_bottles(walk):
     walk.open("/recipes/")
     walk.follow("Plan a making")
     walk.ask(version1=BOTTLE, amount1="40", on=str(on), at="09:00")
+    walk.send("Work it out")
+    walk.sees(f"Write the loss to expect in {BOTTLE}, filling")
+    walk.page.get_by_label("filling: loss").fill("0.3 %")
+    walk.page.get_by_label("Brine, 20 %: loss").fill("0")
     walk.press("Work it out")
     # A night for the paste and ten days for the bottles.
     walk.sees("40 pieces", "Oils", str(on + timedelta(days=11)), "To buy first")

@@ -119,7 +119,7 @@ class DilutionPlan:
         thin for the target.
         """
         if self.content is None:
-            return self._by_share().goes_in(together, water)
+            return self.by_share().goes_in(together, water)
         with localcontext(EXACT):
             paste = together * self.target / self.content
             more = {line.item.name: line.amount for line in self.others}
@@ -130,7 +130,8 @@ class DilutionPlan:
                 Need(water, mixed.water),
             )
 
-    def _by_share(self) -> SharePlan:
+    def by_share(self) -> SharePlan:
+        """As the recipe words it; refused where it names no share of paste."""
         if self.share is None:
             raise Refused(
                 f"Write the soap content of the {self.paste.name}: neither a batch nor "
