@@ -14,6 +14,7 @@ from production.models import Purchase
 
 KOH = "Potassium hydroxide flakes"
 FRAGRANCE = "Salt Marsh fragrance"
+SAMPLE = "Chart Room fragrance"
 
 CERTIFICATE = (
     Reading("purity", Decimal("0.899"), "stated", note="certificate"),
@@ -22,6 +23,7 @@ CERTIFICATE = (
 # Shares of the fragrance that its supplier's statement names.
 USUAL = {"Linalool": "0.081", "Limonene": "0.052", "Citronellol": "0.006"}
 CHANGED = {"Linalool": "0.064", "Limonene": "0.037", "Coumarin": "0.041"}
+WARM = {"Eugenol": "0.009", "Linalool": "0.021"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,6 +166,10 @@ def plan(diary: Diary, people: People) -> None:
     order(day(7, 28), "Juniper & Vale Aromatics", "JV-3640", (scent,))
     diary.on(day(8, 11), partial(_late_price, people))
     freight = {"freight": "38.50"}
+    scent = Bought(
+        SAMPLE, "4 oz", "CHART-1", "14.50", "0.5", "CR-0087", constituents=WARM
+    )
+    order(day(11, 3), "Juniper & Vale Aromatics", "JV-3788", (scent,))
     order(day(9, 15), "Northmere Oils", "NO-2399", MORE_OILS, freight)
 
 

@@ -9,6 +9,8 @@ from config.demo.recipes import recipe
 from config.demo.workshop import WATER, People
 from production import actions
 from production.actions import NewLoss, NewWork, Output, Reading
+from production.domain.chemistry.titration import free_alkali
+from production.domain.numbers import plain
 
 # By the hour: wages of a maker; the ring; rent, insurance and the like.
 LABOUR, ENERGY, OVERHEAD = Decimal("18.00"), Decimal("0.46"), Decimal("1.50")
@@ -138,6 +140,7 @@ def plan(diary: Diary, people: People) -> None:
             diary.on(checked, lambda on: _weigh_the_tub(people, on))
     diary.on(day(7, 16), lambda on: _mend(people, on))
     diary.on(day(7, 17), lambda on: _release_mended(people, on))
+    diary.on(day(10, 30), lambda on: _titrate(people, on))
 
 
 def _cook(people: People, cook: Cook, on: date) -> None:
@@ -256,4 +259,19 @@ def _release_mended(people: People, on: date) -> None:
         on=on,
         by=people.ines,
         reason="Deviation 1 closed: free alkali 0.02 %, jar clear, tub restated",
+    )
+
+
+def _titrate(people: People, on: date) -> None:
+    """The last paste in figures, where the drop test only says yes or no."""
+    sample, acid, strength = Decimal("10.02"), Decimal("0.35"), Decimal("0.1")
+    free = round(free_alkali(sample, acid, strength), 6)
+    how = f"as KOH; {acid} mL of {strength} mol/L acid on {sample} g, phenolphthalein"
+    said = f"by titration: {plain(round(free * 100, 3))} % free alkali as KOH"
+    readings = [
+        Reading("free alkali", free, note=how),
+        Reading("neutrality", passed=True, note=said),
+    ]
+    actions.note_measurement(
+        lot=lot("PASTE-T4"), readings=readings, on=on, by=people.tobias
     )

@@ -39,7 +39,7 @@ FACTS = {
     "units": "us",
     "paper": "Letter",
     "domain": "wrackline.example.org",
-    "balance_step": Decimal(1),
+    "balance_step": Decimal("0.1"),
     # Real numbers: a wrong one could cost an eye.
     "emergency": "Ambulance: 911\nPoison Help: 1-800-222-1222",
     "demo": True,
@@ -64,6 +64,7 @@ MATERIALS = (
     ("Distilled water", "water", "water", "0.998"),
     (WATER, "water", "water", "0.998"),
     ("Salt Marsh fragrance", "fragrance", "fragrance-oil", ""),
+    ("Chart Room fragrance", "fragrance", "fragrance-oil", ""),
 )
 
 PACKAGING = (

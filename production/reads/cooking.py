@@ -103,7 +103,7 @@ def lines_from_lots(
     own counts with that; three queries.
     """
     plain_lines = lines_for([(row.item, row.share, row.goes_in) for row in lines])
-    own = _own_values([code for lots in drawn.values() for code, _ in lots if code])
+    own = own_values([code for lots in drawn.values() for code, _ in lots if code])
     found = []
     for row, line in zip(lines, plain_lines, strict=True):
         lots = drawn.get(row.item_id, ())
@@ -129,7 +129,7 @@ def _of_lot(
     return replace(line, name=f"{line.name}, {code}", share=share, fat=fat)
 
 
-def _own_values(codes: Sequence[str]) -> dict[str, dict[str, Decimal]]:
+def own_values(codes: Sequence[str]) -> dict[str, dict[str, Decimal]]:
     """What a lot's certificate says: measured before stated, the latest of each."""
     rows = Measurement.objects.filter(
         lot__code__in=codes,

@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
@@ -44,6 +45,12 @@ class Shelf:
             )
         opened = open_packs(on, Item.objects.filter(pk__in=keys))
         self.packs = {item: lot.code for item, lot in opened.items()}
+
+    def untouched(self) -> "Shelf":
+        """Another look at the same shelf, before anything is taken from it."""
+        again = copy(self)
+        again.lots = defaultdict(list, self.lots)
+        return again
 
     def on_hand(self) -> Mapping[int, Decimal]:
         """Grams or pieces by item, nothing taken yet; an item without a lot is 0."""

@@ -66,7 +66,7 @@ class Walk:
     def ask(self, **fields):
         """Fill in a form that only asks, and writes nothing."""
         for name, value in fields.items():
-            self.set(name, value, method="get")
+            self.set(name.replace("__", "-"), value, method="get")
 
     def set(self, name, value, method="post"):
         # A page may ask twice: the sheet that posts comes after the one that plans.

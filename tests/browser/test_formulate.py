@@ -160,8 +160,8 @@ def plan_forty_bottles(walk):
     walk.page.get_by_label("Brine, 20 %: loss").fill("0")
     walk.press("Work it out")
     # A night for the paste and ten days for the bottles.
-    walk.sees("40 pieces", "Oils", str(on + timedelta(days=11)), "To buy first")
-    walk.sees("Salt Marsh fragrance", "16 pieces", "KOH-1", "SAF-1", "the stage before")
+    walk.sees("40 pcs", "Oils", str(on + timedelta(days=11)), "To buy first")
+    walk.sees("Salt Marsh fragrance", "16 pcs", "KOH-1", "SAF-1", "the stage before")
     paper = walk.page.get_by_role("link", name="Print the batch sheets")
     answer = walk.page.request.get(walk.base + paper.get_attribute("href"))
     assert answer.headers["content-type"] == "application/pdf"
@@ -185,7 +185,7 @@ def exchange_an_oil(walk):
 
 def lay_side_by_side(walk):
     walk.follow("Beside another version")
-    walk.ask(b="Tideline, cook, version 1")
+    walk.ask(b="Tideline, cook v1")
     walk.press("Lay them side by side")
     walk.sees("Babassu oil", "Palm kernel oil", "What goes in")
     walk.follow("With what they cost")
@@ -194,8 +194,7 @@ def lay_side_by_side(walk):
 
 def work_out_a_brine(walk):
     walk.open("/bench/")
-    walk.page.locator("summary", has_text="Brine").click()
-    walk.ask(strength="20", total="514")
+    walk.ask(brine__strength="20", brine__total="514")
     walk.press("Work it out")
     walk.sees("102.8", "411.2")
 
@@ -213,3 +212,7 @@ def test_two_formulas_from_paper_to_batch_sheets(walk):
     tideline = Version.objects.get(formula__name="Tideline, cook", number=1)
     shares = [line.share for line in tideline.lines.order_by("position")]
     assert shares == [Decimal("0.70"), Decimal("0.22"), Decimal("0.08")]
+
+
+def test_bench(walk):
+    work_out_a_brine(walk)

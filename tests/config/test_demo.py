@@ -1,10 +1,12 @@
 """The invented year holds its own laws, and never lands on somebody's workshop."""
 
+import json
 import os
 import sqlite3
 import subprocess
 import sys
 from contextlib import closing
+from datetime import date, time
 from decimal import Decimal
 from pathlib import Path
 
@@ -24,22 +26,30 @@ from production.domain.chemistry.composition import (
     soap_content,
 )
 from production.domain.chemistry.saponification import Oil, Recipe, saponify
+from production.domain.clock_steps import parse_steps
 from production.domain.ledger import first_shortfall
 from production.domain.refusal import Refused
 from production.models import (
     Batch,
     Closing,
+    FragranceDocument,
     Given,
     Lot,
+    Measurement,
     Movement,
+    Promotion,
     ReferenceOil,
     Return,
     Status,
+    Version,
 )
 from production.reads.batches import batch_balance
 from production.reads.contents import contents_of
+from production.reads.fragrance import documents_of
+from production.reads.hints import rules_in_force
 from production.reads.stock import latest_measurement, ledger_entries, status_on
 from production.reads.trace import trace
+from production.reads.trials import beside, due_looks
 
 # The mark also sees to it that there is a test database at all.
 pytestmark = pytest.mark.django_db
@@ -205,6 +215,87 @@ def test_the_months_are_closed_and_one_paste_soaks_since_yesterday():
     assert not Lot.objects.filter(batch=last.batch).exists()
 
 
+LAST_DAY = date(2026, 11, 24)
+
+
+def test_the_limits_of_the_house_turn_no_reading_of_the_year_into_a_failure():
+    judged = Measurement.objects.filter(value__isnull=False)
+    assert not judged.filter(passed=False).exists()
+    # The sample past the peak was read before the recipe knew a limit of thickness.
+    assert judged.filter(what="thickness", lot__code="TIDE-FIN-6", passed=True).exists()
+    assert lot("TIDE-FIN-1").batch.version.number == 1
+    assert lot("TIDE-FIN-2").batch.version.number == 2
+
+
+def test_a_cook_s_steps_tell_the_hour():
+    version = Version.objects.get(formula__name="Tideline, cook")
+    steps = parse_steps(version.steps, time(9))
+    assert not any(step.remark for step in steps)
+    told = [step.clock for step in steps if step.clock]
+    assert told == ["09:00", "09:25", "10:45", "12:05", "12:30", "next day 09:00"]
+
+
+def test_the_next_slipway_is_written_and_not_yet_cooked():
+    first, second = Version.objects.filter(formula__name="Slipway, cook")
+    shares = [
+        {line.item.name: line.share for line in version.lines.all()}
+        for version in (first, second)
+    ]
+    assert sum(shares[1].values()) == 1
+    moved = {name: shares[1][name] - share for name, share in shares[0].items()}
+    assert moved == {
+        "Canola oil": Decimal("-0.05"),
+        "Palm kernel oil": 0,
+        "Castor oil": Decimal("0.05"),
+    }
+    assert not Batch.objects.filter(version=second).exists()
+
+
+def test_the_papers_of_the_fragrances_repeat_what_came_with_them():
+    for code in ("FRA-1", "FRA-2", "FRA-3", "CHART-1"):
+        scent = lot(code)
+        came = scent.constituents.filter(document=None)
+        in_force = documents_of([scent.pk])[scent.pk]
+        assert in_force.constituents == dict(came.values_list("inci", "share"))
+        assert in_force.flash_point is not None
+    editions = FragranceDocument.objects.filter(lot__code="FRA-3")
+    assert [row.most for row in editions] == [Decimal("0.025"), Decimal("0.03")]
+
+
+def test_the_warm_fragrance_browns_where_its_papers_say_so():
+    codes = Batch.objects.filter(trial=True).values_list("code", flat=True)
+    *three, last = beside(codes, LAST_DAY)
+    assert [one.made for one in three] == sorted(one.made for one in three)
+    for one, word in zip(three, ("tan", "tan", "brown"), strict=True):
+        assert any(f"turn {word}" in str(remark) for remark in one.remarks)
+        assert set(one.looks) == {"minutes", "day", "week"}
+    assert ["browned" in one.looks["week"][0].text for one in three] == [
+        False,
+        False,
+        True,
+    ]
+    assert Promotion.objects.get().batch == three[0].batch
+    assert [(due.batch, due.look) for due in due_looks(LAST_DAY)] == [
+        (last.batch, "week")
+    ]
+
+
+def test_the_last_paste_is_titrated_within_the_limit():
+    free = latest_measurement(lot("PASTE-T4"), "free alkali")
+    # 0.35 mL x 0.1 mol/L x 56.106 g/mol (CIAAW atomic weights) on 10.02 g.
+    assert free.value == Decimal("0.000196")
+    assert free.passed
+
+
+def test_a_rule_of_the_house_speaks_in_place_of_a_published_one():
+    brine = [
+        rule
+        for rule in rules_in_force()
+        if rule.topic == "responds to brine" and rule.figure == "oleic"
+    ]
+    assert [rule.key.startswith("own-") for rule in brine] == [True]
+
+
 def run(home, *orders, **environment):
     around = {key: value for key, value in os.environ.items() if key != "DATABASE_URL"}
     return subprocess.run(
@@ -233,6 +324,8 @@ def test_the_demo_replaces_a_demo_that_nobody_serves_and_nothing_else(tmp_path):
     again = run(tmp_path, "demo", "--no-serve")
     assert without_password(again.stdout) == without_password(first.stdout)
     assert [path.name for path in tmp_path.iterdir()] == ["kettlebook.sqlite3"]
+    audited = run(tmp_path, "audit")
+    assert "All six laws hold." in audited.stdout
 
     with closing(sqlite3.connect(tmp_path / "kettlebook.sqlite3")) as server:
         server.execute("PRAGMA journal_mode=WAL")

@@ -5,6 +5,7 @@ mixes an amount together and gives that amount less its expected loss.
 """
 
 from production.domain.scaling.chain import (
+    FROM_THE_COOK,
     Chain,
     ChainPlan,
     Reach,
@@ -43,6 +44,7 @@ from production.domain.scaling.plans import (
 )
 
 __all__ = [
+    "FROM_THE_COOK",
     "WATER",
     "Chain",
     "ChainPlan",

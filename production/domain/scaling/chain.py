@@ -27,6 +27,8 @@ from production.domain.scaling.plans import (
     SharePlan,
 )
 
+FROM_THE_COOK = "worked out from the cook"
+
 Plan = FillingPlan | SharePlan | DilutionPlan | CookPlan
 
 # From the shelf back to the kettle; what is prepared on the side comes last.
@@ -210,7 +212,7 @@ def _with_content(
     if plan.content is not None or cook is None:
         return plan
     content = _expected_content(cook)
-    return replace(plan, content=content, source="worked out from the cook")
+    return replace(plan, content=content, source=FROM_THE_COOK)
 
 
 def _expected_content(stage: Stage) -> Decimal | None:
