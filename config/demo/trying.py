@@ -26,17 +26,17 @@ LOOKS = (
         0,
         "minutes",
         (
-            (True, "clear, as pale as the soap without it"),
-            (True, "clear, faintly yellow"),
-            (False, "slightly hazy as the foam rises"),
+            (True, "as pale as the soap without it"),
+            (True, "faintly yellow"),
+            (False, "a slight haze, faintly yellow"),
         ),
     ),
     (
         1,
         "day",
         (
-            (True, "clear, pale straw"),
-            (True, "clear, straw"),
+            (True, "pale straw"),
+            (True, "straw"),
             (True, "haze gone, the colour of weak tea"),
         ),
     ),
@@ -44,8 +44,8 @@ LOOKS = (
         7,
         "week",
         (
-            (True, "clear, straw; no darker in the window than in the drawer"),
-            (True, "clear, amber"),
+            (True, "straw; no darker in the window than in the drawer"),
+            (True, "amber"),
             (True, "browned: strong tea, darker in the window"),
         ),
     ),
@@ -62,10 +62,10 @@ def plan(diary: Diary, people: People) -> None:
         )
     diary.on(day(11, 16), lambda on: _choose(people, on))
     diary.on(SECOND, lambda on: _mix_one(people, on))
-    clear = ((True, "clear, as pale as Tideline"),)
+    clear = ((True, "as pale as Tideline"),)
     diary.on(SECOND, lambda on: _look(people, on, SECOND, "minutes", clear))
     # Its look after a week is due on the last day of the demo.
-    clear = ((True, "clear, faintly yellow"),)
+    clear = ((True, "faintly yellow"),)
     next_day = SECOND + timedelta(days=1)
     diary.on(next_day, lambda on: _look(people, on, SECOND, "day", clear))
 
@@ -87,19 +87,13 @@ def _dilute_a_little(people: People, on: date) -> None:
 def _mix_three(people: People, on: date) -> None:
     """The same soap three times, finished as Tideline is, with more and more scent."""
     _mix(people, on, _shares("CHART-1", "0.005", "0.010", "0.015"))
-    for batch, thickness in zip(_samples(on), THICKNESS, strict=True):
-        readings = [
-            Reading("pH", Decimal("9.7"), note="10 % in distilled water"),
-            Reading("thickness", Decimal(thickness), note="20 °C, the same spindle"),
-        ]
-        actions.note_measurement(
-            batch=batch, readings=readings, on=on, by=people.tobias
-        )
+    _measure(people, on, THICKNESS)
 
 
 def _mix_one(people: People, on: date) -> None:
     """Less of the new one with the old one: the look that is still to come."""
     _mix(people, on, _shares("CHART-1", "0.0025"), _shares("FRA-3", "0.009"))
+    _measure(people, on, ("3100",))
 
 
 def _mix(people: People, on: date, *scents: NewAddition) -> None:
@@ -110,6 +104,18 @@ def _mix(people: People, on: date, *scents: NewAddition) -> None:
         on=on,
         by=people.tobias,
     )
+
+
+def _measure(people: People, on: date, thickness: Sequence[str]) -> None:
+    for batch, value in zip(_samples(on), thickness, strict=True):
+        readings = [
+            Reading("neutrality", passed=True, note="drop test colourless"),
+            Reading("pH", Decimal("9.7"), note="10 % in water"),
+            Reading("thickness", Decimal(value), note="20 °C"),
+        ]
+        actions.note_measurement(
+            batch=batch, readings=readings, on=on, by=people.tobias
+        )
 
 
 def _shares(code: str, *shares: str) -> NewAddition:
@@ -130,10 +136,6 @@ def _look(people, on, made_on, look, seen: Sequence[tuple[bool, str]]) -> None:
 def _choose(people: People, on: date) -> None:
     """The weakest is good enough to be shown to the shop; the brown one goes."""
     chosen, _, browned = _samples(FIRST)
-    colourless = Reading("neutrality", passed=True, note="drop test colourless")
-    actions.note_measurement(
-        lot=chosen.lot, readings=[colourless], on=on, by=people.tobias
-    )
     actions.promote_trial(
         batch=chosen,
         on=on,

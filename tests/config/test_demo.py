@@ -1,6 +1,5 @@
 """The invented year holds its own laws, and never lands on somebody's workshop."""
 
-import json
 import os
 import sqlite3
 import subprocess
