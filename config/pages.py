@@ -10,7 +10,7 @@ from production.forms.compare import CompareForm
 @require_safe
 def compare_cost(request):
     """Two versions line by line, with what 1,000 g or a piece by them would cost."""
-    form = CompareForm(request.GET or None)
+    form = CompareForm(request.GET)
     words = {"form": form}
     if form.is_valid():
         found = compare_costs(form.cleaned_data["a"], form.cleaned_data["b"])

@@ -98,6 +98,11 @@ def _judge_neutrality(deed: Deed, lot: Lot) -> None:
             f"The neutrality check of {lot} failed. Cook on or correct it as your "
             "recipe says, and test it again; free alkali burns skin and eyes."
         )
+    if latest is not None and still_caustic(lot, deed.on):
+        raise Refused(
+            f"The neutrality check of {lot} is older than what went into it since. "
+            "Test it again and note the result before it is released."
+        )
     asks = asks or lot.batch.stage in CHECKED or still_caustic(lot, deed.on)
     if latest is None and asks:
         raise Refused(

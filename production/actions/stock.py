@@ -126,7 +126,7 @@ def give(
             f"{lot} is {status}: only samples and retained pieces leave it until it is "
             "released."
         )
-    if leaves and not past:
+    if (leaves or recipient) and not past:
         leaves_neutral(lot, deed.on)
     [movement] = post(
         deed,

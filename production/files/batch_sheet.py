@@ -34,7 +34,11 @@ def _page(sheet: BatchSheet, paper: str) -> str:
     words = {
         "sheet": sheet,
         "paper": paper,
-        "title": f"{sheet.stage.capitalize()} {sheet.makes}, {sheet.batch_mark}",
+        "title": ", ".join(
+            filter(
+                None, (f"{sheet.stage.capitalize()} {sheet.makes}", sheet.batch_mark)
+            )
+        ),
     }
     html = render_to_string("production/print/batch_sheet.html", words)
     return html.replace(FRAME, RED_FRAME)

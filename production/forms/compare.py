@@ -13,8 +13,9 @@ class CompareForm(forms.Form):
         Version.objects.none(), label="Beside this one", empty_label="choose one"
     )
 
-    def __init__(self, *args, **kwargs):
-        super().__init__(*args, **kwargs)
+    def __init__(self, query):
+        # One of them may come from the page of a version; the other is then chosen.
+        super().__init__(query if "b" in query else None, initial=query.dict())
         found = Version.objects.select_related("formula").order_by(
             "formula__name", "-number"
         )

@@ -16,6 +16,14 @@ from production.reads.cooking import lines_for, lye_of, lyes_at_hand
 
 GOES_IN = VersionLine.GoesIn
 A_KILO = Decimal(1000)
+HOW_IT_IS_SET = (
+    "superfat",
+    "koh_share",
+    "water_per_alkali",
+    "lye_strength",
+    "loss",
+)
+TUBS = {"KOH": "alkali_lot", "NaOH": "soda_lot"}
 # What is typed to work the figures out; none of it is part of the recipe.
 TO_WORK_OUT = (
     "oils",
@@ -193,6 +201,10 @@ class CookRecipeForm(RecipeForm):
         rows = self.rows["lines"].written()
         oils = [row for row in rows if row.is_oil]
         others = [row for row in rows if not row.is_oil]
+        for row in rows:
+            item = row.cleaned_data["item"]
+            if sum(other.cleaned_data["item"] == item for other in rows) > 1:
+                raise Refused(f"{item} stands twice: write it in one line.")
         if not oils:
             raise Refused("Add at least one oil: without one there is no soap.")
         weights = [row.grams for row in oils]
@@ -239,8 +251,12 @@ class CookRecipeForm(RecipeForm):
         facts = self.cleaned_data
         if self.lines is None:
             raise Refused(self._first_fault("lines"))
+        for name in (*HOW_IT_IS_SET, "oils"):
+            # What was typed and not understood is never passed over in silence.
+            if name in self.errors and self[name].value():
+                raise Refused(self._fault_of(name))
         if facts.get("superfat") is None:
-            raise Refused(self._fault_of("superfat", "Write it: none is assumed."))
+            raise Refused("Write the superfat: none is assumed.")
         typed = facts.get("oils")
         oils = typed.grams_or_pieces if typed else self.weighed or A_KILO
         share = facts.get("koh_share")
@@ -264,10 +280,9 @@ class CookRecipeForm(RecipeForm):
         faults = self.non_field_errors()
         return str(faults[0]) if faults else "Write the oils: in percent, or by weight."
 
-    def _fault_of(self, name, otherwise):
+    def _fault_of(self, name):
         """What is wrong with a field, with its name before it."""
-        faults = self.errors.get(name) if self[name].value() else None
-        return f"{self.fields[name].label}: {faults[0] if faults else otherwise}"
+        return f"{self.fields[name].label}: {self.errors[name][0]}"
 
     def _lyes(self, koh_share):
         wanted = {"KOH": koh_share > 0, "NaOH": koh_share < 1}
@@ -285,8 +300,11 @@ class CookRecipeForm(RecipeForm):
     def _lye(self, alkali):
         """As typed, or of the lot named; None where nothing is said."""
         prefix = alkali.lower()
-        facts = self.cleaned_data
-        lot = facts.get({"koh": "alkali_lot", "naoh": "soda_lot"}[prefix])
+        facts, tub = self.cleaned_data, TUBS[alkali]
+        for name in (f"{prefix}_purity", tub):
+            if name in self.errors:
+                raise Refused(self._fault_of(name))
+        lot = facts.get(tub)
         purity = facts.get(f"{prefix}_purity")
         if purity is not None:
             return Lye(purity, basis=facts.get(f"{prefix}_basis") or "stated")

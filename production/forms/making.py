@@ -10,11 +10,10 @@ from production.domain.scaling import (
     CookPlan,
     Loss,
     Lye,
-    fits,
-    oils_for_vessel,
     plan_back,
     reach,
     settle,
+    unknown_losses,
 )
 from production.forms.fields import (
     AmountField,
@@ -24,10 +23,11 @@ from production.forms.fields import (
     PercentField,
     understand,
 )
-from production.models import Batch, Item, Version, Vessel
+from production.models import Item, Version, Vessel
 from production.reads.certificates import with_certificates
 from production.reads.chain import chain_as_made, material
 from production.reads.cooking import latest_tubs, lye_of, purities_of
+from production.reads.kettle import kettle_for
 from production.reads.making import planned, stock_of
 from production.reads.stock import latest_measurement
 
@@ -158,10 +158,13 @@ class MakingForm(forms.Form):
             contents=self._contents(),
             purities=purities_of_acids(chain),
         )
+        self._ask_what_is_unknown(chain)
         self.chain, self.tubs = chain, {lot.item_id: lot for lot, _ in tubs.values()}
         on = facts.get("on") or self.on
         shelf = stock_of(chain, on)
-        wanted = self._wanted(chain, asked, shelf)
+        vessel = facts.get("vessel")
+        kettle = vessel and kettle_for(chain, vessel, facts["first_cook"])
+        wanted = self._wanted(chain, asked, shelf, kettle)
         ready = self._ready(chain, shelf) if facts["ready"] else {}
         making, certified = self._drawn(chain, wanted, ready, shelf), chain
         # The lots decide the alkali, and that a little how much of each lot is taken:
@@ -171,7 +174,7 @@ class MakingForm(forms.Form):
             if certified is chain:
                 break
             making = self._drawn(certified, wanted, ready, shelf)
-        self.remarks = self._kettle(certified, self.chain_plan)
+        self.remarks = kettle.remarks(self.chain_plan) if kettle else []
         return making
 
     def _drawn(self, chain, wanted, ready, shelf):
@@ -186,11 +189,11 @@ class MakingForm(forms.Form):
             alkali_lots={item: lot.code for item, lot in self.tubs.items()},
         )
 
-    def _wanted(self, chain, asked, shelf):
+    def _wanted(self, chain, asked, shelf, kettle):
         keys = {version.pk: amount for version, amount in asked.items()}
         if None not in keys.values():
             return keys
-        limits = self._limits_of(chain, shelf)
+        limits = self._limits_of(chain, shelf, kettle)
         if not limits:
             raise Refused(
                 "Write how much is wanted, or tell below what there is to make it from."
@@ -199,43 +202,22 @@ class MakingForm(forms.Form):
         self.bound = reach(chain, one, limits)
         return self.bound.wanted
 
-    def _limits_of(self, chain, shelf):
+    def _limits_of(self, chain, shelf, kettle):
         """What there is, by the key of the material."""
         facts, limits = self.cleaned_data, {}
-        cooks = [s.plan for s in chain.stages if isinstance(s.plan, CookPlan)]
+        cooks = [s for s in chain.stages if isinstance(s.plan, CookPlan)]
         if facts["tub"]:
             held = shelf.on_hand()
             limits |= {item: held.get(item, Decimal(0)) for item in self.tubs}
-        for plan in cooks:
+        for stage in cooks:
             if facts.get("oils"):
-                limits |= plan.each_oil(facts["oils"].grams_or_pieces)
-            elif facts.get("vessel"):
-                limits |= plan.each_oil(self._load(plan).oils)
+                limits |= stage.plan.each_oil(facts["oils"].grams_or_pieces)
+            elif kettle:
+                limits |= stage.plan.each_oil(kettle.load(stage).oils)
         if facts.get("paste_left"):
-            pastes = [s.makes.key for s in chain.stages if s.stage == "cook"]
+            pastes = [stage.makes.key for stage in cooks]
             limits |= dict.fromkeys(pastes, facts["paste_left"].grams_or_pieces)
         return limits
-
-    def _load(self, plan):
-        facts = self.cleaned_data
-        return oils_for_vessel(
-            plan.recipe(), facts["vessel"].volume, facts["first_cook"], None
-        )
-
-    def _kettle(self, chain, plan):
-        """What to say where the cook is too large for the kettle."""
-        vessel = self.cleaned_data.get("vessel")
-        if vessel is None:
-            return []
-        said = []
-        for stage in plan.stages:
-            if isinstance(stage.stage.plan, CookPlan):
-                recipe = stage.stage.plan.recipe(stage.oils)
-                first = self.cleaned_data["first_cook"] or not Batch.objects.filter(
-                    version__formula=stage.stage.formula, stage="cook"
-                )
-                said.append(fits(recipe, vessel.volume, bool(first), None))
-        return [sentence for sentence in said if sentence]
 
     def _ready(self, chain, shelf):
         made = {stage.makes.key for stage in chain.stages}
@@ -266,6 +248,10 @@ class MakingForm(forms.Form):
         tubs = {}
         for alkali, used in wanted.items():
             if not used:
+                if lot := self.cleaned_data.get(typed[alkali]):
+                    raise Refused(
+                        f"None of these recipes takes {alkali}: leave {lot} out."
+                    )
                 continue
             lot = self.cleaned_data.get(typed[alkali]) or latest.get(alkali)
             if lot is None:
@@ -298,6 +284,18 @@ class MakingForm(forms.Form):
             if known and not self.data.get(name):
                 self.data[name] = f"{plain(known.share * 100)} %"
 
+    def _ask_what_is_unknown(self, chain):
+        """Every loss that nobody knows, asked for at once."""
+        unknown = unknown_losses(chain)
+        for stage in unknown:
+            self.add_error(f"loss{stage.key}", "Say what to expect, such as 1 %.")
+        if unknown:
+            names = ", ".join(stage.name for stage in unknown)
+            raise Refused(
+                f"Write the loss to expect of {names}: no batch is in the book, and "
+                "the recipe names none."
+            )
+
     def _losses(self, chain):
         found = {}
         for name in self.loss_names:
@@ -311,7 +309,12 @@ class MakingForm(forms.Form):
                 continue
             stage = chain.stage(int(name.removeprefix("loss")))
             if stage.loss is None or stage.loss.share != share:
+                if share == 1:
+                    self.add_error(name, "Write a loss below 100 %: something is made.")
+                    continue
                 found[stage.key] = Loss(share, "as typed")
+        if self.errors:
+            raise Refused("A loss below is not understood: write it again.")
         return found
 
 

@@ -12,7 +12,7 @@ from production.forms.deed import DeedForm, RowForm
 from production.forms.fields import Choice, NumberField, PercentField
 from production.forms.lots import SHARES
 from production.models import Item, Measurement, Stage, Version
-from production.models.formulas import TERMS
+from production.models.formulas import MOST_REST, MOST_SHELF, TERMS
 from production.reads.cooking import part_of
 
 A_KILO, HUNDRED = Decimal(1000), Decimal(100)
@@ -111,8 +111,12 @@ class RecipeForm(DeedForm):
     release = forms.ChoiceField(
         label="Released", choices=Version.Release, initial=Version.Release.HAND
     )
-    rest_days = forms.IntegerField(label="Rest, days", min_value=0, initial=0)
-    shelf_days = forms.IntegerField(label="Keeps, days", min_value=1, required=False)
+    rest_days = forms.IntegerField(
+        label="Rest, days", min_value=0, max_value=MOST_REST, initial=0
+    )
+    shelf_days = forms.IntegerField(
+        label="Keeps, days", min_value=1, max_value=MOST_SHELF, required=False
+    )
     steps = forms.CharField(
         required=False,
         widget=forms.Textarea(attrs={"rows": 6}),
@@ -134,6 +138,12 @@ class RecipeForm(DeedForm):
             )
         if stage != Stage.DILUTION and "target_soap" in self.fields:
             del self.fields["target_soap"]
+
+    def clean_loss(self):
+        loss = self.cleaned_data["loss"]
+        if loss == 1:
+            raise forms.ValidationError("Write a loss below 100 %: something is made.")
+        return loss
 
     def arguments(self):
         return {

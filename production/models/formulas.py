@@ -2,6 +2,7 @@
 
 from decimal import Decimal
 
+from django.core.validators import MaxValueValidator
 from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
@@ -36,6 +37,9 @@ TERMS = (
     "shelf_days",
     "steps",
 )
+
+
+MOST_REST, MOST_SHELF = 3650, 36500  # days: ten years, a hundred
 
 
 class Formula(models.Model):
@@ -100,8 +104,12 @@ class Version(ByDeed):
         default=Decimal("0.005"),
     )
     release = models.CharField(max_length=6, choices=Release, default=Release.HAND)
-    rest_days = models.PositiveSmallIntegerField(default=0)
-    shelf_days = models.PositiveSmallIntegerField(null=True, blank=True)
+    rest_days = models.PositiveSmallIntegerField(
+        default=0, validators=[MaxValueValidator(MOST_REST)]
+    )
+    shelf_days = models.PositiveIntegerField(
+        null=True, blank=True, validators=[MaxValueValidator(MOST_SHELF)]
+    )
     steps = models.TextField(blank=True)
     digest = models.CharField(max_length=64)
 
@@ -114,6 +122,12 @@ class Version(ByDeed):
             models.CheckConstraint(
                 name="superfat_is_a_fraction",
                 condition=Q(superfat__isnull=True) | Q(superfat__gt=-1, superfat__lt=1),
+            ),
+            models.CheckConstraint(
+                name="something_is_left_after_the_loss",
+                condition=Q(loss__isnull=True) | Q(loss__gte=0, loss__lt=1),
+                violation_error_message="The expected loss is at least 0 % and below "
+                "100 %.",
             ),
             models.CheckConstraint(
                 name="superfat_below_zero_is_declared",

@@ -1,8 +1,8 @@
 """Batch sheets from what was planned: lots, steps with the clock, checks, cautions."""
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from datetime import date, time
+from collections.abc import Iterable, Mapping, Sequence, Set
+from dataclasses import dataclass, replace
+from datetime import date, time, timedelta
 from decimal import Decimal
 
 from production.domain.batch_sheet import BatchSheet, Check, SheetLine, Tare
@@ -11,7 +11,16 @@ from production.domain.clock_steps import ClockStep, parse_steps
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
 from production.domain.scaling import Loss
-from production.models import Item, Lot, Measurement, Stage, Version, Vessel, Workshop
+from production.models import (
+    Formula,
+    Item,
+    Lot,
+    Measurement,
+    Stage,
+    Version,
+    Vessel,
+    Workshop,
+)
 from production.reads.lye import still_caustic
 from production.reads.making import Making, PlannedStage
 
@@ -62,9 +71,13 @@ def sheet_of(
     expected: Decimal | None,
     loss_text: str = "",
     remarks: Sequence[str] = (),
+    cautions: Sequence[str] = (),
     still_caustic: bool = False,
 ) -> BatchSheet:
-    """One stage's sheet; ``version`` with its formula and checks at hand."""
+    """One stage's sheet; ``version`` with its formula and checks at hand.
+
+    ``cautions`` are read before anything is weighed, ``remarks`` at the end.
+    """
     workshop = Workshop.objects.first() or Workshop(name="")
     vessel = occasion.vessel
     counted = makes is not None and makes.unit == Item.Unit.PIECE
@@ -81,6 +94,7 @@ def sheet_of(
         tare=Tare(vessel.name, vessel.tare) if vessel else None,
         steps=_steps(version, occasion.start),
         checks=_checks(stage, version, still_caustic),
+        cautions=tuple(cautions),
         expected=expected,
         expected_unit="piece" if counted else "g",
         loss_text=loss_text,
@@ -145,12 +159,31 @@ def _check(row) -> Check:
     return Check(row.what, low, high, unit, how)
 
 
-def draw_of(row: Mapping) -> Draw:
-    """A proposed row of the page where a batch is written up."""
+def draw_of(row: Mapping, soaps: Set[int]) -> Draw:
+    """A proposed row of the page where a batch is written up; see ``soaps_of``."""
     item = row["item"]
     code = "the tap" if item.on_tap else row["lot"]
     goes_in = row.get("goes_in", "")
-    return Draw(item, code, row["exact"], goes_in=goes_in, soap=_is_soap(item))
+    return Draw(item, code, row["exact"], goes_in=goes_in, soap=item.pk in soaps)
+
+
+def soaps_of(items: Iterable[Item]) -> set[int]:
+    """The keys of what is made here, weighed, and goes on as soap; one query.
+
+    Soap is what a cook, a dilution, a finishing or a rework makes, and what no recipe
+    does: rather one caution too many.
+    """
+    made = {
+        item.pk
+        for item in items
+        if item.kind == Item.Kind.MADE and item.unit == Item.Unit.GRAM
+    }
+    stages: dict[int, set[str]] = {key: set() for key in made}
+    for key, stage in Formula.objects.filter(makes__in=made).values_list(
+        "makes", "stage"
+    ):
+        stages[key].add(stage)
+    return {key for key, found in stages.items() if not found or found & SOAPS}
 
 
 def any_caustic(draws: Iterable[Draw]) -> bool:
@@ -164,66 +197,82 @@ def sheets_of(
     items: Mapping[int, Item],
     versions: Mapping[int, Version],
     occasion: Occasion,
-    remarks: Sequence[str] = (),
+    cautions: Sequence[str] = (),
 ) -> list[BatchSheet]:
-    """The sheets of a whole plan, in the order of the work."""
-    makers = {row.plan.stage.makes.key: row.plan.stage.stage for row in making.stages}
+    """The sheets of a whole plan, in the order of the work; ``cautions`` of its cooks."""
+    soaps, begins = soaps_of(items.values()), _first_days(making, occasion.on)
     return [
-        _planned_sheet(row, items, versions, occasion, makers, remarks)
+        _planned_sheet(
+            row,
+            items,
+            versions[row.plan.stage.key],
+            replace(occasion, on=begins[row.plan.stage.key])
+            if row.is_cook
+            else Occasion(begins[row.plan.stage.key], mark=occasion.mark),
+            soaps,
+            cautions if row.is_cook else (),
+        )
         for row in making.stages
     ]
+
+
+def _first_days(making: Making, on: date) -> dict[int, date]:
+    """The first day on which each stage can be begun: what it takes has rested."""
+    begins: dict[int, date] = {}
+    rested: dict[int, date] = {}
+    for row in making.stages:
+        stage = row.plan.stage
+        takes = [rested.get(taken.need.item.key, on) for taken in row.taken]
+        begins[stage.key] = max(takes, default=on)
+        rested[stage.makes.key] = begins[stage.key] + timedelta(days=stage.rest_days)
+    return begins
 
 
 def _planned_sheet(
     row: PlannedStage,
     items: Mapping[int, Item],
-    versions: Mapping[int, Version],
+    version: Version,
     occasion: Occasion,
-    makers: Mapping[int, str],
-    remarks: Sequence[str],
+    soaps: Set[int],
+    cautions: Sequence[str],
 ) -> BatchSheet:
     stage = row.plan.stage
-    version = versions.get(stage.key)
+    return sheet_of(
+        stage.stage,
+        version,
+        items.get(stage.makes.key),
+        _draws(row, items, version, soaps),
+        occasion,
+        expected=row.plan.comes_out,
+        loss_text=_loss(row.plan.loss),
+        remarks=row.plan.remarks,
+        cautions=cautions,
+    )
+
+
+def _draws(
+    row: PlannedStage, items: Mapping[int, Item], version: Version, soaps: Set[int]
+) -> list[Draw]:
+    """Lot by lot, then what the stage before makes, then what is not there."""
     goes_in = {line.item_id: line.goes_in for line in version.lines.all()}
     draws = []
     for taken in row.taken:
         item = items.get(taken.need.item.key)
         if item is None:
             item = Item(name=taken.need.item.name, category=Item.Category.WATER)
-        facts = {
-            "soap": makers.get(item.pk) in SOAPS or _is_soap(item),
-            "goes_in": goes_in.get(item.pk, ""),
-        }
+        place, soap = goes_in.get(item.pk, ""), item.pk in soaps
         for share in taken.shares:
             code = "the tap" if item.on_tap else share.code
-            draws.append(Draw(item, code, share.amount, share.expires, **facts))
+            expires = share.expires
+            draws.append(Draw(item, code, share.amount, expires, "", place, soap))
         if taken.made_above:
             note = "from the stage before"
-            draws.append(Draw(item, "", taken.made_above, note=note, **facts))
+            draws.append(Draw(item, "", taken.made_above, None, note, place, soap))
         if taken.short:
-            draws.append(Draw(item, "", taken.short, note="not in stock", **facts))
-    expected = row.plan.comes_out
-    return sheet_of(
-        stage.stage,
-        version,
-        items.get(stage.makes.key),
-        draws,
-        Occasion(
-            occasion.on,
-            occasion.start if row.is_cook else None,
-            occasion.vessel if row.is_cook else None,
-            occasion.mark,
-        ),
-        expected=expected,
-        loss_text=_loss(row.plan.loss),
-        remarks=(*row.plan.remarks, *(remarks if row.is_cook else ())),
-    )
+            note = "not in stock"
+            draws.append(Draw(item, "", taken.short, None, note, place, soap))
+    return draws
 
 
 def _loss(loss: Loss) -> str:
     return f"{plain(loss.share * 100)} %, {loss.source}"
-
-
-def _is_soap(item: Item) -> bool:
-    """Something made here and weighed; the plan knows what makes it otherwise."""
-    return item.kind == Item.Kind.MADE and item.unit == Item.Unit.GRAM

@@ -7,7 +7,7 @@ from typing import Any
 from django.db.models import Q, QuerySet
 
 from production.domain.balance import Balance, balance, net_grams
-from production.models import Batch, Item, Loss, Measurement, Movement
+from production.models import Batch, Item, Loss, Movement
 
 USED, MADE = Movement.Kind.USED, Movement.Kind.MADE
 
@@ -20,15 +20,6 @@ def batch_balance(batch: Batch) -> Balance | None:
         .select_related("lot__item")
     )
     return balance_of(batch.stage, rows, list(standing_losses().filter(batch=batch)))
-
-
-def batch_is_neutral(batch: Batch) -> bool:
-    """Whether the latest neutrality check noted for a batch has passed."""
-    checks = Measurement.objects.filter(
-        batch=batch, what=Measurement.What.NEUTRALITY, passed__isnull=False
-    )
-    latest = checks.order_by("-on", "-id").first()
-    return latest is not None and bool(latest.passed)
 
 
 def standing_losses() -> QuerySet[Loss]:

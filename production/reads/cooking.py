@@ -75,6 +75,13 @@ def lines_for(parts: Sequence[tuple[Item, Decimal, str]]) -> list[Line]:
     fats, purities = fats_of(items), purities_of(items)
     lines = []
     for item, share, goes_in in parts:
+        if item.alkali or item.category == Item.Category.ALKALI:
+            raise Refused(
+                f"Leave {item} out of the lines: the alkali is worked out from the "
+                "oils and from the purity of its lot."
+            )
+        if item.category == Item.Category.OIL and goes_in:
+            raise Refused(f"{item} is an oil: it goes in with the rest.")
         fat = fats.get(item.pk) if item.category == Item.Category.OIL else None
         if item.category == Item.Category.OIL and fat is None:
             raise Refused(
@@ -106,7 +113,9 @@ def lines_from_lots(
     own = own_values([code for lots in drawn.values() for code, _ in lots if code])
     found = []
     for row, line in zip(lines, plain_lines, strict=True):
-        lots = drawn.get(row.item_id, ())
+        # An item in two lines has its lots shared between them: taken as published.
+        alone = sum(other.item_id == row.item_id for other in lines) == 1
+        lots = drawn.get(row.item_id, ()) if alone else ()
         if line.fat is None or not any(code in own for code, _ in lots):
             found.append(line)
             continue

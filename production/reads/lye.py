@@ -1,11 +1,11 @@
 """Lots that come from a paste cooked with a declared excess of lye."""
 
 from collections import defaultdict
+from collections.abc import Iterable
 from datetime import date
 from functools import cache
 
-from production.models import Batch, Lot, Measurement, Movement, Version
-from production.reads.batches import batch_is_neutral
+from production.models import Batch, Item, Lot, Measurement, Movement, Version
 from production.reads.trace import back_closure
 
 NEUTRALITY = Measurement.What.NEUTRALITY
@@ -42,7 +42,7 @@ def still_caustic(lot: Lot, on: date | None = None) -> bool:
 
 def caustic_batch(batch: Batch, on: date | None = None) -> bool:
     """The same of what is in a batch: unless a check of the batch itself has passed."""
-    if batch_is_neutral(batch):
+    if _passed({0: batch.pk}, on).get(0):
         return False
     used = batch.movements.standing().filter(kind=Movement.Kind.USED)
     lots = {row.lot for row in used.select_related("lot")}
@@ -50,16 +50,45 @@ def caustic_batch(batch: Batch, on: date | None = None) -> bool:
 
 
 def _passed(batches: dict[int, int | None], on: date | None) -> dict[int, bool]:
-    """The verdict of each lot's latest neutrality check."""
+    """The verdict of each lot's latest neutrality check, by the key of the lot.
+
+    A check speaks for what was there: it counts only if it stands in the book after
+    everything that went in, and one of the lot itself after its making.
+    """
     made = {batch: lot for lot, batch in batches.items() if batch}
     checks = Measurement.objects.filter(what=NEUTRALITY, passed__isnull=False)
     if on is not None:
         checks = checks.filter(on__lte=on)
     of_these = checks.filter(lot__in=batches) | checks.filter(batch__in=made)
-    return {
-        row.lot_id or made[row.batch_id]: row.passed
-        for row in of_these.order_by("on", "id")
-    }
+    used, done = _poured(made)
+    verdicts = {}
+    for row in of_these.order_by("on", "id"):
+        lot = row.lot_id or made[row.batch_id]
+        batch = batches[lot]
+        since = max(used[batch], done[batch]) if row.lot_id else used[batch]
+        verdicts[lot] = bool(row.passed) and (row.on, row.deed_id) >= since
+    return verdicts
+
+
+Spot = tuple[date, int]
+BEFORE_ALL: Spot = (date.min, 0)
+
+
+def _poured(
+    batches: Iterable[int],
+) -> tuple[dict[int | None, Spot], dict[int | None, Spot]]:
+    """Day and deed of the last use, and of the making, of each batch."""
+    used: dict[int | None, Spot] = defaultdict(lambda: BEFORE_ALL)
+    done: dict[int | None, Spot] = defaultdict(lambda: BEFORE_ALL)
+    rows = Movement.objects.standing().filter(
+        batch__in=batches, kind__in=[Movement.Kind.USED, Movement.Kind.MADE]
+    )
+    # Bottles and labels that come on later leave the soap as it is.
+    rows = rows.exclude(kind=Movement.Kind.USED, lot__item__kind=Item.Kind.PACKAGING)
+    for batch, kind, on, deed in rows.values_list("batch", "kind", "on", "deed"):
+        latest = used if kind == Movement.Kind.USED else done
+        latest[batch] = max(latest[batch], (on, deed))
+    return used, done
 
 
 def _behind(pks: set[int]) -> dict[int, list[int]]:

@@ -51,7 +51,10 @@ def waiting() -> list[Lot]:
         lot=OuterRef("pk"), kind=Movement.Kind.MADE
     )
     lots = list(
-        _stopped(Status.Word.QUARANTINE).annotate(
+        _stopped(Status.Word.QUARANTINE)
+        # A trial waits for looks and for its promotion, not for a release.
+        .exclude(batch__trial=True, batch__promotion__isnull=True)
+        .annotate(
             checked=Subquery(checks.values("passed")[:1]),
             made_on=Subquery(making.values("on")[:1]),
         )[:MOST]

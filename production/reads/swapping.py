@@ -32,6 +32,11 @@ def swapped(version: Version, out: Item, into: Item, hold: str) -> list[Swapped]
     """
     lines = list(version.lines.select_related("item__oil"))
     oils = [line for line in lines if line.item.category == Item.Category.OIL]
+    if len({line.item_id for line in lines}) < len(lines):
+        raise Refused(
+            f"{version} names an item in two lines. Write a version with one line for "
+            "each, then exchange."
+        )
     fats = fats_of([line.item for line in oils] + [into])
     parts = [
         Part(line.item.name, line.share, _figure(line.item, fats, hold))

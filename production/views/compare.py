@@ -11,7 +11,7 @@ from production.reads.swapping import swapped
 
 
 def versions(request):
-    form = CompareForm(request.GET or None)
+    form = CompareForm(request.GET)
     words = {"form": form}
     if form.is_valid():
         a, b = form.cleaned_data["a"], form.cleaned_data["b"]

@@ -17,6 +17,7 @@ from production.reads.batch_sheets import (
     draw_of,
     sheet_of,
     sheets_of,
+    soaps_of,
 )
 from production.reads.making import items_of
 
@@ -133,7 +134,8 @@ def _sheet_of_run(request, stage):
     plan, version = form.plan(), form.chosen
     if not plan.rows:
         return None
-    draws = [draw_of(row) for row in plan.rows]
+    soaps = soaps_of(row["item"] for row in plan.rows)
+    draws = [draw_of(row, soaps) for row in plan.rows if row["exact"] > 0]
     makes = version.formula.makes if version else None
     return sheet_of(
         stage,

@@ -108,7 +108,10 @@ def test_one_oil_left_open_takes_the_rest(desk, shelf):
         ({"lines__0__share": "120"}, "more than the whole"),
         ({"lines__0__share": "-5"}, "below zero"),
         ({"lines__0__weight": "600"}, "one of both"),
-        ({"superfat": ""}, "Write it: none is assumed"),
+        ({"loss": "-5"}, "below zero"),
+        ({"loss": "100"}, "Write a loss below 100 %"),
+        ({"rest_days": "9999999999"}, "less than or equal to 3650"),
+        ({"superfat": ""}, "Write the superfat: none is assumed"),
         ({"superfat": "-3"}, "Tick that the lye excess is on purpose"),
         ({"koh_purity": "0.9"}, "Is 0.9 % meant, or 90 %?"),
         ({"lye_strength": "30"}, "Set the lye water once"),
@@ -148,7 +151,8 @@ def test_thirty_oils_cost_as_many_queries_as_three(
 ):
     rows = {"lines-TOTAL_FORMS": "30"}
     for at in range(30):
-        rows |= {f"lines-{at}-item": str(shelf["olive"].pk), f"lines-{at}-weight": "10"}
+        some = oil(f"olive oil, press {at}", "olive-oil")
+        rows |= {f"lines-{at}-item": str(some.pk), f"lines-{at}-weight": "10"}
     sent = typed(desk.get(URL)) | sheet(shelf) | {f"lines-{n}-share": "" for n in "012"}
     with django_assert_max_num_queries(2 + 12):
         assert desk.post(PREVIEW, sent | rows).context["cooked"]
@@ -234,3 +238,37 @@ def test_two_versions_side_by_side(desk, shelf, django_assert_max_num_queries):
     more = D("0.3") * (shelf["coconut"].oil.sv - shelf["olive"].oil.sv)
     assert abs(koh.difference - more * D("0.97") / D("0.9")) < D("0.0001")
     assert page.context["found"].lines[1].a is None
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"alkali_lot": "NO-SUCH"},
+        {"koh_purity": "0.9"},
+        {"koh_share": "120"},
+        {"loss": "-5"},
+        {"oils": "-1"},
+        {"lye_strength": "30"},
+        {"superfat": "-2"},
+    ],
+)
+def test_what_is_not_understood_is_never_passed_over_in_the_figures(
+    desk, shelf, changes
+):
+    reply = answer(desk, shelf, **changes)
+    assert "cooked" not in reply.context
+    assert reply.context["missing"]
+
+
+def test_an_alkali_is_no_line_and_an_oil_stands_once(desk, shelf):
+    alkali = answer(
+        desk,
+        shelf,
+        lines__3__item=str(shelf["koh"].item.pk),
+        lines__3__share="20",
+    )
+    assert "the alkali is worked out" in alkali.context["missing"]
+    twice = answer(desk, shelf, lines__1__item=str(shelf["olive"].pk))
+    assert "stands twice" in twice.context["missing"]
+    late = answer(desk, shelf, lines__0__goes_in="late")
+    assert "it goes in with the rest" in late.context["missing"]

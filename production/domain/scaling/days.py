@@ -35,7 +35,13 @@ def first_day(start: date, waits: Iterable[Wait]) -> FirstDay:
             raise Refused(
                 f"{wait.stage} cannot wait {wait.days} days: write 0 or more."
             )
-        on += timedelta(days=wait.days)
+        try:
+            on += timedelta(days=wait.days)
+        except OverflowError as fault:
+            raise Refused(
+                f"{wait.stage} would be ready after the end of the calendar: check the "
+                "day and its rest."
+            ) from fault
         ready.append((wait.stage, on))
     return FirstDay(tuple(ready), on)
 

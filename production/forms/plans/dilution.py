@@ -12,7 +12,8 @@ from production.domain.numbers import grams
 from production.domain.refusal import Refused
 from production.forms.deed import today
 from production.forms.fields import AmountField, LotField, NumberField, PercentField
-from production.forms.plans.rows import Plan, PlanForm, row, water_rows
+from production.forms.plans.rows import Plan, PlanForm, gather, row, water_rows
+from production.models import Item
 from production.reads.stored import content_on
 
 
@@ -49,16 +50,24 @@ class DilutionPlanForm(PlanForm):
             return Plan()
         content = self._content(paste)
         mixed, target = self._mixed(content)
-        more, said = water_rows(mixed.water, self.on)
+        others = self._others(mixed.total)
+        water = mixed.water - sum((amount for _, amount in others), Decimal(0))
+        if water < 0:
+            raise Refused(
+                f"What the recipe adds is {grams(-water)} g more than the water: ask "
+                "for less soap, or write less of it."
+            )
+        beside, told = gather(others, self.on)
+        more, said = water_rows(water, self.on)
         kept = 1 - ((version.loss if version else None) or 0)
         return Plan(
-            [row(paste.item, grams(mixed.paste), paste.code), *more],
+            [row(paste.item, grams(mixed.paste), paste.code), *beside, *more],
             [
-                ("water to add", grams(mixed.water), "g"),
+                ("water to add", grams(water), "g"),
                 ("together", grams(mixed.total), "g"),
                 ("soap content then", round(target * 100, 2), "%"),
             ],
-            said + self._waits(version),
+            told + said + self._waits(version),
             grams(mixed.total * kept),
         )
 
@@ -85,6 +94,19 @@ class DilutionPlanForm(PlanForm):
             )
         paste = total * target / content
         return Dilution(paste, total - paste, total), target
+
+    def _others(self, total):
+        """What the recipe takes beside paste and water, as shares of the whole."""
+        version, paste = self.cleaned_data["version"], self.cleaned_data["paste"]
+        if version is None:
+            return []
+        return [
+            (line.item, line.share * total)
+            for line in version.lines.select_related("item")
+            if line.share is not None
+            and line.item_id != paste.item_id
+            and line.item.category != Item.Category.WATER
+        ]
 
     def _waits(self, version):
         """How long what is made may stand before it is finished."""
