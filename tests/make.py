@@ -88,7 +88,7 @@ def lot(
         price=None if price is None else Decimal(price),
     )
     purchase = actions.record_purchase(
-        number=f"PO-{serial}",
+        number=f"BUY-{serial}",
         supplier=actions.ensure_supplier("Northmere Oils"),
         lines=[line],
         on=on,

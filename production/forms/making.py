@@ -145,6 +145,7 @@ class MakingForm(forms.Form):
             if version := facts.get(f"version{place}"):
                 amount = facts.get(f"amount{place}")
                 asked[version] = amount.grams_or_pieces if amount else None
+        self.asked = {version.pk for version in asked}
         chain = chain_as_made(*asked)
         self._ask_losses(chain)
         tubs = self._tubs(chain)

@@ -199,7 +199,7 @@ def sheets_of(
     occasion: Occasion,
     cautions: Sequence[str] = (),
 ) -> list[BatchSheet]:
-    """The sheets of a whole plan, in the order of the work; ``cautions`` of its cooks."""
+    """The sheets of a plan, in the order of the work; ``cautions`` for its cooks."""
     soaps, begins = soaps_of(items.values()), _first_days(making, occasion.on)
     return [
         _planned_sheet(

@@ -5,6 +5,7 @@ from urllib.parse import urlencode
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.views.decorators.http import require_safe
 
 from production.files.batch_sheet import batch_sheets_pdf
 from production.forms.deed import released_lots, today
@@ -22,6 +23,7 @@ from production.reads.batch_sheets import (
 from production.reads.making import items_of
 
 
+@require_safe
 def plan(request):
     """Everything by GET: a plan is a question, and writes nothing."""
     form = MakingForm(request.GET, on=today())
@@ -53,7 +55,7 @@ def _stages(form, making):
         if row.is_cook:
             query |= {"oils": f"{row.plan.oils:.3f}", **alkali}
         elif stage.stage == "dilution":
-            query["together"] = f"{row.plan.together:.3f}"
+            query |= {"together": f"{row.plan.together:.3f}", **_paste_of(row)}
         else:
             counted = stage.makes.counted
             made = row.plan.comes_out if counted else row.plan.together
@@ -61,6 +63,15 @@ def _stages(form, making):
         run = reverse("batch-run", args=[stage.stage])
         stages.append((row, f"{run}?{urlencode(query)}"))
     return stages
+
+
+def _paste_of(row):
+    """The lot that the paste comes from, where one stands ready."""
+    first = row.plan.stage.plan.takes[0]
+    shares = [
+        one for taken in row.taken if taken.need.item == first for one in taken.shares
+    ]
+    return {"paste": shares[0].code} if shares else {}
 
 
 def _sheets(request):
@@ -88,6 +99,7 @@ def _back_to_plan(request):
     return redirect(f"{reverse('plan')}?{request.GET.urlencode()}")
 
 
+@require_safe
 def sheets(request):
     made = _sheets(request)
     if made is None:
@@ -96,6 +108,7 @@ def sheets(request):
     return render(request, "production/batch_sheet.html", {"sheets": made, "pdf": pdf})
 
 
+@require_safe
 def sheets_pdf(request):
     made = _sheets(request)
     if made is None:
@@ -103,6 +116,7 @@ def sheets_pdf(request):
     return as_pdf(made, "batch-sheets")
 
 
+@require_safe
 def run_sheet(request, stage):
     """The sheet of one batch, as it is planned on the page where it is written up."""
     sheet, run = _sheet_of_run(request, stage), _with_query(request, "batch-run", stage)
@@ -117,6 +131,7 @@ def run_sheet(request, stage):
     return render(request, "production/batch_sheet.html", words)
 
 
+@require_safe
 def run_sheet_pdf(request, stage):
     sheet = _sheet_of_run(request, stage)
     if sheet is None:

@@ -154,7 +154,7 @@ def plan_forty_bottles(walk):
     walk.follow("Plan a making")
     walk.ask(version1=BOTTLE, amount1="40", on=str(on), at="09:00")
     walk.send("Work it out")
-    walk.sees(f"Write the loss to expect in {BOTTLE}, filling")
+    walk.sees("Write the loss to expect of", f"{BOTTLE}, filling", "Brine, 20 %")
     walk.page.get_by_label("filling: loss").fill("0.3 %")
     walk.page.get_by_label("Brine, 20 %: loss").fill("0")
     walk.press("Work it out")

@@ -142,7 +142,7 @@ def moved_in(text):
 
 
 @settings(
-    max_examples=8,
+    max_examples=6,
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )

@@ -28,7 +28,7 @@ class SharePlanForm(PlanForm):
         if version is None or not amount:
             return Plan()
         lines = list(version.lines.select_related("item"))
-        made, kept = amount.grams_or_pieces, 1 - (version.loss or 0)
+        made, kept = amount.grams_or_pieces, Decimal(1) - (version.loss or 0)
         counted = version.formula.makes.unit == Item.Unit.PIECE
         # So many pieces are wanted in the end: what is lost is soap, and comes on top.
         more_soap = 1 / kept if counted else Decimal(1)
