@@ -17,13 +17,7 @@ from production.models import Given, Measurement, Place
 from production.reads.stock import on_hand_by_place
 
 WHAT = Measurement.What
-SHARES = {
-    WHAT.PURITY,
-    WHAT.CARBONATE,
-    WHAT.UNSAPONIFIABLE,
-    WHAT.SOAP_CONTENT,
-    WHAT.FREE_ALKALI,
-}
+SHARES = Measurement.SHARES
 
 
 def limits_of(version):

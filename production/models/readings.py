@@ -31,6 +31,17 @@ class Measurement(ByDeed):
         MASS = "mass"
         OTHER = "other"
 
+    # Mass fractions, which people write and read in percent.
+    SHARES = frozenset(
+        {
+            What.PURITY,
+            What.CARBONATE,
+            What.UNSAPONIFIABLE,
+            What.SOAP_CONTENT,
+            What.FREE_ALKALI,
+        }
+    )
+
     class Basis(models.TextChoices):
         STATED = "stated"
         MINIMUM = "minimum"

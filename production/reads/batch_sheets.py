@@ -25,7 +25,6 @@ from production.reads.lye import still_caustic
 from production.reads.making import Making, PlannedStage
 
 WHAT = Measurement.What
-PERCENT = {WHAT.PURITY, WHAT.CARBONATE, WHAT.SOAP_CONTENT, WHAT.FREE_ALKALI}
 UNITS = {WHAT.TEMPERATURE: "°C", WHAT.DENSITY: "g/mL", WHAT.THICKNESS: "mPa·s"}
 ROLES = {
     Item.Category.OIL: "oil",
@@ -149,7 +148,7 @@ def _checks(stage: str, version: Version | None, caustic: bool) -> tuple[Check, 
 
 
 def _check(row) -> Check:
-    share = row.what in PERCENT
+    share = row.what in Measurement.SHARES
     low, high = (
         limit * 100 if share and limit is not None else limit
         for limit in (row.low, row.high)

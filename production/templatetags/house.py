@@ -6,6 +6,7 @@ from django import template
 from django.utils.html import format_html
 
 from production.domain.numbers import plain
+from production.models import Measurement
 
 register = template.Library()
 
@@ -190,7 +191,7 @@ def state(word):
     return format_html('<span class="state {}">{}</span>', mark, word)
 
 
-SHARES = {"purity", "carbonate", "unsaponifiable", "soap content", "free alkali"}
+SHARES = Measurement.SHARES
 
 
 @register.filter
