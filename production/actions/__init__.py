@@ -2,13 +2,11 @@
 
 from production.actions.batches import (
     NewLoss,
-    NewWork,
     Output,
     Use,
     made_lot,
     make_lot,
     name_loss,
-    note_work,
     run_batch,
     start_batch,
     use_lots,
@@ -60,6 +58,7 @@ from production.actions.stock import (
     reweigh_lot,
 )
 from production.actions.trials import NewAddition, bench_trials, note_look
+from production.actions.working import NewWork, note_work
 from production.actions.workshop import (
     add_item,
     add_vessel,

@@ -12,6 +12,7 @@ from production.actions.neutral import goes_in_neutral
 from production.actions.noting import write_step
 from production.actions.people import owner_only, reason_asked
 from production.actions.posting import Entry, post
+from production.actions.working import NewWork, write_work
 from production.domain.balance import beyond_band
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
@@ -26,7 +27,6 @@ from production.models import (
     Stage,
     Status,
     Version,
-    Work,
 )
 from production.reads.batches import batch_balance, explained
 from production.reads.lye import caustic_batch
@@ -52,13 +52,6 @@ class Use:
     place: Place | None = None
     surplus: Decimal = Decimal(0)
     typed: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class NewWork:
-    kind: str
-    hours: Decimal
-    rate: Decimal
 
 
 @dataclass(frozen=True, slots=True)
@@ -245,28 +238,6 @@ def made_lot(batch: Batch) -> Lot | None:
     return entry.lot if entry else None
 
 
-@deed("note work")
-def note_work(deed: Deed, *, batch: Batch, work: Sequence[NewWork]) -> None:
-    """Hours at a rate: ink, like a price."""
-    _note_work(deed, batch, work)
-
-
-def _note_work(deed: Deed, batch: Batch, work: Sequence[NewWork]) -> None:
-    for new in work:
-        if new.hours <= 0 or new.rate < 0:
-            raise Refused("Hours are above zero and a rate is not negative.")
-        row = Work(
-            deed=deed,
-            batch=batch,
-            kind=new.kind,
-            hours=new.hours,
-            rate=new.rate,
-            on=deed.on,
-        )
-        ensure_valid(row)
-        row.save()
-
-
 @deed("name a loss")
 def name_loss(deed: Deed, *, batch: Batch, losses: Sequence[NewLoss]) -> None:
     _name_losses(deed, batch, losses)
@@ -312,7 +283,7 @@ def close_batch(
     if output.amount <= 0:
         raise Refused("Write how much came out, above zero.")
     lot = _lot_of(deed, batch, output)
-    _note_work(deed, batch, work)
+    write_work(deed, batch, work)
     _name_losses(deed, batch, losses)
     post(
         deed,

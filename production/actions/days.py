@@ -6,7 +6,6 @@ from decimal import Decimal
 
 from production.actions.batches import (
     NewLoss,
-    NewWork,
     Output,
     Use,
     close_batch,
@@ -17,6 +16,7 @@ from production.actions.deeds import deed
 from production.actions.lots import Reading, note_readings, set_status
 from production.actions.noting import write_step
 from production.actions.people import reason_asked
+from production.actions.working import NewWork
 from production.domain.refusal import Refused
 from production.models import (
     Deed,

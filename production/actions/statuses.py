@@ -92,22 +92,23 @@ def _judge_neutrality(deed: Deed, lot: Lot) -> None:
         # Lye-heavy by intent: it is only diluted, and checked once it is neutralised.
         return
     asks = version is not None and version.release == Version.Release.CHECK
+    asks = asks or lot.batch.stage in CHECKED
     latest = latest_check(lot)
-    if latest is not None and not latest.passed:
+    if latest is None:
+        if asks or still_caustic(lot, deed.on):
+            raise Refused(
+                f"No neutrality check of {lot} is in the book. Test it and note the "
+                "result before it is released."
+            )
+    elif not latest.passed:
         raise Refused(
             f"The neutrality check of {lot} failed. Cook on or correct it as your "
             "recipe says, and test it again; free alkali burns skin and eyes."
         )
-    if latest is not None and still_caustic(lot, deed.on):
+    elif still_caustic(lot, deed.on):
         raise Refused(
             f"The neutrality check of {lot} is older than what went into it since. "
             "Test it again and note the result before it is released."
-        )
-    asks = asks or lot.batch.stage in CHECKED or still_caustic(lot, deed.on)
-    if latest is None and asks:
-        raise Refused(
-            f"No neutrality check of {lot} is in the book. Test it and note the result "
-            "before it is released."
         )
 
 

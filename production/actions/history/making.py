@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from production.actions import batches, noting
+from production.actions import batches, noting, working
 from production.actions.history.words import (
     batch_named,
     dated,
@@ -54,7 +54,7 @@ def _start(event: Event, head: dict[str, Any]) -> None:
             past=True,
         )
     if work := _work(event):
-        batches.note_work(**act, key=f"{head['key']}:work", batch=batch, work=work)
+        working.note_work(**act, key=f"{head['key']}:work", batch=batch, work=work)
 
 
 def _version(event: Event) -> Version | None:
@@ -89,7 +89,7 @@ def replay_make(event: Event, act: dict[str, Any]) -> None:
 
 
 def replay_batch_work(event: Event, act: dict[str, Any]) -> None:
-    batches.note_work(**dated(event, act), batch=batch_named(event), work=_work(event))
+    working.note_work(**dated(event, act), batch=batch_named(event), work=_work(event))
 
 
 def replay_batch_loss(event: Event, act: dict[str, Any]) -> None:
@@ -139,11 +139,11 @@ def _uses(event: Event) -> list[batches.Use]:
     return uses
 
 
-def _work(event: Event) -> list[batches.NewWork]:
+def _work(event: Event) -> list[working.NewWork]:
     work = []
     for part in event.parts("work", []):
         work.append(
-            batches.NewWork(
+            working.NewWork(
                 part.text("kind"), part.number("hours"), part.number("rate")
             )
         )
