@@ -21,6 +21,16 @@ from production.models import (
 )
 
 
+def state(column, *, no, yes):
+    """A choice between the two states that a column tells apart."""
+    return filters.ChoiceFilter(
+        label="State",
+        choices=[("no", no), ("yes", yes)],
+        method=lambda rows, name, value: rows.filter(**{column: value == "yes"}),
+        empty_label="any state",
+    )
+
+
 def words(*paths):
     """A box that looks for words in these columns."""
 
@@ -114,19 +124,11 @@ class RecipeFilter(filters.FilterSet):
 class BatchFilter(filters.FilterSet):
     find = words("code", "version__formula__name", "lot__code")
     stage = filters.ChoiceFilter(label="Stage", choices=Stage, empty_label="any stage")
-    done = filters.ChoiceFilter(
-        label="State",
-        choices=[("no", "open"), ("yes", "done")],
-        method="by_state",
-        empty_label="any state",
-    )
+    done = state("done", no="open", yes="done")
 
     class Meta:
         model = Batch
         fields = ()
-
-    def by_state(self, queryset, name, value):
-        return queryset.filter(done=value == "yes")
 
 
 class SaleFilter(filters.FilterSet):
@@ -169,16 +171,8 @@ class StandingFilter(filters.FilterSet):
 
 class TrialFilter(filters.FilterSet):
     find = words("code", "lot__code", "lot__item__name")
-    promoted = filters.ChoiceFilter(
-        label="State",
-        choices=[("no", "not to be sold"), ("yes", "promoted")],
-        method="by_state",
-        empty_label="any state",
-    )
+    promoted = state("promoted", no="not to be sold", yes="promoted")
 
     class Meta:
         model = Batch
         fields = ()
-
-    def by_state(self, queryset, name, value):
-        return queryset.filter(promoted=value == "yes")

@@ -9,6 +9,7 @@ from django.db.models import Model, OuterRef, QuerySet, Subquery
 
 from costing.domain.planned import PlannedCost, PlannedLine, Price, Recipe, plan_cost
 from costing.reads.book import STARTS, book_behind
+from production.domain.chemistry.recipe import alkalis_used
 from production.domain.refusal import Refused
 from production.domain.scaling.goods import WATER, Material
 from production.domain.scaling.plans import CookPlan, DilutionPlan, Lye
@@ -199,6 +200,6 @@ def _recipe(version: Version, lines: Sequence[VersionLine], known: _Known) -> Re
         return plan.by_share()
     if not isinstance(plan, CookPlan):
         return plan
-    wanted = {"KOH": version.koh_share > 0, "NaOH": version.koh_share < 1}
-    lyes = tuple(lye for kind, lye in known.lyes.items() if wanted[kind])
+    used = alkalis_used(version.koh_share)
+    lyes = tuple(lye for kind, lye in known.lyes.items() if kind in used)
     return replace(plan, lyes=lyes, purities=known.purities)

@@ -5,14 +5,15 @@ from decimal import Decimal
 from django import forms
 
 from production import actions
+from production.domain.chemistry.recipe import alkalis_used
 from production.domain.cooking import Lye, Terms, cook, shares_of_weights, the_rest
 from production.domain.refusal import Refused
 from production.forms.deed import RowForm
-from production.forms.fields import AmountField, Choice, LotField, NumberField
+from production.forms.fields import TUBS, AmountField, Choice, LotField, NumberField
 from production.forms.fields import PercentField as Percent
 from production.forms.recipes import CheckRow, RecipeForm
-from production.models import Item, VersionLine, Workshop
-from production.reads.cooking import lines_for, lye_of, lyes_at_hand
+from production.models import Item, VersionLine
+from production.reads.cooking import balance_step, lines_for, lye_of, lyes_at_hand
 
 GOES_IN = VersionLine.GoesIn
 A_KILO = Decimal(1000)
@@ -23,7 +24,6 @@ HOW_IT_IS_SET = (
     "lye_strength",
     "loss",
 )
-TUBS = {"KOH": "alkali_lot", "NaOH": "soda_lot"}
 # What is typed to work the figures out; none of it is part of the recipe.
 TO_WORK_OUT = (
     "oils",
@@ -250,7 +250,7 @@ class CookRecipeForm(RecipeForm):
         self.is_valid()
         facts = self.cleaned_data
         if self.lines is None:
-            raise Refused(self._first_fault("lines"))
+            raise Refused(self._first_fault())
         for name in (*HOW_IT_IS_SET, "oils"):
             # What was typed and not understood is never passed over in silence.
             if name in self.errors and self[name].value():
@@ -268,13 +268,14 @@ class CookRecipeForm(RecipeForm):
             lye_strength=facts.get("lye_strength"),
             loss=facts.get("loss"),
         )
-        step = Workshop.objects.values_list("balance_step", flat=True).first()
+        step = balance_step()
         lyes = self._lyes(terms.koh_share)
-        cooked = cook(lines_for(self.lines), terms, lyes, oils, step or Decimal(0))
+        cooked = cook(lines_for(self.lines), terms, lyes, oils, step)
         return cooked, lyes, terms
 
-    def _first_fault(self, name):
-        for row in self.rows[name].forms:
+    def _first_fault(self):
+        """Why the lines could not be shared out."""
+        for row in self.rows["lines"].forms:
             for faults in row.errors.values():
                 return str(faults[0])
         faults = self.non_field_errors()
@@ -285,17 +286,17 @@ class CookRecipeForm(RecipeForm):
         return f"{self.fields[name].label}: {self.errors[name][0]}"
 
     def _lyes(self, koh_share):
-        wanted = {"KOH": koh_share > 0, "NaOH": koh_share < 1}
-        lyes = {alkali: self._lye(alkali) for alkali, used in wanted.items() if used}
+        used = alkalis_used(koh_share)
+        lyes = {alkali: self._lye(alkali) for alkali in used}
         if None in lyes.values():
             lyes = lyes_at_hand() | {a: lye for a, lye in lyes.items() if lye}
-        for alkali, used in wanted.items():
-            if used and alkali not in lyes:
+        for alkali in used:
+            if alkali not in lyes:
                 raise Refused(
                     f"Write the purity of the {alkali}, as its tub or certificate "
                     "says: none is assumed, and no tub in the book has one."
                 )
-        return {alkali: lyes[alkali] for alkali, used in wanted.items() if used}
+        return {alkali: lyes[alkali] for alkali in used}
 
     def _lye(self, alkali):
         """As typed, or of the lot named; None where nothing is said."""

@@ -184,6 +184,10 @@ class LotField(forms.CharField):
         return find_lot(text) if text else None
 
 
+# The boxes in which the tub of each alkali is typed.
+TUBS = {"KOH": "alkali_lot", "NaOH": "soda_lot"}
+
+
 class SourceField(LotField):
     """A lot, or an item that is on tap."""
 

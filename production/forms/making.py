@@ -4,6 +4,7 @@ from decimal import Decimal
 
 from django import forms
 
+from production.domain.chemistry.recipe import alkalis_used
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
 from production.domain.scaling import (
@@ -16,6 +17,7 @@ from production.domain.scaling import (
     unknown_losses,
 )
 from production.forms.fields import (
+    TUBS,
     AmountField,
     Choice,
     DayField,
@@ -49,7 +51,6 @@ class MakingForm(forms.Form):
         for place in range(1, SIZES + 1):
             self._size(place, versions)
         self._limits()
-        self.chain = None
         self.loss_names = []
 
     def _size(self, place, versions):
@@ -160,7 +161,7 @@ class MakingForm(forms.Form):
             purities=purities_of_acids(chain),
         )
         self._ask_what_is_unknown(chain)
-        self.chain, self.tubs = chain, {lot.item_id: lot for lot, _ in tubs.values()}
+        self.tubs = {lot.item_id: lot for lot, _ in tubs.values()}
         on = facts.get("on") or self.on
         shelf = stock_of(chain, on)
         vessel = facts.get("vessel")
@@ -235,26 +236,22 @@ class MakingForm(forms.Form):
 
     def _tubs(self, chain):
         """The alkali lots that the cooks of the chain are worked out with."""
-        shares = [
-            stage.plan.koh_share
+        used = {
+            alkali
             for stage in chain.stages
             if isinstance(stage.plan, CookPlan)
-        ]
-        wanted = {
-            "KOH": any(share > 0 for share in shares),
-            "NaOH": any(share < 1 for share in shares),
+            for alkali in alkalis_used(stage.plan.koh_share)
         }
-        typed = {"KOH": "alkali_lot", "NaOH": "soda_lot"}
-        latest = latest_tubs() if shares else {}
+        latest = latest_tubs() if used else {}
         tubs = {}
-        for alkali, used in wanted.items():
-            if not used:
-                if lot := self.cleaned_data.get(typed[alkali]):
+        for alkali, tub in TUBS.items():
+            if alkali not in used:
+                if lot := self.cleaned_data.get(tub):
                     raise Refused(
                         f"None of these recipes takes {alkali}: leave {lot} out."
                     )
                 continue
-            lot = self.cleaned_data.get(typed[alkali]) or latest.get(alkali)
+            lot = self.cleaned_data.get(tub) or latest.get(alkali)
             if lot is None:
                 raise Refused(
                     f"Type the code of the {alkali} lot: its purity decides how much "
@@ -277,7 +274,6 @@ class MakingForm(forms.Form):
             self.fields[name] = PercentField(
                 label=f"{stage.name}: loss, %",
                 required=False,
-                initial=known.share if known else None,
                 help_text=known.source.capitalize() + "."
                 if known
                 else "No batch of it is in the book yet: say what to expect.",

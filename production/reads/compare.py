@@ -7,7 +7,7 @@ from decimal import Decimal
 from production.domain.cooking import Cooked, cook
 from production.domain.refusal import Refused
 from production.models import Stage, Version, VersionLine
-from production.reads.cooking import lines_for, lyes_at_hand, terms_of
+from production.reads.cooking import lines_for, lyes_at_hand, terms_of, used_of
 
 A_KILO = Decimal(1000)
 
@@ -139,7 +139,5 @@ def _figures(
 
 def _cooked(version: Version, rows: Sequence[VersionLine], lyes: dict) -> Cooked:
     terms = terms_of(version)
-    wanted = {"KOH": terms.koh_share > 0, "NaOH": terms.koh_share < 1}
     lines = lines_for([(row.item, row.share, row.goes_in) for row in rows])
-    used = {alkali: lye for alkali, lye in lyes.items() if wanted[alkali]}
-    return cook(lines, terms, used, A_KILO)
+    return cook(lines, terms, used_of(lyes, terms.koh_share), A_KILO)

@@ -6,6 +6,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from production.domain.chemistry.profile import AcidShare
+from production.domain.chemistry.recipe import alkalis_used
 from production.domain.cooking import Fat, Line, Lye, Terms
 from production.domain.mixing import Part
 from production.domain.refusal import Refused
@@ -18,6 +19,7 @@ from production.models import (
     Status,
     Version,
     VersionLine,
+    Workshop,
 )
 
 WHAT = Measurement.What
@@ -196,6 +198,18 @@ def lye_of(lot: Lot) -> Lye:
 def lyes_at_hand() -> dict[str, Lye]:
     """What the book says of the tub last taken in of each alkali."""
     return {alkali: lye for alkali, (_, lye) in _tubs().items()}
+
+
+def used_of(lyes: Mapping[str, Lye], koh_share: Decimal) -> dict[str, Lye]:
+    """Those that a potassium share asks for, of the ones that are known."""
+    used = alkalis_used(koh_share)
+    return {alkali: lye for alkali, lye in lyes.items() if alkali in used}
+
+
+def balance_step() -> Decimal:
+    """The smallest step of the workshop's balance in grams; 0 where nobody said it."""
+    step = Workshop.objects.values_list("balance_step", flat=True).first()
+    return step or Decimal(0)
 
 
 def latest_tubs() -> dict[str, Lot]:

@@ -56,7 +56,6 @@ class Making:
     stages: tuple[PlannedStage, ...]
     buy: tuple[Short, ...]
     first_day: FirstDay
-    waits_for_goods: bool
 
 
 def stock_of(chain: Chain, on: date) -> Shelf:
@@ -103,7 +102,6 @@ def planned(
         stages=tuple(stages),
         buy=buy,
         first_day=first_day(on, _waits(chain, plan)),
-        waits_for_goods=bool(buy),
     )
 
 

@@ -47,7 +47,7 @@ def shares_of(
     """
     pack, less = open_pack(item, on), taken or {}
     opened = pack and Candidate(pack.code, pack.on_hand, pack.expires, pack.deed.on)
-    left = [_less(lot, less) for lot in candidates(item, on)]
+    left = [_less(lot, less) for lot in candidates([item], on)[item.pk]]
     return open_pack_first(opened and _less(opened, less), left, amount)
 
 

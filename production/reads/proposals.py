@@ -7,12 +7,10 @@ from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
-from django.db.models import F, Q
-
 from production.domain.craft_day import open_pack_first
-from production.domain.ledger import Candidate
-from production.models import Item, Lot, Status
+from production.models import Item
 from production.reads.packs import open_packs
+from production.reads.stock import candidates
 
 ZERO = Decimal(0)
 
@@ -30,20 +28,8 @@ class Shelf:
     """What is released and in date on one day; proposing takes from it in turn."""
 
     def __init__(self, items: Iterable[Item | int], on: date) -> None:
-        keys = [getattr(item, "pk", item) for item in items]
-        usable = (
-            Lot.objects.filter(item__in=keys)
-            .in_stock()
-            .filter(Q(expires__isnull=True) | Q(expires__gte=on))
-            .filter(status=Status.Word.RELEASED)
-            .annotate(arrived=F("deed__on"))
-        )
-        self.lots: dict[int, list[Candidate]] = defaultdict(list)
-        for lot in usable:
-            self.lots[lot.item_id].append(
-                Candidate(lot.code, lot.on_hand, lot.expires, lot.arrived)
-            )
-        opened = open_packs(on, Item.objects.filter(pk__in=keys))
+        self.lots = defaultdict(list, candidates(items, on))
+        opened = open_packs(on, Item.objects.filter(pk__in=self.lots))
         self.packs = {item: lot.code for item, lot in opened.items()}
 
     def untouched(self) -> "Shelf":

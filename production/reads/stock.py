@@ -48,21 +48,22 @@ def status_on(lot: Lot, on: date) -> str:
     return row.status if row else ""
 
 
-def candidates(item: Item, on: date) -> list[Candidate]:
-    """Released lots of an item with something on hand, to propose from."""
+def candidates(items: Iterable[Item | int], on: date) -> dict[int, list[Candidate]]:
+    """Released lots with something on hand, to propose from, by the key of the item."""
+    keys = [getattr(item, "pk", item) for item in items]
     lots = (
-        Lot.objects.filter(item=item)
+        Lot.objects.filter(item__in=keys)
         .in_stock()
         .filter(status=Status.Word.RELEASED)
         .filter(Q(expires__isnull=True) | Q(expires__gte=on))
         .annotate(arrived=F("deed__on"))
     )
-    return [
-        Candidate(
-            code=lot.code, on_hand=lot.on_hand, expiry=lot.expires, arrived=lot.arrived
+    found: dict[int, list[Candidate]] = {key: [] for key in keys}
+    for lot in lots:
+        found[lot.item_id].append(
+            Candidate(lot.code, lot.on_hand, lot.expires, lot.arrived)
         )
-        for lot in lots
-    ]
+    return found
 
 
 def latest_measurement(

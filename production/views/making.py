@@ -9,6 +9,7 @@ from django.views.decorators.http import require_safe
 
 from production.files.batch_sheet import batch_sheets_pdf
 from production.forms.deed import released_lots, today
+from production.forms.fields import TUBS
 from production.forms.making import MakingForm
 from production.forms.plans import plan_form
 from production.models import Version, Workshop
@@ -35,8 +36,8 @@ def plan(request):
             "form": form,
             "making": making,
             "lots": released_lots(),
-            "sheets": f"{reverse('plan-sheets')}?{request.GET.urlencode()}",
-            "pdf": f"{reverse('plan-sheets-pdf')}?{request.GET.urlencode()}",
+            "sheets": _with_query(request, "plan-sheets"),
+            "pdf": _with_query(request, "plan-sheets-pdf"),
             "stages": _stages(form, making) if making else [],
         },
     )
@@ -44,11 +45,7 @@ def plan(request):
 
 def _stages(form, making):
     """Each stage with the address where it is written up, its amounts filled in."""
-    tubs = form.tubs.values()
-    alkali = {
-        {"KOH": "alkali_lot", "NaOH": "soda_lot"}[lot.item.alkali]: lot.code
-        for lot in tubs
-    }
+    alkali = {TUBS[lot.item.alkali]: lot.code for lot in form.tubs.values()}
     stages = []
     for row in making.stages:
         stage, query = row.plan.stage, {"version": row.plan.stage.key}
@@ -95,16 +92,12 @@ def _sheets(request):
     )
 
 
-def _back_to_plan(request):
-    return redirect(f"{reverse('plan')}?{request.GET.urlencode()}")
-
-
 @require_safe
 def sheets(request):
     made = _sheets(request)
     if made is None:
-        return _back_to_plan(request)
-    pdf = f"{reverse('plan-sheets-pdf')}?{request.GET.urlencode()}"
+        return redirect(_with_query(request, "plan"))
+    pdf = _with_query(request, "plan-sheets-pdf")
     return render(request, "production/batch_sheet.html", {"sheets": made, "pdf": pdf})
 
 
@@ -112,7 +105,7 @@ def sheets(request):
 def sheets_pdf(request):
     made = _sheets(request)
     if made is None:
-        return _back_to_plan(request)
+        return redirect(_with_query(request, "plan"))
     return as_pdf(made, "batch-sheets")
 
 

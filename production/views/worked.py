@@ -7,8 +7,15 @@ from production.domain.chemistry.ranges import Band
 from production.domain.cooking import cook
 from production.domain.mixing import mix
 from production.domain.refusal import Refused
-from production.models import Stage, Workshop
-from production.reads.cooking import lines_of, lyes_at_hand, part_of, terms_of
+from production.models import Stage
+from production.reads.cooking import (
+    balance_step,
+    lines_of,
+    lyes_at_hand,
+    part_of,
+    terms_of,
+    used_of,
+)
 from production.reads.hints import rules_in_force
 
 A_KILO, HUNDRED = Decimal(1000), Decimal(100)
@@ -28,11 +35,9 @@ def worked_version(version, oils=A_KILO):
     if version.formula.stage != Stage.COOK:
         return _mixed(version)
     try:
-        terms, lyes = terms_of(version), lyes_at_hand()
-        wanted = {"KOH": terms.koh_share > 0, "NaOH": terms.koh_share < 1}
-        lyes = {a: lye for a, lye in lyes.items() if wanted[a]}
-        step = Workshop.objects.values_list("balance_step", flat=True).first()
-        cooked = cook(lines_of(version), terms, lyes, oils, step or Decimal(0))
+        terms = terms_of(version)
+        lyes = used_of(lyes_at_hand(), terms.koh_share)
+        cooked = cook(lines_of(version), terms, lyes, oils, balance_step())
     except Refused as fault:
         return {"missing": str(fault)}
     return pasted(cooked, lyes, terms)

@@ -170,6 +170,12 @@ class Acid:
             return self.grams * self.purity * self.facts.dry / self.facts.as_sold
 
 
+def alkalis_used(koh_share: Decimal) -> tuple[str, ...]:
+    """KOH, NaOH or both: what a potassium share of the soap asks for."""
+    parts = {"KOH": koh_share, "NaOH": ONE - koh_share}
+    return tuple(alkali for alkali, part in parts.items() if part > 0)
+
+
 def check_alkali(alkali: str, purity: Decimal | None, carbonate: Decimal) -> Decimal:
     """The purity, once it and the carbonate share can be those of an alkali.
 

@@ -9,6 +9,7 @@ from types import MappingProxyType
 from typing import Any
 
 from production.domain.chemistry.constants import EXACT, ZERO
+from production.domain.chemistry.recipe import alkalis_used
 from production.domain.numbers import grams, plain
 from production.domain.refusal import Refused
 from production.domain.scaling.goods import (
@@ -190,10 +191,8 @@ def _with_lyes(
 ) -> Plan:
     if not isinstance(plan, CookPlan):
         return plan
-    wanted = {"KOH": plan.koh_share > 0, "NaOH": plan.koh_share < 1}
-    chosen = {
-        lye.item.alkali: lye for lye in lyes if wanted.get(lye.item.alkali, False)
-    }
+    used = alkalis_used(plan.koh_share)
+    chosen = {lye.item.alkali: lye for lye in lyes if lye.item.alkali in used}
     return replace(
         plan,
         lyes=tuple(chosen.values()) or plan.lyes,

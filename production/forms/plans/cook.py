@@ -1,14 +1,12 @@
 """A cook: oils out of their lots, the lye from the purity of its tub."""
 
-from decimal import Decimal
-
+from production.domain.chemistry.recipe import alkalis_used
 from production.domain.cooking import IN_THE_LYE, LATE, Lye, cook
 from production.domain.numbers import grams
 from production.domain.refusal import Refused
-from production.forms.fields import AmountField, LotField
+from production.forms.fields import TUBS, AmountField, LotField
 from production.forms.plans.rows import Plan, PlanForm, gather, row, water_rows
-from production.models import Workshop
-from production.reads.cooking import lines_from_lots, lye_of, terms_of
+from production.reads.cooking import balance_step, lines_from_lots, lye_of, terms_of
 
 
 class CookPlanForm(PlanForm):
@@ -53,22 +51,19 @@ class CookPlanForm(PlanForm):
             codes.setdefault(proposed["of"], []).append(
                 (proposed["lot"], proposed["exact"])
             )
-        step = Workshop.objects.values_list("balance_step", flat=True).first()
         return cook(
             lines_from_lots(lines, codes, total),
             terms_of(version),
             self._lyes(version),
             total,
-            step or Decimal(0),
+            balance_step(),
         )
 
     def _lyes(self, version) -> dict[str, Lye]:
-        wanted = {"KOH": version.koh_share > 0, "NaOH": version.koh_share < 1}
-        names = {"KOH": "alkali_lot", "NaOH": "soda_lot"}
-        lyes = {}
-        for alkali, used in wanted.items():
-            lot = self.cleaned_data[names[alkali]]
-            if lot is None and used:
+        used, lyes = alkalis_used(version.koh_share), {}
+        for alkali, tub in TUBS.items():
+            lot = self.cleaned_data[tub]
+            if lot is None and alkali in used:
                 raise Refused(f"Type the code of the {alkali} lot: its purity decides.")
             if lot is None:
                 continue
@@ -76,7 +71,7 @@ class CookPlanForm(PlanForm):
                 raise Refused(
                     f"{lot} is {lot.item}, not {alkali}. Read the code again."
                 )
-            if not used:
+            if alkali not in used:
                 raise Refused(
                     f"{version} takes no {alkali}: put {lot} back and leave it out."
                 )

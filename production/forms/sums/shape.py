@@ -59,7 +59,10 @@ class Reading:
 
 
 class SumForm(forms.Form):
-    """One sum of the page: bound while it is in use, else it keeps what was typed."""
+    """One sum of the page: bound while it is in use, else it keeps what was typed.
+
+    Each sum says with ``worked(facts)`` what its cleaned facts come to.
+    """
 
     name = heading = about = ""
     use_required_attribute = False
@@ -97,9 +100,6 @@ class SumForm(forms.Form):
         except ValidationError as fault:
             self.add_error(None, fault)
         return None
-
-    def worked(self, facts):
-        raise NotImplementedError
 
     def _forget_what_no_one_sent(self):
         """A link may fill in a part: the rest is not asked for yet."""
