@@ -15,10 +15,13 @@ from production.models.formulas import (
     VersionCheck,
     VersionLine,
 )
-from production.models.ink import ByDeed, Deed, WrittenInInk
+from production.models.ink import ByDeed, Deed, Restated, WrittenInInk
 from production.models.ledger import (
+    Answered,
     Closing,
     Given,
+    Hold,
+    HoldLifted,
     Item,
     Lot,
     Movement,
@@ -26,7 +29,12 @@ from production.models.ledger import (
     Status,
 )
 from production.models.papers import Attachment
-from production.models.readings import Constituent, FragranceDocument, Measurement
+from production.models.readings import (
+    CheckTakenBack,
+    Constituent,
+    FragranceDocument,
+    Measurement,
+)
 from production.models.reference import (
     Hint,
     InciName,
@@ -41,9 +49,11 @@ from production.models.sales import Customer, Return, Sale, SaleLine
 from production.models.workshop import CodeSeries, Place, Vessel, Workshop
 
 __all__ = [
+    "Answered",
     "Attachment",
     "Batch",
     "ByDeed",
+    "CheckTakenBack",
     "Closing",
     "CodeSeries",
     "Constituent",
@@ -54,6 +64,8 @@ __all__ = [
     "FragranceDocument",
     "Given",
     "Hint",
+    "Hold",
+    "HoldLifted",
     "InciName",
     "Item",
     "LinePrice",
@@ -71,6 +83,7 @@ __all__ = [
     "ReferenceEdition",
     "ReferenceHint",
     "ReferenceOil",
+    "Restated",
     "Return",
     "Rule",
     "Sale",

@@ -70,6 +70,28 @@ class ByDeed(WrittenInInk):
         abstract = True
 
 
+class Restated(ByDeed):
+    """A fact of a card that an owner changed: the card as it was stays readable."""
+
+    class Of(models.TextChoices):
+        ITEM = "item"
+        PERSON = "person"
+        RULE = "rule"
+
+    of = models.CharField(max_length=6, choices=Of)
+    row = models.PositiveBigIntegerField()
+    field = models.CharField(max_length=40)
+    before = models.CharField(max_length=300, blank=True)
+    value = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        ordering = ["id"]
+        indexes = [models.Index(fields=["of", "row"])]
+
+    def __str__(self):
+        return f"{self.field} of {self.of} {self.row}: {self.value}"
+
+
 def ink_tables(apps=None):
     """The tables that triggers must guard, by name."""
     from django.apps import apps as installed

@@ -33,6 +33,7 @@ class Item(models.Model):
         CHELATOR = "chelator", "chelator"
         ANTIOXIDANT = "antioxidant", "antioxidant"
         FRAGRANCE = "fragrance", "fragrance"
+        SOAP = "soap", "soap or soap paste"
 
     ADDITIVES = frozenset(
         {
@@ -125,7 +126,14 @@ class Item(models.Model):
             return "packaging"
         if self.category in self.ADDITIVES:
             return "additive"
+        if self.category == self.Category.SOAP:
+            return "material"
         return self.category or "material"
+
+    @property
+    def is_alkali(self):
+        """A strong alkali as such: it burns, and saponifies."""
+        return self.category == self.Category.ALKALI or bool(self.alkali)
 
 
 class LotQuerySet(models.QuerySet):
@@ -329,6 +337,39 @@ class Status(ByDeed):
         return f"{self.lot} {self.status}"
 
 
+class Hold(ByDeed):
+    """A person's cause for stopping a lot: it is held while any cause stands."""
+
+    lot = models.ForeignKey(Lot, models.PROTECT, related_name="holds")
+    cause = models.CharField(max_length=500)
+    on = models.DateField()
+
+    class Meta:
+        ordering = ["on", "id"]
+
+    def __str__(self):
+        return f"{self.lot} held: {self.cause}"
+
+
+class HoldLifted(ByDeed):
+    """The answer to one cause: it stops the lot no longer."""
+
+    hold = models.OneToOneField(Hold, models.PROTECT, related_name="lifted")
+    on = models.DateField()
+
+    def __str__(self):
+        return f"{self.hold}, lifted"
+
+
+class Answered(ByDeed):
+    """An owner's answer for goods that had left before it was known what was wrong."""
+
+    movement = models.OneToOneField(Movement, models.PROTECT, related_name="answered")
+
+    def __str__(self):
+        return f"{self.movement}, answered"
+
+
 class OpenPack(ByDeed):
     """The lot of a material that stands open at the bench; the latest row counts."""
 
@@ -346,13 +387,14 @@ class Given(ByDeed):
 
     class Why(models.TextChoices):
         SAMPLE = "sample"
+        LABORATORY = "laboratory", "sample for a laboratory"
         TESTER = "tester"
         GIFT = "gift"
         OWN_USE = "own use"
         RETAINED = "retained"
 
     movement = models.OneToOneField(Movement, models.PROTECT, related_name="given")
-    why = models.CharField(max_length=8, choices=Why)
+    why = models.CharField(max_length=10, choices=Why)
     recipient = models.CharField(max_length=120, blank=True)
 
     def __str__(self):

@@ -47,6 +47,17 @@ class Measurement(ByDeed):
         MINIMUM = "minimum"
         MEASURED = "measured"
 
+    class Method(models.TextChoices):
+        DROP_TEST = "drop test", "drop test in alcohol"
+        TITRATION = "titration", "titration of free caustic alkali"
+        LABORATORY = "laboratory", "laboratory's report"
+        SUPPLIER = "supplier", "supplier's paper"
+        BEFORE = "before", "tested before this book"
+
+    class Sampled(models.TextChoices):
+        AFTER = "after", "after all of it had gone in"
+        BEFORE = "before", "before something went in"
+
     lot = models.ForeignKey(
         Lot, models.PROTECT, null=True, blank=True, related_name="measurements"
     )
@@ -62,6 +73,11 @@ class Measurement(ByDeed):
     value = models.DecimalField(max_digits=14, decimal_places=6, null=True, blank=True)
     passed = models.BooleanField(null=True, blank=True)
     note = models.CharField(max_length=300, blank=True)
+    method = models.CharField(max_length=10, choices=Method, blank=True)
+    where = models.CharField(
+        "where", max_length=120, blank=True, help_text="Spots of the pot, or the paper."
+    )
+    sampled = models.CharField(max_length=6, choices=Sampled, blank=True)
     on = models.DateField()
 
     class Meta:
@@ -81,6 +97,20 @@ class Measurement(ByDeed):
 
     def __str__(self):
         return f"{self.what} of {self.lot or self.batch}"
+
+
+class CheckTakenBack(ByDeed):
+    """A check that was noted by mistake; ``belongs_to`` is the lot it was really of."""
+
+    measurement = models.OneToOneField(
+        Measurement, models.PROTECT, related_name="taken_back"
+    )
+    belongs_to = models.ForeignKey(
+        Lot, models.PROTECT, null=True, blank=True, related_name="checks_found"
+    )
+
+    def __str__(self):
+        return f"{self.measurement}, taken back"
 
 
 class FragranceDocument(ByDeed):

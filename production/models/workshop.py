@@ -59,6 +59,14 @@ class Place(models.Model):
     """Where goods stand: the workshop, the crate for the stall, a consignment shop."""
 
     name = models.CharField(max_length=80, unique=True)
+    customer = models.ForeignKey(
+        "production.Customer",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="places",
+        help_text="Whose shop it is, where goods stand with a customer.",
+    )
 
     class Meta:
         ordering = ["name"]
