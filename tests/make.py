@@ -98,6 +98,11 @@ def lot(
     return purchase.lines.get().lots.get()
 
 
+def proven(code="", **facts) -> Lot:
+    """Soap that was bought, with the supplier's passed check."""
+    return lot(code, readings=(check(),), **facts)
+
+
 def bottles(code="", pieces="50", price="25.00", **facts):
     kind = item("bottle 250", kind="packaging", unit="piece")
     return lot(code, grams=pieces, price=price, item=kind, **facts)
@@ -114,11 +119,16 @@ def batch(
     status="released",
     code="",
     net_mass=None,
+    tested=True,
     **facts,
 ) -> Lot:
-    """A whole batch in one deed; ``uses`` are pairs of a lot and an amount."""
+    """A whole batch in one deed; ``uses`` are pairs of a lot and an amount.
+
+    Where alkali waits for a check, a released one was tested and passed; one that was
+    not ``tested`` is only called released, as an earlier book might.
+    """
     product = item(makes, kind="made", unit=unit)
-    return actions.run_batch(
+    made = actions.run_batch(
         stage=stage,
         uses=[actions.Use(lot=lot, amount=Decimal(amount)) for lot, amount in uses],
         output=actions.Output(
@@ -132,6 +142,14 @@ def batch(
         by=owner(),
         **facts,
     )
+    if status == "released" and made.statuses.get().status == "quarantine":
+        if not tested:
+            actions.record_status(lot=made, status=status, on=on, by=owner())
+            return made
+        actions.note_measurement(lot=made, readings=[check()], on=on, by=owner())
+        if not made.statuses.filter(status="released").exists():
+            actions.release_lot(lot=made, on=on, by=owner())
+    return made
 
 
 def sale(lot, amount="1", *, customer="The Tin Lantern", on=DAY, **facts):
@@ -204,11 +222,14 @@ def cook(
 ) -> Lot:
     """A cooked paste in quarantine, with the readings of its neutrality if given."""
     oil = lot(grams="1000", on=on, item=item("rapeseed oil", category="oil"))
+    lye = koh(grams="500", code="", on=on)
+    water = lot(grams="1000", on=on, item=item("distilled water", category="water"))
+    into = ((oil, "700"), (lye, "140"), (water, "400"))
     paste = actions.run_batch(
         stage="cook",
         code=batch_code,
         version=version,
-        uses=[actions.Use(lot=oil, amount=Decimal("1000"))],
+        uses=[actions.Use(lot=each, amount=Decimal(grams)) for each, grams in into],
         output=actions.Output(
             amount=Decimal(amount), item=item("paste", kind="made"), code=code
         ),
@@ -228,7 +249,7 @@ def check(passed=True):
 
 def filled(code="", pieces="20", *, on=DAY, status="released", **facts) -> Lot:
     """Bottles of soap, filled in one deed from a lot of diluted soap."""
-    soap = lot(grams="10000", on=on, item=item("diluted soap", kind="made"))
+    soap = proven(grams="10000", on=on, item=item("diluted soap", kind="made"))
     return batch(
         "filling",
         uses=[(soap, "5000"), (bottles(pieces="100", on=on), pieces)],

@@ -7,8 +7,8 @@ from decimal import Decimal
 
 from production.actions.buying import draw_from_tap
 from production.actions.deeds import deed, ensure_valid
+from production.actions.doors import may_be_counted, may_go_in, still_open
 from production.actions.lots import NewLot, as_given, issue_code, open_lot, set_status
-from production.actions.neutral import goes_in_neutral
 from production.actions.noting import write_step
 from production.actions.people import owner_only, reason_asked
 from production.actions.posting import Entry, post
@@ -29,8 +29,6 @@ from production.models import (
     Version,
 )
 from production.reads.batches import batch_balance, explained
-from production.reads.lye import caustic_batch
-from production.reads.stock import status_on
 from production.reads.trace import forward_closure
 
 KIND = Movement.Kind
@@ -148,14 +146,16 @@ def put_in(
         owner_only(deed.by, "use an expired lot")
         reason_asked(deed, "using an expired lot")
     made = made_lot(batch)
+    lots = [use.lot for use in uses if use.lot]
+    may_go_in(deed, batch, lots, override=override, past=past)
     entries: list[Entry] = []
     for use in uses:
         if use.amount <= 0:
             raise Refused("Write an amount above zero for each lot.")
         lot = use.lot or _from_tap(deed, use)
-        _may_go_in(deed, batch, lot, made, override)
-        if not past:
-            goes_in_neutral(batch, lot, deed.on)
+        if made is not None:
+            _may_join_later(batch, lot, made)
+        _the_right_alkali(batch, lot)
         if use.surplus:
             entries.append(_surplus(deed, lot, use))
         entries.append(
@@ -184,25 +184,6 @@ def _surplus(deed: Deed, lot: Lot, use: Use) -> Entry:
     return Entry(
         lot=lot, amount=use.surplus, kind=KIND.COUNTED, on=deed.on, place=use.place
     )
-
-
-def _may_go_in(
-    deed: Deed, batch: Batch, lot: Lot, made: Lot | None, override: bool
-) -> None:
-    if made is not None:
-        _may_join_later(batch, lot, made)
-    _the_right_alkali(batch, lot)
-    status = status_on(lot, deed.on)
-    if batch.stage != Stage.REWORK and status != Status.Word.RELEASED:
-        raise Refused(
-            f"{lot} is {status or 'not in the book yet'} on {deed.on}, not released. "
-            "Release it first, or choose another lot."
-        )
-    if batch.version_id and lot.expires and lot.expires < deed.on and not override:
-        raise Refused(
-            f"{lot} expired on {lot.expires}. Choose another lot; an owner may use it "
-            "all the same with a reason."
-        )
 
 
 def _the_right_alkali(batch: Batch, lot: Lot) -> None:
@@ -259,9 +240,10 @@ def make_lot(
     output: Output,
     losses: Sequence[NewLoss] = (),
     work: Sequence[NewWork] = (),
+    past: bool = False,
 ) -> Lot:
     """Weigh or count what came out: the batch is done and its lot exists."""
-    return close_batch(deed, batch, output, losses, work)
+    return close_batch(deed, batch, output, losses, work, past)
 
 
 def close_batch(
@@ -270,6 +252,7 @@ def close_batch(
     output: Output,
     losses: Sequence[NewLoss],
     work: Sequence[NewWork],
+    past: bool = False,
 ) -> Lot:
     """What came out, within a deed: the batch is done and its lot exists."""
     Batch.objects.select_for_update().get(pk=batch.pk)
@@ -282,7 +265,9 @@ def close_batch(
         raise Refused(f"{batch} used lots after {deed.on}. Choose a later day.")
     if output.amount <= 0:
         raise Refused("Write how much came out, above zero.")
-    lot = _lot_of(deed, batch, output)
+    lot = _lot_of(deed, batch, output, past)
+    if not past and lot.item.unit == Item.Unit.PIECE:
+        may_be_counted(deed, batch)
     write_work(deed, batch, work)
     _name_losses(deed, batch, losses)
     post(
@@ -303,12 +288,12 @@ def close_batch(
     return lot
 
 
-def _lot_of(deed: Deed, batch: Batch, output: Output) -> Lot:
+def _lot_of(deed: Deed, batch: Batch, output: Output, past: bool) -> Lot:
     version = batch.version
     item = output.item or (version.formula.makes if version else None)
     if item is None:
         raise Refused("Say what came out: name the paste, the soap or the product.")
-    status = output.status or _first_status(deed, batch)
+    status = output.status if past else _first_status(deed, batch, output.status)
     expires = output.expires
     if expires is None and version is not None and version.shelf_days:
         expires = deed.on + timedelta(days=version.shelf_days)
@@ -330,13 +315,16 @@ def _lot_of(deed: Deed, batch: Batch, output: Output) -> Lot:
     return lot
 
 
-def _first_status(deed: Deed, batch: Batch) -> str:
+def _first_status(deed: Deed, batch: Batch, asked: str) -> str:
+    """As asked or as the recipe says, but for what still waits for a check."""
     if batch.version is not None:
         on_making = batch.version.release == Version.Release.MAKING
     else:
         on_making = batch.stage in RELEASED_ON_MAKING
-    waits = not on_making or caustic_batch(batch, deed.on)
-    return Status.Word.QUARANTINE if waits else Status.Word.RELEASED
+    first = asked or (Status.Word.RELEASED if on_making else Status.Word.QUARANTINE)
+    if first == Status.Word.RELEASED and still_open(deed, batch):
+        return Status.Word.QUARANTINE
+    return first
 
 
 def judge_balance(deed: Deed, batch: Batch) -> None:
@@ -381,4 +369,4 @@ def run_batch(
     put_in(deed, batch, uses, override, past)
     for text in steps:
         write_step(deed, batch, text)
-    return close_batch(deed, batch, output, losses, work)
+    return close_batch(deed, batch, output, losses, work, past)

@@ -6,8 +6,8 @@ from decimal import Decimal
 
 from production.actions.batches import judge_again
 from production.actions.deeds import deed, refuse_closed
+from production.actions.doors import may_go_in
 from production.actions.lots import set_status
-from production.actions.neutral import goes_in_neutral
 from production.actions.people import reason_asked
 from production.actions.posting import Entry, mirror, post
 from production.domain.refusal import Refused
@@ -17,11 +17,9 @@ from production.models import (
     Loss,
     Measurement,
     Movement,
-    Stage,
     Status,
     Work,
 )
-from production.reads.stock import status_on
 
 KIND = Movement.Kind
 STARTS = {KIND.RECEIVED, KIND.OPENING, KIND.MADE}
@@ -176,7 +174,8 @@ def correct_movement(
     _judge_again(deed, [movement])
     if movement.batch_id and moved_to:
         _uses_come_first(movement.batch)
-        _was_released_by_then(movement, moved_to)
+        if movement.kind == KIND.USED:
+            may_go_in(deed, movement.batch, [movement.lot], on=moved_to)
     first = movement.lot.statuses.first()
     if moved_to and movement.kind in STARTS and first and moved_to < first.on:
         # It was there earlier than the book said, and in the same state.
@@ -200,15 +199,3 @@ def _uses_come_first(batch: Batch) -> None:
             raise Refused(
                 f"{made.lot} was released on {released}: {row.lot} was on it by then."
             )
-
-
-def _was_released_by_then(movement: Movement, on: date) -> None:
-    if movement.kind != KIND.USED or movement.batch.stage == Stage.REWORK:
-        return
-    status = status_on(movement.lot, on)
-    if status != Status.Word.RELEASED:
-        raise Refused(
-            f"{movement.lot} was {status or 'not in the book'} on {on}, not released. "
-            "Choose another day."
-        )
-    goes_in_neutral(movement.batch, movement.lot, on)

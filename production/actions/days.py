@@ -13,10 +13,13 @@ from production.actions.batches import (
     put_in,
 )
 from production.actions.deeds import deed
+from production.actions.doors import may_be_released, may_go
 from production.actions.lots import Reading, note_readings, set_status
 from production.actions.noting import write_step
 from production.actions.people import reason_asked
+from production.actions.statuses import stop
 from production.actions.working import NewWork
+from production.domain.fitness import Purpose
 from production.domain.refusal import Refused
 from production.models import (
     Deed,
@@ -99,6 +102,10 @@ def _run(
         deed, batch, _with_status(output, status), list(new.losses), list(new.work)
     )
     note_readings(deed, new.readings, lot=lot)
+    if status == WORD.RELEASED and status_on(lot, deed.on) == WORD.QUARANTINE:
+        # It waited for the check that stands beside it on the same page.
+        may_be_released(deed, lot)
+        set_status(deed, lot, WORD.RELEASED)
     return lot
 
 
@@ -166,14 +173,7 @@ def open_pack(deed: Deed, *, lot: Lot) -> OpenPack:
             f"{lot} is {lot.item}. An alkali never stands open: its code is read off "
             "the tub each time, and its name looked at twice."
         )
-    status = status_on(lot, deed.on)
-    if status != WORD.RELEASED:
-        raise Refused(
-            f"{lot} is {status or 'not in the book yet'} on {deed.on}, not released. "
-            "Release it first, or open another pack."
-        )
-    if lot.expires and lot.expires < deed.on:
-        raise Refused(f"{lot} expired on {lot.expires}. Open another pack.")
+    may_go(deed, [lot], Purpose.USE)
     if Lot.objects.with_on_hand().get(pk=lot.pk).on_hand <= 0:
         raise Refused(f"Nothing is left of {lot}. Open another pack.")
     return OpenPack.objects.create(deed=deed, lot=lot)
@@ -217,7 +217,10 @@ def arrive_fine(deed: Deed, *, purchase: Purchase, failed: Iterable[Lot] = ()) -
             bad.add(lot.pk)
         else:
             note_readings(deed, (_arrival(True, ARRIVED),), lot=lot)
-        set_status(deed, lot, WORD.HELD if lot.pk in bad else WORD.RELEASED)
+        if lot.pk in bad:
+            stop(deed, lot, deed.reason or "a check of it failed before")
+        else:
+            set_status(deed, lot, WORD.RELEASED)
 
 
 def _arrival(passed: bool, note: str) -> Reading:

@@ -7,9 +7,10 @@ from decimal import Decimal
 from django.db.models import Sum
 
 from production.actions.deeds import deed, ensure_valid
+from production.actions.doors import may_go
 from production.actions.lots import as_given, next_number
-from production.actions.neutral import leaves_neutral
 from production.actions.posting import Entry, post
+from production.domain.fitness import Purpose
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
 from production.models import (
@@ -18,13 +19,10 @@ from production.models import (
     Lot,
     Movement,
     Place,
-    Promotion,
     Return,
     Sale,
     SaleLine,
-    Status,
 )
-from production.reads.stock import status_on
 
 KIND = Movement.Kind
 
@@ -45,11 +43,13 @@ def sell(
     number: str = "",
     channel: str = "",
     customer: Customer | None = None,
+    override: bool = False,
     past: bool = False,
 ) -> Sale:
     """Record a delivery. Without a customer, a channel and the day must do.
 
-    ``past`` is taken over from an earlier book, whose own hand judged its neutrality.
+    ``override``: an owner sells what has expired, or an alkali as such, and says why.
+    ``past`` is taken over from an earlier book, whose own hand judged it.
     """
     if not lines:
         raise Refused("A sale needs at least one line.")
@@ -64,9 +64,8 @@ def sell(
     )
     ensure_valid(sale)
     sale.save()
-    if not past:
-        for line in lines:
-            leaves_neutral(line.lot, deed.on)
+    sold = [line.lot for line in lines]
+    may_go(deed, sold, Purpose.SALE, override=override, past=past)
     entries = [
         _sold(deed, sale, position, line)
         for position, line in enumerate(lines, start=1)
@@ -80,7 +79,6 @@ def _sold(deed: Deed, sale: Sale, position: int, line: NewSaleLine) -> Entry:
         raise Refused(f"Line {position}: write how many of {line.lot} were sold.")
     if line.unit_price is not None and line.unit_price < 0:
         raise Refused(f"Line {position}: a price is not below zero.")
-    _may_be_sold(deed, line.lot)
     row = SaleLine(
         deed=deed,
         sale=sale,
@@ -99,19 +97,6 @@ def _sold(deed: Deed, sale: Sale, position: int, line: NewSaleLine) -> Entry:
         place=line.place,
         sale_line=row,
     )
-
-
-def _may_be_sold(deed: Deed, lot: Lot) -> None:
-    status = status_on(lot, deed.on)
-    if status != Status.Word.RELEASED:
-        raise Refused(
-            f"{lot} was {status or 'not in the book'} on {deed.on}. Only a released "
-            "lot is sold: release it first, or sell another."
-        )
-    trial = lot.batch_id and lot.batch.trial
-    promoted = Promotion.objects.filter(batch=lot.batch_id, deed__on__lte=deed.on)
-    if trial and not promoted.exists():
-        raise Refused(f"{lot} is a trial. An owner promotes it before it is sold.")
 
 
 @deed("take back", gives=Return)

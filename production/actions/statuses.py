@@ -1,38 +1,92 @@
-"""Release, hold, reject: the words of cosmetics GMP on a lot."""
+"""Release, hold, reject: the words of cosmetics GMP on a lot, each with its cause."""
 
-from production.actions.deeds import deed
+from collections.abc import Iterable, Sequence
+
+from production.actions.deeds import deed, ensure_valid
+from production.actions.doors import may_be_released
 from production.actions.lots import set_status
-from production.actions.noting import earliest_release, latest_check, packed_since
+from production.actions.noting import earliest_release, packed_since
 from production.actions.people import owner_only, reason_asked
+from production.domain.fitness.words import untested
 from production.domain.refusal import Refused
-from production.models import Deed, Lot, Movement, Stage, Status, Version
-from production.reads.lye import still_caustic
+from production.models import (
+    Batch,
+    Deed,
+    Hold,
+    HoldLifted,
+    Lot,
+    Movement,
+    Status,
+    Version,
+)
+from production.reads.fitness import load
+from production.reads.holds import (
+    causes_of,
+    reached_by,
+    rejected_inside,
+    standing_holds,
+)
 from production.reads.stock import status_on
 
 WORD = Status.Word
-# Rework may take a paste whose own check failed.
-CHECKED = {Stage.COOK, Stage.REWORK}
+EARLIER = "held in the earlier book"
 
 
 @deed("release a lot", gives=Status)
-def release_lot(deed: Deed, *, lot: Lot, override: bool = False) -> Status:
+def release_lot(
+    deed: Deed,
+    *,
+    lot: Lot,
+    override: bool = False,
+    lifts: Sequence[Hold] | None = None,
+    also: Iterable[Lot] = (),
+) -> Status | None:
     """Let a lot be used or sold.
 
-    An owner's override with a reason reaches rest days; never a failed or missing
-    neutrality check, and never a rejection.
+    ``lifts`` are the causes that are answered, all of them unless told; while one
+    stands the lot stays held. ``also`` are lots that were held for the same causes:
+    they are again what they were before. An owner's override with a reason reaches
+    rest days; never a failed or missing neutrality check, and never a rejection.
     """
     Lot.objects.locked([lot.pk])
     now = _status_of(lot, deed, WORD.RELEASED)
     _packed_by_then(deed, lot)
-    if now == WORD.RELEASED:
-        raise Refused(f"{lot} is released already.")
     if now == WORD.REJECTED:
         raise Refused(f"{lot} is rejected. Rework it into a new lot, or discard it.")
-    if now == WORD.HELD:
+    causes = causes_of(lot)
+    if now == WORD.RELEASED and not causes:
+        raise Refused(f"{lot} is released already.")
+    if now == WORD.HELD or causes:
         owner_only(deed.by, "release a lot that is held")
         reason_asked(deed, f"releasing {lot}, which is held")
-    cut = lot.batch_id is not None and _judge_made(deed, lot, override)
-    return set_status(deed, lot, WORD.RELEASED, override=cut)
+    answered = causes if lifts is None else list(lifts)
+    left = [cause for cause in causes if cause not in answered]
+    if left and not answered:
+        raise Refused(f"{lot} is still held: {left[0].cause}. Say which is answered.")
+    if not left:
+        cut = lot.batch_id is not None and _judge_made(deed, lot, override)
+    _lift(deed, answered)
+    for other in also:
+        _give_back(deed, other, answered)
+    return None if left else set_status(deed, lot, WORD.RELEASED, override=cut)
+
+
+def _lift(deed: Deed, holds: Iterable[Hold]) -> None:
+    for hold in holds:
+        row = HoldLifted(deed=deed, hold=hold, on=deed.on)
+        ensure_valid(row)
+        row.save()
+
+
+def _give_back(deed: Deed, lot: Lot, answered: Sequence[Hold]) -> None:
+    """A lot that was held with another is what it was before, once nothing is left."""
+    deeds = {hold.deed_id for hold in answered}
+    own = standing_holds([lot])
+    _lift(deed, [hold for hold in own if hold.deed_id in deeds])
+    if status_on(lot, deed.on) == WORD.HELD and not standing_holds([lot]):
+        words = lot.statuses.exclude(status=WORD.HELD).order_by("on", "id")
+        before = words.last()
+        set_status(deed, lot, before.status if before else WORD.QUARANTINE)
 
 
 def _status_of(lot: Lot, deed: Deed, word: str) -> str:
@@ -71,7 +125,11 @@ def _packed_by_then(deed: Deed, lot: Lot) -> None:
 
 def _judge_made(deed: Deed, lot: Lot, override: bool) -> bool:
     """Whether a rest was cut short."""
-    _judge_neutrality(deed, lot)
+    may_be_released(deed, lot)
+    _passed_where_asked(deed, lot)
+    if source := rejected_inside(lot):
+        owner_only(deed.by, f"release what was made from {source}, which is rejected")
+        reason_asked(deed, f"releasing what was made from {source}")
     ready = earliest_release(lot)
     if deed.on >= ready:
         return False
@@ -85,41 +143,74 @@ def _judge_made(deed: Deed, lot: Lot, override: bool) -> bool:
     return True
 
 
-def _judge_neutrality(deed: Deed, lot: Lot) -> None:
-    """The latest check decides; lye in the pot, or a recipe that asks, needs one."""
+def _passed_where_asked(deed: Deed, lot: Lot) -> None:
+    """A recipe that asks for a check of this very lot is not content with another."""
     version = lot.batch.version
-    if version is not None and version.lye_excess:
-        # Lye-heavy by intent: it is only diluted, and checked once it is neutralised.
+    if version is None or version.release != Version.Release.CHECK:
         return
-    asks = version is not None and version.release == Version.Release.CHECK
-    asks = asks or lot.batch.stage in CHECKED
-    latest = latest_check(lot)
-    if latest is None:
-        if asks or still_caustic(lot, deed.on):
-            raise Refused(
-                f"No neutrality check of {lot} is in the book. Test it and note the "
-                "result before it is released."
-            )
-    elif not latest.passed:
-        raise Refused(
-            f"The neutrality check of {lot} failed. Cook on or correct it as your "
-            "recipe says, and test it again; free alkali burns skin and eyes."
-        )
-    elif still_caustic(lot, deed.on):
-        raise Refused(
-            f"The neutrality check of {lot} is older than what went into it since. "
-            "Test it again and note the result before it is released."
-        )
+    if version.lye_excess:
+        return
+    family = load([lot]).family(deed.on)
+    last = family.last_check(family.nodes[lot.code])
+    if last is None or not last.passed:
+        raise Refused(untested(lot.code))
 
 
 @deed("hold a lot", gives=Status)
-def hold_lot(deed: Deed, *, lot: Lot) -> Status:
-    """Stop a lot: nothing is used or sold from it until it is released again."""
+def hold_lot(
+    deed: Deed,
+    *,
+    lot: Lot,
+    also: Sequence[Lot] | None = None,
+    batches: Sequence[Batch] | None = None,
+    left_out: str = "",
+) -> Status:
+    """Stop a lot: nothing is used or sold from it until every cause is answered.
+
+    What is still here of what was made from it, and what stands open with it inside,
+    is held too unless ``also`` and ``batches`` say otherwise; ``left_out`` is why.
+    """
     reason_asked(deed, f"holding {lot}")
+    lots, open_batches = reached_by(lot)
+    also = lots if also is None else also
+    batches = open_batches if batches is None else batches
+    spared = {*lots, *open_batches} - {*also, *batches}
+    if spared and not left_out.strip():
+        names = ", ".join(sorted(str(one) for one in spared))
+        raise Refused(f"{names} holds some of {lot}: say why it is not held too.")
+    for other in also:
+        if other in lots:
+            stop(deed, other, _cause(deed, lot))
+    for batch in batches:
+        _keep(Hold(deed=deed, batch=batch, cause=_cause(deed, lot), on=deed.on))
+    return stop(deed, lot, _said(deed, spared, left_out))
+
+
+def _cause(deed: Deed, lot: Lot) -> str:
+    return f"holds some of {lot}: {deed.reason}"
+
+
+def _said(deed: Deed, spared: set[Lot | Batch], left_out: str) -> str:
+    if not spared:
+        return deed.reason
+    names = ", ".join(sorted(str(one) for one in spared))
+    return f"{deed.reason} (not held: {names}: {left_out.strip()})"
+
+
+def stop(deed: Deed, lot: Lot, cause: str) -> Status:
+    """One more cause, within a deed; the lot is held while any stands."""
     if _status_of(lot, deed, WORD.HELD) == WORD.REJECTED:
         raise Refused(f"{lot} is rejected already.")
     _nothing_left_since(deed, lot)
+    _keep(Hold(deed=deed, lot=lot, cause=cause, on=deed.on))
     return set_status(deed, lot, WORD.HELD)
+
+
+def _keep(hold: Hold) -> None:
+    longest = Hold._meta.get_field("cause").max_length or 0
+    hold.cause = hold.cause.strip()[:longest]
+    ensure_valid(hold)
+    hold.save()
 
 
 @deed("reject a lot", gives=Status)
@@ -135,4 +226,14 @@ def reject_lot(deed: Deed, *, lot: Lot) -> Status:
 @deed("record a status", gives=Status)
 def record_status(deed: Deed, *, lot: Lot, status: str) -> Status:
     """Take over a status that an earlier book gave; its checks are not on file here."""
+    return take_over(deed, lot, status)
+
+
+def take_over(deed: Deed, lot: Lot, status: str) -> Status:
+    """The same within a deed: a hold comes with its cause, a release lifts them all."""
+    if status == WORD.HELD:
+        _keep(Hold(deed=deed, lot=lot, cause=deed.reason or EARLIER, on=deed.on))
+    else:
+        released = status == WORD.RELEASED
+        _lift(deed, causes_of(lot) if released else standing_holds([lot]))
     return set_status(deed, lot, status)

@@ -4,10 +4,11 @@ from datetime import date
 from decimal import Decimal
 
 from production.actions.deeds import deed, ensure_valid, refuse_closed
+from production.actions.doors import may_go
 from production.actions.lots import Reading, note_readings, weighed_again
-from production.actions.neutral import leaves_neutral
 from production.actions.people import owner_only, reason_asked
 from production.actions.posting import Entry, home_place, post
+from production.domain.fitness import Purpose
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
 from production.domain.stored import Restated
@@ -19,9 +20,7 @@ from production.models import (
     Measurement,
     Movement,
     Place,
-    Status,
 )
-from production.reads.stock import status_on
 from production.reads.stored import on_hand_on, weighing
 
 KIND = Movement.Kind
@@ -112,22 +111,18 @@ def give(
     why: str,
     recipient: str = "",
     place: Place | None = None,
+    override: bool = False,
     past: bool = False,
 ) -> Given:
     """Samples, testers, gifts, own use, retained: who has it stays known.
 
-    ``past`` is taken over from an earlier book, whose own hand judged its neutrality.
+    A sample for the bench or a laboratory and a retained piece are taken from any
+    status; what is handed to a person is asked about. ``past`` is taken over from an
+    earlier book, whose own hand judged it.
     """
     _above_zero(amount)
-    status = status_on(lot, deed.on)
-    leaves = why in {Given.Why.GIFT, Given.Why.TESTER, Given.Why.OWN_USE}
-    if leaves and status != Status.Word.RELEASED:
-        raise Refused(
-            f"{lot} is {status}: only samples and retained pieces leave it until it is "
-            "released."
-        )
-    if (leaves or recipient) and not past:
-        leaves_neutral(lot, deed.on)
+    if _handed_over(why, recipient) and not (past and why == Given.Why.SAMPLE):
+        may_go(deed, [lot], Purpose.GIFT, override=override, past=past)
     [movement] = post(
         deed,
         [Entry(lot=lot, amount=-amount, kind=KIND.GIVEN, on=deed.on, place=place)],
@@ -136,6 +131,13 @@ def give(
     ensure_valid(row)
     row.save()
     return row
+
+
+def _handed_over(why: str, recipient: str) -> bool:
+    """A sample for somebody with a name goes onto skin like any gift."""
+    if why in {Given.Why.GIFT, Given.Why.TESTER, Given.Why.OWN_USE}:
+        return True
+    return why == Given.Why.SAMPLE and bool(recipient.strip())
 
 
 @deed("discard goods")
@@ -151,10 +153,22 @@ def discard(
 
 @deed("move goods")
 def move_lot(
-    deed: Deed, *, lot: Lot, amount: Decimal, to: Place, place: Place | None = None
+    deed: Deed,
+    *,
+    lot: Lot,
+    amount: Decimal,
+    to: Place,
+    place: Place | None = None,
+    override: bool = False,
+    past: bool = False,
 ) -> None:
-    """Carry goods from one place to another: into the crate, to the shop."""
+    """Carry goods from one place to another: into the crate, to the shop.
+
+    A customer's own shop is out of hand: what goes there is asked about.
+    """
     _above_zero(amount)
+    if to.customer_id and not past:
+        may_go(deed, [lot], Purpose.MOVE, override=override)
     start = place or home_place()
     if start == to:
         raise Refused(f"{lot} stands at {to} already. Choose another place.")

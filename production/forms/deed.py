@@ -1,26 +1,19 @@
 """The one shape of every writing form, and of the rows inside it."""
 
 from uuid import uuid4
-from zoneinfo import ZoneInfo
 
 from django import forms
 from django.core.exceptions import ValidationError
 from django.forms.formsets import BaseFormSet, formset_factory
 from django.forms.utils import ErrorDict
-from django.utils import timezone
 
 from production.domain.refusal import Refused
 from production.forms.fields import DayField
-from production.models import Item, Lot, Status, Workshop
+from production.models import Item, Lot, Status
+from production.reads.clock import today
 
 SPARE_ROWS = 4
 MOST_ROWS = 500
-
-
-def today():
-    """The business date: today in the workshop's zone."""
-    zone = Workshop.objects.values_list("zone", flat=True).first() or "UTC"
-    return timezone.now().astimezone(ZoneInfo(zone)).date()
 
 
 def attempt(form, act, **extra):

@@ -338,17 +338,30 @@ class Status(ByDeed):
 
 
 class Hold(ByDeed):
-    """A person's cause for stopping a lot: it is held while any cause stands."""
+    """A person's cause for stopping a lot: it is held while any cause stands.
 
-    lot = models.ForeignKey(Lot, models.PROTECT, related_name="holds")
+    A batch that has made nothing yet is held in its place: its lot is born held.
+    """
+
+    lot = models.ForeignKey(Lot, models.PROTECT, null=True, related_name="holds")
+    batch = models.ForeignKey(
+        "production.Batch", models.PROTECT, null=True, related_name="holds"
+    )
     cause = models.CharField(max_length=500)
     on = models.DateField()
 
     class Meta:
         ordering = ["on", "id"]
+        constraints = [
+            models.CheckConstraint(
+                name="a_hold_is_of_a_lot_or_a_batch",
+                condition=Q(lot__isnull=False, batch__isnull=True)
+                | Q(lot__isnull=True, batch__isnull=False),
+            )
+        ]
 
     def __str__(self):
-        return f"{self.lot} held: {self.cause}"
+        return f"{self.lot or self.batch} held: {self.cause}"
 
 
 class HoldLifted(ByDeed):

@@ -50,7 +50,7 @@ def contents_of(lot: Lot) -> Contents:
             started=started[row.pk],
             flows=tuple(flows[row.pk]),
             batch=row.batch.code if row.batch_id else "",
-            supplied=None if row.batch_id else _supplied(row, tuple(values[row.pk])),
+            supplied=None if row.batch_id else supplied(row, tuple(values[row.pk])),
         )
         for row in lots
     ]
@@ -80,7 +80,8 @@ def role_of(item: Item) -> str:
     return "oil" if item.oil_id else ""
 
 
-def _supplied(lot: Lot, values: tuple[Value, ...]) -> Supplied:
+def supplied(lot: Lot, values: tuple[Value, ...]) -> Supplied:
+    """What a lot from outside is in the pot."""
     item = lot.item
     return Supplied(
         role=role_of(item),
@@ -104,7 +105,7 @@ def _batches(lots: Iterable[Lot], started: dict[int, Decimal]) -> list[BatchFact
         BatchFacts(
             code=lot.batch.code,
             stage=lot.batch.stage,
-            made=_grams(lot, started[lot.pk]),
+            made=grams_of(lot, started[lot.pk]),
             steam=steam[lot.batch_id],
             other_losses=other[lot.batch_id],
         )
@@ -112,7 +113,8 @@ def _batches(lots: Iterable[Lot], started: dict[int, Decimal]) -> list[BatchFact
     ]
 
 
-def _grams(lot: Lot, amount: Decimal) -> Decimal | None:
+def grams_of(lot: Lot, amount: Decimal) -> Decimal | None:
+    """Grams of so much of a lot; None of pieces without a net mass."""
     if lot.item.unit == Item.Unit.GRAM:
         return amount
     return net_grams(amount, lot.net_mass)

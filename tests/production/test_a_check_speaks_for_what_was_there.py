@@ -9,8 +9,8 @@ import pytest
 
 from production import actions
 from production.domain.refusal import Refused
-from production.reads.lye import still_caustic
 from tests import make
+from tests.production.testing import still_open
 
 pytestmark = pytest.mark.django_db
 
@@ -41,7 +41,7 @@ def made(batch, grams, number):
 
 def is_stopped(lot, number):
     """Neither released as neutral, nor finished."""
-    assert still_caustic(lot, make.day(number))
+    assert still_open(lot, make.day(number))
     with pytest.raises(Refused):
         make.batch(
             "finishing",
@@ -69,7 +69,8 @@ def test_a_check_clears_no_paste_that_comes_later(paste):
 
 
 def test_a_lot_made_anew_is_checked_anew(paste):
-    mild = make.lot("N1", item=make.item("diluted soap", kind="made"))
+    thin = make.item("diluted soap", kind="made")
+    mild = make.lot("N1", item=thin, readings=(make.check(),))
     soap = make.batch(
         uses=[(mild, "100")], makes="bulk", amount="100", on=make.day(3), code="SOAP"
     )
@@ -84,15 +85,15 @@ def test_a_lot_made_anew_is_checked_anew(paste):
 
 
 def test_a_check_dated_before_the_making_clears_nothing(paste):
-    soap = make.batch(uses=[(paste, "300")], amount="300", on=make.day(5))
+    soap = make.batch(uses=[(paste, "300")], amount="300", on=make.day(5), tested=False)
     check(3, lot=soap)
     is_stopped(soap, 6)
 
 
 def test_a_making_that_is_moved_past_its_check_is_checked_anew(paste):
-    soap = make.batch(uses=[(paste, "300")], amount="300", on=make.day(3))
+    soap = make.batch(uses=[(paste, "300")], amount="300", on=make.day(3), tested=False)
     check(4, lot=soap)
-    assert not still_caustic(soap)
+    assert not still_open(soap)
     for entry in (
         soap.movements.get(kind="made"),
         soap.batch.movements.standing().get(kind="used"),
@@ -110,11 +111,11 @@ def test_a_check_of_the_day_it_was_poured_counts_when_noted_after_it(paste):
     batch = actions.start_batch(stage="dilution", **make.act(3))
     pour(batch, paste, 300, 3)
     check(3, batch=batch)
-    assert not still_caustic(made(batch, 300, 3))
+    assert not still_open(made(batch, 300, 3))
 
 
 def test_bottles_and_labels_that_come_on_later_leave_the_check_standing(paste):
-    soap = make.batch(uses=[(paste, "300")], amount="300", on=make.day(3))
+    soap = make.batch(uses=[(paste, "300")], amount="300", on=make.day(3), tested=False)
     check(4, lot=soap)
     filled = make.batch(
         "filling",
@@ -130,7 +131,7 @@ def test_bottles_and_labels_that_come_on_later_leave_the_check_standing(paste):
     label = make.lot("LAB", item=make.item("label", kind="packaging", unit="piece"))
     use = actions.Use(D(1), label)
     actions.use_lots(batch=filled.batch, uses=[use], **make.act(6))
-    assert not still_caustic(filled, make.day(7))
+    assert not still_open(filled, make.day(7))
 
 
 def test_a_sample_for_a_named_person_is_not_caustic(paste):

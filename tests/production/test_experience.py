@@ -45,7 +45,7 @@ def dilution(name="thin", **terms):
 
 def thin(version, made, used="1000", on=2, **facts):
     """A batch of it that took ``used`` grams and gave ``made``."""
-    paste = make.lot(grams=used, item=make.item("paste", kind="made"))
+    paste = make.proven(grams=used, item=make.item("paste", kind="made"))
     uses = [(paste, used)]
     return make.batch(uses=uses, amount=made, version=version, on=make.day(on), **facts)
 
@@ -100,14 +100,14 @@ class TestLosses:
     def test_an_open_batch_is_left_out(self):
         version = dilution()
         batch = actions.start_batch(stage="dilution", version=version, **make.act())
-        paste = make.lot(item=make.item("paste", kind="made"))
+        paste = make.proven(item=make.item("paste", kind="made"))
         uses = [actions.Use(lot=paste, amount=D(500))]
         actions.use_lots(batch=batch, uses=uses, **make.act())
         assert learnt(version) is None
 
     def test_pieces_count_by_their_net_mass_and_packaging_not_at_all(self):
         version = filling()
-        soap = make.lot(grams="5000", item=make.item("finished soap", kind="made"))
+        soap = make.proven(grams="5000", item=make.item("finished soap", kind="made"))
         make.batch(
             "filling",
             uses=[(soap, "2500"), (make.bottles(), "10")],
@@ -121,7 +121,7 @@ class TestLosses:
 
     def test_pieces_of_unknown_mass_are_not_judged(self):
         version = filling()
-        soap = make.lot(grams="5000", item=make.item("finished soap", kind="made"))
+        soap = make.proven(grams="5000", item=make.item("finished soap", kind="made"))
         make.batch(
             "filling",
             uses=[(soap, "2500")],

@@ -13,6 +13,11 @@ from tests.make import DAY, act, day
 
 pytestmark = pytest.mark.django_db
 TWO = Decimal(2)
+SAYS = {
+    "quarantine": "not released. Release it first",
+    "held": "is held",
+    "rejected": "Rework it into a new lot",
+}
 
 
 def give(lot, why="gift", recipient="", on=2, **facts):
@@ -62,7 +67,7 @@ class TestGive:
     @pytest.mark.parametrize("status", ["quarantine", "held", "rejected"])
     def test_nobody_gets_a_lot_that_is_not_released(self, why, status):
         lot = make.filled(status=status)
-        with make.refused(f"is {status}", "only samples and retained"):
+        with make.refused(SAYS[status]):
             give(lot, why, "Ada")
 
     def test_a_gift_dated_before_the_hold_is_right(self):

@@ -10,6 +10,7 @@ from django.core.management import CommandError, call_command
 
 from config.audit import audit
 from costing.reads import whole_book
+from production import actions
 from production.actions.history import EVENTS
 from production.models import Deed, Lot, Measurement, Status
 from tests import make
@@ -191,7 +192,7 @@ def test_lots_are_released_on_their_own_day_unless_said_otherwise(take_in):
     waits = OIL | {"lines": [OIL["lines"][0] | {"status": "quarantine"}]}
     take_in(file_of([waits]))
     assert [row.status for row in Status.objects.all()] == ["quarantine"]
-    with pytest.raises(CommandError, match=r"R1 is quarantine on 2026-01-06"):
+    with pytest.raises(CommandError, match=r"R1 was in quarantine on 2026-01-06"):
         take_in(file_of([a_batch(date="2026-01-06")]))
 
 
@@ -322,9 +323,15 @@ def test_a_second_file_goes_on_where_the_first_ended(take_in):
 
 def test_what_was_taken_back_stays_behind(take_in, tmp_path, owner):
     take_in(FIRST_MONTH)
-    make.sale(Lot.objects.get(code="F1"), "2", on=make.day(1))
+    soap = Lot.objects.get(code="F1")
+    actions.note_measurement(lot=soap, readings=[make.check()], **make.act(1))
+    make.sale(soap, "2", on=make.day(1))
     undone = Deed.objects.first()
-    from production import actions
-
     actions.undo_deed(undone=undone, on=make.day(2), by=owner)
-    assert told(tmp_path) == FIRST_MONTH_CANONICAL
+    checked = (
+        '{"type": "measurement", "date": "2026-03-01", "lot": "F1", '
+        '"what": "neutrality", "basis": "measured", "value": null, "passed": true}'
+    )
+    assert told(tmp_path) == FIRST_MONTH_CANONICAL.replace(
+        "]}\n", f",\n {checked}]}}\n"
+    )

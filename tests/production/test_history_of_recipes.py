@@ -17,9 +17,9 @@ from production.models import (
     Vessel,
 )
 from production.reads.history import history_events
-from production.reads.lye import still_caustic
 from tests import make
 from tests.production.history_cases import file_of
+from tests.production.testing import still_open
 
 pytestmark = pytest.mark.django_db
 
@@ -204,7 +204,7 @@ class TestThePastOfALyeHeavyPaste:
             sale("S-1"),
         )
         finished = Lot.objects.get(code="F1")
-        assert still_caustic(finished)
+        assert still_open(finished)
         with pytest.raises(Refused, match="declared lye excess"):
             make.sale(finished, on=make.day(1))
 

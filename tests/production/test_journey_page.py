@@ -143,7 +143,7 @@ def test_the_whole_way_from_a_purchase_to_a_trace(desk, stocked):
 
 def test_a_double_click_posts_once(desk, stocked):
     sent = typed(desk.get(reverse("sale-sell")))
-    lot = make.lot("L1", item=make.item("sample", unit="piece"))
+    lot = make.lot("L1", item=make.item("brush", unit="piece", category="additive"))
     sent |= {"channel": "stall", "lines-0-lot": "L1", "lines-0-amount": "3", "on": DAY}
     first = desk.post(reverse("sale-sell"), sent)
     second = desk.post(reverse("sale-sell"), sent)
@@ -155,7 +155,9 @@ def test_a_double_click_posts_once(desk, stocked):
 
 def test_a_refusal_keeps_what_was_typed_and_writes_nothing(desk, stocked):
     sent = typed(desk.get(reverse("sale-sell")))
-    make.lot("L1", grams="5", item=make.item("sample", unit="piece"))
+    make.lot(
+        "L1", grams="5", item=make.item("brush", unit="piece", category="additive")
+    )
     deeds = Deed.objects.count()
     sent |= {"channel": "stall", "lines-0-lot": "L1", "lines-0-amount": "6", "on": DAY}
     answer = desk.post(reverse("sale-sell"), sent)

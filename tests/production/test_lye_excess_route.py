@@ -10,9 +10,9 @@ import pytest
 
 from production import actions
 from production.models import Lot, Version
-from production.reads.lye import still_caustic
 from production.reads.stock import status_on
 from tests import make
+from tests.production.testing import still_open
 
 pytestmark = pytest.mark.django_db
 CAUSTIC = "declared lye excess"
@@ -68,6 +68,11 @@ def thin_recipe():
 
 def status(lot, number=28):
     return status_on(lot, make.day(number))
+
+
+def called_released(paste):
+    """Diluted soap that nobody tested, released in an earlier book."""
+    return make.batch(uses=[(paste, "300")], amount="300", on=make.day(3), tested=False)
 
 
 class TestThePaste:
@@ -135,13 +140,13 @@ class TestTheDilutedSoap:
     def test_nothing_is_made_of_it_also_where_it_was_called_released(
         self, paste, stage
     ):
-        soap = make.batch(uses=[(paste, "300")], amount="300", on=make.day(3))
+        soap = called_released(paste)
         assert status(soap) == "released"
         with make.refused(CAUSTIC):
             finish(soap, stage=stage)
 
     def test_it_is_not_sold_also_where_it_was_called_released(self, paste):
-        soap = make.batch(uses=[(paste, "300")], amount="300", on=make.day(3))
+        soap = called_released(paste)
         with make.refused(CAUSTIC):
             make.sale(soap, on=make.day(5))
 
@@ -175,17 +180,17 @@ class TestTheDilutedSoap:
         output = actions.Output(Decimal(300), make.item("diluted soap", kind="made"))
         soap = actions.make_lot(batch=batch, output=output, **make.act(4))
         assert status(soap) == "released"
-        assert not still_caustic(soap)
+        assert not still_open(soap)
 
     def test_it_is_not_finished_on_a_day_before_its_check(self, paste):
-        soap = make.batch(uses=[(paste, "300")], amount="300", on=make.day(3))
+        soap = called_released(paste)
         check(soap, 8)
         with make.refused(CAUSTIC):
             finish(soap, 5)
         assert make.on_hand(finish(soap, 8)) == 100
 
     def test_a_use_is_not_moved_to_a_day_before_the_check(self, paste):
-        soap = make.batch(uses=[(paste, "300")], amount="300", on=make.day(3))
+        soap = called_released(paste)
         check(soap, 8)
         used = finish(soap, 9).batch.movements.get(kind="used")
         with make.refused(CAUSTIC):
@@ -199,8 +204,10 @@ class TestTheDilutedSoap:
 
 class TestAtSeveralRemoves:
     def test_a_second_dilution_is_as_caustic_as_the_first(self, paste):
-        first = make.batch(uses=[(paste, "300")], amount="300", on=make.day(3))
-        second = dilute(first, 4, amount="200")
+        first = called_released(paste)
+        with make.refused(CAUSTIC):
+            dilute(first, 4, amount="200")
+        second = dilute(first, 4, amount="200", stage="rework")
         assert status(second) == "quarantine"
         with make.refused("No neutrality check"):
             release(second, 5)
@@ -211,14 +218,14 @@ class TestAtSeveralRemoves:
             finish(first, 6)
 
     def test_a_check_of_the_first_clears_what_is_made_of_it(self, paste):
-        first = make.batch(uses=[(paste, "300")], amount="300", on=make.day(3))
+        first = called_released(paste)
         check(first, 4)
         second = dilute(first, 4, amount="200")
         assert status(second) == "released"
         assert make.on_hand(finish(second, 5)) == 100
 
     def test_lye_heavy_paste_on_top_makes_it_caustic_again(self, paste):
-        first = make.batch(uses=[(paste, "300")], amount="300", on=make.day(3))
+        first = called_released(paste)
         check(first, 4)
         mixed = make.batch(
             uses=[(first, "100"), (paste, "100")],
@@ -241,10 +248,12 @@ class TestAtSeveralRemoves:
         for _ in range(20):
             uses = [(one, "1"), (other, "1")]
             one, other = (
-                make.batch("rework", uses=uses, amount="2", on=make.day(4))
+                make.batch(
+                    "rework", uses=uses, amount="2", on=make.day(4), tested=False
+                )
                 for _ in range(2)
             )
-        assert still_caustic(Lot.objects.get(pk=one.pk))
+        assert still_open(Lot.objects.get(pk=one.pk))
 
     def test_a_craft_day_of_it_needs_the_check_noted_with_it(self, paste):
         with make.refused(CAUSTIC):
@@ -281,7 +290,7 @@ class TestALaterFailedCheck:
     def test_it_stops_the_soap_again(self, soap):
         finish(soap, 5)
         check(soap, 6, passed=False)
-        with make.refused(CAUSTIC):
+        with make.refused("failed"):
             finish(soap, 7)
         check(soap, 8)
         assert make.on_hand(finish(soap, 8)) == 100
@@ -289,9 +298,9 @@ class TestALaterFailedCheck:
     def test_it_stops_what_was_made_of_it_too(self, soap):
         finished = finish(soap, 5)
         check(soap, 6, passed=False)
-        with make.refused(CAUSTIC):
+        with make.refused("failed"):
             make.sale(finished, on=make.day(7))
-        with make.refused(CAUSTIC):
+        with make.refused("failed"):
             finish(finished, 7, stage="filling", makes="bulk")
 
     def test_unless_that_has_passed_a_check_of_its_own(self, soap):
@@ -304,5 +313,5 @@ class TestALaterFailedCheck:
     def test_a_check_noted_late_for_an_earlier_day_does_not_outdo_it(self, soap):
         check(soap, 6, passed=False)
         check(soap, 5)
-        with make.refused(CAUSTIC):
+        with make.refused("failed"):
             finish(soap, 7)

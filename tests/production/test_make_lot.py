@@ -289,7 +289,7 @@ class TestAWholeBatchInOneDeed:
         assert lot.item == soap()
 
     def test_two_sizes_are_two_fillings_of_one_soap(self):
-        finished = make.lot(grams="10000", item=soap())
+        finished = make.proven(grams="10000", item=soap())
         for size, pieces in (("250 mL", "10"), ("500 mL", "5")):
             make.batch(
                 "filling",
@@ -310,7 +310,7 @@ class TestTrials:
         lot = self.trial()
         house = actions.ensure_customer("The Tin Lantern")
         line = actions.NewSaleLine(lot, Decimal(1))
-        with make.refused("is a trial", "An owner promotes it"):
+        with make.refused("is a trial", "An owner accepts it"):
             actions.sell(lines=[line], customer=house, **act())
 
     def test_a_promoted_trial_is_sold_from_that_day_on(self):

@@ -257,7 +257,7 @@ def test_two_sizes_from_one_finished_soap(desk, shop):
 
 # --- Losses --------------------------------------------------------------------------
 def test_losses_come_from_experience_and_can_be_changed(desk, shop):
-    soap = make.lot("DIL-1", grams="3000", item=make.item("Tideline, diluted"))
+    soap = make.proven("DIL-1", grams="3000", item=make.item("Tideline, diluted"))
     make.batch(
         "finishing",
         version=shop.finishing,

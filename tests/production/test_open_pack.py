@@ -33,7 +33,7 @@ class TestWhichMayStandOpen:
 
     def test_not_a_lot_that_waits(self):
         lot = glycerin("G1", status="quarantine")
-        with refused("G1 is quarantine on 2026-03-02, not released"):
+        with refused("G1 was in quarantine on 2026-03-02, not released"):
             actions.open_pack(lot=lot, **act(2))
 
     def test_not_before_it_arrived(self):

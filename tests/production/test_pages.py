@@ -166,7 +166,7 @@ def test_no_page_opens_without_signing_in(client, owner, name):
 def add_more(there, number):
     """One more row on every list, and one more line on every paper."""
     by = {"on": make.DAY, "by": make.owner()}
-    oil = make.lot(f"M{number}", item=make.item(f"oil {number}"))
+    oil = make.lot(f"M{number}", item=make.item(f"oil {number}", category="oil"))
     make.lot(f"H{number}", expires=make.day(28))
     actions.hold_lot(lot=make.lot(f"D{number}"), reason="cloudy", **by)
     actions.ensure_supplier(f"Supplier {number}")
@@ -202,7 +202,7 @@ def long_papers(there, rows):
     """A purchase and a sale with so many lines."""
     lines = [
         actions.NewLine(
-            item=make.item(f"salt {number}"),
+            item=make.item(f"salt {number}", category="salt"),
             lots=[actions.NewLot(amount=Decimal(100))],
             price=Decimal(1),
         )

@@ -15,7 +15,9 @@ DAY = "2026-03-02"
 
 @pytest.fixture
 def bottles(owner):
-    return make.lot("F1", grams="20", item=make.item("hand wash", unit="piece"))
+    return make.proven(
+        "F1", grams="20", item=make.item("hand wash", kind="made", unit="piece")
+    )
 
 
 def on_hand():

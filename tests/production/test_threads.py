@@ -140,7 +140,7 @@ def test_a_sale_and_a_hold_at_once_leave_a_book_that_can_be_told():
 
     acts = [act for lot in lots for act in (sell(lot), hold(lot))]
     found = at_once(*acts)
-    assert all("was held" in text for text in refusals(found))
+    assert all("is held" in text for text in refusals(found))
     assert set(Lot.objects.with_status().values_list("status", flat=True)) == {"held"}
     the_laws_hold()
     past = write("USD", history_events())

@@ -81,7 +81,7 @@ class TestMixing:
         assert {status(batch.lot) for batch in batches} == {"quarantine"}
 
     def test_one_share_goes_into_every_sample_and_0_leaves_out(self):
-        brine = make.lot("BRINE", item=make.item("brine", kind="made"))
+        brine = make.lot("BRINE", item=make.item("brine", kind="made", category="salt"))
         batches = mixed(
             actions.NewAddition(scent(), shares("0", "1")),
             actions.NewAddition(brine, shares("2")),

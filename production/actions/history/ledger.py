@@ -62,6 +62,7 @@ def replay_move(event: Event, act: dict[str, Any]) -> None:
         amount=event.number("amount"),
         place=place_named(event, "from"),
         to=ensure_place(event.text("to")),
+        past=True,
     )
 
 

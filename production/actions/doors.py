@@ -1,0 +1,112 @@
+"""Every way out of a lot asks the one question, and is refused with its sentence."""
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+
+from production.actions.people import is_owner
+from production.domain.fitness import (
+    Family,
+    Mends,
+    Purpose,
+    Reason,
+    cleared,
+    fit_for,
+)
+from production.domain.refusal import Refused
+from production.models import Batch, Deed, Item, Lot, Stage
+from production.reads.fitness import load
+
+FILLED = {Stage.FILLING, Stage.PACKING}
+# What a past must agree with by its own words; its checks were judged by its own hand.
+SAID_BY_A_PAST = {Mends.RELEASE, Mends.HOLD, Mends.REWORK, Mends.TRIAL}
+
+
+def may_go(
+    deed: Deed,
+    lots: Iterable[Lot],
+    purpose: Purpose,
+    *,
+    override: bool = False,
+    past: bool = False,
+) -> None:
+    """Sold, given, carried to a customer's place, or opened at the bench."""
+    lots = list(lots)
+    family = load(lots).family(deed.on)
+    for lot in lots:
+        _judge(deed, fit_for(family, lot.code, purpose).reasons, override, past)
+
+
+def may_go_in(
+    deed: Deed,
+    batch: Batch,
+    lots: Sequence[Lot],
+    *,
+    on: date | None = None,
+    override: bool = False,
+    past: bool = False,
+) -> None:
+    """Used in a batch, by what the batch is to become."""
+    family = load(lots).family(on or deed.on)
+    for lot in lots:
+        purpose = _wanted(batch, family, lot)
+        _judge(deed, fit_for(family, lot.code, purpose).reasons, override, past)
+
+
+def may_be_released(deed: Deed, lot: Lot) -> None:
+    """Nothing in it waits for a check; no override reaches that."""
+    _judge(deed, cleared(load([lot]).family(deed.on), lot.code))
+
+
+def may_be_counted(deed: Deed, batch: Batch) -> None:
+    """What came out is in pieces: nothing open, and no alkali, is in it.
+
+    Filling and packing were asked when it went in; a rework or a pot is asked now.
+    """
+    if batch.stage in FILLED:
+        return
+    used = Lot.objects.filter(
+        movements__in=batch.movements.standing().filter(kind="used")
+    )
+    lots = list(used.distinct())
+    family = load(lots).family(deed.on)
+    for lot in lots:
+        _judge(deed, cleared(family, lot.code))
+        if family.chemical(lot.code):
+            _judge(deed, fit_for(family, lot.code, Purpose.FILL).reasons)
+
+
+def still_open(deed: Deed, batch: Batch) -> bool:
+    """Whether what is in a batch waits for a check before it may be released."""
+    rows = load([], batch)
+    family = rows.family(deed.on)
+    return bool(family.open_points(rows.open_code))
+
+
+def _wanted(batch: Batch, family: Family, lot: Lot) -> Purpose:
+    if batch.stage == Stage.REWORK:
+        return Purpose.MEND
+    soap = family.alkaline(lot.code) and not family.chemical(lot.code)
+    if batch.stage == Stage.COOK and soap:
+        return Purpose.MEND  # it is cooked on
+    if batch.stage == Stage.FINISHING or batch.trial:
+        return Purpose.FINISH
+    if batch.stage in FILLED or _counted(batch):
+        return Purpose.FILL
+    return Purpose.USE
+
+
+def _counted(batch: Batch) -> bool:
+    made = batch.version.formula.makes if batch.version else None
+    return made is not None and made.unit == Item.Unit.PIECE
+
+
+def _judge(
+    deed: Deed, reasons: Iterable[Reason], override: bool = False, past: bool = False
+) -> None:
+    """An owner lifts in the act only what may be lifted so, and says why."""
+    waived = override and is_owner(deed.by) and bool(deed.reason.strip())
+    for reason in reasons:
+        if past and reason.mends not in SAID_BY_A_PAST:
+            continue
+        if not (reason.by_act and waived):
+            raise Refused(reason.says)

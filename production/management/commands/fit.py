@@ -1,0 +1,68 @@
+"""``fit``: may a lot be used, sold, given or labelled, and if not, who can lift it."""
+
+from datetime import date
+
+from production.domain.fitness import Fitness, Purpose
+from production.domain.refusal import Refused
+from production.management.house import HouseCommand, as_json
+from production.reads.clock import today
+from production.reads.fitness import fitness
+from production.reads.lookup import find_lot
+
+PURPOSES = [Purpose.USE, Purpose.SALE, Purpose.GIFT, Purpose.LABEL]
+
+
+class Command(HouseCommand):
+    help = (
+        "Say whether a lot may be used, sold, given or labelled on a day, and why not."
+    )
+    example = """\
+After manage.py demo --no-serve, whether the first bottles may be sold:
+
+  python manage.py fit TIDE-8OZ-1 --for sale --json
+
+Every page and every deed asks the same question. who_can_lift: anybody, owner, nobody.
+"""
+
+    def add_arguments(self, parser):
+        parser.add_argument("lot", metavar="LOT")
+        parser.add_argument(
+            "--for",
+            dest="purpose",
+            choices=[str(purpose) for purpose in PURPOSES],
+            default=str(Purpose.USE),
+        )
+        parser.add_argument("--on", metavar="DATE", help="like 2026-01-31; else today")
+        parser.add_argument("--json", action="store_true", help="print JSON")
+
+    def answer(self, *, lot, purpose, on, json, **options):
+        day, found = _day(on), find_lot(lot)
+        fit = fitness(found, Purpose(purpose), day)
+        return as_json(_written(fit)) if json else _told(fit, found, purpose, day)
+
+
+def _day(text: str | None) -> date:
+    if not text:
+        return today()
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise Refused(f"{text} is no day: write it like 2026-01-31.") from None
+
+
+def _written(fit: Fitness) -> dict:
+    return {
+        "fit": fit.fit,
+        "reasons": [
+            {"says": reason.says, "who_can_lift": str(reason.who_can_lift)}
+            for reason in fit.reasons
+        ],
+    }
+
+
+def _told(fit: Fitness, lot, purpose: str, on: date) -> str:
+    if fit.fit:
+        return f"{lot} is fit for {purpose} on {on}."
+    lines = [f"{lot} is not fit for {purpose} on {on}:"]
+    lines += [f"  {r.says} Who can lift it: {r.who_can_lift}." for r in fit.reasons]
+    return "\n".join(lines)

@@ -1,0 +1,329 @@
+"""The rows that the fitness question stands on, loaded for some lots at once.
+
+Six queries, whatever the ledger's length: the closure behind the lots, their headers,
+what their batches took, what was read on them, their holds, and their statuses. Rows
+that were taken back are loaded too, so that the book can be asked as it stood at an
+earlier deed.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, replace
+from datetime import date
+from decimal import Decimal
+from functools import cached_property
+
+from django.db.models import Q
+
+from production.domain.fitness import Check, Family, Node, Pour, Shift, Stop
+from production.models import (
+    Batch,
+    Hold,
+    Item,
+    Lot,
+    Measurement,
+    Movement,
+    Stage,
+    Status,
+)
+from production.reads.contents import role_of
+from production.reads.fitness.closure import ever_behind
+from production.reads.fitness.superfats import NOW, VALUES, Superfats, Used
+
+KIND, WHAT = Movement.Kind, Measurement.What
+# Soap is alkaline by itself; above this there is alkali beside it. Common practice, no
+# source.
+PH_OF_FREE_ALKALI = Decimal("11.5")
+VERDICTS = (WHAT.NEUTRALITY, WHAT.FREE_ALKALI)
+USUAL_BAND = Decimal("0.005")  # where no recipe sets one; common practice, no source
+
+
+def load(lots: Iterable[Lot], batch: Batch | None = None) -> "Rows":
+    """Everything behind some lots; ``batch`` is one that has made no lot yet."""
+    asked = {lot.pk for lot in lots}
+    poured = set(asked)
+    if batch is not None:
+        used = batch.movements.filter(kind=KIND.USED)
+        poured |= set(used.order_by().values_list("lot_id", flat=True))
+    found = Lot.objects.filter(pk__in=ever_behind(poured)).select_related(
+        "item__oil", "item__name_on_label", "batch__version", "batch__promotion__deed"
+    )
+    rows = Rows({lot.pk: lot for lot in found}, asked, batch)
+    rows.fill()
+    return rows
+
+
+@dataclass
+class Rows(Superfats):
+    """The rows of a family, and what they say on a day or as known by a deed."""
+
+    holds: list[Hold] = field(default_factory=list)
+    statuses: dict[int, list[Status]] = field(default_factory=lambda: defaultdict(list))
+
+    def fill(self) -> None:
+        batches = {lot.batch_id for lot in self.lots.values() if lot.batch_id}
+        if self.batch is not None:
+            batches.add(self.batch.pk)
+        self._fill_movements(batches)
+        of_these = (
+            Q(lot__in=self.lots)
+            | Q(batch__in=batches)
+            | Q(taken_back__belongs_to__in=self.lots)
+        )
+        self.readings = list(
+            Measurement.objects.filter(of_these)
+            .filter(what__in=(*VERDICTS, *VALUES, WHAT.PH))
+            .select_related("taken_back")
+            .order_by("on", "-basis", "id")
+        )
+        held = Q(lot__in=self.lots) | Q(batch__in=batches)
+        self.holds = list(Hold.objects.filter(held).select_related("lifted"))
+        words = Status.objects.filter(lot__in=self.asked).order_by("on", "id")
+        for row in words:
+            self.statuses[row.lot_id].append(row)
+
+    def _fill_movements(self, batches: set[int]) -> None:
+        rows = list(
+            Movement.objects.filter(
+                batch__in=batches, kind__in=(KIND.USED, KIND.MADE)
+            ).values_list(
+                "pk",
+                "kind",
+                "lot_id",
+                "batch_id",
+                "amount",
+                "on",
+                "deed_id",
+                "rank",
+                "reversed_by__deed_id",
+            )
+        )
+        deeds = {row[0]: row[6] for row in rows}
+        for pk, kind, lot, batch, amount, on, deed, rank, taken in rows:
+            into = self.used if kind == KIND.USED else self.made
+            into[batch].append(
+                Used(
+                    lot=lot,
+                    batch=batch,
+                    amount=abs(amount),
+                    on=on,
+                    deed=deed,
+                    first=deeds.get(rank or pk, deed),
+                    taken=taken or NOW,
+                    corrected=rank is not None,
+                )
+            )
+
+    # -- the family as it was known
+
+    def family(self, on: date, known_by: int = NOW - 1) -> Family:
+        """On that day, by what was typed up to that deed."""
+        nodes = {lot.code: self._node(lot, on, known_by) for lot in self.lots.values()}
+        if self.batch is not None:
+            nodes[self.open_code] = self._open_node(known_by)
+        return Family(nodes, on)
+
+    def _node(self, lot: Lot, on: date, known_by: int) -> Node:
+        batch = lot.batch
+        made = [row for row in self.made[lot.batch_id] if row.stands(known_by)]
+        node = Node(
+            code=lot.code,
+            item=lot.item.name,
+            role="" if batch else origin_role(lot.item),
+            made=batch is not None,
+            made_on=made[0].on if made else None,
+            stops=tuple(self._stops(lot.pk, lot.batch_id, known_by)),
+            cooked=_cooked(batch),
+            declared=_declared(batch),
+            trial=bool(batch and batch.trial) and not _accepted(batch, on, known_by),
+            status=self._status(lot.pk, on, known_by),
+            expires=lot.expires,
+        )
+        return self._with_checks(node, lot.pk, lot.batch_id, known_by)
+
+    def _open_node(self, known_by: int) -> Node:
+        batch = self.batch
+        assert batch is not None
+        node = Node(
+            code=self.open_code,
+            made=True,
+            cooked=_cooked(batch),
+            declared=_declared(batch),
+            stops=tuple(self._stops(0, batch.pk, known_by)),
+        )
+        return self._with_checks(node, 0, batch.pk, known_by)
+
+    def _with_checks(
+        self, node: Node, pk: int, batch: int | None, known_by: int
+    ) -> Node:
+        pours = [row for row in self.used[batch or 0] if row.stands(known_by)]
+        pours = [r for r in pours if self.lots[r.lot].item.kind != Item.Kind.PACKAGING]
+        node = replace(
+            node,
+            pours=tuple(
+                Pour(self.lots[row.lot].code, row.on, row.first) for row in pours
+            ),
+            neutral=self._neutral(pk, batch, pours, known_by),
+        )
+        checks = self._checks(node.code, pk, batch, known_by)
+        return replace(node, checks=tuple(checks))
+
+    def _checks(
+        self, code: str, pk: int, batch: int | None, known_by: int
+    ) -> Iterator[Check]:
+        for row in self.readings:
+            if row.deed_id > known_by:
+                continue
+            back = getattr(row, "taken_back", None)
+            back = back if back is not None and back.deed_id <= known_by else None
+            if back is not None and back.belongs_to_id == pk:
+                yield Check(passed=False, on=row.on, deed=back.deed_id)
+            mine = row.lot_id == pk if row.lot_id else row.batch_id == batch
+            passed = verdict_of(row)
+            if not mine or passed is None or (back is not None and passed):
+                continue
+            check = Check(
+                passed=None if back is not None else passed,
+                on=row.on,
+                deed=row.deed_id,
+                of_lot=row.lot_id is not None,
+                before=row.sampled == Measurement.Sampled.BEFORE,
+            )
+            if check.passed:
+                check = replace(check, shift=self._shift(code, batch, check, known_by))
+            yield check
+
+    def _neutral(
+        self, pk: int, batch: int | None, pours: Iterable[Used], known_by: int
+    ) -> bool:
+        """Whether the latest pH, read after all had gone in, lies in its band."""
+        found = None
+        since = max(((row.on, row.first) for row in pours), default=(date.min, 0))
+        for row in self.readings:
+            mine = row.lot_id == pk if row.lot_id else row.batch_id == batch
+            if row.what == WHAT.PH and mine and row.deed_id <= known_by:
+                found = row
+        if found is None or found.value is None:
+            return False
+        late = (found.on, found.deed_id) >= since
+        return late and bool(found.passed) and found.value <= PH_OF_FREE_ALKALI
+
+    def _stops(self, pk: int, batch: int | None, known_by: int) -> Iterator[Stop]:
+        for row in self.holds:
+            mine = row.lot_id == pk if row.lot_id else row.batch_id == batch
+            if not mine or row.deed_id > known_by:
+                continue
+            lifted = getattr(row, "lifted", None)
+            if lifted is None or lifted.deed_id > known_by:
+                yield Stop(row.cause, row.on, row.deed_id)
+
+    def _status(self, pk: int, on: date, known_by: int) -> str:
+        if pk not in self.asked:
+            return str(Status.Word.RELEASED)
+        known = [
+            row for row in self.statuses[pk] if row.on <= on and row.deed_id <= known_by
+        ]
+        return known[-1].status if known else ""
+
+    # -- what a correction did to a superfat
+
+    def _shift(
+        self, code: str, batch: int | None, check: Check, known_by: int
+    ) -> Shift | None:
+        deeds = [deed for deed, of in self._touches if check.deed < deed <= known_by]
+        if not deeds:
+            return None
+        own = self._ancestors(code, batch)
+        deeds = [
+            deed
+            for deed, of in self._touches
+            if check.deed < deed <= known_by and of in own
+        ]
+        if not deeds:
+            return None
+        return Shift(
+            then=self.superfat(code, check.deed),
+            now=self.superfat(code, known_by),
+            deed=max(deeds),
+            band=self._band(batch),
+        )
+
+    @cached_property
+    def _touches(self) -> list[tuple[int, tuple[str, int]]]:
+        """Deeds that corrected what had gone in, or restated a value of it."""
+        found: list[tuple[int, tuple[str, int]]] = []
+        for rows in self.used.values():
+            for row in rows:
+                if row.corrected:
+                    found.append((row.deed, ("batch", row.batch)))
+                if row.taken < NOW:
+                    found.append((row.taken, ("batch", row.batch)))
+        found += [
+            (row.deed_id, ("lot", row.lot_id))
+            for row in self.readings
+            if row.what in VALUES and row.lot_id
+        ]
+        return found
+
+    def _ancestors(self, code: str, batch: int | None) -> set[tuple[str, int]]:
+        found: set[tuple[str, int]] = set()
+        waiting = [batch] if batch else []
+        while waiting:
+            at = waiting.pop()
+            found.add(("batch", at))
+            for row in self.used[at]:
+                found.add(("lot", row.lot))
+                behind = self.lots[row.lot].batch_id
+                if behind and ("batch", behind) not in found:
+                    waiting.append(behind)
+        return found
+
+    def _band(self, batch: int | None) -> Decimal:
+        for lot in self.lots.values():
+            if lot.batch_id == batch and lot.batch.version is not None:
+                return lot.batch.version.band
+        if self.batch is not None and self.batch.pk == batch and self.batch.version:
+            return self.batch.version.band
+        return USUAL_BAND
+
+
+def verdict_of(row: Measurement) -> bool | None:
+    """What a reading says of free alkali; None where it says nothing."""
+    if row.what in VERDICTS:
+        return row.passed
+    if row.what == WHAT.PH and row.value is not None:
+        return False if row.value > PH_OF_FREE_ALKALI else None
+    return None
+
+
+def origin_role(item: Item) -> str:
+    """What a lot of it is, where it came from outside.
+
+    What is made here came as soap, unless its card says what else it is.
+    """
+    if item.kind == Item.Kind.MADE and not item.category:
+        return "soap"
+    if item.category == Item.Category.SOAP:
+        return "soap"
+    return role_of(item)
+
+
+def _cooked(batch: Batch | None) -> bool:
+    """Soap was meant to form in it."""
+    if batch is None:
+        return False
+    if batch.stage == Stage.COOK:
+        return True
+    return batch.version is not None and batch.version.superfat is not None
+
+
+def _declared(batch: Batch | None) -> bool:
+    version = batch.version if batch else None
+    return version is not None and version.lye_excess
+
+
+def _accepted(batch: Batch, on: date, known_by: int) -> bool:
+    promotion = getattr(batch, "promotion", None)
+    if promotion is None or promotion.deed_id > known_by:
+        return False
+    return promotion.deed.on <= on

@@ -1,0 +1,10 @@
+"""What still waits for a passed check, for the tests of checks."""
+
+from datetime import date
+
+from production.reads.fitness import load
+
+
+def still_open(lot, on=date.max):
+    """Whether alkali is in it that no passed check has cleared by that day."""
+    return bool(load([lot]).family(on).open_points(lot.code))
