@@ -21,7 +21,7 @@ from production.models import (
     Vessel,
     Workshop,
 )
-from production.reads.lye import still_caustic
+from production.reads.fitness import load
 from production.reads.making import Making, PlannedStage
 
 WHAT = Measurement.What
@@ -186,9 +186,11 @@ def soaps_of(items: Iterable[Item]) -> set[int]:
 
 
 def any_caustic(draws: Iterable[Draw]) -> bool:
-    """Whether soap that still holds lye of a declared excess goes in."""
+    """Whether soap goes in that no passed check has cleared."""
     codes = [draw.code for draw in draws if draw.soap and draw.code]
-    return any(still_caustic(lot) for lot in Lot.objects.filter(code__in=codes))
+    lots = list(Lot.objects.filter(code__in=codes))
+    family = load(lots).family(date.max)
+    return any(family.open_points(lot.code) for lot in lots)
 
 
 def sheets_of(

@@ -11,7 +11,6 @@ from production.models import (
     Formula,
     Item,
     Lot,
-    Measurement,
     Movement,
     PurchaseLine,
     Status,
@@ -37,16 +36,7 @@ def open_batches() -> list[Batch]:
 
 
 def waiting() -> list[Lot]:
-    """Lots in quarantine, with what a release of each hangs on.
-
-    ``checked``: what the latest neutrality check of it or its batch said, or None.
-    ``free_on``: the first day on which it may be released, or None.
-    """
-    checks = Measurement.objects.filter(
-        Q(lot=OuterRef("pk")) | Q(batch=OuterRef("batch")),
-        passed__isnull=False,
-        what=Measurement.What.NEUTRALITY,
-    ).order_by("-on", "-id")
+    """Lots in quarantine; ``free_on`` is the first day of a release, or None."""
     making = Movement.objects.standing().filter(
         lot=OuterRef("pk"), kind=Movement.Kind.MADE
     )
@@ -54,10 +44,7 @@ def waiting() -> list[Lot]:
         _stopped(Status.Word.QUARANTINE)
         # A trial waits for looks and for its promotion, not for a release.
         .exclude(batch__trial=True, batch__promotion__isnull=True)
-        .annotate(
-            checked=Subquery(checks.values("passed")[:1]),
-            made_on=Subquery(making.values("on")[:1]),
-        )[:MOST]
+        .annotate(made_on=Subquery(making.values("on")[:1]))[:MOST]
     )
     for lot in lots:
         version = lot.batch.version if lot.batch else None

@@ -9,11 +9,12 @@ from production.forms.days import DayForm
 from production.forms.deed import DeedForm, today
 from production.forms.scents import ScentsForm, open_scents
 from production.models import Deed
+from production.reads.fitness import load
 from production.views.batches import LYE
 from production.views.handling import the_lot
 from production.views.lots import listed_lots
 from production.views.pages import write_page
-from production.views.states import lot_state
+from production.views.states import state_in
 
 MOST = 30
 
@@ -82,11 +83,12 @@ def made(request, pk):
     """The lots that a deed made, the last first: code to write down, next step."""
     deed = get_object_or_404(Deed.objects.select_related("by"), pk=pk)
     lots = listed_lots().select_related("batch__version", "batch__promotion")
-    lots = lots.filter(deed=deed, batch__isnull=False).order_by("-pk")[:MOST]
+    lots = list(lots.filter(deed=deed, batch__isnull=False).order_by("-pk")[:MOST])
+    family = load(lots).family(today())
     return render(
         request,
         "production/day_made.html",
-        {"deed": deed, "lots": [(lot, lot_state(lot)) for lot in lots]},
+        {"deed": deed, "lots": [(lot, state_in(family, lot)) for lot in lots]},
     )
 
 

@@ -11,9 +11,16 @@ from django.urls import reverse
 from production.forms.deed import today
 from production.models import Batch, Lot
 from production.reads import start as reads
+from production.reads.fitness import load
 from production.reads.trials import due_looks
 from production.views.batches import TITLES
-from production.views.states import needs_check, waiting
+from production.views.states import asks_for_its_own, state_in
+
+# A line of the list has no room for the whole sentence: the lot's page has it.
+SHORTLY = {
+    "Note the check": "Not tested yet.",
+    "Rework it": "The neutrality check failed.",
+}
 
 
 @dataclass(frozen=True)
@@ -65,6 +72,7 @@ def start(request):
 
 def sections_of(on):
     stopped = reads.waiting()
+    family = load(stopped).family(on)
     resting = [lot for lot in stopped if lot.free_on and lot.free_on > on]
     ready = [lot for lot in stopped if lot not in resting]
     more = len(stopped) >= reads.MOST
@@ -75,11 +83,15 @@ def sections_of(on):
             "Waits for a check or release",
             "waiting",
             "nothing waits",
-            [_waits(lot) for lot in ready],
+            [_waits(family, lot) for lot in ready],
             more,
         ),
         Section(
-            "Rests", "at rest", "nothing rests", [_rests(lot) for lot in resting], more
+            "Rests",
+            "at rest",
+            "nothing rests",
+            [_rests(family, lot) for lot in resting],
+            more,
         ),
         Section("Held", "held", "nothing is held", [_held(x) for x in reads.held()]),
         Section(
@@ -143,17 +155,21 @@ def _lot(lot, **facts):
     return Row(lot, words, amount=lot.on_hand, unit=lot.item.unit, **facts)
 
 
-def _waits(lot):
-    state = waiting(lot, checked=lot.checked, rests=None)
-    says = f"{state.says[0].lower()}{state.says[1:].rstrip('.')}"
+def _waits(family, lot):
+    state = state_in(family, lot)
+    says = SHORTLY.get(state.words, state.says)
+    says = f"{says[0].lower()}{says[1:].rstrip('.')}"
     return _lot(lot, says=says, link=state.link, act=state.words)
 
 
-def _rests(lot):
+def _rests(family, lot):
     """Its check may be noted while it rests; its release has to wait."""
     check = {}
-    if lot.batch and needs_check(lot) and not lot.checked:
-        state = waiting(lot, checked=lot.checked, rests=None)
+    waits = family.open_points(lot.code) or (
+        lot.batch_id and asks_for_its_own(family, lot)
+    )
+    if waits:
+        state = state_in(family, lot)
         check = {"link": state.link, "act": state.words}
     return _lot(lot, says="until", day=lot.free_on, **check)
 

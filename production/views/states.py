@@ -1,98 +1,125 @@
 """The one sentence under a lot's name: how it stands, and what comes next."""
 
 from dataclasses import dataclass
+from datetime import timedelta
 from urllib.parse import quote
 
 from django.urls import reverse
 
-from production.actions.noting import earliest_release, latest_check
-from production.forms.deed import today
+from production.domain.fitness import Mends, Purpose, fit_for
 from production.models import Item, Stage, Status, Version
+from production.reads.clock import today
+from production.reads.fitness import load
 
 WORD = Status.Word
 NEXT = {
-    Stage.COOK: ("batch-run", Stage.DILUTION, "Dilute some of it"),
-    Stage.DILUTION: ("batch-run", Stage.FINISHING, "Finish it"),
-    Stage.FINISHING: ("batch-run", Stage.FILLING, "Fill bottles"),
+    Stage.COOK: (Stage.DILUTION, "Dilute some of it"),
+    Stage.DILUTION: (Stage.FINISHING, "Finish it"),
+    Stage.FINISHING: (Stage.FILLING, "Fill bottles"),
 }
 
 
 @dataclass(frozen=True)
 class State:
-    """A sentence, and the next step as a link; no link where nothing is to be done."""
+    """A sentence, and the next step as a link; no link where nothing is to be done.
+
+    ``reasons`` are the fitness question's own, word for word as every door says them.
+    """
 
     says: str
     link: str = ""
     words: str = ""
+    reasons: tuple = ()
 
 
 def lot_state(lot):
     """``lot`` comes with ``on_hand`` and ``status``."""
-    if lot.status == WORD.REJECTED:
-        return State(
-            "Rejected.", reverse("batch-run", args=[Stage.REWORK]), "Rework it"
-        )
-    if lot.on_hand == 0:
-        return State(
-            "Used up.",
-            f"{reverse('trace')}?lot={quote(lot.code)}",
-            "See where it went",
-        )
-    if lot.status == WORD.HELD:
-        return State("Nothing is taken from it.", _to("lot-release", lot), "Release it")
-    if lot.status == WORD.QUARANTINE:
-        return _waiting(lot)
-    return _released(lot)
+    return state_in(load([lot]).family(today()), lot)
+
+
+def state_in(family, lot):
+    """The same of a family that is loaded already."""
+    fit = fit_for(family, lot.code, purpose_of(lot))
+    if not lot.on_hand and lot.status != WORD.REJECTED:
+        to = f"{reverse('trace')}?lot={quote(lot.code)}"
+        return State("Used up.", to, "See where it went", _open_only(fit))
+    if fit.fit:
+        return _free(lot)
+    first = fit.reasons[0]
+    link, words = _mending(first, lot)
+    if first.mends == Mends.RELEASE and lot.batch_id:
+        return _waiting(family, lot, fit.reasons)
+    says = "Waits for its release." if first.mends == Mends.RELEASE else first.says
+    return State(says, link, words, fit.reasons[1:])
+
+
+def purpose_of(lot):
+    """What a lot is there for: bottles are sold, the rest is used."""
+    made = lot.item.kind == Item.Kind.MADE and lot.item.unit == Item.Unit.PIECE
+    return Purpose.SALE if made else Purpose.USE
+
+
+def _open_only(fit):
+    """Of what is used up only what still binds what was made of it."""
+    return tuple(r for r in fit.reasons if r.mends in {Mends.CHECK, Mends.FAILED})
+
+
+def rework_of(lot):
+    return f"{reverse('batch-run', args=[Stage.REWORK])}?lot={quote(lot.code)}"
 
 
 def _to(name, lot):
     return reverse(name, args=[lot.code])
 
 
-def _waiting(lot):
-    if not lot.batch_id:
-        return waiting(lot, checked=None, rests=None)
-    latest, free_on = latest_check(lot), earliest_release(lot)
-    return waiting(
-        lot,
-        checked=latest.passed if latest else None,
-        rests=free_on if free_on > today() else None,
-    )
-
-
-def waiting(lot, *, checked, rests):
-    """A lot in quarantine: what its latest neutrality check said, if any, and the day
-    until which it rests, or None."""
+def _mending(reason, lot):
+    """Where a reason is put right, and what the link says."""
     check = f"{_to('lot-measure', lot)}?what=neutrality"
-    if lot.batch_id and needs_check(lot) and not checked:
-        if checked is None:
-            return State("Not tested yet.", check, "Note the check")
-        return State("The neutrality check was not passed.", check, "Test it again")
-    if rests:
-        return State(f"Rests until {rests}.")
-    return State("Waits for its release.", _to("lot-release", lot), "Release it")
+    return {
+        Mends.ROLE: (lot.item.get_absolute_url(), "State its role"),
+        Mends.CHECK: (check, "Note the check"),
+        Mends.FAILED: (rework_of(lot), "Rework it"),
+        Mends.REWORK: (rework_of(lot), "Rework it"),
+        Mends.RELEASE: (_to("lot-release", lot), "Release it"),
+        Mends.HOLD: (_to("lot-release", lot), "Release it"),
+        Mends.DISCARD: (_to("lot-discard", lot), "Discard it"),
+        Mends.TRIAL: (lot.batch and lot.batch.get_absolute_url(), "See the batch"),
+        Mends.ACT: ("", ""),
+    }[reason.mends]
 
 
-def needs_check(lot):
+def _waiting(family, lot, reasons):
+    """Made here, in quarantine, and nothing open: its recipe's check, its rest."""
+    if asks_for_its_own(family, lot):
+        check = f"{_to('lot-measure', lot)}?what=neutrality"
+        return State("Not tested yet.", check, "Note the check", reasons[1:])
+    rests = _rests_until(family, lot)
+    if rests and rests > family.on:
+        return State(f"Rests until {rests}.", reasons=reasons[1:])
+    release = _to("lot-release", lot)
+    return State("Waits for its release.", release, "Release it", reasons[1:])
+
+
+def _rests_until(family, lot):
+    made, version = family.nodes[lot.code].made_on, lot.batch.version
+    return made and made + timedelta(days=version.rest_days if version else 0)
+
+
+def asks_for_its_own(family, lot):
+    """Whether its recipe asks for a check of this very lot that has not passed."""
     version = lot.batch.version
-    asks = version is not None and version.release == Version.Release.CHECK
-    return asks or lot.batch.stage in {Stage.COOK, Stage.REWORK}
+    if version is None or version.release != Version.Release.CHECK:
+        return False
+    last = family.last_check(family.nodes[lot.code])
+    return not version.lye_excess and (last is None or not last.passed)
 
 
-def _released(lot):
-    sold = lot.item.kind == Item.Kind.MADE and lot.item.unit == Item.Unit.PIECE
+def _free(lot):
+    sold = purpose_of(lot) == Purpose.SALE
     says = "It may be sold." if sold else "It may be used."
-    if lot.expires and lot.expires < today():
-        return State(
-            f"Expired on {lot.expires}.", _to("lot-discard", lot), "Discard it"
-        )
-    if lot.batch_id and lot.batch.trial and not hasattr(lot.batch, "promotion"):
-        return State(
-            "A trial: not to be sold.", lot.batch.get_absolute_url(), "See the batch"
-        )
-    if lot.batch_id and lot.batch.stage in NEXT:
-        name, stage, words = NEXT[lot.batch.stage]
-        return State(says, reverse(name, args=[stage]), words)
+    if lot.batch_id and lot.batch.stage in NEXT and not lot.batch.trial:
+        stage, words = NEXT[lot.batch.stage]
+        return State(says, reverse("batch-run", args=[stage]), words)
     if sold:
         return State(says, f"{reverse('sale-sell')}?lot={quote(lot.code)}", "Sell some")
     return State(says)

@@ -51,7 +51,7 @@ def test_the_page_of_a_lot_says_what_comes_next(desk):
     paste()
     assert "Note the check" in desk.get(page("lot")).content.decode()
     fill(desk, page("lot-measure"), passed="no", on=DAY)
-    assert "was not passed" in desk.get(page("lot")).content.decode()
+    assert "failed on" in desk.get(page("lot")).content.decode()
     fill(desk, page("lot-measure"), passed="yes", on=DAY)
     assert "Release it" in desk.get(page("lot")).content.decode()
     fill(desk, page("lot-release"), on=DAY)
