@@ -2,10 +2,11 @@
 
 from production.actions.deeds import deed
 from production.actions.lots import set_status
-from production.actions.noting import earliest_release, latest_check, packed_since
+from production.actions.noting import earliest_release, packed_since
 from production.actions.people import owner_only, reason_asked
 from production.domain.refusal import Refused
 from production.models import Deed, Lot, Movement, Stage, Status, Version
+from production.reads.checks import latest_check
 from production.reads.lye import still_caustic
 from production.reads.stock import status_on
 

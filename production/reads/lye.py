@@ -6,9 +6,10 @@ from datetime import date
 from functools import cache
 
 from production.models import Batch, Item, Lot, Measurement, Movement, Version
+from production.reads.checks import COUNTS
 from production.reads.trace import back_closure
 
-NEUTRALITY = Measurement.What.NEUTRALITY
+SAMPLED = Measurement.Sampled
 
 
 def still_caustic(lot: Lot, on: date | None = None) -> bool:
@@ -56,7 +57,7 @@ def _passed(batches: dict[int, int | None], on: date | None) -> dict[int, bool]:
     everything that went in, and one of the lot itself after its making.
     """
     made = {batch: lot for lot, batch in batches.items() if batch}
-    checks = Measurement.objects.filter(what=NEUTRALITY, passed__isnull=False)
+    checks = Measurement.objects.filter(COUNTS).select_related("taken_back")
     if on is not None:
         checks = checks.filter(on__lte=on)
     of_these = checks.filter(lot__in=batches) | checks.filter(batch__in=made)
@@ -66,7 +67,10 @@ def _passed(batches: dict[int, int | None], on: date | None) -> dict[int, bool]:
         lot = row.lot_id or made[row.batch_id]
         batch = batches[lot]
         since = max(used[batch], done[batch]) if row.lot_id else used[batch]
-        verdicts[lot] = bool(row.passed) and (row.on, row.deed_id) >= since
+        late = (row.on, row.deed_id) >= since and row.sampled != SAMPLED.BEFORE
+        if row.passed and hasattr(row, "taken_back"):
+            continue
+        verdicts[lot] = bool(row.passed) and late
     return verdicts
 
 

@@ -17,6 +17,7 @@ from production.models import (
     Status,
 )
 from production.models.ledger import LotQuerySet
+from production.reads.checks import COUNTS, deciding
 
 SOON = timedelta(days=30)
 MOST = 50
@@ -42,11 +43,8 @@ def waiting() -> list[Lot]:
     ``checked``: what the latest neutrality check of it or its batch said, or None.
     ``free_on``: the first day on which it may be released, or None.
     """
-    checks = Measurement.objects.filter(
-        Q(lot=OuterRef("pk")) | Q(batch=OuterRef("batch")),
-        passed__isnull=False,
-        what=Measurement.What.NEUTRALITY,
-    ).order_by("-on", "-id")
+    of_both = Q(lot=OuterRef("pk")) | Q(batch=OuterRef("batch"))
+    checks = deciding(Measurement.objects.filter(COUNTS, of_both))
     making = Movement.objects.standing().filter(
         lot=OuterRef("pk"), kind=Movement.Kind.MADE
     )
@@ -55,7 +53,7 @@ def waiting() -> list[Lot]:
         # A trial waits for looks and for its promotion, not for a release.
         .exclude(batch__trial=True, batch__promotion__isnull=True)
         .annotate(
-            checked=Subquery(checks.values("passed")[:1]),
+            checked=Subquery(checks.values("says")[:1]),
             made_on=Subquery(making.values("on")[:1]),
         )[:MOST]
     )

@@ -5,9 +5,10 @@ from urllib.parse import quote
 
 from django.urls import reverse
 
-from production.actions.noting import earliest_release, latest_check
+from production.actions.noting import earliest_release
 from production.forms.deed import today
 from production.models import Item, Stage, Status, Version
+from production.reads.checks import latest_check
 
 WORD = Status.Word
 NEXT = {

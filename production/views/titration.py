@@ -3,12 +3,15 @@
 from django.shortcuts import get_object_or_404
 
 from production import actions
+from production.domain.checks import LIMIT_SOURCE
 from production.domain.chemistry.titration import as_other, limits
 from production.forms.bench import works_out
 from production.forms.lots import limit_on
 from production.forms.titration import TitrationForm, grams_on_hand, percent_of
 from production.models import Batch, Lot, Measurement
+from production.reads.checks import free_alkali_limit
 from production.views.beforehand import shown, worked_out
+from production.views.handling import day_asked
 from production.views.pages import write_page
 
 STANDS = {
@@ -33,8 +36,15 @@ def titrate_batch(request, code):
 
 def _titrate(request, version, *, lot=None, batch=None):
     found = lot or batch
-    limit = limit_on(version, Measurement.What.FREE_ALKALI)
-    form = TitrationForm(request.POST or None, limit=limit)
+    limit = free_alkali_limit(version)
+    day = day_asked(request)
+    form = TitrationForm(
+        request.POST or None,
+        initial={"on": day} if day else None,
+        limit=limit,
+        lot=lot,
+        batch=batch,
+    )
     page = {
         "template": "production/titrate.html",
         "title": f"Titrate {found}",
@@ -43,7 +53,9 @@ def _titrate(request, version, *, lot=None, batch=None):
         "button": "Note the titration",
         "found": found,
         "lot": lot,
-        "limit": percent_of(limit.high) if limit and limit.high is not None else "",
+        "limit": percent_of(limit),
+        "own": limit_on(version, Measurement.What.FREE_ALKALI) is not None,
+        "source": LIMIT_SOURCE,
         "published": _published(),
     }
     if works_out(form):

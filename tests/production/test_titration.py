@@ -14,7 +14,6 @@ from production.domain.chemistry.titration import (
     free_alkali,
     free_fatty_acid,
     limits,
-    mentions_tongue,
     spoiled_by,
 )
 from production.domain.refusal import Refused
@@ -102,36 +101,3 @@ def test_the_drop_test_cannot_mislead():
         "Never test by tongue or on the skin",
     ):
         assert words in said
-
-
-@pytest.mark.parametrize(
-    "note",
-    [
-        "touched to the tongue",
-        "Tongue-tested, fine",
-        "zap test ok",
-        "no ZAP",
-        "it zapped",
-        "tasted it",
-        "taste test",
-        "fragrance tastes?",
-        "licked a bit",
-    ],
-)
-def test_a_note_of_testing_by_mouth_is_recognised(note):
-    assert mentions_tongue(note)
-
-
-@pytest.mark.parametrize(
-    "note",
-    [
-        "",
-        "tasteful label",
-        "phenolphthalein, no pink",
-        "slicked down",
-        "zapata",
-        "flick",
-    ],
-)
-def test_other_notes_are_not(note):
-    assert not mentions_tongue(note)

@@ -121,6 +121,9 @@ def replay_measurement(event: Event, act: dict[str, Any]) -> None:
         value=event.maybe("value"),
         passed=passed,
         note=event.text("note", ""),
+        method=event.text("method", ""),
+        where=event.text("where", ""),
+        sampled=event.text("sampled", ""),
     )
     noting.record_measurement(
         **dated(event, act),

@@ -7,7 +7,6 @@ well, and total alkali (ISO 685) the alkali bound in the soap: three quantities,
 compared with one another. Fractions of the sample by mass, grams, mL, mol/L.
 """
 
-import re
 from dataclasses import dataclass
 from decimal import Decimal, localcontext
 
@@ -46,16 +45,6 @@ DROP_TEST = (
     "An indicator only says yes or no: how much free alkali, a titration says.",
     "Never test by tongue or on the skin.",
 )
-
-_BY_MOUTH = re.compile(
-    r"\b(?:tongues?|zap(?:s|ped|ping)?|tast(?:e|es|ed|ing)|lick(?:s|ed|ing)?)\b",
-    re.IGNORECASE,
-)
-
-
-def mentions_tongue(text: str) -> bool:
-    """Whether a note speaks of testing by mouth: whole words, any form, any case."""
-    return _BY_MOUTH.search(text) is not None
 
 
 @dataclass(frozen=True, slots=True)

@@ -239,5 +239,6 @@ def measurement_events(book: Ledger, batches: dict[int, Spot]) -> Iterator[Told]
         )
         facts |= {"what": row.what, "basis": row.basis, "value": figure(row.value)}
         facts["passed"] = row.passed
-        some(facts, note=row.note, reason=row.deed.reason)
+        some(facts, note=row.note, method=row.method, where=row.where)
+        some(facts, sampled=row.sampled, reason=row.deed.reason)
         yield Told(*spot, 7, facts)

@@ -1,0 +1,159 @@
+"""What is under test, and which check of it counts."""
+
+from collections.abc import Iterable
+from datetime import date
+from decimal import Decimal
+
+from django.db.models import BooleanField, Case, F, Q, QuerySet, When
+
+from production.domain.checks import (
+    ALKALI,
+    NEUTRALISED,
+    OTHER,
+    PH,
+    PH_FAILS_ABOVE,
+    SOAP,
+    VERDICTS,
+    Subject,
+)
+from production.domain.chemistry.composition import moles_of_alkali
+from production.domain.chemistry.constants import KOH
+from production.models import (
+    Batch,
+    Item,
+    Lot,
+    Measurement,
+    Movement,
+    Version,
+    VersionCheck,
+)
+from production.reads.contents import contents_of
+from production.reads.trace import back_closure
+
+KIND = Movement.Kind
+CATEGORY = Item.Category
+# What is read of a thing because of the alkali in it.
+OF_ALKALI = (*VERDICTS, PH)
+
+COUNTS = Q(what__in=VERDICTS, passed__isnull=False) | Q(
+    what=PH, passed=False, value__gt=PH_FAILS_ABOVE
+)
+
+
+def subject_of(lot: Lot | None, batch: Batch | None, whats: Iterable[str]) -> Subject:
+    """What binds such readings of a lot or a batch; no more is asked than they need."""
+    made_by = batch or (lot.batch if lot is not None else None)
+    of_alkali = any(what in OF_ALKALI for what in whats)
+    return Subject(
+        name=str(lot or batch),
+        kind=kind_of(lot, batch) if of_alkali else OTHER,
+        made=made_by is not None,
+        counted=lot is not None and lot.item.unit == Item.Unit.PIECE,
+        limits=_limits(made_by.version_id if made_by is not None else None),
+        holds=_holds(lot, batch) if "free alkali" in whats else None,
+    )
+
+
+def _limits(
+    version: int | None,
+) -> tuple[tuple[str, Decimal | None, Decimal | None], ...]:
+    if version is None:
+        return ()
+    rows = VersionCheck.objects.filter(version=version)
+    return tuple(rows.values_list("what", "low", "high"))
+
+
+def free_alkali_limit(version: Version | None) -> Decimal:
+    """The limit that binds what is made by a recipe, or by none."""
+    limits = _limits(version.pk) if version is not None else ()
+    return Subject(str(version), limits=limits).free_alkali_limit()
+
+
+def kind_of(lot: Lot | None, batch: Batch | None = None) -> str:
+    """What it is by what is inside: alkali as such, soap, neither."""
+    items = list(Item.objects.filter(lots__in=_behind(lot, batch)).distinct())
+    alkali = any(is_alkali(item) for item in items)
+    if any(_is_soap(item) for item in items):
+        return SOAP
+    if not alkali:
+        return OTHER
+    if any(item.category == CATEGORY.OIL or item.oil_id for item in items):
+        return SOAP
+    acid = any(item.category == CATEGORY.ACID or item.acid for item in items)
+    return NEUTRALISED if acid else ALKALI
+
+
+def is_alkali(item: Item) -> bool:
+    return item.category == CATEGORY.ALKALI or bool(item.alkali)
+
+
+def _is_soap(item: Item) -> bool:
+    """Soap that came from outside: what is inside is known to its maker alone."""
+    made = item.kind == Item.Kind.MADE and not is_alkali(item)
+    return made or item.category == CATEGORY.SOAP
+
+
+def _behind(lot: Lot | None, batch: Batch | None) -> set[int]:
+    """The lots that came from outside, behind what is under test."""
+    pks: set[int] = set()
+    if lot is not None:
+        pks = back_closure(lot.pk) | {lot.pk}
+    elif batch is not None:
+        used = batch.movements.standing().filter(kind=KIND.USED)
+        for pk in set(used.values_list("lot", flat=True)):
+            pks |= back_closure(pk) | {pk}
+    outside = Lot.objects.filter(pk__in=pks, batch__isnull=True)
+    return set(outside.values_list("pk", flat=True))
+
+
+def _holds(lot: Lot | None, batch: Batch | None) -> Decimal | None:
+    """All the alkali in a lot as KOH, as a share of it; None where it is not known."""
+    lot = lot or (batch and Lot.objects.filter(batch=batch).first()) or None
+    if lot is None or lot.batch_id is None:
+        return None
+    if Item.objects.filter(
+        Q(category=CATEGORY.SOAP) | Q(kind=Item.Kind.MADE), lots__in=_behind(lot, None)
+    ).exists():
+        return None
+    finished = contents_of(lot).finished
+    if finished is None or finished.total <= 0:
+        return None
+    moles = sum(
+        (
+            part
+            for kind in ("alkali", "soap", "acid salt")
+            for part in moles_of_alkali(finished, kind).values()
+        ),
+        Decimal(0),
+    )
+    return moles * KOH / finished.total
+
+
+def latest_check(lot: Lot) -> Measurement | None:
+    """The check that decides: the latest of a made lot or its batch.
+
+    One that was taken back does not count; a failed one taken back leaves the lot
+    waiting, and revives no pass before it. A pass of a sample that was taken before
+    something went in says nothing of what is there now.
+    """
+    of_both = Q(lot=lot) | Q(batch=lot.batch_id) if lot.batch_id else Q(lot=lot)
+    row = deciding(Measurement.objects.filter(COUNTS, of_both)).first()
+    return None if row is None or row.says is None else row
+
+
+def deciding(checks: QuerySet[Measurement]) -> QuerySet[Measurement]:
+    """The same, latest first: the first one decides, and ``says`` its verdict."""
+    gone = Q(taken_back__isnull=False, passed=True)
+    early = Q(sampled=Measurement.Sampled.BEFORE, passed=True)
+    waits = When(taken_back__isnull=False, then=None)
+    says = Case(waits, default=F("passed"), output_field=BooleanField(null=True))
+    return checks.exclude(gone | early).annotate(says=says).order_by("-on", "-id")
+
+
+def days_of_use(batch: Batch | None) -> set[date]:
+    """The days on which something went into the soap; packs that went on are none."""
+    if batch is None:
+        return set()
+    used = batch.movements.standing().filter(kind=KIND.USED)
+    used = used.exclude(lot__item__kind=Item.Kind.PACKAGING)
+    return set(used.values_list("on", flat=True))
