@@ -154,7 +154,10 @@ def goes_by_tongue(text: str) -> bool:
 
 def instructs_by_tongue(text: str) -> bool:
     """The same of what others will do: what to do after a splash is no test."""
-    return goes_by_tongue(text) and not _SPLASH.search(_plain(text))
+    return any(
+        goes_by_tongue(sentence) and not _SPLASH.search(_plain(sentence))
+        for sentence in re.split(r"[.!?\n]+", text)
+    )
 
 
 def happened_by_tongue(text: str) -> bool:

@@ -140,3 +140,4 @@ def test_an_accident_is_told_in_its_own_words():
 def test_an_instruction_may_say_what_to_do_after_a_splash():
     assert not instructs_by_tongue("If it splashes on the tongue, rinse with water.")
     assert instructs_by_tongue("Taste it by mistake, so to say.")
+    assert instructs_by_tongue("Mind the splash.\nTaste it.")
