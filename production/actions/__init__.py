@@ -57,6 +57,7 @@ from production.actions.stock import (
     move_lot,
     reweigh_lot,
 )
+from production.actions.taking_back import take_back_check
 from production.actions.trials import NewAddition, bench_trials, note_look
 from production.actions.working import NewWork, note_work
 from production.actions.workshop import (
@@ -130,6 +131,7 @@ __all__ = [
     "set_up_workshop",
     "start_batch",
     "take_back",
+    "take_back_check",
     "undo_deed",
     "use_lots",
     "waiting_lots",

@@ -18,6 +18,8 @@ from production.domain.tongue import goes_by_tongue
 NEUTRALITY, FREE_ALKALI, PH = "neutrality", "free alkali", "pH"
 # What says that the alkali is used up, or that it is not.
 VERDICTS = (NEUTRALITY, FREE_ALKALI)
+# What is read of a thing because of the alkali in it.
+OF_ALKALI = (*VERDICTS, PH)
 
 DROP_TEST, TITRATION, LABORATORY = "drop test", "titration", "laboratory"
 SUPPLIER, BEFORE = "supplier", "before"

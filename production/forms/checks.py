@@ -10,6 +10,7 @@ from production.domain.checks import (
     FIGURED,
     FREE_ALKALI,
     NEUTRALITY,
+    OF_ALKALI,
     ON_PAPER,
     PH,
     SPOTS,
@@ -20,10 +21,10 @@ from production.domain.checks import (
     spots_of,
 )
 from production.domain.numbers import plain
-from production.forms.deed import DeedForm
-from production.forms.fields import DayField, NumberField, PercentField
+from production.forms.deed import DeedForm, lots_to_choose
+from production.forms.fields import DayField, LotField, NumberField, PercentField
 from production.models import Measurement
-from production.reads.checks import OF_ALKALI, days_of_use, kind_of
+from production.reads.checks import days_of_use, kind_of
 
 WHAT = Measurement.What
 SHARES = Measurement.SHARES
@@ -300,3 +301,22 @@ class DayCheckForm(DeedForm):
         return (
             actions.Reading(NEUTRALITY, passed=passed, method=DROP_TEST, where=spots),
         )
+
+
+class TakeBackCheckForm(DeedForm):
+    """Why a check does not count; of a failed one, which lot's it was."""
+
+    reason_asked = True
+    belongs_to = LotField(
+        label="It was the failure of lot",
+        required=False,
+        help_text="Left empty: of none; the lot waits for a new check.",
+    )
+
+    def __init__(self, *args, check, **kwargs):
+        super().__init__(*args, **kwargs)
+        wanted = "Write why the check does not count."
+        self.fields["reason"].error_messages["required"] = wanted
+        if check.passed:
+            del self.fields["belongs_to"]
+        self.suggestions = {"lots": [] if check.passed else lots_to_choose()}

@@ -9,6 +9,7 @@ from django.db.models import BooleanField, Case, F, Q, QuerySet, When
 from production.domain.checks import (
     ALKALI,
     NEUTRALISED,
+    OF_ALKALI,
     OTHER,
     PH,
     PH_FAILS_ABOVE,
@@ -32,8 +33,9 @@ from production.reads.trace import back_closure
 
 KIND = Movement.Kind
 CATEGORY = Item.Category
-# What is read of a thing because of the alkali in it.
-OF_ALKALI = (*VERDICTS, PH)
+
+# How the page of a titration once told the verdict, in a row of its own.
+BY_TITRATION = "by titration: "
 
 COUNTS = Q(what__in=VERDICTS, passed__isnull=False) | Q(
     what=PH, passed=False, value__gt=PH_FAILS_ABOVE
@@ -129,7 +131,7 @@ def _holds(lot: Lot | None, batch: Batch | None) -> Decimal | None:
     return moles * KOH / finished.total
 
 
-def latest_check(lot: Lot) -> Measurement | None:
+def latest_check(lot: Lot, *, without: Iterable[int] = ()) -> Measurement | None:
     """The check that decides: the latest of a made lot or its batch.
 
     One that was taken back does not count; a failed one taken back leaves the lot
@@ -137,8 +139,25 @@ def latest_check(lot: Lot) -> Measurement | None:
     something went in says nothing of what is there now.
     """
     of_both = Q(lot=lot) | Q(batch=lot.batch_id) if lot.batch_id else Q(lot=lot)
-    row = deciding(Measurement.objects.filter(COUNTS, of_both)).first()
+    checks = Measurement.objects.filter(COUNTS, of_both).exclude(pk__in=list(without))
+    row = deciding(checks).first()
     return None if row is None or row.says is None else row
+
+
+def twins_of(check: Measurement) -> list[Measurement]:
+    """The other half of a titration that one deed wrote in two rows."""
+    pair = Measurement.objects.filter(
+        deed=check.deed_id,
+        lot=check.lot_id,
+        batch=check.batch_id,
+        what__in=VERDICTS,
+        passed=check.passed,
+        taken_back__isnull=True,
+    )
+    rows = list(pair.order_by("pk"))
+    if not any(row.note.startswith(BY_TITRATION) for row in rows):
+        return []
+    return [row for row in rows if row.pk != check.pk and check.what in VERDICTS]
 
 
 def deciding(checks: QuerySet[Measurement]) -> QuerySet[Measurement]:
@@ -148,6 +167,13 @@ def deciding(checks: QuerySet[Measurement]) -> QuerySet[Measurement]:
     waits = When(taken_back__isnull=False, then=None)
     says = Case(waits, default=F("passed"), output_field=BooleanField(null=True))
     return checks.exclude(gone | early).annotate(says=says).order_by("-on", "-id")
+
+
+def shown_readings(of: Lot | Batch) -> QuerySet[Measurement]:
+    """The readings of a page, with who noted them and who took them back."""
+    return of.measurements.select_related(
+        "deed__by", "taken_back__deed__by", "taken_back__belongs_to"
+    )
 
 
 def days_of_use(batch: Batch | None) -> set[date]:

@@ -8,6 +8,7 @@ from production.filters import LotFilter, StandingFilter
 from production.forms.cards import PlaceForm
 from production.forms.deed import today
 from production.models import Item, Lot, Movement, Place
+from production.reads.checks import shown_readings
 from production.reads.packs import open_pack
 from production.reads.stock import on_hand_by_place
 from production.reads.stored import last_weighing
@@ -64,7 +65,7 @@ def lot(request, code):
             "state": lot_state(found),
             "places": on_hand_by_place(found),
             "entries": entries,
-            "measurements": found.measurements.select_related("deed__by"),
+            "measurements": shown_readings(found),
             "statuses": found.statuses.select_related("deed__by"),
             "made_here": found.item.kind == Item.Kind.MADE,
             "stands_open": open_pack(found.item, today()) == found,
