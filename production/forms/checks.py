@@ -23,8 +23,9 @@ from production.domain.checks import (
 from production.domain.numbers import plain
 from production.forms.deed import DeedForm, lots_to_choose
 from production.forms.fields import DayField, LotField, NumberField, PercentField
-from production.models import Measurement
+from production.models import Lot, Measurement
 from production.reads.checks import days_of_use, kind_of
+from production.reads.tested_before import untested_from_before
 
 WHAT = Measurement.What
 SHARES = Measurement.SHARES
@@ -320,3 +321,35 @@ class TakeBackCheckForm(DeedForm):
         if check.passed:
             del self.fields["belongs_to"]
         self.suggestions = {"lots": [] if check.passed else lots_to_choose()}
+
+
+class LotsField(forms.ModelMultipleChoiceField):
+    widget = forms.CheckboxSelectMultiple
+
+    def label_from_instance(self, lot):
+        return f"{lot.item}, lot {lot}: {plain(lot.on_hand)} left"
+
+
+class TestedBeforeForm(DeedForm):
+    """Filled goods from before this book, ticked; none is ticked beforehand."""
+
+    lots = LotsField(
+        queryset=Lot.objects.none(),
+        label="Tested lots",
+        error_messages={"required": "Tick the lots that were tested."},
+    )
+    tested = DayField(label="Tested on")
+    how = forms.CharField(
+        label="How it was tested",
+        max_length=200,
+        help_text="Drop test at several spots, a titration with its figure.",
+    )
+    written = forms.CharField(
+        label="Where that is written",
+        max_length=120,
+        help_text="The notebook and its page, the batch card, the report.",
+    )
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["lots"].queryset = untested_from_before()

@@ -4,7 +4,7 @@ from django.shortcuts import get_object_or_404
 
 from production import actions
 from production.actions.taking_back import released_by
-from production.forms.checks import TakeBackCheckForm
+from production.forms.checks import TakeBackCheckForm, TestedBeforeForm
 from production.models import Measurement
 from production.views.pages import write_page
 
@@ -25,6 +25,23 @@ def take_back(request, pk):
         check=check,
         to=found,
         done=f"The check of {found} is taken back.",
+    )
+
+
+def tested_before(request):
+    form = TestedBeforeForm(request.POST or None)
+    return write_page(
+        request,
+        form,
+        actions.note_tested_before,
+        template="production/tested_before.html",
+        title="Tested before this book",
+        says="Filled goods that came as opening stock or with an imported past, and "
+        "have no check on file. Only an owner notes this; the audit lists it apart.",
+        button="Note it for the ticked lots",
+        waiting=form.is_bound or form.fields["lots"].queryset.exists(),
+        to="filled",
+        done="It is noted for the lots that you ticked.",
     )
 
 

@@ -41,7 +41,11 @@ def filled(request):
         LotFilter,
         title="Filled lots",
         says="Bottles and sets: how many are left, and whether they may be sold.",
-        links=[("lots", "All lots"), ("sale-sell", "Record a sale")],
+        links=[
+            ("lots", "All lots"),
+            ("sale-sell", "Record a sale"),
+            ("lots-tested-before", "Tested before this book"),
+        ],
     )
 
 

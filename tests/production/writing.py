@@ -22,13 +22,11 @@ def typed(answer):
 
 def _value(field):
     value = field.value()
-    if isinstance(
-        field.field.widget, (forms.RadioSelect, forms.CheckboxSelectMultiple)
-    ):
+    widget = field.field.widget
+    if isinstance(widget, forms.RadioSelect):
         # A browser sends nothing of buttons and boxes that nobody touched.
-        return value or (
-            [] if isinstance(field.field, forms.MultipleChoiceField) else ""
-        )
+        many = isinstance(widget, forms.CheckboxSelectMultiple)
+        return value or ([] if many else "")
     if value in (None, "") and isinstance(field.field, forms.ChoiceField):
         # A browser sends the first choice of a list that nobody touched.
         value = next(iter(field.field.choices))[0]

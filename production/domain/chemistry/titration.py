@@ -182,6 +182,64 @@ def caustic_of(total: Decimal, carbonate: Decimal, alkali: str = "KOH") -> Decim
     return caustic
 
 
+@dataclass(frozen=True, slots=True)
+class Assay:
+    """A tub of alkali as mass fractions: ``caustic`` is the hydroxide itself.
+
+    ``carbonate`` is None where one end point alone was read: then half of whatever
+    carbonate there is stands in ``caustic``.
+    """
+
+    caustic: Decimal
+    carbonate: Decimal | None = None
+
+
+def assay(
+    sample_g: Decimal,
+    titrant_mL: Decimal,
+    normality: Decimal,
+    *,
+    part: Decimal = ONE,
+    alkali: str = "KOH",
+    second_mL: Decimal | None = None,
+) -> Assay:
+    """What a tub holds, from the acid that its solution took.
+
+    ``titrant_mL`` is to the colour change of phenolphthalein: all hydroxide, and half
+    the carbonate (to bicarbonate). ``second_mL``, counted from the start, is on to that
+    of methyl orange: the other half as well. So twice the difference is the carbonate's
+    acid (Warder's method, a textbook's: from memory). ``part`` is the share of the
+    solution that was titrated. Raises Refused where the figures cannot be.
+    """
+    mass = above_zero(sample_g, f"the grams of {alkali}")
+    taken = mass * share_above_zero(part, "the part of the solution titrated")
+    with localcontext(EXACT):
+        first = _moles(titrant_mL, normality, ZERO)
+        if second_mL is None:
+            return _possible(Assay(first * _alkali(alkali) / taken), alkali)
+        late = _moles(second_mL, normality, ZERO) - first
+        if late < 0:
+            raise Refused(
+                f"The second end point is at {plain(second_mL)} mL, before the first "
+                f"at {plain(titrant_mL)} mL: read both from the start."
+            )
+        total = (first + late) * _alkali(alkali) / taken
+        carbonate = late * _carbonate(alkali) / taken
+        _possible(Assay(total), alkali)
+        return _possible(Assay(caustic_of(total, carbonate, alkali), carbonate), alkali)
+
+
+def _possible(found: Assay, alkali: str) -> Assay:
+    whole = found.caustic + (found.carbonate or ZERO)
+    if whole > 1:
+        percent = plain((whole * 100).quantize(Decimal("0.01")))
+        raise Refused(
+            f"That is {percent} % {alkali}, more than the whole. Read the grams, the "
+            "dilution and the acid again."
+        )
+    return found
+
+
 def spoiled_by(carbon_dioxide: Decimal, alkali: str = "KOH") -> tuple[Decimal, Decimal]:
     """Grams of hydroxide that this carbon dioxide takes, and of carbonate that forms.
 
