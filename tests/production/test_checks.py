@@ -1,6 +1,6 @@
 """What counts as a check: the method, the figure, and what the pot can hold.
 
-0.1 % free alkali as NaOH is the limit of SNI 06-3532-1994; x 56.1053 / 39.9971 that is
+0.1 % free alkali as NaOH is the limit of SNI 06-3532-1994; x 56.1053 / 39.9968 that is
 0.140274 % as KOH. All lots and figures are invented.
 """
 

@@ -128,6 +128,8 @@ def address(name, there):
         args = [there["batch"].code]
     elif head == "lot":
         args = [there["filled"].code]
+    elif head == "alkali":
+        args = ["K1"]
     else:
         args = [numbers[head]()] if head in numbers else []
     try:

@@ -10,6 +10,7 @@ from production import actions
 from production.actions.noting import record_measurement, record_step
 from production.domain.chemistry.titration import DROP_TEST
 from production.models import Deed, Lot, Measurement
+from production.reads.stock import latest_measurement
 from tests import make
 from tests.make import act
 from tests.production.writing import DROP_TEST as NOTED
@@ -179,3 +180,62 @@ class TestTitration:
         sent = typed(desk.get(at("lot-titrate"))) | READ
         sent |= {"sample": "1 mg", "sampled": "after"}
         assert "more alkali than soap" in page(desk.post(at("lot-titrate"), sent))
+
+
+class TestATubOfAlkali:
+    """5.00 g of flakes in 250 mL, 25 mL of that takes 8.02 mL of normal acid:
+    8.02 mmol x 56.1053 g/mol on 0.5 g is 89.993 % KOH, carbonate half counted."""
+
+    FLAKES = {
+        "sample": "5.00 g",
+        "made_up": "250",
+        "taken": "25",
+        "normality": "1",
+        "titrant": "8.02",
+        "on": "2026-03-04",
+    }
+
+    def test_its_purity_is_restated(self, desk):
+        tub = make.koh(purity="0.85")
+        shown = page(desk.get(at("alkali-titrate", "K1")))
+        assert "Goggles and gloves before the tub is opened" in shown
+        assert "85" in shown
+        bad = {"taken": "300"}
+        says = "cannot be taken out of 250 mL"
+        holds(desk, at("alkali-titrate", "K1"), self.FLAKES, bad, says)
+        row = latest_measurement(tub, "purity")
+        assert (row.value, row.basis) == (D("0.899929"), "measured")
+        assert row.note == "titrated: 8.02 mL of 1 mol/L acid on 5 g, 25 of 250 mL"
+
+    def test_a_second_end_point_restates_the_carbonate(self, desk):
+        tub = make.koh()
+        fill(desk, at("alkali-titrate", "K1"), **self.FLAKES, second="8.12")
+        # 0.1 mmol more: 0.1 x 138.2046 mg on 500 mg is 2.764 % of K2CO3; the hydroxide
+        # is 8.02 - 0.1 = 7.92 mmol, 88.871 %.
+        assert latest_measurement(tub, "carbonate").value == D("0.027641")
+        assert latest_measurement(tub, "purity").value == D("0.888708")
+
+    def test_it_is_worked_out_first(self, desk):
+        make.koh()
+        sent = typed(desk.get(at("alkali-titrate", "K1"))) | self.FLAKES
+        shown = page(desk.post(at("alkali-titrate", "K1"), sent | {"work_out": "1"}))
+        assert "89.993 % KOH" in shown
+        assert "Half of any carbonate" in shown
+        assert not Measurement.objects.filter(basis="measured").exists()
+
+    def test_more_than_the_whole_is_refused(self, desk):
+        make.koh()
+        sent = typed(desk.get(at("alkali-titrate", "K1"))) | self.FLAKES
+        shown = page(desk.post(at("alkali-titrate", "K1"), sent | {"titrant": "10"}))
+        assert "112.21 % KOH, more than the whole" in shown
+
+    def test_it_is_never_read_as_soap_nor_soap_as_a_tub(self, desk):
+        make.koh()
+        make.cook(code="P1")
+        answer = desk.post(at("lot-titrate", "K1"), READ, follow=True)
+        assert answer.redirect_chain[0][0] == at("alkali-titrate", "K1")
+        assert "K1 is potassium hydroxide and no soap" in page(answer)
+        assert not Measurement.objects.filter(what="free alkali").exists()
+        answer = desk.get(at("alkali-titrate"), follow=True)
+        assert answer.redirect_chain[0][0] == at("lot-titrate")
+        assert at("alkali-titrate", "K1") in page(desk.get("/lot/K1/"))
