@@ -16,6 +16,7 @@ from production.domain.checks import (
     SPOTS,
     SUPPLIER,
     TITRATION,
+    VERDICTS,
     as_koh,
     ask_about_ph,
     spots_of,
@@ -39,6 +40,7 @@ NO_METHOD = (
     "Say how it was tested: a drop test in alcohol, a titration, a paper. A verdict "
     "without its method proves nothing."
 )
+NO_VERDICT = "Say whether the check was passed."
 NO_SPOTS = (
     f"Name the spots that were tested, {FEWEST_SPOTS} at least: lye hides in pockets."
 )
@@ -135,6 +137,8 @@ class MeasurementForm(SampledForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
+        self._ask_what_a_check_needs()
+        self.order_fields(["what", "passed", "method", "spots", "where", "sampled"])
         self.asks = self._about_ph()
         if not self.asks:
             del self.fields["low_ph"]
@@ -144,9 +148,24 @@ class MeasurementForm(SampledForm):
                 *((value, words) for value, words in METHODS if value != SUPPLIER),
             ]
 
-    def is_check(self):
+    def _chosen(self):
+        """What is noted, as the form stands."""
         what = self.data.get("what") if self.is_bound else self.initial.get("what")
-        return (what or WHAT.NEUTRALITY) in OF_ALKALI
+        return what or WHAT.NEUTRALITY
+
+    def is_check(self):
+        return self._chosen() in OF_ALKALI
+
+    def _ask_what_a_check_needs(self):
+        """A verdict needs its method; a figure brings its own verdict."""
+        what, figured = self._chosen(), self.data.get("method") in FIGURED
+        needs = {
+            "passed": (what == NEUTRALITY and not figured, NO_VERDICT),
+            "method": (what in VERDICTS, NO_METHOD),
+        }
+        for name, (asked, says) in needs.items():
+            self.fields[name].required = asked
+            self.fields[name].error_messages["required"] = says
 
     def _about_ph(self):
         if self.data.get("what") != PH:
@@ -188,11 +207,7 @@ class MeasurementForm(SampledForm):
             self.add_error("value", fault)
 
     def _clean_drop_test(self, facts):
-        if facts.get("passed") is None:
-            self.add_error("passed", "Say whether the check was passed.")
-        if not facts.get("method"):
-            self.add_error("method", NO_METHOD)
-        elif len(spots_of(self._where(facts))) < FEWEST_SPOTS:
+        if facts.get("method") and len(spots_of(self._where(facts))) < FEWEST_SPOTS:
             self.add_error("spots", NO_SPOTS)
         if facts.get("value") is not None:
             self.add_error(
@@ -202,7 +217,7 @@ class MeasurementForm(SampledForm):
 
     def _clean_figure(self, facts):
         method, value = facts.get("method"), facts.get("value")
-        if not method or method == DROP_TEST:
+        if method == DROP_TEST:
             self.add_error(
                 "method", "Say where the figure is from: titration or paper."
             )
@@ -278,7 +293,7 @@ class DayCheckForm(DeedForm):
         if facts.get("check") in (PASSED, FAILED) and not method:
             self.add_error("check_method", NO_METHOD)
         if method == DROP_TEST and not facts.get("check"):
-            self.add_error("check", "Say whether the check was passed.")
+            self.add_error("check", NO_VERDICT)
         if method == DROP_TEST and len(facts.get("check_spots", [])) < FEWEST_SPOTS:
             self.add_error("check_spots", NO_SPOTS)
         if method == TITRATION and found is None and "check_found" not in self.errors:
