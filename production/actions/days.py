@@ -234,6 +234,6 @@ def _arrival(passed: bool, note: str) -> Reading:
 
 
 def _failed_before(lot: Lot) -> bool:
-    checks = lot.measurements.filter(passed__isnull=False).order_by("-on", "-id")
-    latest = checks.values_list("passed", flat=True).first()
+    checks = lot.measurements.filter(passed__isnull=False, taken_back__isnull=True)
+    latest = checks.order_by("-on", "-id").values_list("passed", flat=True).first()
     return latest is False

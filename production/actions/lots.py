@@ -148,12 +148,7 @@ def weighed_again(lot: Lot, on: date) -> date | None:
 def _check_share(reading: Reading) -> None:
     if reading.value is None or reading.what not in Measurement.SHARES:
         return
-    if reading.value < 0:
-        raise Refused(
-            f"A {reading.what} of {reading.value} is less than nothing: write it "
-            "without the minus, or read it again."
-        )
-    if reading.value > 1:
+    if not 0 <= reading.value <= 1:
         raise Refused(
             f"A {reading.what} of {reading.value} is more than the whole: is "
             f"{reading.value} meant as a percentage? Write it as {reading.value} %."

@@ -129,6 +129,8 @@ def judged(reading: Any, subject: Subject) -> Any:
     if reading.what == PH:
         return _ph(reading, subject)
     if reading.what == NEUTRALITY:
+        if reading.passed and subject.kind == ALKALI:
+            raise Refused(_is_alkali(subject))
         _spots_named(reading)
         return reading
     return _within_band(reading, subject)
@@ -206,10 +208,7 @@ def _spots_named(reading: Any) -> None:
 def _titrated(reading: Any, subject: Subject) -> Any:
     value = reading.value
     if subject.kind == ALKALI:
-        raise Refused(
-            f"{subject.name} is alkali and no soap: its free alkali says nothing. "
-            "Titrate the tub on its own page, and its purity is restated."
-        )
+        raise Refused(_is_alkali(subject))
     if value is None:
         if reading.passed is None:
             return reading
@@ -223,6 +222,18 @@ def _titrated(reading: Any, subject: Subject) -> Any:
         )
     _can_be(value, subject)
     return _agreeing(replace(reading, method=reading.method or TITRATION), subject)
+
+
+def _is_alkali(subject: Subject) -> str:
+    if subject.made:
+        return (
+            f"{subject.name} is lye: no fat is in it that it could have saponified, so "
+            "no check of free alkali passes it."
+        )
+    return (
+        f"{subject.name} is alkali and no soap: its free alkali says nothing. Titrate "
+        "the tub on its own page, and its purity is restated."
+    )
 
 
 def _agreeing(reading: Any, subject: Subject) -> Any:

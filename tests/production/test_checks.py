@@ -110,6 +110,14 @@ class TestTheFigure:
         with make.refused("K1 is alkali and no soap", "its own page"):
             titrated(tub, "0")
 
+    def test_lye_without_fat_passes_no_check(self):
+        water = make.lot(item=make.item("water", category="water"))
+        lye = make.batch(
+            "preparation", uses=[(make.koh(), "500"), (water, "500")], makes="lye"
+        )
+        with make.refused("is lye", "no check"):
+            note(lye, what="neutrality", passed=True)
+
 
 class TestTheMethod:
     def test_a_drop_test_names_its_spots(self):
