@@ -27,9 +27,9 @@ _TONGUE = (
     r"\b(?:prueba|teste?|prova) (?:de |di )?l(?:engua|ingua)\b",
     # German
     r"\b(?:mit|an|auf|per|uber) (?:der |die |meiner |seiner |ihrer |meine )?zunge\b",
-    r"\bzungen ?-?(?:test|probe|spitze|kontrolle|prufung)\w*|^ *zunge *$",
+    r"\bzungen ?-?(?:test|probe|spitze|kontrolle|prufung)\w*|^ *zunge *(?:$|:)",
     # Named before what it said
-    r"\b(?:zunge|langue|lengua|lingua|tong|jezyk)\b(?= (?:ok|neutr|nicht|rien|nada"
+    r"\b(?:zunge|langue|lengua|lingua|tong|jezyk)\b(?=:? (?:ok|neutr|nicht|rien|nada"
     r"|nient|niets|nic\b|gut|bien|bene|goed|dobrze|test))",
     # Dutch
     r"\b(?:met|op|aan|via|per) (?:de |mijn |zijn |haar )?tong\b",
@@ -98,7 +98,7 @@ der die das den dem eine einen einem einer es man mit an auf per durch oder noch
 wird wurde werden worden ist sein zu probe proben seife leim haut prufen gepruft
 testen getestet probieren machen gemacht wir ich
 gli di sulla sul si e stato stata fare fatto prova prove provare provato sapone pelle
-mai
+mai one
 het een met op te er wordt werd getest zeep huid proeven proef mogen
 os um uma com em na no foi fazer feito testar testado provar provado provou sabao pele
 nie sie z lub ani jest byl bylo byc testowac testowano testuj probowac probuj
@@ -108,9 +108,9 @@ med pa att det smak
 _BETWEEN = frozenset(_SMALL_WORDS.split())
 # After the mention: "tongue test not done".
 _AFTERWARDS = re.compile(
-    r"^[ -]?(?:test\w*|proba|probe)?,? ?(?:was|is|were|ist|wurde|wird|est|a|ete|fue|se"
-    r"|ha|e|foi|werd|is|nie|n'a)?,? ?"
-    r"(?:not|never|nicht|nie|pas|jamais|non|no|niet|nao) ?"
+    r"^[ -]?(?:test\w*|proba|probe)?[:,]? ?(?:was|is|were|ist|wurde|wird|est|a|ete|fue"
+    r"|se|ha|e|foi|werd|is|nie|n'a)?,? ?"
+    r"(?:not|never|wasn't|isn't|weren't|nicht|nie|pas|jamais|non|no|niet|nao) ?"
     r"(?:was|been|be|ete|ha|sido|e|stato|foi)? ?"
     r"(?:done|made|used|needed|allowed|performed|permitted|carried out|gemacht|benutzt"
     r"|durchgefuhrt|erlaubt|fait|utilise|effectue|permis|hecho|usado|realizada"
@@ -124,8 +124,13 @@ _SKIP = re.compile(
     r"|tralasc\w+|verget\w+|overslaan|sla over|esque\w+|pul(?:ar|e)|zapom\w+|pomij\w+"
     r"|pomin\w+|glom\w+|glem\w+)\b"
 )
+_FORBIDDEN = re.compile(
+    r"\b(?:forbidden|prohibited|banned|interdit\w*|defendu\w*|prohib\w+|verboten"
+    r"|untersagt|vietat\w+|proibit\w+|verboden|proibid\w+|zabron\w+|wzbron\w+"
+    r"|zakazan\w+|forbjud\w+|forbud\w*)\b"
+)
 _CLAUSE = re.compile(
-    r"[.;:!?,()\n\u2013\u2014]+|\s-\s|\b(?:but|and|then|aber|sondern|und|dann|mais|puis"
+    r"[.;!?,()\n\u2013\u2014]+|\s-\s|\b(?:but|and|then|aber|sondern|und|dann|mais|puis"
     r"|pero|sino|luego|ma|poi|maar|mas|depois|ale|lecz|potem|men)\b"
 )
 _SPLASHED = (
@@ -184,12 +189,19 @@ def _denied(clause: str, start: int, end: int) -> bool:
     before = clause[:start]
     if _SKIP.search(clause):
         return False
-    if _AFTERWARDS.match(clause[end:]):
+    if _AFTERWARDS.match(clause[end:]) or _is_forbidden(clause):
         return True
     if _ANSWER.match(clause, start):
         return before.endswith(("never ", "do not ", "don't "))
     denials = list(_NOT.finditer(before))
     if not denials or (len(denials) > 1 and _WITHOUT.search(before)):
         return False
-    between = re.findall(r"[\w']+", before[denials[-1].end() :])
-    return all(word.rpartition("'")[2] in _BETWEEN for word in between)
+    gap = before[denials[-1].end() :]
+    between = re.findall(r"[\w']+", gap)
+    return ":" not in gap and all(
+        word.rpartition("'")[2] in _BETWEEN for word in between
+    )
+
+
+def _is_forbidden(clause: str) -> bool:
+    return _FORBIDDEN.search(clause) is not None and not _NOT.search(clause)

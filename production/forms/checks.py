@@ -133,7 +133,7 @@ class MeasurementForm(SampledForm):
     basis = forms.ChoiceField(
         choices=Measurement.Basis, initial=Measurement.Basis.MEASURED
     )
-    note = forms.CharField(required=False, max_length=200)
+    note = forms.CharField(required=False, max_length=270)
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)

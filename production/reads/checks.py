@@ -8,6 +8,7 @@ from django.db.models import BooleanField, Case, F, Q, QuerySet, When
 
 from production.domain.checks import (
     ALKALI,
+    FREE_ALKALI,
     NEUTRALISED,
     OF_ALKALI,
     OTHER,
@@ -45,14 +46,15 @@ COUNTS = Q(what__in=VERDICTS, passed__isnull=False) | Q(
 def subject_of(lot: Lot | None, batch: Batch | None, whats: Iterable[str]) -> Subject:
     """What binds such readings of a lot or a batch; no more is asked than they need."""
     made_by = batch or (lot.batch if lot is not None else None)
-    of_alkali = any(what in OF_ALKALI for what in whats)
+    read = set(whats)
+    items = _outside(lot, batch) if read.intersection(OF_ALKALI) else []
     return Subject(
         name=str(lot or batch),
-        kind=kind_of(lot, batch) if of_alkali else OTHER,
+        kind=_kind(items),
         made=made_by is not None,
         counted=lot is not None and lot.item.unit == Item.Unit.PIECE,
         limits=_limits(made_by.version_id if made_by is not None else None),
-        holds=_holds(lot, batch) if "free alkali" in whats else None,
+        holds=_holds(lot, batch, items) if FREE_ALKALI in read else None,
     )
 
 
@@ -73,11 +75,13 @@ def free_alkali_limit(version: Version | None) -> Decimal:
 
 def kind_of(lot: Lot | None, batch: Batch | None = None) -> str:
     """What it is by what is inside: alkali as such, soap, neither."""
-    items = list(Item.objects.filter(lots__in=_behind(lot, batch)).distinct())
-    alkali = any(is_alkali(item) for item in items)
+    return _kind(_outside(lot, batch))
+
+
+def _kind(items: list[Item]) -> str:
     if any(_is_soap(item) for item in items):
         return SOAP
-    if not alkali:
+    if not any(is_alkali(item) for item in items):
         return OTHER
     if any(item.category == CATEGORY.OIL or item.oil_id for item in items):
         return SOAP
@@ -95,8 +99,8 @@ def _is_soap(item: Item) -> bool:
     return made or item.category == CATEGORY.SOAP
 
 
-def _behind(lot: Lot | None, batch: Batch | None) -> set[int]:
-    """The lots that came from outside, behind what is under test."""
+def _outside(lot: Lot | None, batch: Batch | None) -> list[Item]:
+    """What came from outside, behind what is under test."""
     pks: set[int] = set()
     if lot is not None:
         pks = back_closure(lot.pk) | {lot.pk}
@@ -104,18 +108,15 @@ def _behind(lot: Lot | None, batch: Batch | None) -> set[int]:
         used = batch.movements.standing().filter(kind=KIND.USED)
         for pk in set(used.values_list("lot", flat=True)):
             pks |= back_closure(pk) | {pk}
-    outside = Lot.objects.filter(pk__in=pks, batch__isnull=True)
-    return set(outside.values_list("pk", flat=True))
+    items = Item.objects.filter(lots__in=pks, lots__batch__isnull=True)
+    return list(items.distinct())
 
 
-def _holds(lot: Lot | None, batch: Batch | None) -> Decimal | None:
+def _holds(lot: Lot | None, batch: Batch | None, items: list[Item]) -> Decimal | None:
     """All the alkali in a lot as KOH, as a share of it; None where it is not known."""
-    lot = lot or (batch and Lot.objects.filter(batch=batch).first()) or None
-    if lot is None or lot.batch_id is None:
-        return None
-    if Item.objects.filter(
-        Q(category=CATEGORY.SOAP) | Q(kind=Item.Kind.MADE), lots__in=_behind(lot, None)
-    ).exists():
+    if lot is None and batch is not None:
+        lot = Lot.objects.filter(batch=batch).first()
+    if lot is None or not lot.batch_id or any(_is_soap(item) for item in items):
         return None
     finished = contents_of(lot).finished
     if finished is None or finished.total <= 0:
