@@ -36,16 +36,9 @@ def take_back_check(
             f"The check is of {measurement.on}: date its taking back then or later."
         )
     if measurement.passed:
-        _may_take_back_a_pass(deed, measurement)
-        if belongs_to is not None:
-            raise Refused(
-                "A pass is not handed on to another lot: take it back, and note the "
-                f"check of {belongs_to} by itself."
-            )
+        _may_take_back_a_pass(deed, measurement, belongs_to)
     else:
-        owner_only(deed.by, "take back a failed check")
-        if belongs_to is not None:
-            _can_be_of(measurement, belongs_to)
+        _may_take_back_a_failure(deed, measurement, belongs_to)
     row = _strike(deed, measurement, belongs_to)
     if belongs_to is not None:
         _hand_on(deed, measurement, belongs_to)
@@ -73,10 +66,25 @@ def _is_a_check(measurement: Measurement) -> None:
         raise Refused(f"The check ({measurement}) was taken back already.")
 
 
-def _may_take_back_a_pass(deed: Deed, measurement: Measurement) -> None:
+def _may_take_back_a_pass(
+    deed: Deed, measurement: Measurement, belongs_to: Lot | None
+) -> None:
     noted_by: Any = measurement.deed.by
     if is_owner(noted_by):
         owner_only(deed.by, f"take back a check that {noted_by} noted")
+    if belongs_to is not None:
+        raise Refused(
+            "A pass is not handed on to another lot: take it back, and note the check "
+            f"of {belongs_to} by itself."
+        )
+
+
+def _may_take_back_a_failure(
+    deed: Deed, measurement: Measurement, belongs_to: Lot | None
+) -> None:
+    owner_only(deed.by, "take back a failed check")
+    if belongs_to is not None:
+        _can_be_of(measurement, belongs_to)
 
 
 def _strike(deed: Deed, measurement: Measurement, of: Lot | None) -> CheckTakenBack:

@@ -4,8 +4,11 @@ from decimal import Decimal as D
 from html import unescape
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from production import actions
 from production.models import Measurement
 from tests import make
 from tests.production.test_checks import paste
@@ -172,3 +175,14 @@ def test_a_craft_day_asks_for_the_method_too(desk):
     assert answer.status_code == 302
     row = Measurement.objects.get(value=D("0.0002"))
     assert (row.what, row.passed, row.method) == ("free alkali", True, "titration")
+
+
+def test_a_titration_asks_a_fixed_number_of_queries(desk, p1):
+    """At most eight more than a temperature asks: the closure costs what it finds."""
+    spent = {}
+    for what, value in (("temperature", D(60)), ("free alkali", D("0.0001"))):
+        reading = actions.Reading(what, value)
+        with CaptureQueriesContext(connection) as asked:
+            actions.note_measurement(lot=p1, readings=[reading], **make.act(4))
+        spent[what] = len(asked)
+    assert spent["free alkali"] - spent["temperature"] <= 8, spent

@@ -218,13 +218,20 @@ def assay(
         if second_mL is None:
             return _possible(Assay(first * _alkali(alkali) / taken), alkali)
         late = _moles(second_mL, normality, ZERO) - first
-        if late < 0:
-            raise Refused(
-                f"The second end point is at {plain(second_mL)} mL, before the first "
-                f"at {plain(titrant_mL)} mL: read both from the start."
-            )
-        total = (first + late) * _alkali(alkali) / taken
-        carbonate = late * _carbonate(alkali) / taken
+    if late < 0:
+        raise Refused(
+            f"The second end point is at {plain(second_mL)} mL, before the first at "
+            f"{plain(titrant_mL)} mL: read both from the start."
+        )
+    with localcontext(EXACT):
+        return _of_both_ends(first / taken, late / taken, alkali)
+
+
+def _of_both_ends(first: Decimal, late: Decimal, alkali: str) -> Assay:
+    """From the acid to each end point, in mol for a gram of the product."""
+    with localcontext(EXACT):
+        total = (first + late) * _alkali(alkali)
+        carbonate = late * _carbonate(alkali)
         _possible(Assay(total), alkali)
         return _possible(Assay(caustic_of(total, carbonate, alkali), carbonate), alkali)
 
