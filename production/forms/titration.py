@@ -73,6 +73,7 @@ class TitrationForm(SampledForm):
     def __init__(self, *args, limit, **kwargs):
         self.limit = limit
         super().__init__(*args, **kwargs)
+        self.order_fields(PARTS)
 
     def clean(self):
         facts = super().clean()
