@@ -7,6 +7,7 @@ from production.views import (
     attachments,
     batches,
     buying,
+    checks,
     compare,
     days,
     echo,
@@ -100,11 +101,16 @@ batch_paths = [
 lot_paths = [
     path("lots/", lots.lots, name="lots"),
     path("lots/filled/", lots.filled, name="filled"),
+    path("lots/tested-before/", checks.tested_before, name="lots-tested-before"),
     path("lot/<path:code>/", lots.lot, name="lot"),
     path("measure/<path:code>/", handling.measure, name="lot-measure"),
     path("fragrance/<path:code>/", fragrance.fragrance, name="lot-fragrance"),
     path("titrate/lot/<path:code>/", titration.titrate_lot, name="lot-titrate"),
+    path(
+        "titrate/alkali/<path:code>/", titration.titrate_alkali, name="alkali-titrate"
+    ),
     path("open-pack/<path:code>/", days.open_pack, name="lot-open"),
+    path("check/<int:pk>/take-back/", checks.take_back, name="check-take-back"),
     path("release/<path:code>/", handling.release, name="lot-release"),
     path("hold/<path:code>/", handling.hold, name="lot-hold"),
     path("reject/<path:code>/", handling.reject, name="lot-reject"),

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 
-from config.demo.cooking import work
+from config.demo.cooking import drop_test, work
 from config.demo.diary import Diary, day, from_tap, lot, use
 from config.demo.recipes import recipe
 from config.demo.workshop import WATER, People
@@ -284,7 +284,7 @@ def _final(run: Run) -> list[Reading]:
     """Passing releases the finished soap for filling, as its recipe says."""
     tide = run.line == "TIDE"
     return [
-        Reading("neutrality", passed=True, note="drop test colourless"),
+        drop_test("colourless"),
         Reading("pH", Decimal("9.7"), note="10 % in distilled water"),
         Reading("density", Decimal("1.035" if tide else "1.016")),
         Reading("thickness", Decimal(3150 if tide else 6)),

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 from decimal import Decimal
 
-from config.demo.cooking import work
+from config.demo.cooking import drop_test, work
 from config.demo.diary import Diary, day, lot, use
 from config.demo.recipes import recipe
 from config.demo.workshop import People
@@ -109,7 +109,7 @@ def _mix(people: People, on: date, *scents: NewAddition) -> None:
 def _measure(people: People, on: date, thickness: Sequence[str]) -> None:
     for batch, value in zip(_samples(on), thickness, strict=True):
         readings = [
-            Reading("neutrality", passed=True, note="drop test colourless"),
+            drop_test("colourless"),
             Reading("pH", Decimal("9.7"), note="10 % in water"),
             Reading("thickness", Decimal(value), note="20 °C"),
         ]

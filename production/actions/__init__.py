@@ -57,6 +57,8 @@ from production.actions.stock import (
     move_lot,
     reweigh_lot,
 )
+from production.actions.taking_back import take_back_check
+from production.actions.tested_before import note_tested_before
 from production.actions.trials import NewAddition, bench_trials, note_look
 from production.actions.working import NewWork, note_work
 from production.actions.workshop import (
@@ -114,6 +116,7 @@ __all__ = [
     "note_look",
     "note_measurement",
     "note_step",
+    "note_tested_before",
     "note_work",
     "open_pack",
     "open_stock",
@@ -130,6 +133,7 @@ __all__ = [
     "set_up_workshop",
     "start_batch",
     "take_back",
+    "take_back_check",
     "undo_deed",
     "use_lots",
     "waiting_lots",

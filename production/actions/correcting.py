@@ -10,6 +10,7 @@ from production.actions.doors import may_go_in
 from production.actions.lots import set_status
 from production.actions.people import reason_asked
 from production.actions.posting import Entry, mirror, post
+from production.domain.checks import OF_ALKALI
 from production.domain.refusal import Refused
 from production.models import (
     Batch,
@@ -119,6 +120,7 @@ def undo_deed(deed: Deed, *, undone: Deed) -> None:
     hours = list(Work.objects.filter(deed=undone, **STANDING))
     losses = Loss.objects.filter(deed=undone).select_related("batch")
     if not movements and not hours and not losses:
+        _checks_have_a_page(undone)
         raise Refused(
             "There is nothing left in this deed to take back. A status, a price or a "
             "reading is mended by writing the right one."
@@ -138,6 +140,19 @@ def undo_deed(deed: Deed, *, undone: Deed) -> None:
             rate=work.rate,
             reverses=work,
             on=work.on,
+        )
+
+
+def _checks_have_a_page(undone: Deed) -> None:
+    checks = Measurement.objects.filter(
+        deed=undone, passed__isnull=False, what__in=OF_ALKALI
+    )
+    check = checks.select_related("lot", "batch").first()
+    if check is not None:
+        raise Refused(
+            f"A check is taken back on a page of its own: open "
+            f"{check.lot or check.batch} and choose 'Take it back' beside it, under "
+            "Checks and readings."
         )
 
 

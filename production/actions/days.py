@@ -1,7 +1,7 @@
 """The fast ways of a craft day: one save for several batches, packs, arrivals."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from production.actions.batches import (
@@ -15,10 +15,11 @@ from production.actions.batches import (
 from production.actions.deeds import deed
 from production.actions.doors import may_be_released, may_go
 from production.actions.lots import Reading, note_readings, set_status
-from production.actions.noting import write_step
+from production.actions.noting import write_readings, write_step
 from production.actions.people import reason_asked
 from production.actions.statuses import stop
 from production.actions.working import NewWork
+from production.domain.checks import verdict_of
 from production.domain.fitness import Purpose
 from production.domain.refusal import Refused
 from production.models import (
@@ -31,10 +32,10 @@ from production.models import (
     Status,
     Version,
 )
+from production.reads.checks import free_alkali_limit
 from production.reads.stock import status_on
 
 WORD = Status.Word
-NEUTRALITY = Measurement.What.NEUTRALITY
 ARRIVED = "arrived fine"
 
 
@@ -101,12 +102,17 @@ def _run(
     lot = close_batch(
         deed, batch, _with_status(output, status), list(new.losses), list(new.work)
     )
-    note_readings(deed, new.readings, lot=lot)
+    # The sample is of what was made in this very deed.
+    write_readings(deed, [_after_all(row) for row in new.readings], lot=lot)
     if status == WORD.RELEASED and status_on(lot, deed.on) == WORD.QUARANTINE:
         # It waited for the check that stands beside it on the same page.
         may_be_released(deed, lot)
         set_status(deed, lot, WORD.RELEASED)
     return lot
+
+
+def _after_all(reading: Reading) -> Reading:
+    return replace(reading, sampled=reading.sampled or Measurement.Sampled.AFTER)
 
 
 def _with_status(output: Output, status: str) -> Output:
@@ -123,9 +129,11 @@ def _with_status(output: Output, status: str) -> Output:
 
 
 def _passed(new: NewBatch) -> bool | None:
-    """What its neutrality check says; None where none was made."""
-    checks = [row.passed for row in new.readings if row.what == NEUTRALITY]
-    return checks[-1] if checks else None
+    """What its check says; None where none was made, False where one failed."""
+    limit = free_alkali_limit(new.version)
+    verdicts = [verdict_of(row, limit) for row in new.readings]
+    said = [verdict for verdict in verdicts if verdict is not None]
+    return all(said) if said else None
 
 
 def _goes_on(new: NewBatch) -> str:
@@ -229,6 +237,6 @@ def _arrival(passed: bool, note: str) -> Reading:
 
 
 def _failed_before(lot: Lot) -> bool:
-    checks = lot.measurements.filter(passed__isnull=False).order_by("-on", "-id")
-    latest = checks.values_list("passed", flat=True).first()
+    checks = lot.measurements.filter(passed__isnull=False, taken_back__isnull=True)
+    latest = checks.order_by("-on", "-id").values_list("passed", flat=True).first()
     return latest is False

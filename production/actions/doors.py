@@ -57,6 +57,11 @@ def may_be_released(deed: Deed, lot: Lot) -> None:
     _judge(deed, cleared(load([lot]).family(deed.on), lot.code))
 
 
+def is_cleared(deed: Deed, lot: Lot) -> bool:
+    """Whether nothing in it waits for a check."""
+    return not cleared(load([lot]).family(deed.on), lot.code)
+
+
 def may_be_counted(deed: Deed, batch: Batch) -> None:
     """What came out is in pieces: nothing open, and no alkali, is in it.
 

@@ -8,6 +8,8 @@ from decimal import Decimal
 from typing import Any
 
 from production.actions.deeds import deed, ensure_valid
+from production.actions.wording import never_asked_by_tongue
+from production.domain.checks import FREE_ALKALI, ceiling_of
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
 from production.models import (
@@ -68,7 +70,8 @@ def write_version(
     if unknown := set(terms) - set(TERMS):
         raise Refused(f"A version has no term {', '.join(sorted(unknown))}.")
     _judge_lines(stage, lines, past)
-    _judge_checks(checks)
+    _judge_checks(checks, past)
+    never_asked_by_tongue("the steps of the recipe", terms.get("steps") or "")
     if terms.get("lye_excess"):
         _judge_excess(stage, terms.get("superfat"))
     on_making = terms.get("release") == Version.Release.MAKING
@@ -177,12 +180,15 @@ def _judge_places(lines: Sequence[NewVersionLine]) -> None:
             )
 
 
-def _judge_checks(checks: Sequence[NewCheck]) -> None:
+def _judge_checks(checks: Sequence[NewCheck], past: bool) -> None:
     asked = [check.what for check in checks]
     for what in asked:
         if asked.count(what) > 1:
             raise Refused(f"The check of {what} stands twice: keep one of them.")
     for check in checks:
+        never_asked_by_tongue(f"the check of {check.what}", check.how)
+        if check.what == FREE_ALKALI and not past:
+            ceiling_of(check.high)
         limits = [limit for limit in (check.low, check.high) if limit is not None]
         if check.what in JUDGED and limits:
             raise Refused(

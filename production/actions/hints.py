@@ -6,6 +6,7 @@ from typing import Any
 from django.db import transaction
 
 from production.actions.deeds import ensure_valid
+from production.actions.wording import never_asked_by_tongue
 from production.domain.refusal import Refused
 from production.models import Hint, ReferenceHint
 
@@ -57,6 +58,7 @@ def change_hint(hint: Hint, **facts: Any) -> Hint:
 
 
 def _judged(hint: Hint, fields: list[str] | None = None) -> Hint:
+    never_asked_by_tongue("the rule", hint.says, hint.topic)
     _stands_once(hint)
     _in_order(hint)
     ensure_valid(hint)

@@ -22,23 +22,23 @@ from production.models import (
     Status,
 )
 
-SHARES = {
-    Measurement.What.PURITY,
-    Measurement.What.CARBONATE,
-    Measurement.What.UNSAPONIFIABLE,
-    Measurement.What.SOAP_CONTENT,
-}
-
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """A value to note: purity, pH, a passed check. Shares are fractions."""
+    """A value to note: purity, pH, a passed check. Shares are fractions.
+
+    ``method`` is how a check was made, ``where`` the spots of the pot or the paper;
+    ``sampled`` says whether something of the same day went in after the sample.
+    """
 
     what: str
     value: Decimal | None = None
     basis: str = Measurement.Basis.MEASURED
     passed: bool | None = None
     note: str = ""
+    method: str = ""
+    where: str = ""
+    sampled: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +112,14 @@ def open_lot(deed: Deed, item: Item, new: NewLot, **origin: Any) -> Lot:
     return lot
 
 
-def note_readings(deed: Deed, readings: tuple[Reading, ...], **of: Any) -> None:
+def note_readings(
+    deed: Deed,
+    readings: tuple[Reading, ...],
+    *,
+    taken_on: date | None = None,
+    **of: Any,
+) -> None:
+    """Write readings of a lot or a batch, as they were judged; see ``noting``."""
     for reading in readings:
         _check_share(reading)
         row = Measurement(
@@ -122,7 +129,10 @@ def note_readings(deed: Deed, readings: tuple[Reading, ...], **of: Any) -> None:
             basis=reading.basis,
             passed=reading.passed,
             note=reading.note,
-            on=deed.on,
+            method=reading.method,
+            where=reading.where,
+            sampled=reading.sampled,
+            on=taken_on or deed.on,
             **of,
         )
         ensure_valid(row)
@@ -136,7 +146,7 @@ def weighed_again(lot: Lot, on: date) -> date | None:
 
 
 def _check_share(reading: Reading) -> None:
-    if reading.value is None or reading.what not in SHARES:
+    if reading.value is None or reading.what not in Measurement.SHARES:
         return
     if not 0 <= reading.value <= 1:
         raise Refused(

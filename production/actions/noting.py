@@ -1,30 +1,29 @@
 """What is read and seen while soap is made, and what follows from a passed check."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import date, timedelta
 
 from production.actions.deeds import deed, ensure_valid
+from production.actions.doors import is_cleared
 from production.actions.lots import Reading, note_readings, set_status, weighed_again
 from production.actions.people import owner_only, reason_asked
-from production.domain.chemistry.titration import mentions_tongue
+from production.actions.wording import never_judged_by_tongue, never_noted_by_tongue
+from production.domain.checks import is_passed_check, judged, taken_over
 from production.domain.refusal import Refused
 from production.models import (
     Batch,
     Deed,
     Lot,
-    Measurement,
     Movement,
     Promotion,
     Status,
     Step,
     Version,
-    VersionCheck,
 )
+from production.reads.checks import subject_of
 from production.reads.stock import status_on
 
 KIND = Movement.Kind
-NEUTRALITY = Measurement.What.NEUTRALITY
 
 
 @deed("note a measurement")
@@ -35,7 +34,7 @@ def note_measurement(
     lot: Lot | None = None,
     batch: Batch | None = None,
 ) -> None:
-    """Write down what was read. A passed neutrality check releases where asked."""
+    """Write down what was read. A passed check releases where the recipe says so."""
     if lot is None and batch is None:
         raise Refused("Say of which lot or batch this was measured.")
     if lot is not None and (later := weighed_again(lot, deed.on)):
@@ -43,57 +42,43 @@ def note_measurement(
             f"{lot} was weighed again on {later} and its values restated. Date this "
             "reading then or later, or take the weighing back first."
         )
-    for reading in readings:
-        _never_by_tongue(reading.note)
-    readings = [_held_to_limits(reading, lot, batch) for reading in readings]
-    note_readings(deed, tuple(readings), lot=lot, batch=batch)
-    neutral = any(row.passed and row.what == NEUTRALITY for row in readings)
-    failed = any(reading.passed is False for reading in readings)
+    rows = write_readings(deed, readings, lot=lot, batch=batch)
     version = lot.batch.version if lot is not None and lot.batch_id else None
     if lot is None or version is None or version.release != Version.Release.CHECK:
         return
+    clear = any(is_passed_check(row) for row in rows)
+    failed = any(row.passed is False for row in rows)
     rested = deed.on >= earliest_release(lot)
     waiting = status_on(lot, deed.on) == Status.Word.QUARANTINE
     ready = rested and waiting and packed_since(lot, deed.on) is None
-    if neutral and not failed and ready and latest_check(lot).passed:
+    if clear and not failed and ready and is_cleared(deed, lot):
         set_status(deed, lot, Status.Word.RELEASED)
 
 
-def _held_to_limits(reading: Reading, lot: Lot | None, batch: Batch | None) -> Reading:
-    """Passed or not, where the recipe sets limits and the reading left it open."""
-    made_by = batch or (lot.batch if lot is not None else None)
-    if reading.value is None or reading.passed is not None or made_by is None:
-        return reading
-    limit = VersionCheck.objects.filter(
-        version=made_by.version_id, what=reading.what
-    ).first()
-    if limit is None or (limit.low is None and limit.high is None):
-        return reading
-    low = limit.low is None or limit.low <= reading.value
-    high = limit.high is None or reading.value <= limit.high
-    return replace(reading, passed=low and high)
-
-
-def _never_by_tongue(text: str) -> None:
-    if mentions_tongue(text):
-        raise Refused(
-            "Lye is never tested by tongue: it burns, and it proves nothing. Dissolve "
-            "a sample in alcohol and add phenolphthalein, or titrate it, and note what "
-            "that says."
-        )
+def write_readings(
+    deed: Deed,
+    readings: Sequence[Reading],
+    *,
+    lot: Lot | None = None,
+    batch: Batch | None = None,
+) -> list[Reading]:
+    """Judge readings and write them, within a deed: the one door of the day."""
+    subject = subject_of(lot, batch, [row.what for row in readings])
+    for reading in readings:
+        texts = (reading.note, reading.where)
+        if reading.passed is None:
+            never_noted_by_tongue(*texts)
+        else:
+            never_judged_by_tongue(*texts, deed.reason)
+    rows = [judged(reading, subject) for reading in readings]
+    note_readings(deed, tuple(rows), lot=lot, batch=batch)
+    return rows
 
 
 def packed_since(lot: Lot, on: date) -> Movement | None:
     """Packaging that went onto a made lot after that day."""
     used = lot.batch.movements.standing().filter(kind=KIND.USED, on__gt=on)
     return used.order_by("-on").first()
-
-
-def latest_check(lot: Lot) -> Measurement | None:
-    """The neutrality check that decides: the latest of a made lot or its batch."""
-    checks = Measurement.objects.filter(passed__isnull=False, what=NEUTRALITY)
-    of_both = checks.filter(lot=lot) | checks.filter(batch=lot.batch_id)
-    return of_both.order_by("-on", "-id").first()
 
 
 @deed("record a measurement")
@@ -107,16 +92,12 @@ def record_measurement(
     """Take a reading over from an earlier book: it releases nothing by itself.
 
     What was written about a test by tongue stays, word for word; but a check passed
-    by one would stand behind a release, and is none.
+    by one, or over a figure beyond every limit, would stand behind a release, and is
+    none.
     """
-    for reading in readings:
-        if reading.passed and mentions_tongue(reading.note):
-            raise Refused(
-                f"The {reading.what} check of {lot or batch} was passed by tongue: "
-                "that is no check. Take its note over without the verdict, and test "
-                "again."
-            )
-    note_readings(deed, tuple(readings), lot=lot, batch=batch)
+    subject = subject_of(lot, batch, [row.what for row in readings])
+    rows = tuple(taken_over(reading, subject) for reading in readings)
+    note_readings(deed, rows, lot=lot, batch=batch)
 
 
 def earliest_release(lot: Lot) -> date:
@@ -141,7 +122,7 @@ def record_step(deed: Deed, *, batch: Batch, text: str, look: str = "") -> Step:
 
 def write_step(deed: Deed, batch: Batch, text: str, look: str = "") -> Step:
     """What was done or seen, within a deed."""
-    _never_by_tongue(text)
+    never_noted_by_tongue(text)
     return _keep_step(deed, batch, text, look)
 
 

@@ -7,8 +7,8 @@ from decimal import Decimal
 
 from production.actions.batches import Output, Use, close_batch, open_batch, put_in
 from production.actions.deeds import deed, ensure_valid
-from production.actions.lots import Reading, note_readings
-from production.actions.noting import write_step
+from production.actions.lots import Reading
+from production.actions.noting import write_readings, write_step
 from production.domain.craft_day import to_finish
 from production.domain.numbers import plain
 from production.domain.papers import Paper
@@ -161,7 +161,7 @@ def note_look(
     when = Step.Look(look).label
     if clear is not None:
         reading = Reading(Measurement.What.CLARITY, passed=clear, note=when)
-        note_readings(deed, (reading,), batch=batch)
+        write_readings(deed, [reading], batch=batch)
     if photo is not None and lay_by is not None:
         _keep(deed, batch, photo, lay_by, when)
     return step

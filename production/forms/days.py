@@ -11,8 +11,9 @@ from production.domain.numbers import grams, plain
 from production.domain.refusal import Refused
 from production.forms.batches import UseRow
 from production.forms.bench import StepsField, as_on_the_tub
+from production.forms.checks import DayCheckForm
 from production.forms.day_plan import versions
-from production.forms.deed import DeedForm, RowForm, released_lots, taps
+from production.forms.deed import RowForm, released_lots, taps
 from production.forms.fields import (
     AmountField,
     Choice,
@@ -26,7 +27,6 @@ from production.models import Item, Loss, Lot, Stage, Work
 from production.reads.packs import shares_of
 
 PACKS = ("bottle", "cap", "label")
-UNKNOWN_CHECK, PASSED, FAILED = "", "passed", "failed"
 
 
 class Bench:
@@ -186,7 +186,7 @@ class Section:
         )
 
 
-class DayForm(DeedForm):
+class DayForm(DayCheckForm):
     """Weights as they were read; the recipes were chosen above."""
 
     row_sets = {
@@ -211,15 +211,6 @@ class DayForm(DeedForm):
     finished_item = Choice(made, label="Finished soap, as", empty_label="choose")
     finished_amount = AmountField(label="Finished soap, weighed", unit="g")
     sample = AmountField(label="Bench sample", unit="g", required=False)
-    check = forms.ChoiceField(
-        label="Neutrality check",
-        required=False,
-        choices=[
-            (UNKNOWN_CHECK, "not made"),
-            (PASSED, "passed"),
-            (FAILED, "not passed"),
-        ],
-    )
     minutes = NumberField(label="Minutes of work", places=0, required=False)
     rate = MoneyField(label="Rate for an hour", required=False)
     diluted_code = forms.CharField(
@@ -261,7 +252,15 @@ class DayForm(DeedForm):
                 "Finish",
                 (),
                 [("additions", "")],
-                ("finished_item", "finished_amount", "sample", "check"),
+                (
+                    "finished_item",
+                    "finished_amount",
+                    "sample",
+                    "check",
+                    "check_method",
+                    "check_spots",
+                    "check_found",
+                ),
                 ("finishing_steps", "finished_code"),
             ),
             Section(self, "Fill", (), [("fillings", "")], (), ()),
@@ -332,7 +331,7 @@ class DayForm(DeedForm):
             uses,
             losses,
             work=self._work(),
-            readings=self._checked(),
+            readings=self.checked(),
         )
 
     def _batch(self, stage, made, uses, losses, **more):
@@ -367,12 +366,6 @@ class DayForm(DeedForm):
     def _work(self):
         minutes, rate = self.cleaned_data["minutes"], self.cleaned_data["rate"]
         return [actions.NewWork("labour", hours(minutes), rate)] if minutes else []
-
-    def _checked(self):
-        said = self.cleaned_data["check"]
-        if said == UNKNOWN_CHECK:
-            return ()
-        return (actions.Reading("neutrality", passed=said == PASSED),)
 
 
 def _loss(kind, amount):

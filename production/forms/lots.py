@@ -2,21 +2,17 @@
 
 from django import forms
 
-from production import actions
 from production.domain.numbers import plain
 from production.forms.bench import WorkOut
 from production.forms.deed import DeedForm
 from production.forms.fields import (
     AmountField,
     Choice,
-    NumberField,
-    PercentField,
     understand,
 )
 from production.models import Given, Measurement, Place
 from production.reads.stock import on_hand_by_place
 
-WHAT = Measurement.What
 SHARES = Measurement.SHARES
 
 
@@ -109,50 +105,6 @@ class ReleaseForm(DeedForm):
         required=False,
         help_text="Only an owner may, and only with a reason.",
     )
-
-
-class MeasurementForm(DeedForm):
-    what = forms.ChoiceField(choices=WHAT, initial=WHAT.NEUTRALITY)
-    value = forms.CharField(
-        required=False,
-        max_length=30,
-        help_text="Purity, soap content and the like in percent.",
-    )
-    passed = forms.TypedChoiceField(
-        label="Check",
-        required=False,
-        choices=[("", "no check"), ("yes", "passed"), ("no", "not passed")],
-        coerce=lambda text: text == "yes",
-        empty_value=None,
-    )
-    basis = forms.ChoiceField(
-        choices=Measurement.Basis, initial=Measurement.Basis.MEASURED
-    )
-    note = forms.CharField(required=False, max_length=300)
-
-    def clean(self):
-        facts = super().clean()
-        what = facts.get("what")
-        field = PercentField() if what in SHARES else NumberField(signed=True)
-        field.required = False
-        try:
-            facts["value"] = field.clean(facts.get("value"))
-        except forms.ValidationError as fault:
-            self.add_error("value", fault)
-        if what == WHAT.NEUTRALITY and facts.get("passed") is None:
-            self.add_error("passed", "Say whether the check was passed.")
-        said = [facts.get("passed"), facts.get("value"), facts.get("note") or None]
-        if not self.errors and said == [None, None, None]:
-            self.add_error("value", "Write what was read, or a note.")
-        return facts
-
-    def arguments(self):
-        facts = super().arguments()
-        parts = {
-            name: facts.pop(name, None) for name in ("what", "value", "passed", "basis")
-        }
-        reading = actions.Reading(**parts, note=facts.pop("note", ""))
-        return {**facts, "readings": [reading]}
 
 
 class CountForm(PlacedForm):

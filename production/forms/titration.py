@@ -7,12 +7,14 @@ from django import forms
 
 from production import actions
 from production.domain.balance import net_grams
+from production.domain.checks import TITRATION
+from production.domain.checks import percent as percent_of
 from production.domain.chemistry.constants import ALKALIS
 from production.domain.chemistry.titration import as_other, citric_for, free_alkali
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
 from production.forms.bench import WorkOut
-from production.forms.deed import DeedForm
+from production.forms.checks import SampledForm
 from production.forms.fields import AmountField, NumberField
 from production.models import Item, Measurement
 
@@ -37,7 +39,7 @@ class Titrated:
     working: str
     mass: Decimal
     doses: list[tuple[str, Decimal]]
-    within: bool | None = None
+    within: bool
 
     @property
     def koh_shown(self):
@@ -48,7 +50,7 @@ class Titrated:
         return percent_of(self.naoh)
 
 
-class TitrationForm(DeedForm):
+class TitrationForm(SampledForm):
     sample = AmountField(
         label="Soap weighed in", unit="g", help_text="About 10 g, to 0.01 g."
     )
@@ -66,26 +68,12 @@ class TitrationForm(DeedForm):
     )
     indicator = forms.CharField(max_length=60, initial="phenolphthalein")
     work_out = WorkOut()
-    neutral = forms.TypedChoiceField(
-        label="Neutrality check",
-        required=False,
-        choices=[
-            ("", "not judged by this"),
-            ("yes", "passed"),
-            ("no", "not passed"),
-        ],
-        coerce=lambda text: text == "yes",
-        empty_value=None,
-        help_text="Written in the same deed, where you judge by it.",
-    )
     note = forms.CharField(required=False, max_length=140)
 
-    def __init__(self, *args, limit=None, **kwargs):
+    def __init__(self, *args, limit, **kwargs):
         self.limit = limit
         super().__init__(*args, **kwargs)
-        if limit is not None:
-            # The recipe judges, not the hour.
-            del self.fields["neutral"]
+        self.order_fields(PARTS)
 
     def clean(self):
         facts = super().clean()
@@ -108,25 +96,23 @@ class TitrationForm(DeedForm):
         return found
 
     def within(self):
-        """Whether the recipe's limit is kept; None without one."""
-        if self.limit is None:
-            return None
-        low, high = self.limit.low, self.limit.high
-        found = _to_step(self.cleaned_data["fraction"])
-        return (low is None or low <= found) and (high is None or found <= high)
+        """Whether the limit is kept."""
+        return _to_step(self.cleaned_data["fraction"]) <= self.limit
 
     def arguments(self):
         facts = super().arguments()
         found, note = facts.pop("fraction"), facts.pop("note", "")
         for name in PARTS:
             facts.pop(name, None)
-        passed = facts.pop("neutral", None) if self.limit is None else self.within()
         said = "; ".join(part for part in (self.how(), note) if part)
-        readings = [actions.Reading(WHAT.FREE_ALKALI, _to_step(found), note=said)]
-        if passed is not None:
-            by = f"by titration: {percent_of(found)} free alkali as KOH"
-            readings.append(actions.Reading(WHAT.NEUTRALITY, passed=passed, note=by))
-        return {**facts, "readings": readings}
+        reading = actions.Reading(
+            WHAT.FREE_ALKALI,
+            _to_step(found),
+            note=said,
+            method=TITRATION,
+            sampled=facts.pop("sampled", ""),
+        )
+        return {**facts, "readings": [reading]}
 
     def how(self):
         """What was weighed and read, for the book."""
@@ -170,12 +156,6 @@ def _doses(free):
     if not free:
         return []
     return [(name, citric_for(free, kind)) for name, kind in CITRIC]
-
-
-def percent_of(fraction):
-    """A small share to a thousandth of a percent."""
-    shown = (fraction * 100).quantize(Decimal("0.001"), ROUND_HALF_UP)
-    return f"{plain(shown)} %"
 
 
 def _to_step(fraction):

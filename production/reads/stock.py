@@ -77,6 +77,7 @@ def latest_measurement(
     With ``on``, as it was known to be at the end of that day.
     """
     found = Measurement.objects.filter(lot=lot, what=what, basis__in=bases)
+    found = found.filter(taken_back__isnull=True)
     if on is not None:
         found = found.filter(on__lte=on)
     rows = list(found.order_by("-on", "-id"))

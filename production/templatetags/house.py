@@ -5,6 +5,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from django import template
 from django.utils.html import format_html
 
+from production.domain.checks import OF_ALKALI
 from production.domain.numbers import plain
 from production.models import Measurement
 
@@ -46,6 +47,8 @@ HEADS = {
     "day": "batches",
     "scents": "batches",
     "lot": "lots",
+    "check": "lots",
+    "alkali": "lots",
     "stock": "lots",
     "filled": "lots",
     "sale": "sales",
@@ -204,6 +207,12 @@ def limit(check, which):
 
 
 @register.filter
+def is_check(measurement):
+    """Whether it is a check of alkali, which is taken back on a page of its own."""
+    return measurement.passed is not None and measurement.what in OF_ALKALI
+
+
+@register.filter
 def reading(measurement):
     """What a measurement says, in words."""
     parts = []
@@ -214,6 +223,12 @@ def reading(measurement):
             parts.append(plain(measurement.value))
     if measurement.passed is not None:
         parts.append("passed" if measurement.passed else "not passed")
+    if measurement.method:
+        spots = measurement.method == Measurement.Method.DROP_TEST
+        at = f"{' at' if spots else ':'} {measurement.where}" * bool(measurement.where)
+        parts.append(f"{measurement.get_method_display()}{at}")
+    if measurement.sampled == Measurement.Sampled.BEFORE:
+        parts.append("sampled before something went in")
     if measurement.note:
         parts.append(measurement.note)
     return ", ".join(parts)

@@ -23,6 +23,7 @@ from production.forms.history import ReasonForm
 from production.forms.plans import plan_form
 from production.models import Batch, Deed, Item, Movement, Stage
 from production.reads.batches import batch_balance
+from production.reads.checks import shown_readings
 from production.tables import Batches
 from production.views.pages import list_page, write_page
 
@@ -150,7 +151,7 @@ def batch(request, code):
             "batch": found,
             "entries": entries,
             "balance": batch_balance(found),
-            "measurements": found.measurements.select_related("deed__by"),
+            "measurements": shown_readings(found),
             "steps": found.steps.select_related("deed__by"),
             "work": found.work.select_related("deed__by"),
             "losses": found.losses.all(),

@@ -1,5 +1,6 @@
 """What is done with one lot: check, release, count, carry, give away, discard."""
 
+from django.core.exceptions import ValidationError
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
@@ -7,12 +8,13 @@ from production import actions
 from production.actions.posting import home_place
 from production.domain.chemistry.titration import DROP_TEST
 from production.forms.bench import works_out
+from production.forms.checks import MeasurementForm
 from production.forms.deed import today
+from production.forms.fields import DayField
 from production.forms.lots import (
     CountForm,
     DiscardForm,
     GiveForm,
-    MeasurementForm,
     MoveForm,
     ReleaseForm,
     ReweighForm,
@@ -80,9 +82,11 @@ def measure_batch(request, code):
 
 def _measured(request, version, *, lot=None, batch=None, **words):
     first = {"what": request.GET.get("what", "neutrality")}
+    if day := day_asked(request):
+        first["on"] = day
     return write_page(
         request,
-        MeasurementForm(request.POST or None, initial=first),
+        MeasurementForm(request.POST or None, initial=first, lot=lot, batch=batch),
         actions.note_measurement,
         extra={"lot": lot} if lot else {"batch": batch},
         to=lot or batch,
@@ -92,6 +96,14 @@ def _measured(request, version, *, lot=None, batch=None, **words):
         limits=limits_of(version),
         **words,
     )
+
+
+def day_asked(request):
+    """The day that a link to a form carries, None without one."""
+    try:
+        return DayField(required=False).clean(request.GET.get("on"))
+    except ValidationError:
+        return None
 
 
 def release(request, code):

@@ -2,12 +2,15 @@
 
 from django.db.models import Exists, OuterRef
 from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils.html import format_html
 
 from production import actions
 from production.filters import DeedFilter
 from production.forms.history import ClosingForm, CorrectionForm, ReasonForm
-from production.models import Closing, Deed, Movement
+from production.models import Closing, Deed, Measurement, Movement
 from production.tables import Deeds
+from production.templatetags.house import is_check
 from production.views.pages import list_page, write_page
 
 
@@ -36,17 +39,28 @@ def deed(request, pk):
 def undo(request, pk):
     undone = get_object_or_404(Deed, pk=pk)
     entries = Movement.objects.standing().filter(deed=undone)
+    says = f"Written on {undone.on}. Each entry below is mirrored on its own date."
     return write_page(
         request,
         ReasonForm(request.POST or None),
         actions.undo_deed,
         extra={"undone": undone},
         title=f"Take back: {undone.verb}",
-        says=f"Written on {undone.on}. Each entry below is mirrored on its own date.",
+        says=_with_its_checks(says, undone),
         button="Take it back",
         entries=entries.select_related("lot__item", "place"),
         to="history",
     )
+
+
+def _with_its_checks(says, undone):
+    """A check is taken back on a page of its own: the way there."""
+    for check in Measurement.objects.filter(deed=undone, taken_back__isnull=True):
+        if is_check(check):
+            page = reverse("check-take-back", args=[check.pk])
+            link = '{} <a href="{}">Take back the check, {}</a>.'
+            says = format_html(link, says, page, check.what)
+    return says
 
 
 def the_entry(pk):

@@ -8,6 +8,7 @@ from production.filters import LotFilter, StandingFilter
 from production.forms.cards import PlaceForm
 from production.forms.deed import today
 from production.models import Item, Lot, Movement, Place
+from production.reads.checks import shown_readings
 from production.reads.packs import open_pack
 from production.reads.stock import on_hand_by_place
 from production.reads.stored import last_weighing
@@ -40,7 +41,11 @@ def filled(request):
         LotFilter,
         title="Filled lots",
         says="Bottles and sets: how many are left, and whether they may be sold.",
-        links=[("lots", "All lots"), ("sale-sell", "Record a sale")],
+        links=[
+            ("lots", "All lots"),
+            ("sale-sell", "Record a sale"),
+            ("lots-tested-before", "Tested before this book"),
+        ],
     )
 
 
@@ -64,7 +69,7 @@ def lot(request, code):
             "state": lot_state(found),
             "places": on_hand_by_place(found),
             "entries": entries,
-            "measurements": found.measurements.select_related("deed__by"),
+            "measurements": shown_readings(found),
             "statuses": found.statuses.select_related("deed__by"),
             "made_here": found.item.kind == Item.Kind.MADE,
             "stands_open": open_pack(found.item, today()) == found,

@@ -1,14 +1,20 @@
 """Titrate a lot or a batch: what the acid says of the alkali that is left free."""
 
-from django.shortcuts import get_object_or_404
+from django.contrib import messages
+from django.shortcuts import get_object_or_404, redirect
 
 from production import actions
+from production.domain.checks import LIMIT_SOURCE
 from production.domain.chemistry.titration import as_other, limits
+from production.forms.alkali_titration import AlkaliTitrationForm
 from production.forms.bench import works_out
 from production.forms.lots import limit_on
 from production.forms.titration import TitrationForm, grams_on_hand, percent_of
 from production.models import Batch, Lot, Measurement
+from production.reads.checks import free_alkali_limit, is_alkali
+from production.reads.stock import latest_measurement
 from production.views.beforehand import shown, worked_out
+from production.views.handling import day_asked
 from production.views.pages import write_page
 
 STANDS = {
@@ -22,6 +28,13 @@ def titrate_lot(request, code):
     lot = get_object_or_404(
         Lot.objects.with_on_hand().select_related("item", "batch__version"), code=code
     )
+    if is_alkali(lot.item):
+        messages.warning(
+            request,
+            f"{lot} is {lot.item} and no soap: nothing is written. Here its purity is "
+            "titrated.",
+        )
+        return redirect("alkali-titrate", lot.code)
     made_by = lot.batch.version if lot.batch_id else None
     return _titrate(request, made_by, lot=lot)
 
@@ -31,10 +44,51 @@ def titrate_batch(request, code):
     return _titrate(request, batch.version, batch=batch)
 
 
+def titrate_alkali(request, code):
+    """A tub of alkali: its purity is restated, and never read as soap."""
+    lot = get_object_or_404(Lot.objects.select_related("item"), code=code)
+    if not is_alkali(lot.item):
+        messages.warning(
+            request,
+            f"{lot} is {lot.item} and no tub of alkali: nothing is written. Here its "
+            "free alkali is titrated.",
+        )
+        return redirect("lot-titrate", lot.code)
+    form = AlkaliTitrationForm(request.POST or None, lot=lot)
+    page = {
+        "template": "production/titrate_alkali.html",
+        "title": f"Titrate the tub {lot}",
+        "about": f"{lot.item}",
+        "says": "How much hydroxide is in it, by acid of a known strength.",
+        "button": "Restate the purity",
+        "found": lot,
+        "stood": latest_measurement(lot, Measurement.What.PURITY),
+    }
+    if works_out(form):
+        worked = worked_out(form, lambda **_: form.worked())
+        return shown(request, form, worked=worked, **page)
+    return write_page(
+        request,
+        form,
+        actions.note_measurement,
+        extra={"lot": lot},
+        to=lot,
+        done=f"The purity of {lot} is restated.",
+        **page,
+    )
+
+
 def _titrate(request, version, *, lot=None, batch=None):
     found = lot or batch
-    limit = limit_on(version, Measurement.What.FREE_ALKALI)
-    form = TitrationForm(request.POST or None, limit=limit)
+    limit = free_alkali_limit(version)
+    day = day_asked(request)
+    form = TitrationForm(
+        request.POST or None,
+        initial={"on": day} if day else None,
+        limit=limit,
+        lot=lot,
+        batch=batch,
+    )
     page = {
         "template": "production/titrate.html",
         "title": f"Titrate {found}",
@@ -43,7 +97,9 @@ def _titrate(request, version, *, lot=None, batch=None):
         "button": "Note the titration",
         "found": found,
         "lot": lot,
-        "limit": percent_of(limit.high) if limit and limit.high is not None else "",
+        "limit": percent_of(limit),
+        "own": limit_on(version, Measurement.What.FREE_ALKALI) is not None,
+        "source": LIMIT_SOURCE,
         "published": _published(),
     }
     if works_out(form):

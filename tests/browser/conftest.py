@@ -63,6 +63,11 @@ class Walk:
         for name, value in fields.items():
             self.set(name.replace("__", "-"), value)
 
+    def tick(self, name, *values):
+        """Tick some of several boxes."""
+        for value in values:
+            self.page.locator(f'main [name="{name}"][value="{value}"]').check()
+
     def ask(self, **fields):
         """Fill in a form that only asks, and writes nothing."""
         for name, value in fields.items():

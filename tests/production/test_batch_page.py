@@ -8,7 +8,7 @@ from django.urls import reverse
 from production import actions
 from production.models import Batch, Lot, Measurement, ReferenceOil
 from tests import make
-from tests.production.writing import fill, holds, typed
+from tests.production.writing import DROP_TEST, fill, holds, typed
 
 DAY = "2026-03-02"
 
@@ -63,9 +63,10 @@ def test_water_on_tap_is_used_by_its_name(desk, started):
 
 
 def test_note_a_check(desk, started):
-    good = {"what": "neutrality", "passed": "yes", "on": DAY}
     says = "Say whether the check was passed"
-    holds(desk, page("batch-measure"), good, {"passed": ""}, says)
+    url = f"{page('batch-measure')}?on={DAY}"
+    good = {name: DROP_TEST[name] for name in DROP_TEST if name != "sampled"}
+    holds(desk, url, good, {"passed": ""}, says)
     assert Measurement.objects.get().passed
 
 

@@ -18,6 +18,8 @@ CHOSEN = "?paste=PASTE-1&amount=3+kg"
 READ_OFF = {
     "finished_amount": "9560 g",
     "check": "passed",
+    "check_method": "drop test",
+    "check_spots": ["top", "wall"],
     "fillings-0-pieces": "38",
     "on": DAY,
 }

@@ -17,7 +17,7 @@ from production.models import (
     Version,
 )
 from tests import make
-from tests.production.writing import fill, typed
+from tests.production.writing import check, fill, typed
 
 DAY = "2026-03-02"
 
@@ -99,7 +99,7 @@ def test_the_whole_way_from_a_purchase_to_a_trace(desk, stocked):
     assert used["olive oil"] == 6000
     assert 1200 < used["potassium hydroxide"] < 1400
     measure = reverse("lot-measure", args=["PASTE-1"])
-    fill(desk, measure, passed="yes", on=DAY)
+    check(desk, measure, on=DAY)
     fill(desk, measure, what="soap content", value="64", on=DAY)
     fill(desk, reverse("lot-release", args=["PASTE-1"]), on=DAY)
 

@@ -102,8 +102,10 @@ class TestReading:
         assert noted("pH", "11", lot=make.cook()) is None
         assert noted("pH", "11", lot=make.lot()) is None
 
-    def test_a_verdict_of_the_hand_stands(self, owner):
-        assert noted("pH", "11", passed=True, lot=paste(PH)) is True
+    def test_a_ph_is_never_passed_by_hand(self, owner):
+        lot = paste(PH)
+        with make.refused("pH alone passes nothing", "drop test"):
+            noted("pH", "10", passed=True, lot=lot)
 
     def test_a_reading_outside_keeps_the_lot_from_releasing_itself(self, owner):
         lot = paste(Check("neutrality"), PH, release="check")

@@ -8,7 +8,7 @@ from django.urls import reverse
 from production import actions
 from production.models import Deed, Given, Lot, Measurement, Status
 from tests import make
-from tests.production.writing import fill, holds, typed
+from tests.production.writing import check, fill, holds, typed
 
 DAY = "2026-03-02"
 
@@ -42,7 +42,7 @@ def test_release_a_lot(desk):
     url = page("lot-release")
     sent = typed(desk.get(url)) | {"on": DAY}
     assert "No neutrality check of L1" in desk.post(url, sent).content.decode()
-    fill(desk, page("lot-measure"), passed="yes", on=DAY)
+    check(desk, page("lot-measure"), on=DAY)
     holds(desk, url, {"on": DAY}, {"on": "yesterday"}, "Write a day like")
     assert status() == "released"
 
@@ -50,9 +50,9 @@ def test_release_a_lot(desk):
 def test_the_page_of_a_lot_says_what_comes_next(desk):
     paste()
     assert "Note the check" in desk.get(page("lot")).content.decode()
-    fill(desk, page("lot-measure"), passed="no", on=DAY)
+    check(desk, page("lot-measure"), passed="no", on=DAY)
     assert "failed on" in desk.get(page("lot")).content.decode()
-    fill(desk, page("lot-measure"), passed="yes", on=DAY)
+    check(desk, page("lot-measure"), on=DAY)
     assert "Release it" in desk.get(page("lot")).content.decode()
     fill(desk, page("lot-release"), on=DAY)
     assert "Dilute some of it" in desk.get(page("lot")).content.decode()

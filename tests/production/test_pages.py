@@ -13,6 +13,7 @@ from production import actions
 from production.models import (
     Attachment,
     Deed,
+    Measurement,
     Movement,
     PurchaseLine,
     ReferenceHint,
@@ -67,6 +68,9 @@ def a_workshop():
         by=make.owner(),
     )
     make.attachment(lot=filled)
+    actions.note_measurement(
+        lot=paste, readings=[make.check()], on=make.DAY, by=make.owner()
+    )
     return {"filled": filled, "batch": started, "sale": sale, "back": back}
 
 
@@ -108,6 +112,7 @@ def address(name, there):
         "item": lambda: there["filled"].item_id,
         "place": lambda: Movement.objects.first().place_id,
         "deed": lambda: Deed.objects.first().pk,
+        "check": lambda: Measurement.objects.filter(passed=True).first().pk,
         "entry": lambda: Movement.objects.first().pk,
         "attachment": lambda: Attachment.objects.first().pk,
         "person": lambda: make.maker().pk,
@@ -123,6 +128,8 @@ def address(name, there):
         args = [there["batch"].code]
     elif head == "lot":
         args = [there["filled"].code]
+    elif head == "alkali":
+        args = ["K1"]
     else:
         args = [numbers[head]()] if head in numbers else []
     try:

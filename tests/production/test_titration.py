@@ -9,12 +9,12 @@ from production.domain.chemistry.titration import (
     DROP_TEST,
     acid_value,
     as_other,
+    assay,
     caustic_of,
     citric_for,
     free_alkali,
     free_fatty_acid,
     limits,
-    mentions_tongue,
     spoiled_by,
 )
 from production.domain.refusal import Refused
@@ -104,34 +104,37 @@ def test_the_drop_test_cannot_mislead():
         assert words in said
 
 
-@pytest.mark.parametrize(
-    "note",
-    [
-        "touched to the tongue",
-        "Tongue-tested, fine",
-        "zap test ok",
-        "no ZAP",
-        "it zapped",
-        "tasted it",
-        "taste test",
-        "fragrance tastes?",
-        "licked a bit",
-    ],
-)
-def test_a_note_of_testing_by_mouth_is_recognised(note):
-    assert mentions_tongue(note)
+class TestATubOfAlkali:
+    """First principles: KOH 56.1053, NaOH 39.9968, K2CO3 138.2046 g/mol."""
 
+    def test_one_end_point_counts_hydroxide_and_half_the_carbonate(self):
+        # 5.000 g in 250 mL, of that 25 mL: 0.5 g; 8.021 mL at 1 mol/L is 8.021 mmol,
+        # 0.450021 g of KOH: 90.004 %.
+        found = assay(D(5), D("8.021"), D(1), part=D("0.1"))
+        assert round(found.caustic, 6) == D("0.900041")
+        assert found.carbonate is None
+        soda = assay(D(5), D("12.25"), D(1), part=D("0.1"), alkali="NaOH")
+        assert round(soda.caustic, 5) == D("0.97992")
 
-@pytest.mark.parametrize(
-    "note",
-    [
-        "",
-        "tasteful label",
-        "phenolphthalein, no pink",
-        "slicked down",
-        "zapata",
-        "flick",
-    ],
-)
-def test_other_notes_are_not(note):
-    assert not mentions_tongue(note)
+    def test_two_end_points_tell_the_carbonate(self):
+        """USP-NF potassium hydroxide: at least 85.0 % total alkali as KOH, at most
+        3.5 % K2CO3. On 5 g that is 75.7504 mmol in all and 1.26624 mmol of carbonate,
+        so 74.48416 mL and 75.75040 mL of normal acid; 82.158 % is left as KOH.
+        """
+        found = assay(D(5), D("74.48416"), D(1), second_mL=D("75.75040"))
+        assert round(100 * found.caustic, 3) == D("82.158")
+        assert round(100 * found.carbonate, 3) == D("3.500")
+
+    @pytest.mark.parametrize(
+        ("wrong", "words"),
+        [
+            (lambda: assay(D(5), D(95), D(1)), "106.6 % KOH, more than the whole"),
+            (lambda: assay(D(5), D(70), D(1), second_mL=D(69)), "from the start"),
+            (lambda: assay(D(5), D(40), D(1), second_mL=D(90)), "more than the whole"),
+            (lambda: assay(D(0), D(70), D(1)), "grams of KOH"),
+            (lambda: assay(D(5), D(70), D(1), part=D(0)), "part of the solution"),
+        ],
+    )
+    def test_what_cannot_be_is_refused(self, wrong, words):
+        with pytest.raises(Refused, match=words):
+            wrong()

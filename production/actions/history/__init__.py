@@ -37,6 +37,7 @@ EVENTS: dict[str, Callable[[Event, dict[str, Any]], None]] = {
     "make": making.replay_make,
     "promotion": making.replay_promotion,
     "measurement": making.replay_measurement,
+    "check_taken_back": making.replay_check_taken_back,
     "fragrance_document": ledger.replay_document,
     "status": ledger.replay_status,
     "open_pack": ledger.replay_open_pack,

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from production.actions import batches, noting, working
+from production.actions import batches, noting, taking_back, working
 from production.actions.history.words import (
     batch_named,
     dated,
@@ -12,7 +12,7 @@ from production.actions.history.words import (
 )
 from production.actions.lots import Reading
 from production.domain.history import Event
-from production.models import Item, Version
+from production.models import Item, Measurement, Version
 
 
 def replay_run(event: Event, act: dict[str, Any]) -> None:
@@ -124,6 +124,9 @@ def replay_measurement(event: Event, act: dict[str, Any]) -> None:
         value=event.maybe("value"),
         passed=passed,
         note=event.text("note", ""),
+        method=event.text("method", ""),
+        where=event.text("where", ""),
+        sampled=event.text("sampled", ""),
     )
     noting.record_measurement(
         **dated(event, act),
@@ -131,6 +134,29 @@ def replay_measurement(event: Event, act: dict[str, Any]) -> None:
         batch=batch_named(event) if event.words("batch") else None,
         readings=[reading],
     )
+
+
+def replay_check_taken_back(event: Event, act: dict[str, Any]) -> None:
+    taking_back.record_check_taken_back(
+        **dated(event, act),
+        measurement=_the_check(event),
+        belongs_to=lot_named(event, "belongs_to")
+        if event.words("belongs_to")
+        else None,
+    )
+
+
+def _the_check(event: Event) -> Measurement:
+    """The check that an event names by what it says, and by its turn."""
+    lot = lot_named(event) if event.words("lot") else None
+    batch = batch_named(event) if event.words("batch") else None
+    on, what, nth = event.day("checked"), event.text("what"), event.whole("nth", 1)
+    same = Measurement.objects.filter(lot=lot, batch=batch, what=what, on=on)
+    value, passed = event.maybe("value"), event.raw("passed")
+    rows = list(same.filter(value=value, passed=passed).order_by("pk"))
+    if not 0 < nth <= len(rows) or (lot is None and batch is None):
+        raise event.fault(f"there is no such check of {on} yet.")
+    return rows[nth - 1]
 
 
 def _uses(event: Event) -> list[batches.Use]:

@@ -51,7 +51,15 @@ their dates. Types and what they need (further keys in brackets):
   use, work, batch_loss, step, make, promotion
                date, batch and uses, work, losses, text, makes or reason; a step
                [look: minutes, day, week]
-  measurement  date, lot or batch, what [basis value passed note]
+  measurement  date, lot or batch, what [basis value passed note; of a check: method
+               (drop test, titration, laboratory, supplier, before), where (spots of the
+               pot, or the paper), sampled (after, before: something of that day went in
+               later)]; "passed" left out of a free alkali or a pH above 11.5 is worked
+               out; before (tested before this book) is for goods counted in pieces
+  check_taken_back
+               date, lot or batch, what, checked (its date), value, passed (as its
+               measurement says) [nth: which of several equal ones; belongs_to: the lot
+               whose failure it was, which has a measurement of its own]
   fragrance_document
                date, lot, edition [dated flash_point vanillin most constituents]
   status       date, lot, status (quarantine, released, held, rejected)

@@ -15,6 +15,7 @@ from functools import cached_property
 
 from django.db.models import Q
 
+from production.domain.checks import PH_FAILS_ABOVE, VERDICTS, counts_as_check
 from production.domain.fitness import Check, Family, Node, Pour, Shift, Stop
 from production.models import (
     Batch,
@@ -31,10 +32,6 @@ from production.reads.fitness.closure import ever_behind
 from production.reads.fitness.superfats import NOW, VALUES, Superfats, Used
 
 KIND, WHAT = Movement.Kind, Measurement.What
-# Soap is alkaline by itself; above this there is alkali beside it. Common practice, no
-# source.
-PH_OF_FREE_ALKALI = Decimal("11.5")
-VERDICTS = (WHAT.NEUTRALITY, WHAT.FREE_ALKALI)
 USUAL_BAND = Decimal("0.005")  # where no recipe sets one; common practice, no source
 
 
@@ -65,11 +62,7 @@ class Rows(Superfats):
         if self.batch is not None:
             batches.add(self.batch.pk)
         self._fill_movements(batches)
-        of_these = (
-            Q(lot__in=self.lots)
-            | Q(batch__in=batches)
-            | Q(taken_back__belongs_to__in=self.lots)
-        )
+        of_these = Q(lot__in=self.lots) | Q(batch__in=batches)
         self.readings = list(
             Measurement.objects.filter(of_these)
             .filter(what__in=(*VERDICTS, *VALUES, WHAT.PH))
@@ -176,10 +169,10 @@ class Rows(Superfats):
                 continue
             back = getattr(row, "taken_back", None)
             back = back if back is not None and back.deed_id <= known_by else None
-            if back is not None and back.belongs_to_id == pk:
-                yield Check(passed=False, on=row.on, deed=back.deed_id)
             mine = row.lot_id == pk if row.lot_id else row.batch_id == batch
-            passed = verdict_of(row)
+            passed = (
+                row.passed if counts_as_check(row.what, row.passed, row.value) else None
+            )
             if not mine or passed is None or (back is not None and passed):
                 continue
             check = Check(
@@ -206,7 +199,7 @@ class Rows(Superfats):
         if found is None or found.value is None:
             return False
         late = (found.on, found.deed_id) >= since
-        return late and bool(found.passed) and found.value <= PH_OF_FREE_ALKALI
+        return late and bool(found.passed) and found.value <= PH_FAILS_ABOVE
 
     def _stops(self, pk: int, batch: int | None, known_by: int) -> Iterator[Stop]:
         for row in self.holds:
@@ -285,15 +278,6 @@ class Rows(Superfats):
         if self.batch is not None and self.batch.pk == batch and self.batch.version:
             return self.batch.version.band
         return USUAL_BAND
-
-
-def verdict_of(row: Measurement) -> bool | None:
-    """What a reading says of free alkali; None where it says nothing."""
-    if row.what in VERDICTS:
-        return row.passed
-    if row.what == WHAT.PH and row.value is not None:
-        return False if row.value > PH_OF_FREE_ALKALI else None
-    return None
 
 
 def origin_role(item: Item) -> str:

@@ -5,11 +5,8 @@ always be replayed, and exporting it again gives the same bytes.
 """
 
 from production.reads.history.cards import cards
-from production.reads.history.ledger import (
-    Ledger,
-    ledger_events,
-    measurement_events,
-)
+from production.reads.history.checks import Readings
+from production.reads.history.ledger import Ledger, ledger_events
 from production.reads.history.making import Making, formula_events
 from production.reads.history.told import Facts
 from production.reads.history.trade import purchase_events, sale_events
@@ -26,6 +23,7 @@ def history_events() -> list[Facts]:
         *making.events(),
         *sale_events(book),
     ]
-    told += measurement_events(book, making.begun)
+    readings = Readings(book, making.begun)
+    told += [*readings.events(), *readings.taken_back()]
     told.sort(key=lambda event: (event.on, event.deed, event.place))
     return [*cards(), *(event.facts for event in told)]

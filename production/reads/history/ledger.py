@@ -13,7 +13,6 @@ from production.models import (
     FragranceDocument,
     Given,
     Lot,
-    Measurement,
     Movement,
     OpenPack,
     Status,
@@ -31,8 +30,6 @@ from production.reads.history.told import (
 KIND = Movement.Kind
 STARTS = {KIND.RECEIVED, KIND.OPENING, KIND.MADE}
 HOME = "workshop"
-# The replay works these readings out again from the two weights.
-RESTATING = "reweigh a lot"
 
 
 class Ledger:
@@ -215,29 +212,3 @@ def _closings() -> Iterator[Told]:
         facts: Facts = {"type": "closing", "date": day(row.deed.on)}
         facts["through"] = day(row.through)
         yield Told(last, row.deed_id, 9, some(facts, reason=row.deed.reason))
-
-
-def measurement_events(book: Ledger, batches: dict[int, Spot]) -> Iterator[Told]:
-    """Readings of lots and batches; ``batches`` tells after which deed one exists."""
-    rows = Measurement.objects.select_related("deed", "lot", "batch").order_by("pk")
-    for row in rows:
-        if row.deed.verb == RESTATING:
-            continue
-        spot = (row.on, row.deed_id)
-        if row.lot_id:
-            start = book.starts.get(row.lot_id)
-            if start is None or row.deed_id < book.order(start):
-                continue
-            spot = not_before(*spot, book.spot(start))
-        if row.batch_id:
-            spot = not_before(*spot, batches[row.batch_id])
-        facts: Facts = {"type": "measurement", "date": day(row.on)}
-        some(
-            facts,
-            lot=row.lot.code if row.lot else None,
-            batch=row.batch.code if row.batch else None,
-        )
-        facts |= {"what": row.what, "basis": row.basis, "value": figure(row.value)}
-        facts["passed"] = row.passed
-        some(facts, note=row.note, reason=row.deed.reason)
-        yield Told(*spot, 7, facts)

@@ -1,0 +1,162 @@
+"""Taking back a check that should never have stood there; it leaves its mark."""
+
+from typing import Any
+
+from production.actions.deeds import deed, ensure_valid
+from production.actions.lots import Reading, note_readings, set_status
+from production.actions.people import is_owner, owner_only, reason_asked
+from production.domain.checks import OF_ALKALI
+from production.domain.refusal import Refused
+from production.models import (
+    CheckTakenBack,
+    Deed,
+    Lot,
+    Measurement,
+    Status,
+)
+from production.reads.checks import latest_check, twins_of
+from production.reads.stock import status_on
+
+WORD = Status.Word
+
+
+@deed("take back a check", gives=CheckTakenBack)
+def take_back_check(
+    deed: Deed, *, measurement: Measurement, belongs_to: Lot | None = None
+) -> CheckTakenBack:
+    """Say that a check does not count, and why.
+
+    With a pass goes what it released. Behind a failed one the lot waits for a new
+    check; ``belongs_to`` is the lot whose failure it was, which then carries it.
+    """
+    _is_a_check(measurement)
+    reason_asked(deed, "taking the check back")
+    if deed.on < measurement.on:
+        raise Refused(
+            f"The check is of {measurement.on}: date its taking back then or later."
+        )
+    if measurement.passed:
+        _may_take_back_a_pass(deed, measurement, belongs_to)
+    else:
+        _may_take_back_a_failure(deed, measurement, belongs_to)
+    row = _strike(deed, measurement, belongs_to)
+    if belongs_to is not None:
+        _hand_on(deed, measurement, belongs_to)
+    elif measurement.passed:
+        _back_into_quarantine(deed, measurement)
+    return row
+
+
+@deed("record a check taken back", gives=CheckTakenBack)
+def record_check_taken_back(
+    deed: Deed, *, measurement: Measurement, belongs_to: Lot | None = None
+) -> CheckTakenBack:
+    """Take over that an earlier book took a check back; its lots say how they stood."""
+    _is_a_check(measurement)
+    return _write(deed, measurement, belongs_to)
+
+
+def _is_a_check(measurement: Measurement) -> None:
+    if measurement.passed is None or measurement.what not in OF_ALKALI:
+        raise Refused(
+            f"{measurement} is no check of alkali. A reading is mended by writing the "
+            "right one."
+        )
+    if CheckTakenBack.objects.filter(measurement=measurement).exists():
+        raise Refused(f"The check ({measurement}) was taken back already.")
+
+
+def _may_take_back_a_pass(
+    deed: Deed, measurement: Measurement, belongs_to: Lot | None
+) -> None:
+    noted_by: Any = measurement.deed.by
+    if is_owner(noted_by):
+        owner_only(deed.by, f"take back a check that {noted_by} noted")
+    if belongs_to is not None:
+        raise Refused(
+            "A pass is not handed on to another lot: take it back, and note the check "
+            f"of {belongs_to} by itself."
+        )
+
+
+def _may_take_back_a_failure(
+    deed: Deed, measurement: Measurement, belongs_to: Lot | None
+) -> None:
+    owner_only(deed.by, "take back a failed check")
+    if belongs_to is not None:
+        _can_be_of(measurement, belongs_to)
+
+
+def _strike(deed: Deed, measurement: Measurement, of: Lot | None) -> CheckTakenBack:
+    """The check itself, and its other half where one deed wrote it in two rows."""
+    for twin in twins_of(measurement):
+        _write(deed, twin, of)
+    return _write(deed, measurement, of)
+
+
+def _write(deed: Deed, measurement: Measurement, of: Lot | None) -> CheckTakenBack:
+    row = CheckTakenBack(deed=deed, measurement=measurement, belongs_to=of)
+    ensure_valid(row)
+    row.save()
+    return row
+
+
+def _can_be_of(measurement: Measurement, lot: Lot) -> None:
+    if measurement.lot_id == lot.pk or (
+        measurement.batch_id and measurement.batch_id == lot.batch_id
+    ):
+        raise Refused(
+            f"The failure stands on {lot} already. Name the lot that it was really of, "
+            "or leave this empty."
+        )
+    if not status_on(lot, measurement.on):
+        raise Refused(
+            f"{lot} was not in the book on {measurement.on}, the day of the check. "
+            "Name the lot that was tested."
+        )
+
+
+def _hand_on(deed: Deed, measurement: Measurement, lot: Lot) -> None:
+    """The failure stands on the lot that it was of, on the day of its test."""
+    of = measurement.lot or measurement.batch
+    said = f"first noted of {of}"
+    note = f"{measurement.note}; {said}" if measurement.note else said
+    reading = Reading(
+        what=measurement.what,
+        value=measurement.value,
+        basis=measurement.basis,
+        passed=False,
+        note=note[: Measurement._meta.get_field("note").max_length or 0],
+        method=measurement.method,
+        where=measurement.where,
+    )
+    note_readings(deed, (reading,), taken_on=measurement.on, lot=lot)
+
+
+def _back_into_quarantine(deed: Deed, measurement: Measurement) -> None:
+    lot = released_by(measurement)
+    if lot is not None:
+        released = lot.statuses.order_by("-on", "-id").first()
+        on = max(deed.on, released.on) if released else deed.on
+        set_status(deed, lot, WORD.QUARANTINE, on=on)
+
+
+def released_by(measurement: Measurement) -> Lot | None:
+    """The lot that stands released on the strength of this pass, None where none does.
+
+    That is one whose release was written with the check or after it, and which no
+    other check clears.
+    """
+    lot = measurement.lot
+    if lot is None:
+        lot = Lot.objects.filter(batch=measurement.batch_id).first()
+    if lot is None:
+        return None
+    now = lot.statuses.order_by("-on", "-id").first()
+    if now is None or now.status != WORD.RELEASED or now.deed_id < measurement.deed_id:
+        return None
+    gone = {measurement.pk, *(row.pk for row in twins_of(measurement))}
+    other = latest_check(lot, without=gone)
+    if now.deed_id != measurement.deed_id and other is not None and other.passed:
+        return None
+    return lot

@@ -1,0 +1,186 @@
+"""What is under test, and which check of it counts."""
+
+from collections.abc import Iterable
+from datetime import date
+from decimal import Decimal
+
+from django.db.models import BooleanField, Case, F, Q, QuerySet, When
+
+from production.domain.checks import (
+    ALKALI,
+    FREE_ALKALI,
+    NEUTRALISED,
+    OF_ALKALI,
+    OTHER,
+    PH,
+    PH_FAILS_ABOVE,
+    SOAP,
+    VERDICTS,
+    Subject,
+)
+from production.domain.chemistry.composition import moles_of_alkali
+from production.domain.chemistry.constants import KOH
+from production.models import (
+    Batch,
+    Item,
+    Lot,
+    Measurement,
+    Movement,
+    Version,
+    VersionCheck,
+)
+from production.reads.contents import contents_of
+from production.reads.trace import back_closure
+
+KIND = Movement.Kind
+CATEGORY = Item.Category
+
+# How the page of a titration once told the verdict, in a row of its own.
+BY_TITRATION = "by titration: "
+
+COUNTS = Q(what__in=VERDICTS, passed__isnull=False) | Q(
+    what=PH, passed=False, value__gt=PH_FAILS_ABOVE
+)
+
+
+def subject_of(lot: Lot | None, batch: Batch | None, whats: Iterable[str]) -> Subject:
+    """What binds such readings of a lot or a batch; no more is asked than they need."""
+    made_by = batch or (lot.batch if lot is not None else None)
+    read = set(whats)
+    items = _outside(lot, batch) if read.intersection(OF_ALKALI) else []
+    return Subject(
+        name=str(lot or batch),
+        kind=_kind(items),
+        made=made_by is not None,
+        counted=lot is not None and lot.item.unit == Item.Unit.PIECE,
+        limits=_limits(made_by.version_id if made_by is not None else None),
+        holds=_holds(lot, batch, items) if FREE_ALKALI in read else None,
+    )
+
+
+def _limits(
+    version: int | None,
+) -> tuple[tuple[str, Decimal | None, Decimal | None], ...]:
+    if version is None:
+        return ()
+    rows = VersionCheck.objects.filter(version=version)
+    return tuple(rows.values_list("what", "low", "high"))
+
+
+def free_alkali_limit(version: Version | None) -> Decimal:
+    """The limit that binds what is made by a recipe, or by none."""
+    limits = _limits(version.pk) if version is not None else ()
+    return Subject(str(version), limits=limits).free_alkali_limit()
+
+
+def kind_of(lot: Lot | None, batch: Batch | None = None) -> str:
+    """What it is by what is inside: alkali as such, soap, neither."""
+    return _kind(_outside(lot, batch))
+
+
+def _kind(items: list[Item]) -> str:
+    if any(_is_soap(item) for item in items):
+        return SOAP
+    if not any(is_alkali(item) for item in items):
+        return OTHER
+    if any(item.category == CATEGORY.OIL or item.oil_id for item in items):
+        return SOAP
+    acid = any(item.category == CATEGORY.ACID or item.acid for item in items)
+    return NEUTRALISED if acid else ALKALI
+
+
+def is_alkali(item: Item) -> bool:
+    return item.category == CATEGORY.ALKALI or bool(item.alkali)
+
+
+def _is_soap(item: Item) -> bool:
+    """Soap that came from outside: what is inside is known to its maker alone."""
+    made = item.kind == Item.Kind.MADE and not is_alkali(item)
+    return made or item.category == CATEGORY.SOAP
+
+
+def _outside(lot: Lot | None, batch: Batch | None) -> list[Item]:
+    """What came from outside, behind what is under test."""
+    pks: set[int] = set()
+    if lot is not None:
+        pks = back_closure(lot.pk) | {lot.pk}
+    elif batch is not None:
+        used = batch.movements.standing().filter(kind=KIND.USED)
+        for pk in set(used.values_list("lot", flat=True)):
+            pks |= back_closure(pk) | {pk}
+    items = Item.objects.filter(lots__in=pks, lots__batch__isnull=True)
+    return list(items.distinct())
+
+
+def _holds(lot: Lot | None, batch: Batch | None, items: list[Item]) -> Decimal | None:
+    """All the alkali in a lot as KOH, as a share of it; None where it is not known."""
+    if lot is None and batch is not None:
+        lot = Lot.objects.filter(batch=batch).first()
+    if lot is None or not lot.batch_id or any(_is_soap(item) for item in items):
+        return None
+    finished = contents_of(lot).finished
+    if finished is None or finished.total <= 0:
+        return None
+    moles = sum(
+        (
+            part
+            for kind in ("alkali", "soap", "acid salt")
+            for part in moles_of_alkali(finished, kind).values()
+        ),
+        Decimal(0),
+    )
+    return moles * KOH / finished.total
+
+
+def latest_check(lot: Lot, *, without: Iterable[int] = ()) -> Measurement | None:
+    """The check that decides: the latest of a made lot or its batch.
+
+    One that was taken back does not count; a failed one taken back leaves the lot
+    waiting, and revives no pass before it. A pass of a sample that was taken before
+    something went in says nothing of what is there now.
+    """
+    of_both = Q(lot=lot) | Q(batch=lot.batch_id) if lot.batch_id else Q(lot=lot)
+    checks = Measurement.objects.filter(COUNTS, of_both).exclude(pk__in=list(without))
+    row = deciding(checks).first()
+    return None if row is None or row.says is None else row
+
+
+def twins_of(check: Measurement) -> list[Measurement]:
+    """The other half of a titration that one deed wrote in two rows."""
+    pair = Measurement.objects.filter(
+        deed=check.deed_id,
+        lot=check.lot_id,
+        batch=check.batch_id,
+        what__in=VERDICTS,
+        passed=check.passed,
+        taken_back__isnull=True,
+    )
+    rows = list(pair.order_by("pk"))
+    if not any(row.note.startswith(BY_TITRATION) for row in rows):
+        return []
+    return [row for row in rows if row.pk != check.pk and check.what in VERDICTS]
+
+
+def deciding(checks: QuerySet[Measurement]) -> QuerySet[Measurement]:
+    """The same, latest first: the first one decides, and ``says`` its verdict."""
+    gone = Q(taken_back__isnull=False, passed=True)
+    early = Q(sampled=Measurement.Sampled.BEFORE, passed=True)
+    waits = When(taken_back__isnull=False, then=None)
+    says = Case(waits, default=F("passed"), output_field=BooleanField(null=True))
+    return checks.exclude(gone | early).annotate(says=says).order_by("-on", "-id")
+
+
+def shown_readings(of: Lot | Batch) -> QuerySet[Measurement]:
+    """The readings of a page, with who noted them and who took them back."""
+    return of.measurements.select_related(
+        "deed__by", "taken_back__deed__by", "taken_back__belongs_to"
+    )
+
+
+def days_of_use(batch: Batch | None) -> set[date]:
+    """The days on which something went into the soap; packs that went on are none."""
+    if batch is None:
+        return set()
+    used = batch.movements.standing().filter(kind=KIND.USED)
+    used = used.exclude(lot__item__kind=Item.Kind.PACKAGING)
+    return set(used.values_list("on", flat=True))

@@ -1,0 +1,92 @@
+"""Readings of lots and batches, and the checks among them that were taken back."""
+
+from collections import defaultdict
+from collections.abc import Iterator
+
+from production.models import CheckTakenBack, Measurement
+from production.reads.history.ledger import Ledger
+from production.reads.history.told import (
+    Facts,
+    Spot,
+    Told,
+    day,
+    figure,
+    not_before,
+    some,
+)
+
+# The replay works these readings out again from the two weights.
+RESTATING = "reweigh a lot"
+
+
+class Readings:
+    """All readings that the file tells, and where each stands in it."""
+
+    def __init__(self, book: Ledger, batches: dict[int, Spot]) -> None:
+        self.book, self.batches = book, batches
+        self.spots: dict[int, Spot] = {}
+        self.rows: list[Measurement] = []
+        rows = Measurement.objects.select_related("deed", "lot", "batch")
+        for row in rows.order_by("pk"):
+            if row.deed.verb != RESTATING and self._told(row):
+                self.rows.append(row)
+
+    def _told(self, row: Measurement) -> bool:
+        """Whether its lot stands, and its spot: never before what it is of."""
+        spot = (row.on, row.deed_id)
+        if row.lot_id:
+            start = self.book.starts.get(row.lot_id)
+            if start is None or row.deed_id < self.book.order(start):
+                return False
+            spot = not_before(*spot, self.book.spot(start))
+        if row.batch_id:
+            spot = not_before(*spot, self.batches[row.batch_id])
+        self.spots[row.pk] = spot
+        return True
+
+    def events(self) -> Iterator[Told]:
+        for row in self.rows:
+            facts: Facts = {"type": "measurement", "date": day(row.on)}
+            facts |= of(row) | {"what": row.what, "basis": row.basis}
+            facts |= {"value": figure(row.value), "passed": row.passed}
+            some(facts, note=row.note, method=row.method, where=row.where)
+            some(facts, sampled=row.sampled, reason=row.deed.reason)
+            yield Told(*self.spots[row.pk], 7, facts)
+
+    def taken_back(self) -> Iterator[Told]:
+        """Each names its check by what it says, and by its turn among equal ones."""
+        turns = self._turns()
+        rows = CheckTakenBack.objects.select_related(
+            "deed", "belongs_to", "measurement__lot", "measurement__batch"
+        )
+        for row in rows.order_by("pk"):
+            check = row.measurement
+            if check.pk not in self.spots:
+                continue
+            facts: Facts = {"type": "check_taken_back", "date": day(row.deed.on)}
+            facts |= of(check) | {"what": check.what, "checked": day(check.on)}
+            facts |= {"value": figure(check.value), "passed": check.passed}
+            some(facts, nth=turns[check.pk] if turns[check.pk] > 1 else None)
+            some(facts, belongs_to=row.belongs_to.code if row.belongs_to else None)
+            some(facts, reason=row.deed.reason)
+            spot = not_before(row.deed.on, row.deed_id, self.spots[check.pk])
+            yield Told(*spot, 8, facts)
+
+    def _turns(self) -> dict[int, int]:
+        """Which of the readings that say the same each one is, in the file's order."""
+        seen: dict[tuple[object, ...], int] = defaultdict(int)
+        turns = {}
+        for row in sorted(self.rows, key=lambda row: (self.spots[row.pk], row.pk)):
+            same = (row.lot_id, row.batch_id, row.what, row.on, row.value, row.passed)
+            seen[same] += 1
+            turns[row.pk] = seen[same]
+        return turns
+
+
+def of(row: Measurement) -> Facts:
+    """What was measured."""
+    return some(
+        {},
+        lot=row.lot.code if row.lot else None,
+        batch=row.batch.code if row.batch else None,
+    )
