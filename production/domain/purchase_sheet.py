@@ -58,8 +58,9 @@ HEADINGS = (
         "category",
         "Category",
         ("sort",),
-        "Of a new material, if you like: oil, alkali, water, additive, salt, acid, "
-        "colourant, preservative or fragrance.",
+        "Of a new material: oil, alkali, water, additive, salt, acid, colourant, "
+        "preservative, fragrance or soap (bought soap or paste). Empty only where its "
+        "name says it, as olive oil or caustic potash.",
     ),
     Heading(
         "amount",

@@ -5,6 +5,8 @@ from decimal import Decimal
 from django import forms
 
 from production import actions
+from production.actions import roles
+from production.domain.chemistry.alkali_names import strong_alkali
 from production.domain.refusal import Refused
 from production.forms.deed import DeedForm, RowForm
 from production.forms.fields import (
@@ -17,6 +19,7 @@ from production.forms.fields import (
     understand,
 )
 from production.models import ExtraCost, Item, Place, Supplier
+from production.reads.contents import role_of
 
 
 def stated(purity, carbonate):
@@ -27,6 +30,26 @@ def stated(purity, carbonate):
         for what, value in values.items()
         if value is not None
     )
+
+
+def ask_role(form, item):
+    """A material of which nobody has said what it is does not come in unasked."""
+    if item is not None and not role_of(item) and item.kind == Item.Kind.MATERIAL:
+        form.add_error(
+            "item", f"{roles.say_what_it_is(item.name)} Open its page and change it."
+        )
+
+
+def judge_text(form, item, text):
+    """An alkali is stocked, and its card says that it is one: so it is followed."""
+    if not text or strong_alkali(text) is None or (item and item.is_alkali):
+        return
+    mend = (
+        f"An owner says so on the card of {item.name} first."
+        if item
+        else "Choose its item instead, so that what is made of it is followed."
+    )
+    form.add_error("text", f"{text} is the name of a strong alkali. {mend}")
 
 
 class LotFacts(forms.Form):
@@ -74,7 +97,7 @@ class PurchaseLineForm(LotFacts, RowForm):
         "text",
         "same_line",
     )
-    item = Choice(Item.objects.all(), required=False)
+    item = Choice(Item.objects.select_related("name_on_label"), required=False)
     amount = AmountField(label="How much", required=False)
     price = MoneyField(
         label="Price of all of it",
@@ -100,6 +123,8 @@ class PurchaseLineForm(LotFacts, RowForm):
         item = facts.get("item")
         if item is None and not facts.get("text") and self.has_changed():
             self.add_error("item", "Say what arrived.")
+        ask_role(self, item)
+        judge_text(self, item, facts.get("text"))
         if item is not None and not facts.get("amount") and "amount" in facts:
             self.add_error("amount", "Write how much arrived, such as 35 lb.")
         if facts.get("same_line") and facts.get("price") is not None:
@@ -200,7 +225,7 @@ class ExtraCostForm(DeedForm):
 
 
 class OpenStockForm(LotFacts, DeedForm):
-    item = Choice(Item.objects.all())
+    item = Choice(Item.objects.select_related("name_on_label"))
     amount = AmountField(label="How much is there")
     value = MoneyField(
         label="Worth in all",
@@ -219,6 +244,7 @@ class OpenStockForm(LotFacts, DeedForm):
 
     def clean(self):
         facts = super().clean()
+        ask_role(self, facts.get("item"))
         understand(self, "amount", facts.get("item"))
         return facts
 

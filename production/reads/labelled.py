@@ -1,5 +1,8 @@
 """Which published label name fits an item's own name."""
 
+import re
+from collections import defaultdict
+
 from production.domain.chemistry.alkali_names import (
     POTASSIUM,
     SODIUM,
@@ -35,3 +38,19 @@ def spoken_of(item: Item) -> StrongAlkali | None:
     """The strong alkali that any name on its card speaks of, or None."""
     published = item.name_on_label.inci if item.name_on_label else ""
     return item.named_alkali(item.own_inci, published)
+
+
+def published_categories() -> dict[str, str]:
+    """The category of each material of the published table, by its very names."""
+    found: dict[str, set[str]] = defaultdict(set)
+    for row in InciName.objects.exclude(role=""):
+        bare = re.sub(r" \(.*\)$", "", row.material)
+        category = "oil" if row.role == "fatty acid" else row.role
+        for name in (row.material, bare, row.inci):
+            found[name.casefold()].add(category)
+    known = set(Item.Category.values)
+    return {
+        name: category
+        for name, categories in found.items()
+        if len(categories) == 1 and (category := next(iter(categories))) in known
+    }

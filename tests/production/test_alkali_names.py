@@ -18,7 +18,7 @@ POTASSIUM = """
     draselný louh|kálium-hidroxid|kálilúg|hidroxid de potasiu|калиев хидроксид
     υδροξείδιο του καλίου|kaaliumhüdroksiid|kālija hidroksīds|kalio hidroksidas
     kalio šarmas|kalijev hidroksid|Idrossidu tal-potassju|hiodrocsaíd photaisiam
-    kalilut|kalilút|E525|E 525|INS 525|Flakes, CAS 1310-58-3|1310\N{EN DASH}58\N{NON-BREAKING HYPHEN}3|UN 1813
+    kalilut|kalilút|E525|E 525|INS 525|Flakes, CAS 1310-58-3|UN 1813
     UN1814 liquid|EC 215-181-3|potassium hydrate|kaliumlut|bijtende potas
 """
 SODIUM = """
@@ -91,6 +91,10 @@ def test_what_only_sounds_like_it_is_none(name):
 )
 def test_a_word_that_may_be_milder_is_taken_as_alkali_to_be_confirmed(name, which):
     assert strong_alkali(name) == StrongAlkali(which, sure=False)
+
+
+def test_a_number_is_read_whatever_dash_it_is_written_with():
+    assert strong_alkali("1310\N{EN DASH}58\N{NON-BREAKING HYPHEN}3").which == "KOH"
 
 
 def test_any_of_the_texts_counts():

@@ -218,6 +218,29 @@ class TestPages:
         assert 'value="700"' in page
 
 
+class TestBuying:
+    def test_a_material_without_a_role_is_neither_bought_nor_opened(self, desk):
+        item = make.item("green clay")
+        actions.ensure_supplier("Northmere Oils")
+        for name, prefix in (("purchase-record", "lines-0-"), ("stock-open", "")):
+            cells = {f"{prefix}item": str(item.pk), f"{prefix}amount": "5 kg"}
+            sent = typed(desk.get(reverse(name))) | cells
+            page = unescape(desk.post(reverse(name), sent).content.decode())
+            assert "Say what green clay is: choose its category." in page
+        assert not item.lots.exists()
+
+    def test_a_line_that_names_an_alkali_is_of_an_alkali(self, desk):
+        item = make.item("cleaning powder", category="additive")
+        for cell in ({"lines-0-item": str(item.pk), "lines-0-amount": "5 kg"}, {}):
+            text = {"lines-0-text": "KOH, CAS 1310-58-3", "lines-0-price": "4"}
+            sent = typed(desk.get(reverse("purchase-record"))) | cell | text
+            page = unescape(
+                desk.post(reverse("purchase-record"), sent).content.decode()
+            )
+            assert "KOH, CAS 1310-58-3 is the name of a strong alkali." in page
+        assert not item.lots.exists()
+
+
 PAST = """{"format": "kettlebook-history", "version": 1, "currency": "USD", "events": [
  {"type": "item", "name": "Natronlauge", "unit": "g", "kind": "material",
   "category": "additive"},
@@ -227,7 +250,8 @@ PAST = """{"format": "kettlebook-history", "version": 1, "currency": "USD", "eve
   "lines": [
    {"lot": "R1", "item": "green clay", "unit": "g", "amount": "5", "price": "2"},
    {"lot": "R2", "item": "Kaliumhydroxid", "unit": "g", "amount": "5", "price": "2"},
-   {"lot": "R3", "item": "secret blend", "unit": "g", "amount": "5", "price": "2"}]}]}"""
+   {"lot": "R3", "item": "secret blend", "unit": "g", "amount": "5", "price": "2"}
+  ]}]}"""
 
 
 class TestImport:

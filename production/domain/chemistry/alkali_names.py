@@ -88,7 +88,7 @@ _FREE = re.compile(
 _BESIDE = re.compile(
     r"\b(?:kits?|testkits?|strips?|titrant|indicators?|labels?|stickers?|gloves?"
     r"|aprons?|goggles|jugs?|beakers?|spoons?|funnels?|thermometers?|lye soaps?"
-    r"|neutrali[sz]er)\b"
+    r"|neutrali[sz]er|deposit|pfand|consigne)\b"
 )
 _SOAP = re.compile(
     r"\b(?:soaps?|pastes?|base|shampoo|shaving|savons?|seife\w*|jabon|sapone|zeep"

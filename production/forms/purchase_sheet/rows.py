@@ -10,7 +10,7 @@ from production.actions import NewExtra
 from production.domain.purchase_sheet import WORDS, read_day
 from production.domain.refusal import Refused
 from production.files import MOST_BYTES
-from production.forms.buying import LotFacts
+from production.forms.buying import LotFacts, judge_text
 from production.forms.fields import (
     AmountField,
     MoneyField,
@@ -162,7 +162,7 @@ class PurchaseRowForm(LotFacts):
             understand(self, "amount", weighed)
 
     def _clean_text(self, facts):
-        """A text says all by itself."""
+        judge_text(self, None, facts.get("text"))
 
     def _clean_extra(self, facts):
         if "extra_amount" not in self.row.words:
