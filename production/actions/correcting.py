@@ -8,7 +8,7 @@ from production.actions.batches import judge_again
 from production.actions.deeds import deed, refuse_closed
 from production.actions.lots import set_status
 from production.actions.neutral import goes_in_neutral
-from production.actions.people import reason_asked
+from production.actions.people import not_above_oneself, reason_asked
 from production.actions.posting import Entry, mirror, post
 from production.domain.refusal import Refused
 from production.models import (
@@ -32,6 +32,7 @@ REENTERED = {KIND.MOVED, KIND.COUNTED, KIND.REWEIGHED, KIND.RETURNED, KIND.GIVEN
 @deed("take back an entry")
 def reverse_movement(deed: Deed, *, movement: Movement) -> None:
     """Mirror one entry in full, on its own date."""
+    not_above_oneself(deed.by, movement.deed)
     reason_asked(deed, "taking the entry back")
     _hold_together([movement])
     post(deed, [mirror(movement)])
@@ -117,6 +118,7 @@ def _judge_again(deed: Deed, rows: Sequence[Movement | Loss]) -> None:
 @deed("undo")
 def undo_deed(deed: Deed, *, undone: Deed) -> None:
     """Take back all that a deed wrote in the stock book, newest entry first."""
+    not_above_oneself(deed.by, undone)
     movements = list(Movement.objects.standing().filter(deed=undone).order_by("-id"))
     hours = list(Work.objects.filter(deed=undone, **STANDING))
     losses = Loss.objects.filter(deed=undone).select_related("batch")
@@ -152,6 +154,7 @@ def correct_movement(
     The new entry keeps its place in the book's order; ``amount`` is written without
     a sign, as it was typed the first time.
     """
+    not_above_oneself(deed.by, movement.deed)
     reason_asked(deed, "the correction")
     if amount <= 0:
         raise Refused("Write the right amount, above zero; or take the entry back.")

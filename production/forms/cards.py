@@ -1,7 +1,6 @@
 """The plain cards: items, suppliers, customers, places, the workshop, its people."""
 
 from decimal import Decimal
-from uuid import uuid4
 from zoneinfo import available_timezones
 
 from django import forms
@@ -12,6 +11,7 @@ from production.actions.people import MAKER, OWNER
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
 from production.domain.units import read_volume
+from production.forms.deed import Signed
 from production.forms.fields import (
     TUBS,
     AmountField,
@@ -46,21 +46,6 @@ class Card(forms.ModelForm):
 
     def folded_open(self):
         return any(field.errors for field in self.folded_fields())
-
-
-class Signed(forms.Form):
-    """A card that a deed stands behind: its key, and why where an owner decides."""
-
-    key = forms.CharField(widget=forms.HiddenInput, max_length=100)
-    reason = forms.CharField(
-        required=False, max_length=500, widget=forms.Textarea(attrs={"rows": 2})
-    )
-
-    def __init__(self, *args, initial=None, **kwargs):
-        first = {"key": uuid4().hex, **(initial or {})}
-        super().__init__(*args, initial=first, **kwargs)
-        own = [name for name in self.fields if name != "reason"]
-        self.order_fields([*own, "reason"])
 
 
 class ItemForm(Signed, Card):
@@ -268,7 +253,7 @@ class WorkshopForm(Card):
 PARTS = [(MAKER, "record (maker)"), (OWNER, "record and decide (owner)")]
 
 
-class PersonForm(UserCreationForm):
+class PersonForm(Signed, UserCreationForm):
     group = forms.ChoiceField(label="May", choices=PARTS)
 
     def arguments(self):
@@ -277,10 +262,11 @@ class PersonForm(UserCreationForm):
             "username": facts["username"],
             "password": facts["password1"],
             "group": facts["group"],
+            **self.signed(),
         }
 
 
-class PartForm(forms.Form):
+class PartForm(Signed):
     """What somebody may do, and whether they may sign in."""
 
     group = forms.ChoiceField(label="May", choices=PARTS)
@@ -294,6 +280,6 @@ class PartForm(forms.Form):
         return dict(self.cleaned_data)
 
 
-class NewPasswordForm(SetPasswordForm):
+class NewPasswordForm(Signed, SetPasswordForm):
     def arguments(self):
-        return {"password": self.cleaned_data["new_password1"]}
+        return {"password": self.cleaned_data["new_password1"], **self.signed()}

@@ -159,6 +159,25 @@ class RowsMixin:
         ]
 
 
+class Signed(forms.Form):
+    """A card that a deed stands behind: its key, and why."""
+
+    key = forms.CharField(widget=forms.HiddenInput, max_length=100, required=False)
+    reason = forms.CharField(
+        required=False, max_length=500, widget=forms.Textarea(attrs={"rows": 2})
+    )
+
+    def __init__(self, *args, initial=None, **kwargs):
+        first = {"key": uuid4().hex, **(initial or {})}
+        super().__init__(*args, initial=first, **kwargs)
+        own = [name for name in self.fields if name != "reason"]
+        self.order_fields([*own, "reason"])
+
+    def signed(self):
+        """What the deed itself is told."""
+        return {name: self.cleaned_data[name] for name in ("key", "reason")}
+
+
 class DeedForm(RowsMixin, forms.Form):
     """Carries the key that makes a double click post once, the day, and the reason."""
 

@@ -28,6 +28,7 @@ class ToldAnew:
     field: str
     before: str
     value: str
+    about: str = ""
 
     @property
     def says(self) -> str:

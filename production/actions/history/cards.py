@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from production.actions.hints import change_hint, write_hint
+from production.actions.hints import keep_hint, mend_hint
 from production.actions.roles import is_at_odds
 from production.actions.workshop import (
     add_item,
@@ -100,9 +100,9 @@ def replay_hint(event: Event, act: dict[str, Any]) -> None:
     told = {"source": event.text("source"), "silent": event.yes("silent")}
     known = own.filter(instead_of=published, **({} if published else rule)).first()
     if known is None:
-        write_hint(instead_of=published, **rule, **told)
+        keep_hint(instead_of=published, **rule, **told)
     else:
-        change_hint(known, **rule, **told)
+        mend_hint(known, **rule, **told)
 
 
 def replay_party(event: Event, act: dict[str, Any]) -> None:
