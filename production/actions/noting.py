@@ -5,7 +5,13 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from production.actions.deeds import deed, ensure_valid
-from production.actions.lots import Reading, note_readings, set_status, weighed_again
+from production.actions.lots import (
+    Reading,
+    doubt_readings,
+    note_readings,
+    set_status,
+    weighed_again,
+)
 from production.actions.people import owner_only, reason_asked
 from production.domain.chemistry.titration import mentions_tongue
 from production.domain.refusal import Refused
@@ -45,6 +51,8 @@ def note_measurement(
         )
     for reading in readings:
         _never_by_tongue(reading.note)
+    if lot is not None:
+        doubt_readings(lot.item, readings)
     readings = [_held_to_limits(reading, lot, batch) for reading in readings]
     note_readings(deed, tuple(readings), lot=lot, batch=batch)
     neutral = any(row.passed and row.what == NEUTRALITY for row in readings)

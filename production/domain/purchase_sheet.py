@@ -104,9 +104,15 @@ HEADINGS = (
         "purity",
         "Purity, %",
         ("purity",),
-        "Of an alkali or acid, as the tub or certificate says: 89.9 %.",
+        "Of an alkali or acid, as the tub or certificate says: 89.9 %, or min. 85 %.",
     ),
     Heading("carbonate", "Carbonate, %", ("carbonate",), "Of an alkali, if stated."),
+    Heading(
+        "confirmed",
+        "Paper in hand",
+        ("certificate in hand",),
+        "yes, where a purity is asked about and the certificate really says so.",
+    ),
     Heading(
         "price",
         "Price",

@@ -9,7 +9,7 @@ from django.forms.formsets import BaseFormSet, formset_factory
 from django.forms.utils import ErrorDict
 from django.utils import timezone
 
-from production.domain.refusal import Refused
+from production.domain.refusal import Doubted, Refused
 from production.forms.fields import DayField
 from production.models import Item, Lot, Status, Workshop
 
@@ -27,11 +27,31 @@ def attempt(form, act, **extra):
     """Do the deed; a refusal becomes a form error, so that nothing typed is lost."""
     try:
         return act(**form.arguments(), **extra)
+    except Doubted as fault:
+        if "confirmed" not in form.fields:
+            form.add_error(None, str(fault))
+        else:
+            ask_paper(form, str(fault))
     except Refused as fault:
         form.add_error(None, str(fault))
     except ValidationError as fault:
         form.add_error(None, fault.messages)
     return None
+
+
+def ask_paper(form, says):
+    """Show the tick for whoever has the paper, and fault it until it is set."""
+    form.fields["confirmed"].widget = forms.CheckboxInput()
+    if not form.cleaned_data.get("confirmed"):
+        form.add_error("confirmed", says)
+
+
+class PaperField(forms.BooleanField):
+    """A tick that is only seen where a value is doubted."""
+
+    def __init__(self, **kwargs):
+        kwargs.setdefault("label", "I have the paper in hand")
+        super().__init__(required=False, widget=forms.HiddenInput, **kwargs)
 
 
 class RowForm(forms.Form):

@@ -3,9 +3,10 @@
 from django import forms
 
 from production import actions
+from production.domain.floors import without_floor
 from production.domain.numbers import plain
 from production.forms.bench import WorkOut
-from production.forms.deed import DeedForm
+from production.forms.deed import DeedForm, PaperField
 from production.forms.fields import (
     AmountField,
     Choice,
@@ -129,14 +130,19 @@ class MeasurementForm(DeedForm):
         choices=Measurement.Basis, initial=Measurement.Basis.MEASURED
     )
     note = forms.CharField(required=False, max_length=300)
+    confirmed = PaperField()
 
     def clean(self):
         facts = super().clean()
-        what = facts.get("what")
+        what, text = facts.get("what"), facts.get("value") or ""
         field = PercentField() if what in SHARES else NumberField(signed=True)
         field.required = False
+        if what == WHAT.PURITY:
+            # "min. 85 %" says by itself that it is a floor.
+            text, floor = without_floor(text)
+            facts["basis"] = Measurement.Basis.MINIMUM if floor else facts.get("basis")
         try:
-            facts["value"] = field.clean(facts.get("value"))
+            facts["value"] = field.clean(text)
         except forms.ValidationError as fault:
             self.add_error("value", fault)
         if what == WHAT.NEUTRALITY and facts.get("passed") is None:
@@ -149,7 +155,8 @@ class MeasurementForm(DeedForm):
     def arguments(self):
         facts = super().arguments()
         parts = {
-            name: facts.pop(name, None) for name in ("what", "value", "passed", "basis")
+            name: facts.pop(name, None)
+            for name in ("what", "value", "passed", "basis", "confirmed")
         }
         reading = actions.Reading(**parts, note=facts.pop("note", ""))
         return {**facts, "readings": [reading]}
