@@ -53,7 +53,7 @@ def write_hint(
         source=source,
         silent=silent,
     )
-    told = {"says": ("", says), "source": ("", source), "silent": ("", silent)}
+    told = {"source": ("", source)} | ({"silent": ("", True)} if silent else {})
     restate(deed, Restated.Of.RULE, hint.pk, told)
     return hint
 

@@ -65,11 +65,13 @@ def restate_item(*, item: Item, on: Any, by: Any, **facts: Any) -> Item:
 def _restate_item(deed: Deed, *, item: Item, facts: dict[str, Any]) -> Item:
     fresh = Item.objects.select_for_update().get(pk=item.pk)
     changed = weighty(fresh, facts)
+    if not changed:
+        raise Refused(f"Somebody has just said so of {fresh}. Open its page again.")
     after = with_facts(fresh, facts)
     if owner_decides(fresh, facts, changed):
         owner_only(deed.by, f"change what {fresh} counts as")
         reason_asked(deed, f"changing what {fresh} counts as")
-    elif changed:
+    else:
         judge_stated(after)
     written = write_through(fresh, facts)
     restate(deed, Restated.Of.ITEM, fresh.pk, changed)

@@ -53,6 +53,8 @@ def _person_of(deed: Deed) -> Any:
 
 def _told(deed: Deed, person: Any, **changed: tuple[Any, Any]) -> None:
     said = {name: pair for name, pair in changed.items() if pair[0] != pair[1]}
+    if not said:
+        raise Refused(f"It is so already: nothing of {person} was changed.")
     restate(deed, Restated.Of.PERSON, person.pk, said)
 
 

@@ -186,6 +186,13 @@ def test_the_page_says_who_changed_what_and_why(desk, owner, tobias):
     assert {deed.by for deed in Deed.objects.all()} == {owner}
 
 
+def test_writing_what_is_so_already_is_no_deed(desk, owner, tobias):
+    url = page("person", tobias)
+    answer = desk.post(url, typed(desk.get(url)))
+    assert "It is so already" in answer.content.decode()
+    assert not Deed.objects.exists()
+
+
 def test_a_double_click_gives_one_deed(owner, tobias):
     facts = {"person": tobias, "group": OWNER, "active": True, **make.act()}
     make.sent_twice(change_person, **facts)
