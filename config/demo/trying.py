@@ -152,7 +152,7 @@ def _choose(people: People, on: date) -> None:
     )
 
 
-def write_own_rule() -> None:
+def write_own_rule(people: People, on: date) -> None:
     """What the first pot taught of brine, in place of what is published."""
     published = ReferenceHint.objects.get(key="brine-oleic")
     actions.write_hint(
@@ -164,4 +164,6 @@ def write_own_rule() -> None:
         says="Thickens with 20 % brine up to 3.2 % of the soap and is past its peak at "
         "4 %: from 2 % on in small portions, and stop at 3.2 %.",
         source="Measured at Wrackline Soap Works, 16 January 2026, batch TIDE-FIN-1",
+        on=on,
+        by=people.ines,
     )

@@ -14,6 +14,7 @@ from config.demo.diary import Diary
 from config.demo.labels import write_labels
 from config.demo.trying import write_own_rule
 from config.demo.workshop import set_up
+from production.models import Deed
 
 # The order of one day's entries: what arrives can be used, what is filled be sold.
 NOUNS = (recipes, buying, scents, keeping, cooking, finishing, trying, selling)
@@ -27,4 +28,4 @@ def fill(password: str) -> None:
         noun.plan(diary, people)
     diary.write()
     write_labels()
-    write_own_rule()
+    write_own_rule(people, Deed.objects.latest("on").on)

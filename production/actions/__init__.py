@@ -35,6 +35,7 @@ from production.actions.days import (
 from production.actions.formulas import NewCheck, NewVersionLine, write_version
 from production.actions.fragrance import note_document
 from production.actions.hints import change_hint, write_hint
+from production.actions.items import enter_item, restate_item
 from production.actions.lots import NewLot, Reading
 from production.actions.noting import (
     earliest_release,
@@ -106,6 +107,7 @@ __all__ = [
     "ensure_item",
     "ensure_place",
     "ensure_supplier",
+    "enter_item",
     "give",
     "hold_lot",
     "made_lot",
@@ -126,6 +128,7 @@ __all__ = [
     "record_status",
     "reject_lot",
     "release_lot",
+    "restate_item",
     "reverse_movement",
     "reweigh_lot",
     "run_batch",

@@ -12,6 +12,7 @@ from production.actions.lots import NewLot, as_given, issue_code, open_lot, set_
 from production.actions.noting import write_step
 from production.actions.people import owner_only, reason_asked
 from production.actions.posting import Entry, post
+from production.actions.steaming import refuse_more_steam_than_water
 from production.actions.working import NewWork, write_work
 from production.domain.balance import beyond_band
 from production.domain.numbers import plain
@@ -285,6 +286,7 @@ def close_batch(
         ],
     )
     judge_balance(deed, batch)
+    refuse_more_steam_than_water(deed, batch, lot)
     return lot
 
 

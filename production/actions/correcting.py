@@ -8,7 +8,7 @@ from production.actions.batches import judge_again
 from production.actions.deeds import deed, refuse_closed
 from production.actions.doors import may_go_in
 from production.actions.lots import set_status
-from production.actions.people import reason_asked
+from production.actions.people import not_above_oneself, reason_asked
 from production.actions.posting import Entry, mirror, post
 from production.domain.checks import OF_ALKALI
 from production.domain.refusal import Refused
@@ -31,6 +31,7 @@ REENTERED = {KIND.MOVED, KIND.COUNTED, KIND.REWEIGHED, KIND.RETURNED, KIND.GIVEN
 @deed("take back an entry")
 def reverse_movement(deed: Deed, *, movement: Movement) -> None:
     """Mirror one entry in full, on its own date."""
+    not_above_oneself(deed.by, movement.deed)
     reason_asked(deed, "taking the entry back")
     _hold_together([movement])
     post(deed, [mirror(movement)])
@@ -116,6 +117,7 @@ def _judge_again(deed: Deed, rows: Sequence[Movement | Loss]) -> None:
 @deed("undo")
 def undo_deed(deed: Deed, *, undone: Deed) -> None:
     """Take back all that a deed wrote in the stock book, newest entry first."""
+    not_above_oneself(deed.by, undone)
     movements = list(Movement.objects.standing().filter(deed=undone).order_by("-id"))
     hours = list(Work.objects.filter(deed=undone, **STANDING))
     losses = Loss.objects.filter(deed=undone).select_related("batch")
@@ -165,6 +167,7 @@ def correct_movement(
     The new entry keeps its place in the book's order; ``amount`` is written without
     a sign, as it was typed the first time.
     """
+    not_above_oneself(deed.by, movement.deed)
     reason_asked(deed, "the correction")
     if amount <= 0:
         raise Refused("Write the right amount, above zero; or take the entry back.")

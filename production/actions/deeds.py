@@ -22,11 +22,17 @@ OPEN_TO_CLOSED_MONTHS = {"price a line", "add an extra cost"}
 PEN = 0x6B62
 
 
-def deed(verb: str, *, gives: type[models.Model] | None = None) -> Callable[..., Any]:
+def deed(
+    verb: str,
+    *,
+    gives: type[models.Model] | None = None,
+    finds: Callable[[Deed], Any] | None = None,
+) -> Callable[..., Any]:
     """Make a function a deed: it gets the Deed row first, the rest by keyword.
 
     ``key`` comes from the form or the file; a key that was seen before answers with
-    what the first sending made: the ``gives`` row of that deed, or the deed itself.
+    what the first sending made: the ``gives`` row of that deed, what ``finds`` finds
+    of it, or the deed itself.
     """
 
     def wrap(act: Callable[..., Any]) -> Callable[..., Any]:
@@ -36,7 +42,7 @@ def deed(verb: str, *, gives: type[models.Model] | None = None) -> Callable[...,
         ) -> Any:
             key = key or f"{verb}:{uuid4()}"
             if first := Deed.objects.filter(key=key).first():
-                return _answer(first, verb, gives)
+                return _answer(first, verb, gives, finds)
             try:
                 with transaction.atomic():
                     take_the_pen()
@@ -47,7 +53,7 @@ def deed(verb: str, *, gives: type[models.Model] | None = None) -> Callable[...,
                 first = Deed.objects.filter(key=key).first()
                 if first is None:
                     raise
-                return _answer(first, verb, gives)
+                return _answer(first, verb, gives, finds)
             except Refused:
                 log.info("refused verb=%r on=%s by=%s", verb, on, by.pk)
                 raise
@@ -86,9 +92,16 @@ def _signed(
     )
 
 
-def _answer(first: Deed, verb: str, gives: type[models.Model] | None) -> Any:
+def _answer(
+    first: Deed,
+    verb: str,
+    gives: type[models.Model] | None,
+    finds: Callable[[Deed], Any] | None,
+) -> Any:
     if first.verb != verb:
         raise Refused("This form was already sent for another deed. Open it again.")
+    if finds is not None:
+        return finds(first)
     if gives is None:
         return first
     # The last one: water drawn from the tap is a lot of the same deed.

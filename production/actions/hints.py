@@ -5,10 +5,12 @@ from typing import Any
 
 from django.db import transaction
 
-from production.actions.deeds import ensure_valid
+from production.actions.deeds import deed, ensure_valid
+from production.actions.people import owner_only
+from production.actions.restating import restate
 from production.actions.wording import never_asked_by_tongue
 from production.domain.refusal import Refused
-from production.models import Hint, ReferenceHint
+from production.models import Deed, Hint, ReferenceHint, Restated
 
 WHOLE = Decimal(1)
 WORDING = ("topic", "figure", "low", "high", "says")
@@ -16,8 +18,15 @@ WORDING = ("topic", "figure", "low", "high", "says")
 MOST_IODINE = Decimal(300)
 
 
-@transaction.atomic
+def _rule_of(deed: Deed) -> Hint:
+    """The rule that a deed wrote, for a form that was sent twice."""
+    row = Restated.objects.filter(deed=deed, of=Restated.Of.RULE).first()
+    return Hint.objects.get(pk=row.row)
+
+
+@deed("write a rule of thumb", finds=_rule_of)
 def write_hint(
+    deed: Deed,
     *,
     instead_of: ReferenceHint | None = None,
     topic: str,
@@ -31,24 +40,51 @@ def write_hint(
     """Write a rule from ``low`` to below ``high``.
 
     Shares are fractions of the fatty acids; the iodine value is g of iodine per 100 g.
+    A published rule is silenced or replaced by an owner.
     """
-    return _judged(
-        Hint(
-            instead_of=instead_of,
-            topic=topic,
-            figure=figure,
-            low=low,
-            high=high,
-            says=says,
-            source=source,
-            silent=silent,
-        )
+    if instead_of is not None or silent:
+        owner_only(deed.by, "silence or replace a rule")
+    hint = keep_hint(
+        instead_of=instead_of,
+        topic=topic,
+        figure=figure,
+        low=low,
+        high=high,
+        says=says,
+        source=source,
+        silent=silent,
     )
+    told = {"source": ("", source)} | ({"silent": ("", True)} if silent else {})
+    restate(deed, Restated.Of.RULE, hint.pk, told)
+    return hint
 
 
 @transaction.atomic
-def change_hint(hint: Hint, **facts: Any) -> Hint:
+def keep_hint(**facts: Any) -> Hint:
+    """Keep a rule as it is told, by an earlier book too."""
+    return _judged(Hint(**facts))
+
+
+@deed("change a rule of thumb", finds=_rule_of)
+def change_hint(deed: Deed, *, hint: Hint, **facts: Any) -> Hint:
     """Change a rule of the workshop's own; only what is given changes."""
+    owner_only(deed.by, "change a rule")
+    before = Hint.objects.get(pk=hint.pk)
+    changed = mend_hint(hint, **facts)
+    told = {
+        name: (getattr(before, name), getattr(changed, name))
+        for name in facts
+        if getattr(before, name) != getattr(changed, name)
+    }
+    if not told:
+        raise Refused("The rule says so already: nothing was changed.")
+    restate(deed, Restated.Of.RULE, hint.pk, told)
+    return changed
+
+
+@transaction.atomic
+def mend_hint(hint: Hint, **facts: Any) -> Hint:
+    """Write other facts of a rule as they are told."""
     known = {field.name for field in Hint._meta.concrete_fields} - {"id"}
     if unknown := set(facts) - known:
         raise Refused(f"A rule has no {', '.join(sorted(unknown))}.")

@@ -1,6 +1,6 @@
 """Giving a lot its name, its first status and its values."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -9,8 +9,10 @@ from typing import Any
 from django.db import models
 
 from production.actions.deeds import ensure_valid
+from production.domain.chemistry.doubts import CARBONATE, PURITY, whole_alkali
 from production.domain.codes import next_code
-from production.domain.refusal import Refused
+from production.domain.numbers import plain
+from production.domain.refusal import Doubted, Refused
 from production.models import (
     CodeSeries,
     Constituent,
@@ -21,6 +23,9 @@ from production.models import (
     Movement,
     Status,
 )
+from production.reads.doubted import doubted
+
+PAPER = "Read it again; or tick that you have the paper in hand that says so."
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +34,7 @@ class Reading:
 
     ``method`` is how a check was made, ``where`` the spots of the pot or the paper;
     ``sampled`` says whether something of the same day went in after the sample.
+    ``confirmed``: whoever typed it has the paper in hand that says so.
     """
 
     what: str
@@ -39,6 +45,7 @@ class Reading:
     method: str = ""
     where: str = ""
     sampled: str = ""
+    confirmed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,12 +111,42 @@ def open_lot(deed: Deed, item: Item, new: NewLot, **origin: Any) -> Lot:
     )
     ensure_valid(lot)
     lot.save()
+    doubt_readings(item, new.readings)
     note_readings(deed, new.readings, lot=lot)
+    _shares_of_one(new.constituents)
     for inci, share in new.constituents.items():
         row = Constituent(deed=deed, lot=lot, inci=inci, share=share)
         ensure_valid(row)
         row.save()
     return lot
+
+
+def doubt_readings(item: Item, readings: Sequence[Reading]) -> None:
+    """Ask about what cannot well be so, unless the paper is in hand."""
+    values = {row.what: row.value for row in readings if row.value is not None}
+    whole_alkali(values.get(PURITY), values.get(CARBONATE))
+    doubts = [
+        says
+        for row in readings
+        if not row.confirmed and (says := doubted(item, row.what, row.value))
+    ]
+    if doubts:
+        raise Doubted(f"{' '.join(doubts)} {PAPER}")
+
+
+def _shares_of_one(constituents: Mapping[str, Decimal]) -> None:
+    """Each a share, and together no more than the whole."""
+    for inci, share in constituents.items():
+        if not 0 < share <= 1:
+            raise Refused(
+                f"{inci} at {plain(share * 100)} % is no share: write it above 0 and "
+                "up to 100 %."
+            )
+    whole = sum(constituents.values(), Decimal(0))
+    if whole > 1:
+        raise Refused(
+            f"The constituents add up to {plain(whole * 100)} %, more than the whole."
+        )
 
 
 def note_readings(
@@ -148,7 +185,9 @@ def weighed_again(lot: Lot, on: date) -> date | None:
 def _check_share(reading: Reading) -> None:
     if reading.value is None or reading.what not in Measurement.SHARES:
         return
-    if not 0 <= reading.value <= 1:
+    if reading.value < 0:
+        raise Refused(f"A {reading.what} of {reading.value} is below nothing.")
+    if reading.value > 1:
         raise Refused(
             f"A {reading.what} of {reading.value} is more than the whole: is "
             f"{reading.value} meant as a percentage? Write it as {reading.value} %."

@@ -5,7 +5,13 @@ from datetime import date, timedelta
 
 from production.actions.deeds import deed, ensure_valid
 from production.actions.doors import is_cleared
-from production.actions.lots import Reading, note_readings, set_status, weighed_again
+from production.actions.lots import (
+    Reading,
+    doubt_readings,
+    note_readings,
+    set_status,
+    weighed_again,
+)
 from production.actions.people import owner_only, reason_asked
 from production.actions.wording import never_judged_by_tongue, never_noted_by_tongue
 from production.domain.checks import is_passed_check, judged, taken_over
@@ -42,6 +48,8 @@ def note_measurement(
             f"{lot} was weighed again on {later} and its values restated. Date this "
             "reading then or later, or take the weighing back first."
         )
+    if lot is not None:
+        doubt_readings(lot.item, readings)
     rows = write_readings(deed, readings, lot=lot, batch=batch)
     version = lot.batch.version if lot is not None and lot.batch_id else None
     if lot is None or version is None or version.release != Version.Release.CHECK:

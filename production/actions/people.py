@@ -8,12 +8,12 @@ from django.contrib.auth.hashers import UNUSABLE_PASSWORD_PREFIX
 from django.contrib.auth.models import Group
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
-from django.db import transaction
 from django.db.models import Exists, OuterRef, Q
 
-from production.actions.deeds import ensure_valid
+from production.actions.deeds import deed, ensure_valid
+from production.actions.restating import restate
 from production.domain.refusal import Refused
-from production.models import Deed
+from production.models import Deed, Restated
 
 OWNER = "owner"
 MAKER = "maker"
@@ -28,36 +28,63 @@ def owner_only(user: Any, what: str) -> None:
         raise Refused(f"Only an owner may {what}. Ask one to sign in and do it.")
 
 
+def not_above_oneself(user: Any, *deeds: Deed) -> None:
+    """A maker does not undo what an owner has signed.
+
+    Whoever signs for a past that was moved in never signs in, and is no owner here.
+    """
+    if not is_owner(user) and any(
+        deed.by.has_usable_password() and is_owner(deed.by) for deed in deeds
+    ):
+        raise Refused("This was written by an owner: ask one to mend it.")
+
+
 def reason_asked(deed: Deed, what: str) -> None:
     """Some deeds are only done with a reason."""
     if not deed.reason.strip():
         raise Refused(f"Write the reason for {what}.")
 
 
-@transaction.atomic
-def add_person(*, username: str, password: str, group: str, by: Any) -> Any:
+def _person_of(deed: Deed) -> Any:
+    """The person that a deed was about, for a form that was sent twice."""
+    row = Restated.objects.filter(deed=deed, of=Restated.Of.PERSON).first()
+    return get_user_model().objects.get(pk=row.row)
+
+
+def _told(deed: Deed, person: Any, **changed: tuple[Any, Any]) -> None:
+    said = {name: pair for name, pair in changed.items() if pair[0] != pair[1]}
+    if not said:
+        raise Refused(f"It is so already: nothing of {person} was changed.")
+    restate(deed, Restated.Of.PERSON, person.pk, said)
+
+
+@deed("add a person", finds=_person_of)
+def add_person(deed: Deed, *, username: str, password: str, group: str) -> Any:
     """Give somebody a key to the house."""
-    owner_only(by, "add a person")
+    owner_only(deed.by, "add a person")
     person = get_user_model()(username=username)
     _give(person, password)
     ensure_valid(person)
     person.save()
     person.groups.set([_part(group)])
+    _told(deed, person, group=("", group), active=("", True))
     return person
 
 
-@transaction.atomic
-def change_person(*, person: Any, group: str, active: bool, by: Any) -> Any:
+@deed("change what a person may do", finds=_person_of)
+def change_person(deed: Deed, *, person: Any, group: str, active: bool) -> Any:
     """Say what somebody may do, and whether they may sign in at all.
 
     Nobody is ever deleted: their deeds are signed.
     """
     # One hand at a time, or two owners could shut each other out.
     Group.objects.select_for_update().get(name=OWNER)
-    owner_only(by, "change what a person may do")
+    owner_only(deed.by, "change what a person may do")
     _signs_in(person)
     if not (active and group == OWNER):
         _leave_an_owner(person)
+    before = get_user_model().objects.get(pk=person.pk)
+    part, entered = OWNER if is_owner(before) else MAKER, before.is_active
     person.groups.set([_part(group)])
     person.is_active, fields = active, ["is_active"]
     if group == MAKER:
@@ -65,17 +92,19 @@ def change_person(*, person: Any, group: str, active: bool, by: Any) -> Any:
         person.is_superuser = person.is_staff = False
         fields += ["is_superuser", "is_staff"]
     person.save(update_fields=fields)
+    _told(deed, person, group=(part, group), active=(entered, active))
     return person
 
 
-@transaction.atomic
-def set_password(*, person: Any, password: str, by: Any) -> Any:
+@deed("give a new password", finds=_person_of)
+def set_password(deed: Deed, *, person: Any, password: str) -> Any:
     """Give somebody who forgot theirs a new password, and open the door again."""
-    owner_only(by, "give somebody a new password")
+    owner_only(deed.by, "give somebody a new password")
     _signs_in(person)
     _give(person, password)
     person.save(update_fields=["password"])
     reset(username=person.get_username())
+    _told(deed, person, password=("", "a new one was given"))
     return person
 
 

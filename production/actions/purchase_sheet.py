@@ -10,7 +10,8 @@ from django.db import transaction
 
 from production.actions.buying import NewExtra, NewLine, record_purchase
 from production.actions.deeds import take_the_pen
-from production.actions.workshop import add_item, ensure_supplier
+from production.actions.items import enter_item
+from production.actions.workshop import ensure_supplier
 from production.domain.refusal import Refused
 from production.models import Item, Purchase
 
@@ -24,6 +25,7 @@ class NewItem:
     kind: str
     category: str = ""
     density: Decimal | None = None
+    alkali: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +78,11 @@ def record_purchases(
     take_the_pen()
     if before := recorded_from(mark):
         return before
-    items = {new.name: _ensure(new) for new in new_items}
+    day = max((arrival.on for arrival in arrivals), default=None)
+    items = {
+        new.name: _ensure(new, day, by, f"{_key(mark, 'item')}:{place}")
+        for place, new in enumerate(new_items, start=1)
+    }
     named = {name for arrival in arrivals for name in arrival.items} - items.keys()
     items |= {item.name: item for item in Item.objects.filter(name__in=named)}
     return [
@@ -85,13 +91,17 @@ def record_purchases(
     ]
 
 
-def _ensure(new: NewItem) -> Item:
-    return Item.objects.filter(name=new.name).first() or add_item(
+def _ensure(new: NewItem, day: date | None, by: Any, key: str) -> Item:
+    return Item.objects.filter(name=new.name).first() or enter_item(
         name=new.name,
         unit=new.unit,
         kind=new.kind,
         category=new.category,
+        alkali=new.alkali,
         density=new.density,
+        on=day,
+        by=by,
+        key=key,
     )
 
 

@@ -67,10 +67,12 @@ def reweigh_lot(
     found: Decimal | None = None,
     difference: Decimal | None = None,
     place: Place | None = None,
+    past: bool = False,
 ) -> None:
     """Paste that dried out, flakes that took up damp: the difference is water.
 
     Goods and value stay; soap content and purity are restated from the two weights.
+    ``past`` is taken over from an earlier book.
     """
     place = place or home_place()
     Lot.objects.locked([lot.pk])
@@ -79,7 +81,7 @@ def reweigh_lot(
     booked = on_hand_on(lot, deed.on, place)
     if found is None:
         found = booked + (difference or Decimal(0))
-    for row in weighing(lot, found, on=deed.on, place=place).restated:
+    for row in weighing(lot, found, on=deed.on, place=place, past=past).restated:
         _restate(deed, lot, row)
     entry = Entry(
         lot=lot, amount=found - booked, kind=KIND.REWEIGHED, on=deed.on, place=place

@@ -9,6 +9,12 @@ from django.db import IntegrityError, transaction
 
 from production.actions.deeds import ensure_valid
 from production.actions.people import owner_only
+from production.actions.roles import (
+    owner_decides,
+    propose_label,
+    refuse_at_odds,
+    weighty,
+)
 from production.domain.refusal import Refused
 from production.models import (
     Customer,
@@ -19,7 +25,6 @@ from production.models import (
     Vessel,
     Workshop,
 )
-from production.reads.labelled import ALKALI_OF, proposed_label_name
 
 
 @transaction.atomic
@@ -60,19 +65,36 @@ def change_workshop(*, by: Any, **facts: Any) -> Workshop:
 
 
 @transaction.atomic
-def add_item(*, name: str, **facts: Any) -> Item:
-    """Add a material or product. A label name that fits its name is proposed."""
+def add_item(*, name: str, otherwise: bool = False, **facts: Any) -> Item:
+    """Add a material or product. A label name that fits its name is proposed.
+
+    What is called a strong alkali is one; ``otherwise`` where an owner has said that
+    it is none.
+    """
     item = Item(name=name, **facts)
-    if item.name_on_label is None and not item.own_inci:
-        item.name_on_label = proposed_label_name(item.name)
-    if item.name_on_label is not None and not item.alkali:
-        item.alkali = ALKALI_OF.get(item.name_on_label.inci, "")
+    propose_label(item)
+    if not otherwise:
+        refuse_at_odds(item)
     return _written(item)
 
 
 @transaction.atomic
 def change_item(*, item: Item, **facts: Any) -> Item:
-    """Change an item's card; the unit stays, since its lots are counted in it."""
+    """Change the plain facts of a card, and say what was left open.
+
+    What changes what it counts as is a deed of its own: ``restate_item``.
+    """
+    changed = weighty(item, facts)
+    if owner_decides(item, facts, changed):
+        raise Refused(
+            f"This changes what {item} counts as: an owner does it on the item's "
+            "page, with the reason."
+        )
+    return write_through(item, facts)
+
+
+def write_through(item: Item, facts: dict[str, Any]) -> Item:
+    """Write a card as it is told; the unit stays, since its lots are counted in it."""
     if facts.get("unit", item.unit) != item.unit and item.lots.exists():
         raise Refused(f"{item} has lots counted in {item.unit}: its unit stays.")
     return _changed(item, facts)
@@ -82,6 +104,8 @@ def ensure_item(*, name: str, unit: str, kind: str, category: str = "") -> Item:
     """Find an item by its name, or add it; a different unit is a different thing."""
     item = Item.objects.filter(name=name).first()
     if item is None:
+        if category and Item(name=name, kind=kind).named_alkali():
+            category = Item.Category.ALKALI
         return add_item(name=name, unit=unit, kind=kind, category=category)
     if item.unit != unit:
         raise Refused(f"{name} is counted in {item.unit}, not in {unit}.")

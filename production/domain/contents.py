@@ -94,7 +94,8 @@ class BatchFacts:
 class Contents:
     """What a lot holds. ``finished`` is None where ``missing`` says why.
 
-    ``added`` is grams by source lot; ``superfat`` is worked back from what was used.
+    ``added`` is grams by source lot; ``superfat`` is worked back from what was used;
+    ``short_of_water`` is how much more boiled off than there was water.
     """
 
     added: Mapping[str, Decimal]
@@ -102,6 +103,7 @@ class Contents:
     missing: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     superfat: Decimal | None = None
+    short_of_water: Decimal | None = None
 
 
 @dataclass(slots=True)
@@ -239,23 +241,32 @@ def _boiled(pot: _Pot, batch: BatchFacts) -> Contents:
     notes = tuple(pot.notes)
     if pot.missing:
         return Contents(pot.added, None, tuple(pot.missing), notes)
+    short = None
     try:
         held = settle(pot.finished).composition
+        short = max(_steam(held, batch) - held.of_kind("water"), Decimal(0))
         held = _less_steam(held, batch)
     except Refused as fault:
-        return Contents(pot.added, None, (f"{batch.code}: {fault}",), notes)
+        why = (f"{batch.code}: {fault}",)
+        return Contents(pot.added, None, why, notes, short_of_water=short)
     if batch.made is not None and held.total > 0:
         held = _times(held, batch.made / held.total)
     return Contents(pot.added, held, (), notes, superfat(held))
 
 
 def _less_steam(held: Composition, batch: BatchFacts) -> Composition:
+    steam = _steam(held, batch)
+    return evaporate(held, steam) if steam > 0 else held
+
+
+def _steam(held: Composition, batch: BatchFacts) -> Decimal:
+    """What boiled off: as weighed, and in a cook what no name accounts for."""
     steam = batch.steam
     if batch.stage == COOK and batch.made is not None:
         steam += max(
             Decimal(0), held.total - batch.made - batch.steam - batch.other_losses
         )
-    return evaporate(held, steam) if steam > 0 else held
+    return steam
 
 
 def _followed(lot: LotFacts, start: Contents, pots: Mapping[str, _Pot]) -> Contents:

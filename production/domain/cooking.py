@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal, localcontext
 
 from production.domain.chemistry.constants import ALKALIS, EXACT, ONE, ZERO
+from production.domain.chemistry.doubts import purity_band
 from production.domain.chemistry.profile import (
     AcidShare,
     OilProfile,
@@ -15,7 +16,6 @@ from production.domain.chemistry.ranges import (
     AlkaliRange,
     OilRange,
     SuperfatRange,
-    floor_upper_end,
     superfat_range,
 )
 from production.domain.chemistry.recipe import Acid, Oil, Recipe
@@ -274,8 +274,8 @@ def _range(
 
 
 def _alkali_range(alkali: str, weighed: Decimal, lye: Lye) -> AlkaliRange:
-    upper = floor_upper_end(lye.carbonate) if lye.is_floor else lye.purity
-    return AlkaliRange(alkali, weighed, lye.purity, lye.purity, upper, lye.is_floor)
+    low, high = purity_band(lye.purity, lye.carbonate, floor=lye.is_floor)
+    return AlkaliRange(alkali, weighed, lye.purity, low, high, lye.is_floor)
 
 
 def _profiles(lines: Sequence[Line]) -> list[OilProfile]:

@@ -58,8 +58,9 @@ HEADINGS = (
         "category",
         "Category",
         ("sort",),
-        "Of a new material, if you like: oil, alkali, water, additive, salt, acid, "
-        "colourant, preservative or fragrance.",
+        "Of a new material: oil, alkali, water, additive, salt, acid, colourant, "
+        "preservative, fragrance or soap (bought soap or paste). Empty only where its "
+        "name says it, as olive oil or caustic potash.",
     ),
     Heading(
         "amount",
@@ -103,9 +104,15 @@ HEADINGS = (
         "purity",
         "Purity, %",
         ("purity",),
-        "Of an alkali or acid, as the tub or certificate says: 89.9 %.",
+        "Of an alkali or acid, as the tub or certificate says: 89.9 %, or min. 85 %.",
     ),
     Heading("carbonate", "Carbonate, %", ("carbonate",), "Of an alkali, if stated."),
+    Heading(
+        "confirmed",
+        "Paper in hand",
+        ("certificate in hand",),
+        "yes, where a purity is asked about and the certificate really says so.",
+    ),
     Heading(
         "price",
         "Price",

@@ -97,6 +97,31 @@ def restate(
     return Restated(row.what, row.then, now, row.worked_out)
 
 
+# "A few percent": common practice, no source.
+MOST_DAMP = Decimal("0.05")
+
+
+def judge_alkali(before: Decimal, after: Decimal, *, lot: str = "the lot") -> None:
+    """Refuse what a scale cannot know of an alkali in store.
+
+    It draws damp and carbon dioxide and never dries: it gets heavier and weaker, and
+    past a few percent how much of either only a titration says.
+    """
+    if after < before:
+        raise Refused(
+            f"{lot} is an alkali: it draws damp and never dries, so it is no purer for "
+            f"weighing {plain(before - after)} g less. Something was taken out that is "
+            "not in the book: count it instead, and titrate it to be sure."
+        )
+    if after > before * (1 + MOST_DAMP):
+        raise Refused(
+            f"{lot} weighs {_percent(after / before - 1)} more: with the damp it drew "
+            "carbon dioxide, and how strong it is its weight does not say. Titrate "
+            "it and note the purity that you find; then count it, so that the book has "
+            "its grams."
+        )
+
+
 def _percent(share: Decimal) -> str:
     return f"{share * 100:.1f} %"
 

@@ -5,28 +5,71 @@ from decimal import Decimal
 from django import forms
 
 from production import actions
+from production.actions import roles
+from production.domain.chemistry.alkali_names import strong_alkali
+from production.domain.chemistry.doubts import whole_alkali
 from production.domain.refusal import Refused
-from production.forms.deed import DeedForm, RowForm
+from production.forms.deed import DeedForm, PaperField, RowForm, ask_paper
 from production.forms.fields import (
     AmountField,
     Choice,
     DayField,
+    FloorPercentField,
     MoneyField,
     NumberField,
     PercentField,
+    Share,
     understand,
 )
 from production.models import ExtraCost, Item, Place, Supplier
+from production.reads.contents import role_of
+from production.reads.doubted import doubted
 
 
-def stated(purity, carbonate):
+def stated(purity, carbonate, confirmed=False):
     """What the tub or certificate says, as readings of the lot."""
-    values = {"purity": purity, "carbonate": carbonate}
+    values = {"purity": purity, "carbonate": carbonate and Share(carbonate)}
     return tuple(
-        actions.Reading(what=what, value=value, basis="stated")
-        for what, value in values.items()
-        if value is not None
+        actions.Reading(
+            what=what, value=said.value, basis=said.basis, confirmed=confirmed
+        )
+        for what, said in values.items()
+        if said is not None
     )
+
+
+def doubt_lot(form, item):
+    """Ask about what the tub is said to hold, in the row where it stands."""
+    facts = form.cleaned_data
+    purity, carbonate = facts.get("purity"), facts.get("carbonate")
+    if item is None or purity is None:
+        return
+    try:
+        whole_alkali(purity.value, carbonate)
+    except Refused as fault:
+        form.add_error("carbonate", str(fault))
+    if says := doubted(item, "purity", purity.value):
+        ask_paper(form, f"{says} Read it again, or tick this.")
+
+
+def ask_role(form, item):
+    """A material of which nobody has said what it is does not come in unasked."""
+    if item is not None and not role_of(item) and item.kind == Item.Kind.MATERIAL:
+        form.add_error(
+            "item", f"{roles.say_what_it_is(item.name)} Open its page and change it."
+        )
+
+
+def judge_text(form, item, text):
+    """An alkali is stocked, and its card says that it is one: so it is followed."""
+    if not text or strong_alkali(text) is None or (item and item.is_alkali):
+        return
+    mend = (
+        f"An owner says so on the card of {item.name} first."
+        if item
+        else "Choose its item instead, so that what is made of it is followed."
+    )
+    form.add_error("text", f"{text} is the name of a strong alkali. {mend}")
 
 
 class LotFacts(forms.Form):
@@ -42,13 +85,15 @@ class LotFacts(forms.Form):
         max_length=60,
         help_text="Left empty, the book gives one.",
     )
-    purity = PercentField(
+    purity = FloorPercentField(
         label="Purity, %",
         required=False,
         high=True,
-        help_text="Of an alkali or acid, as the tub or certificate says.",
+        help_text="Of an alkali or acid, as the tub or certificate says: 89.9 %, or "
+        "min. 85 % where it names a floor.",
     )
     carbonate = PercentField(label="Carbonate in it, %", required=False)
+    confirmed = PaperField()
 
     def new_lot(self):
         facts = self.cleaned_data
@@ -59,7 +104,9 @@ class LotFacts(forms.Form):
             code=facts["code"],
             supplier_lot=facts["supplier_lot"],
             expires=facts["expires"],
-            readings=stated(facts["purity"], facts["carbonate"]),
+            readings=stated(
+                facts["purity"], facts["carbonate"], bool(facts["confirmed"])
+            ),
         )
 
 
@@ -74,7 +121,7 @@ class PurchaseLineForm(LotFacts, RowForm):
         "text",
         "same_line",
     )
-    item = Choice(Item.objects.all(), required=False)
+    item = Choice(Item.objects.select_related("name_on_label", "oil"), required=False)
     amount = AmountField(label="How much", required=False)
     price = MoneyField(
         label="Price of all of it",
@@ -100,6 +147,9 @@ class PurchaseLineForm(LotFacts, RowForm):
         item = facts.get("item")
         if item is None and not facts.get("text") and self.has_changed():
             self.add_error("item", "Say what arrived.")
+        ask_role(self, item)
+        judge_text(self, item, facts.get("text"))
+        doubt_lot(self, item)
         if item is not None and not facts.get("amount") and "amount" in facts:
             self.add_error("amount", "Write how much arrived, such as 35 lb.")
         if facts.get("same_line") and facts.get("price") is not None:
@@ -200,7 +250,7 @@ class ExtraCostForm(DeedForm):
 
 
 class OpenStockForm(LotFacts, DeedForm):
-    item = Choice(Item.objects.all())
+    item = Choice(Item.objects.select_related("name_on_label", "oil"))
     amount = AmountField(label="How much is there")
     value = MoneyField(
         label="Worth in all",
@@ -219,6 +269,8 @@ class OpenStockForm(LotFacts, DeedForm):
 
     def clean(self):
         facts = super().clean()
+        ask_role(self, facts.get("item"))
+        doubt_lot(self, facts.get("item"))
         understand(self, "amount", facts.get("item"))
         return facts
 

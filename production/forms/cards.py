@@ -6,12 +6,22 @@ from zoneinfo import available_timezones
 from django import forms
 from django.contrib.auth.forms import SetPasswordForm, UserCreationForm
 
+from production.actions import roles
 from production.actions.people import MAKER, OWNER
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
 from production.domain.units import read_volume
-from production.forms.fields import AmountField, MoneyField, NumberField, PercentField
+from production.forms.deed import Signed
+from production.forms.fields import (
+    TUBS,
+    AmountField,
+    MoneyField,
+    NumberField,
+    PercentField,
+)
 from production.models import Customer, Item, Place, Supplier, Vessel, Workshop
+from production.reads.contents import role_of
+from production.reads.labelled import spoken_of
 
 
 class Card(forms.ModelForm):
@@ -38,7 +48,7 @@ class Card(forms.ModelForm):
         return any(field.errors for field in self.folded_fields())
 
 
-class ItemForm(Card):
+class ItemForm(Signed, Card):
     tap_price = MoneyField(label="Price of 1,000 g on tap", required=False)
     most = PercentField(
         label="At most, % of what is made",
@@ -97,16 +107,38 @@ class ItemForm(Card):
         }
         help_texts = {
             "density": "Needed where an amount is typed by volume.",
+            "category": "What it is in the pot. Soap or paste that was bought counts "
+            "as alkaline until it is tested.",
             "needs_check": "A delivery of it starts in quarantine.",
             "unit": "Grams for what is weighed, pieces for what is counted.",
         }
 
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["reason"].help_text = (
+            "Where an owner changes what it counts as: category, alkali, acid, kind, "
+            "check on arrival."
+        )
+
     def clean(self):
         facts = super().clean()
-        if facts.get("category") == Item.Category.ALKALI and not facts.get("alkali"):
-            self.add_error("alkali", "Say which alkali it is, KOH or NaOH.")
+        if not self.errors:
+            self._judge_role(facts)
         self._judge_ph(facts.get("ph_low"), facts.get("ph_high"))
         return facts
+
+    def _judge_role(self, facts):
+        """A fault beside the box that mends it; the rest the deed refuses."""
+        card = Item(**{name: facts[name] for name in (*roles.STATED, *roles.NAMES)})
+        said = spoken_of(card)
+        if said is not None and not roles.is_at_odds(card, said):
+            card.category = facts["category"] = Item.Category.ALKALI
+            if not card.alkali and said.which in TUBS:
+                card.alkali = facts["alkali"] = said.which
+        if roles.without_role(card) and not (self.instance.pk and role_of(card)):
+            self.add_error("category", roles.say_what_it_is(card.name))
+        elif which := roles.which_is_open(card):
+            self.add_error("alkali", which)
 
     def _judge_ph(self, low, high):
         for name, value in (("ph_low", low), ("ph_high", high)):
@@ -221,7 +253,7 @@ class WorkshopForm(Card):
 PARTS = [(MAKER, "record (maker)"), (OWNER, "record and decide (owner)")]
 
 
-class PersonForm(UserCreationForm):
+class PersonForm(Signed, UserCreationForm):
     group = forms.ChoiceField(label="May", choices=PARTS)
 
     def arguments(self):
@@ -230,10 +262,11 @@ class PersonForm(UserCreationForm):
             "username": facts["username"],
             "password": facts["password1"],
             "group": facts["group"],
+            **self.signed(),
         }
 
 
-class PartForm(forms.Form):
+class PartForm(Signed):
     """What somebody may do, and whether they may sign in."""
 
     group = forms.ChoiceField(label="May", choices=PARTS)
@@ -247,6 +280,6 @@ class PartForm(forms.Form):
         return dict(self.cleaned_data)
 
 
-class NewPasswordForm(SetPasswordForm):
+class NewPasswordForm(Signed, SetPasswordForm):
     def arguments(self):
-        return {"password": self.cleaned_data["new_password1"]}
+        return {"password": self.cleaned_data["new_password1"], **self.signed()}

@@ -21,8 +21,9 @@ from production.domain.checks import (
     ask_about_ph,
     spots_of,
 )
+from production.domain.floors import without_floor
 from production.domain.numbers import plain
-from production.forms.deed import DeedForm, lots_to_choose
+from production.forms.deed import DeedForm, PaperField, lots_to_choose
 from production.forms.fields import DayField, LotField, NumberField, PercentField
 from production.models import Lot, Measurement
 from production.reads.checks import days_of_use, kind_of
@@ -134,6 +135,7 @@ class MeasurementForm(SampledForm):
         choices=Measurement.Basis, initial=Measurement.Basis.MEASURED
     )
     note = forms.CharField(required=False, max_length=270)
+    confirmed = PaperField()
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
@@ -201,8 +203,13 @@ class MeasurementForm(SampledForm):
         # Below zero and beyond the whole the deed answers, with the figure.
         field = PercentField(signed=True) if share else NumberField(signed=True)
         field.required = False
+        text = facts.get("value") or ""
+        if what == WHAT.PURITY:
+            # "min. 85 %" says by itself that it is a floor.
+            text, floor = without_floor(text)
+            facts["basis"] = Measurement.Basis.MINIMUM if floor else facts.get("basis")
         try:
-            facts["value"] = field.clean(facts.get("value"))
+            facts["value"] = field.clean(text)
         except forms.ValidationError as fault:
             self.add_error("value", fault)
 
@@ -242,7 +249,15 @@ class MeasurementForm(SampledForm):
         spots, counted = self._where(facts), facts.pop("counted_as", "")
         for name in ("spots", "low_ph", "where"):
             facts.pop(name, None)
-        names = ("what", "value", "passed", "basis", "method", "sampled")
+        names = (
+            "what",
+            "value",
+            "passed",
+            "basis",
+            "method",
+            "sampled",
+            "confirmed",
+        )
         parts = {name: facts.pop(name) for name in names if name in facts}
         note = facts.pop("note", "")
         if parts["what"] == FREE_ALKALI and parts["value"] > 0:

@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.forms.formsets import BaseFormSet, formset_factory
 from django.forms.utils import ErrorDict
 
-from production.domain.refusal import Refused
+from production.domain.refusal import Doubted, Refused
 from production.forms.fields import DayField
 from production.models import Item, Lot, Status
 from production.reads.clock import today
@@ -20,11 +20,31 @@ def attempt(form, act, **extra):
     """Do the deed; a refusal becomes a form error, so that nothing typed is lost."""
     try:
         return act(**form.arguments(), **extra)
+    except Doubted as fault:
+        if "confirmed" not in form.fields:
+            form.add_error(None, str(fault))
+        else:
+            ask_paper(form, str(fault))
     except Refused as fault:
         form.add_error(None, str(fault))
     except ValidationError as fault:
         form.add_error(None, fault.messages)
     return None
+
+
+def ask_paper(form, says):
+    """Show the tick for whoever has the paper, and fault it until it is set."""
+    form.fields["confirmed"].widget = forms.CheckboxInput()
+    if not form.cleaned_data.get("confirmed"):
+        form.add_error("confirmed", says)
+
+
+class PaperField(forms.BooleanField):
+    """A tick that is only seen where a value is doubted."""
+
+    def __init__(self, **kwargs):
+        kwargs.setdefault("label", "I have the paper in hand")
+        super().__init__(required=False, widget=forms.HiddenInput, **kwargs)
 
 
 class RowForm(forms.Form):
@@ -150,6 +170,25 @@ class RowsMixin:
             (name, heading, self.rows[name], name in getattr(self, "folded_rows", ()))
             for name, (_, heading) in self.row_sets.items()
         ]
+
+
+class Signed(forms.Form):
+    """A card that a deed stands behind: its key, and why."""
+
+    key = forms.CharField(widget=forms.HiddenInput, max_length=100, required=False)
+    reason = forms.CharField(
+        required=False, max_length=500, widget=forms.Textarea(attrs={"rows": 2})
+    )
+
+    def __init__(self, *args, initial=None, **kwargs):
+        first = {"key": uuid4().hex, **(initial or {})}
+        super().__init__(*args, initial=first, **kwargs)
+        own = [name for name in self.fields if name != "reason"]
+        self.order_fields([*own, "reason"])
+
+    def signed(self):
+        """What the deed itself is told."""
+        return {name: self.cleaned_data[name] for name in ("key", "reason")}
 
 
 class DeedForm(RowsMixin, forms.Form):

@@ -1,12 +1,14 @@
 """What people type at the bench, read as the book needs it."""
 
 import re
+from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 
 from django import forms
 from django.core.exceptions import ValidationError
 from django.urls import reverse_lazy
 
+from production.domain.floors import without_floor
 from production.domain.numbers import money, plain
 from production.domain.refusal import Refused
 from production.domain.units import Amount, read_amount
@@ -161,6 +163,27 @@ class PercentField(forms.CharField):
                 f"Is {plain(number)} % meant, or {plain(number * 100)} %? "
                 "Write it with the sign."
             )
+
+
+@dataclass(frozen=True)
+class Share:
+    """A share as a drum or a certificate says it; ``floor`` where it is a minimum."""
+
+    value: Decimal
+    floor: bool = False
+
+    @property
+    def basis(self):
+        return "minimum" if self.floor else "stated"
+
+
+class FloorPercentField(PercentField):
+    """``89.9 %``, or ``min. 85 %`` where only a floor is known."""
+
+    def clean(self, value):
+        text, floor = without_floor(str(value or ""))
+        share = super().clean(text)
+        return None if share is None else Share(share, floor)
 
 
 def find_lot(text):

@@ -5,6 +5,7 @@ from decimal import Decimal
 from django import forms
 
 from production.domain.numbers import plain
+from production.forms.deed import Signed
 from production.forms.fields import NumberField, PercentField
 from production.models import Hint
 
@@ -12,7 +13,7 @@ FIGURE = Hint.Figure
 SOURCE = Hint._meta.get_field("source")
 
 
-class HintForm(forms.Form):
+class HintForm(Signed):
     """Field names are the action's; ``low`` and ``high`` are read by their figure."""
 
     topic = forms.ChoiceField(
@@ -72,7 +73,7 @@ class HintForm(forms.Form):
         return dict(self.cleaned_data)
 
 
-class SilenceForm(forms.Form):
+class SilenceForm(Signed):
     """Why a published rule should not speak here."""
 
     source = forms.CharField(

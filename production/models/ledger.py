@@ -5,6 +5,7 @@ from django.db.models import Exists, F, OuterRef, Q, Subquery, Sum, Value
 from django.db.models.functions import Coalesce
 from django.urls import reverse
 
+from production.domain.chemistry.alkali_names import strong_alkali
 from production.fields import GramsField, MoneyField
 from production.models.ink import ByDeed, InkQuerySet
 from production.models.reference import InciName, ReferenceOil
@@ -132,8 +133,18 @@ class Item(models.Model):
 
     @property
     def is_alkali(self):
-        """A strong alkali as such: it burns, and saponifies."""
-        return self.category == self.Category.ALKALI or bool(self.alkali)
+        """A strong alkali as such: it burns, and saponifies.
+
+        Where nobody has said what it is, its own names say it.
+        """
+        if self.category:
+            return self.category == self.Category.ALKALI or bool(self.alkali)
+        return bool(self.alkali or self.named_alkali(self.own_inci))
+
+    def named_alkali(self, *names):
+        """The strong alkali that its name, or one of these, speaks of, or None."""
+        made = self.kind == self.Kind.MADE
+        return strong_alkali(self.name, *names, made=made)
 
 
 class LotQuerySet(models.QuerySet):

@@ -69,7 +69,12 @@ def _values(pks: Iterable[int]) -> dict[int, list[Value]]:
 
 
 def role_of(item: Item) -> str:
-    """What an item is in the pot; "" where nobody has said."""
+    """What an item is in the pot; "" where nobody has said.
+
+    A strong alkali is one whatever its card leaves open: its name is enough.
+    """
+    if item.is_alkali:
+        return "alkali"
     if item.kind == Item.Kind.PACKAGING:
         return "packaging"
     if item.category:
@@ -78,6 +83,13 @@ def role_of(item: Item) -> str:
         role = item.name_on_label.role
         return role if role in ROLES else "material" if role else ""
     return "oil" if item.oil_id else ""
+
+
+def materials_without_role() -> list[Item]:
+    """Materials of which neither card nor name says what they are in the pot."""
+    rows = Item.objects.filter(kind=Item.Kind.MATERIAL, category="")
+    rows = rows.select_related("name_on_label").order_by("name")
+    return [item for item in rows if not role_of(item)]
 
 
 def supplied(lot: Lot, values: tuple[Value, ...]) -> Supplied:

@@ -7,7 +7,7 @@ from django.db.models import Sum
 
 from production.domain.chemistry.composition import soap_content
 from production.domain.refusal import Refused
-from production.domain.stored import Restated, Weighing, restate
+from production.domain.stored import Restated, Weighing, judge_alkali, restate
 from production.models import Item, Lot, Measurement, Movement, Place
 from production.reads.contents import contents_of
 from production.reads.stock import latest_measurement
@@ -24,10 +24,13 @@ def on_hand_on(lot: Lot, on: date, place: Place | None = None) -> Decimal:
     return rows.aggregate(total=Sum("amount"))["total"] or Decimal(0)
 
 
-def weighing(lot: Lot, found: Decimal, *, on: date, place: Place) -> Weighing:
+def weighing(
+    lot: Lot, found: Decimal, *, on: date, place: Place, past: bool = False
+) -> Weighing:
     """What weighing it at that place would restate; refused where it says nothing.
 
     A value is of the whole lot, also where only one of its places was weighed.
+    ``past`` was judged by the hand of an earlier book.
     """
     if lot.item.unit != Item.Unit.GRAM:
         raise Refused(f"{lot} is counted in pieces. Count it instead.")
@@ -40,6 +43,8 @@ def weighing(lot: Lot, found: Decimal, *, on: date, place: Place) -> Weighing:
         raise Refused(f"{lot} weighs what the book says. Nothing to restate.")
     before = on_hand_on(lot, on)
     after = before + found - booked
+    if lot.item.is_alkali and not past:
+        judge_alkali(before, after, lot=str(lot))
     known = contents_on(lot, on)
     rows = tuple(restate(row, before, after, lot=str(lot)) for row in known)
     return Weighing(before, after, rows)

@@ -1,13 +1,15 @@
 """What to expect of fats: the published rules and the workshop's own."""
 
+from dataclasses import replace
 from itertools import groupby
 
 from django.shortcuts import get_object_or_404, render
 
 from production import actions
 from production.forms.hints import SOURCE, HintForm, SilenceForm, as_typed, span_of
-from production.models import Hint, ReferenceHint
-from production.views.pages import card_page
+from production.models import Hint, ReferenceHint, Restated
+from production.reads.restated import history_of
+from production.views.pages import signed_page
 
 SAYS = (
     "Rules of thumb that a recipe's fats are held against. They say what to expect, "
@@ -31,8 +33,18 @@ def hints(request):
     return render(
         request,
         "production/hints.html",
-        {"topics": [(topic, list(found)) for topic, found in topics], "says": SAYS},
+        {
+            "topics": [(topic, list(found)) for topic, found in topics],
+            "says": SAYS,
+            "restated": _named(history_of(Restated.Of.RULE), own),
+        },
     )
+
+
+def _named(history, own):
+    """Each change with the rule that it is of."""
+    rules = {rule.pk: rule for rule in own}
+    return [replace(row, about=str(rules.get(row.row, ""))) for row in history]
 
 
 def _listed(own, published):
@@ -98,7 +110,9 @@ def rule_replace(request, pk):
 def rule_silence(request, pk):
     published = get_object_or_404(ReferenceHint, pk=pk)
 
-    def silence(*, instead_of, source):
+    def silence(*, instead_of, source=None, **act):
+        if source is None:
+            return actions.write_hint(**act)
         return actions.write_hint(
             instead_of=instead_of,
             topic=instead_of.topic,
@@ -108,6 +122,7 @@ def rule_silence(request, pk):
             says=instead_of.says,
             source=source,
             silent=True,
+            **act,
         )
 
     return _page(
@@ -123,7 +138,7 @@ def rule_silence(request, pk):
 
 
 def _page(request, form, act, *, instead_of=None, **words):
-    return card_page(
+    return signed_page(
         request,
         form,
         act,

@@ -9,6 +9,7 @@ from production import actions
 from production.filters import DeedFilter
 from production.forms.history import ClosingForm, CorrectionForm, ReasonForm
 from production.models import Closing, Deed, Measurement, Movement
+from production.reads.restated import written_by
 from production.tables import Deeds
 from production.templatetags.house import is_check
 from production.views.pages import list_page, write_page
@@ -33,7 +34,8 @@ def deed(request, pk):
     entries = Movement.objects.filter(deed=found).select_related(
         "lot__item", "place", "reversed_by"
     )
-    return render(request, "production/deed.html", {"deed": found, "entries": entries})
+    words = {"deed": found, "entries": entries, "facts": written_by(found)}
+    return render(request, "production/deed.html", words)
 
 
 def undo(request, pk):

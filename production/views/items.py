@@ -11,10 +11,12 @@ from production.domain.numbers import plain
 from production.fields import GramsField
 from production.filters import ItemFilter, LotFilter
 from production.forms.cards import ItemForm
-from production.models import Item, Movement
+from production.models import Item, Movement, Restated
+from production.reads.contents import role_of
+from production.reads.restated import history_of
 from production.tables import Items, Lots
 from production.views.lots import listed_lots
-from production.views.pages import card_page, list_page
+from production.views.pages import list_page, signed_page
 
 
 def with_on_hand():
@@ -57,6 +59,8 @@ def item(request, pk):
         works=_works(found),
         remark=_at_the_ph_of_soap(found),
         change=reverse("item-change", args=[found.pk]),
+        role=role_of(found),
+        restated=history_of(Restated.Of.ITEM, found.pk),
     )
 
 
@@ -80,10 +84,10 @@ def _at_the_ph_of_soap(found):
 
 
 def item_add(request):
-    return card_page(
+    return signed_page(
         request,
         ItemForm(request.POST or None),
-        actions.add_item,
+        actions.enter_item,
         title="Add an item",
         says="Anything a lot can be of: a material, packaging, something made here.",
         button="Add the item",
@@ -92,10 +96,10 @@ def item_add(request):
 
 def item_change(request, pk):
     shown = get_object_or_404(Item, pk=pk)
-    return card_page(
+    return signed_page(
         request,
         ItemForm(request.POST or None, instance=shown),
-        actions.change_item,
+        actions.restate_item,
         # A fresh row: the form has written its answers on the one it shows.
         extra={"item": get_object_or_404(Item, pk=pk)},
         title=f"Change {shown.name}",

@@ -21,7 +21,7 @@ def write_page(request, form, act, *, title, to=None, done="", extra=None, **wor
     """
     template = words.pop("template", "deed.html")
     if request.method == "POST":
-        result = _answered(request, form, act)
+        result = _answered(request, form, act, extra or {})
         if result is None and form.is_valid():
             result = attempt(form, act, by=request.user, **(extra or {}))
         if result is not None:
@@ -42,16 +42,17 @@ def _with_a_way_back(form, words):
     return format_html('{} <a href="{}">Take it back</a>', words, back)
 
 
-def _answered(request, form, act):
+def _answered(request, form, act, extra):
     """What a form that was sent before has made, or None.
 
     Asked before the form is judged: its own deed may have changed what is on hand.
     """
     key = request.POST.get("key", "")
-    if not isinstance(form, DeedForm) or not Deed.objects.filter(key=key).exists():
+    if "key" not in form.fields or not Deed.objects.filter(key=key).exists():
         return None
+    told = {} if isinstance(form, DeedForm) else extra
     try:
-        return act(on=today(), by=request.user, key=key)
+        return act(**{"on": today(), **told}, by=request.user, key=key)
     except Refused:
         return None
 
@@ -63,6 +64,13 @@ def card_page(request, form, act, **words):
         return act(**facts)
 
     return write_page(request, form, write, **words)
+
+
+def signed_page(request, form, act, *, extra=None, **words):
+    """A card that a deed stands behind: it is dated today and carries its key."""
+    return write_page(
+        request, form, act, extra={"on": today(), **(extra or {})}, **words
+    )
 
 
 def list_page(request, table, queryset, narrowed, **words):

@@ -26,8 +26,9 @@ from production.forms.cards import (
     VesselForm,
     WorkshopForm,
 )
-from production.models import Vessel, Workshop
-from production.views.pages import card_page, write_page
+from production.models import Restated, Vessel, Workshop
+from production.reads.restated import history_of
+from production.views.pages import card_page, signed_page, write_page
 
 
 def workshop(request):
@@ -93,7 +94,7 @@ def vessel_change(request, pk):
 
 
 def person_add(request):
-    return write_page(
+    return signed_page(
         request,
         PersonForm(request.POST or None),
         add_person,
@@ -108,7 +109,7 @@ def person_add(request):
 def person(request, pk):
     found = get_object_or_404(get_user_model(), pk=pk)
     part = OWNER if is_owner(found) else MAKER
-    return write_page(
+    return signed_page(
         request,
         PartForm(
             request.POST or None,
@@ -117,6 +118,8 @@ def person(request, pk):
         change_person,
         extra={"person": found},
         title=f"What {found} may do",
+        template="production/person.html",
+        restated=history_of(Restated.Of.PERSON, found.pk),
         says="Only an owner may change it. Nobody is struck out: their deeds are "
         "signed.",
         button="Write it",
@@ -129,7 +132,7 @@ def person_password(request, pk):
     found = get_object_or_404(get_user_model(), pk=pk)
     if found == request.user:
         return redirect("password")
-    return write_page(
+    return signed_page(
         request,
         NewPasswordForm(found, request.POST or None),
         set_password,

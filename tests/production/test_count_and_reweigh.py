@@ -178,10 +178,28 @@ class TestReweigh:
         with make.refused(says):
             reweigh(lot, found)
 
-    def test_it_refuses_a_purity_above_the_whole(self):
+    @pytest.mark.parametrize("found", ["890", "999.9"])
+    def test_an_alkali_never_gets_purer_by_weighing_less(self, found):
+        """It draws damp and carbon dioxide; it does not dry in the store."""
         lot = make.koh("0.9", grams="1000")
-        with make.refused("At 890 g the purity", "more than the whole", "Weigh again"):
-            reweigh(lot, "890")
+        with make.refused("it draws damp and never dries", "count it instead"):
+            reweigh(lot, found)
+        count(lot, found)
+        assert purity(lot) == Decimal("0.9")
+
+    def test_past_a_few_percent_only_a_titration_says_how_strong_it_is(self):
+        lot = make.koh("0.9", grams="1000")
+        with make.refused("K1 weighs 6.0 % more", "Titrate it and note the purity"):
+            reweigh(lot, "1060")
+        found = actions.Reading("purity", Decimal("0.84"))
+        actions.note_measurement(lot=lot, readings=[found], **act())
+        count(lot, "1060")
+        assert (purity(lot), make.on_hand(lot)) == (Decimal("0.84"), 1060)
+
+    def test_a_soap_content_above_the_whole_is_refused(self):
+        paste = make.cook(readings=[actions.Reading("soap content", Decimal("0.9"))])
+        with make.refused("At 800 g the soap content", "more than the whole"):
+            reweigh(paste, "800", 6)
 
     def test_it_refuses_pieces(self):
         lot = make.bottles()

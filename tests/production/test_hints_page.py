@@ -9,6 +9,7 @@ from django.urls import reverse
 from production import actions
 from production.models import Hint, ReferenceHint
 from production.reads import hints as reads
+from tests import make
 from tests.production.writing import fill, typed
 
 D = Decimal
@@ -101,6 +102,21 @@ def test_a_rule_that_cannot_be_is_refused_and_kept(desk, facts, says):
     assert not Hint.objects.exists()
 
 
+def test_the_page_tells_who_changed_a_rule_and_what_it_was(desk, published):
+    fill(desk, reverse("rule-silence", args=[published.pk]), source="ours stay clear")
+    text = unescape(page(desk))
+    assert "says nothing: yes" in text[text.index('id="history"') :]
+    assert "ines" in text
+
+
+def test_a_maker_is_asked_to_call_an_owner(client, owner, published):
+    client.force_login(make.maker())
+    url = reverse("rule-silence", args=[published.pk])
+    text = unescape(client.post(url, {"source": "ours"}).content.decode())
+    assert "Only an owner may silence or replace a rule" in text
+    assert not Hint.objects.exists()
+
+
 def in_force():
     return {rule.key: rule for rule in reads.rules_in_force()}
 
@@ -116,6 +132,7 @@ def own(instead_of=None, **facts):
             "says": "Ours.",
             "source": "our own batches",
             **facts,
+            **make.act(),
         }
     )
 
@@ -142,5 +159,5 @@ def test_the_list_asks_the_same_however_long(desk, rows, django_assert_num_queri
     page(desk)
     for number in range(rows):
         own(says=f"Ours, {number}.")
-    with django_assert_num_queries(5):
+    with django_assert_num_queries(6):
         page(desk)

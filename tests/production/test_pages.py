@@ -89,7 +89,7 @@ def a_rule():
 
 
 def own_rule():
-    return actions.write_hint(**RULE)
+    return actions.write_hint(**RULE, **make.act())
 
 
 def names():

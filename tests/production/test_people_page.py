@@ -1,5 +1,7 @@
 """Who has a key to the house, and how it is given and taken away."""
 
+from html import unescape
+
 import pytest
 from django.contrib.auth import get_user_model
 from django.contrib.auth.models import Group
@@ -15,6 +17,7 @@ from production.actions.people import (
     is_owner,
     set_password,
 )
+from production.models import Deed
 from tests import make
 from tests.production.writing import fill, typed
 
@@ -46,10 +49,8 @@ def test_a_maker_is_made_an_owner_and_back(desk, tobias):
 
 
 def test_the_page_starts_from_what_is_so(desk, tobias, owner):
-    assert typed(desk.get(page("person", tobias))) == {
-        "group": MAKER,
-        "active": "True",
-    }
+    shown = typed(desk.get(page("person", tobias)))
+    assert (shown["group"], shown["active"]) == (MAKER, "True")
     assert typed(desk.get(page("person", owner)))["group"] == OWNER
 
 
@@ -78,11 +79,11 @@ def test_the_last_owner_stays(desk, owner, tobias, change):
 
 def test_an_owner_who_may_not_sign_in_or_only_signs_for_the_past_is_no_other(owner):
     away = make.maker()
-    change_person(person=away, group=OWNER, active=False, by=owner)
+    change_person(person=away, group=OWNER, active=False, **make.act())
     assert clerk().is_superuser
     get_user_model().objects.filter(pk=clerk().pk).update(is_active=True)
     with make.refused("last owner who may sign in"):
-        change_person(person=owner, group=MAKER, active=True, by=owner)
+        change_person(person=owner, group=MAKER, active=True, **make.act())
 
 
 def test_one_of_two_owners_may_go(desk, owner, tobias):
@@ -108,7 +109,7 @@ def test_who_signs_for_the_past_never_signs_in(desk, owner):
         (set_password, {"password": GOOD}),
     ):
         with make.refused("only signs for a past"):
-            act(person=history, by=owner, **facts)
+            act(person=history, **facts, **make.act())
     history.refresh_from_db()
     assert not history.is_active
 
@@ -128,7 +129,7 @@ def test_a_weak_password_is_refused(desk, tobias):
     sent = dict.fromkeys(["new_password1", "new_password2"], "12345")
     assert "too short" in desk.post(url, sent).content.decode()
     with make.refused("too short", "entirely numeric"):
-        set_password(person=tobias, password="12345", by=make.owner())
+        set_password(person=tobias, password="12345", **make.act())
     tobias.refresh_from_db()
     assert tobias.check_password("kettle-book-1")
 
@@ -158,14 +159,43 @@ def test_a_maker_is_asked_to_call_an_owner(client, owner, tobias, name, sent, sa
 
 
 def test_nobody_is_added_twice_or_without_a_part(owner):
-    by = {"password": GOOD, "by": owner}
+    by = {"password": GOOD, **make.act()}
     with make.refused("already exists"):
         add_person(username="ines", group=MAKER, **by)
     with make.refused("an owner or a maker"):
         add_person(username="wren", group="guest", **by)
     with make.refused("too common"):
-        add_person(username="wren", password="password", group=MAKER, by=owner)
+        add_person(username="wren", password="password", group=MAKER, **make.act())
     assert not get_user_model().objects.filter(username="wren").exists()
+
+
+def test_the_page_says_who_changed_what_and_why(desk, owner, tobias):
+    fill(desk, page("person", tobias), group=OWNER, reason="she runs the shop in May")
+    fill(desk, page("person", tobias), active="")
+    passwords = dict.fromkeys(["new_password1", "new_password2"], GOOD)
+    fill(desk, page("person-password", tobias), **passwords)
+    text = unescape(desk.get(page("person", tobias)).content.decode())
+    told = text[text.index('id="history"') :]
+    for says in (
+        "part: owner (before: maker). Why: she runs the shop in May",
+        "may sign in: no (before: yes)",
+        "password: a new one was given",
+    ):
+        assert says in told
+    assert GOOD not in told
+    assert {deed.by for deed in Deed.objects.all()} == {owner}
+
+
+def test_writing_what_is_so_already_is_no_deed(desk, owner, tobias):
+    url = page("person", tobias)
+    answer = desk.post(url, typed(desk.get(url)))
+    assert "It is so already" in answer.content.decode()
+    assert not Deed.objects.exists()
+
+
+def test_a_double_click_gives_one_deed(owner, tobias):
+    facts = {"person": tobias, "group": OWNER, "active": True, **make.act()}
+    make.sent_twice(change_person, **facts)
 
 
 def test_five_wrong_passwords_shut_that_name_out_in_house_words(tobias, owner):

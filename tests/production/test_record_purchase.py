@@ -205,12 +205,15 @@ class TestWhatItRefuses:
         with make.refused("counted in whole pieces", "1.5"):
             actions.record_purchase(supplier=house, lines=[new], **act())
 
-    @pytest.mark.parametrize("purity", ["90", "-0.1", "1.000001"])
-    def test_a_purity_that_is_not_a_share(self, purity):
+    @pytest.mark.parametrize(
+        ("purity", "says"),
+        [("90", "90 %"), ("-0.1", "below nothing"), ("1.000001", "1.000001 %")],
+    )
+    def test_a_purity_that_is_not_a_share(self, purity, says):
         reading = actions.Reading("purity", Decimal(purity), "stated")
         new = line(lots=[actions.NewLot(GRAMS, readings=(reading,))])
         house = supplier()
-        with make.refused("purity", f"{purity} %"):
+        with make.refused("purity", says):
             actions.record_purchase(supplier=house, lines=[new], **act())
 
     def test_a_code_that_is_taken(self):

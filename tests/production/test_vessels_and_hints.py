@@ -6,6 +6,7 @@ import pytest
 
 from production import actions
 from production.models import Hint, ReferenceHint
+from production.reads.restated import history_of
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -57,20 +58,25 @@ def published():
 
 class TestHints:
     def test_one_is_written_and_changed(self):
-        rule = actions.write_hint(**RULE)
-        actions.change_hint(rule, low=Decimal("0.25"), silent=True)
+        rule = actions.write_hint(**RULE, **make.act())
+        actions.change_hint(hint=rule, low=Decimal("0.25"), silent=True, **make.act())
         rule.refresh_from_db()
         assert (rule.low, rule.silent) == (Decimal("0.25"), True)
 
     def test_one_stands_instead_of_a_published_one(self, published):
-        assert actions.write_hint(instead_of=published, **RULE).instead_of == published
+        assert (
+            actions.write_hint(instead_of=published, **RULE, **make.act()).instead_of
+            == published
+        )
         with make.refused("stands instead of invented-rule already"):
-            actions.write_hint(instead_of=published, **RULE | {"says": "Not ours."})
+            actions.write_hint(
+                instead_of=published, **RULE | {"says": "Not ours."}, **make.act()
+            )
 
     def test_the_very_same_rule_is_written_once(self):
-        actions.write_hint(**RULE)
+        actions.write_hint(**RULE, **make.act())
         with make.refused("stands already"):
-            actions.write_hint(**RULE)
+            actions.write_hint(**RULE, **make.act())
 
     @pytest.mark.parametrize(
         ("facts", "says"),
@@ -88,14 +94,14 @@ class TestHints:
     )
     def test_what_no_rule_says_is_refused(self, facts, says):
         with make.refused(says):
-            actions.write_hint(**RULE | facts)
+            actions.write_hint(**RULE | facts, **make.act())
 
     def test_a_change_is_judged_as_well(self):
-        rule = actions.write_hint(**RULE)
+        rule = actions.write_hint(**RULE, **make.act())
         with make.refused("lower limit is above"):
-            actions.change_hint(rule, high=Decimal("0.1"))
+            actions.change_hint(hint=rule, high=Decimal("0.1"), **make.act())
         with make.refused("A rule has no colour"):
-            actions.change_hint(Hint.objects.get(), colour="red")
+            actions.change_hint(hint=Hint.objects.get(), colour="red", **make.act())
 
     @pytest.mark.parametrize(
         "facts",
@@ -106,4 +112,20 @@ class TestHints:
         ],
     )
     def test_limits_of_each_figure(self, facts):
-        assert actions.write_hint(**RULE | facts).pk
+        assert actions.write_hint(**RULE | facts, **make.act()).pk
+
+    def test_an_owner_silences_and_changes_them_and_the_book_keeps_what_was(
+        self, published
+    ):
+        by = make.act(by=make.maker())
+        with make.refused("Only an owner may silence or replace a rule"):
+            actions.write_hint(instead_of=published, **RULE | {"silent": True}, **by)
+        rule = actions.write_hint(**RULE, **by)
+        with make.refused("Only an owner may change a rule"):
+            actions.change_hint(hint=rule, silent=True, **by)
+        actions.change_hint(hint=rule, silent=True, **make.act(reason="it misled us"))
+        [told] = [row for row in history_of("rule", rule.pk) if row.before]
+        assert told.says == "says nothing: yes (before: no)"
+        assert (told.deed.by, told.deed.reason) == (make.owner(), "it misled us")
+        with make.refused("says so already"):
+            actions.change_hint(hint=rule, silent=True, **make.act())

@@ -2,18 +2,20 @@
 
 from typing import Any
 
-from production.actions.hints import change_hint, write_hint
+from production.actions.hints import keep_hint, mend_hint
+from production.actions.roles import is_at_odds
 from production.actions.workshop import (
     add_item,
     add_vessel,
-    change_item,
     change_vessel,
     ensure_customer,
     ensure_supplier,
     set_up_workshop,
+    write_through,
 )
 from production.domain.history import Event
 from production.models import Hint, InciName, Item, ReferenceHint, ReferenceOil, Vessel
+from production.reads.labelled import spoken_of
 
 
 def replay_item(event: Event, act: dict[str, Any]) -> None:
@@ -34,11 +36,23 @@ def replay_item(event: Event, act: dict[str, Any]) -> None:
             if slug and facts[key] is None:
                 raise event.fault(f"{key!r} {slug!r} is in no published table.")
     name, unit, kind = event.text("name"), event.text("unit"), event.text("kind")
+    otherwise = event.yes("not_alkali") if "not_alkali" in event.facts else False
+    facts = {"unit": unit, "kind": kind, **facts}
+    if not otherwise:
+        facts |= _burns(Item(name=name, **facts))
     known = Item.objects.filter(name=name).first()
     if known is None:
-        known = add_item(name=name, unit=unit, kind=kind, **facts)
+        known = add_item(name=name, otherwise=otherwise, **facts)
     # Again, since a new card is given what its name proposes.
-    change_item(item=known, unit=unit, kind=kind, **facts)
+    write_through(known, facts)
+
+
+def _burns(card: Item) -> dict[str, str]:
+    """What is called a strong alkali comes in as one, whatever its file calls it."""
+    said = spoken_of(card)
+    if said is None or not is_at_odds(card, said):
+        return {}
+    return {"category": Item.Category.ALKALI, "alkali": said.which}
 
 
 def replay_workshop(event: Event, act: dict[str, Any]) -> None:
@@ -86,9 +100,9 @@ def replay_hint(event: Event, act: dict[str, Any]) -> None:
     told = {"source": event.text("source"), "silent": event.yes("silent")}
     known = own.filter(instead_of=published, **({} if published else rule)).first()
     if known is None:
-        write_hint(instead_of=published, **rule, **told)
+        keep_hint(instead_of=published, **rule, **told)
     else:
-        change_hint(known, **rule, **told)
+        mend_hint(known, **rule, **told)
 
 
 def replay_party(event: Event, act: dict[str, Any]) -> None:

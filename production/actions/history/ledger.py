@@ -40,6 +40,7 @@ def replay_reweigh(event: Event, act: dict[str, Any]) -> None:
         lot=lot_named(event),
         difference=event.number("difference"),
         place=place_named(event),
+        past=True,
     )
 
 

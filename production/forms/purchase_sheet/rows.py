@@ -7,10 +7,11 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from production.actions import NewExtra
+from production.domain.chemistry.doubts import doubt, whole_alkali
 from production.domain.purchase_sheet import WORDS, read_day
 from production.domain.refusal import Refused
 from production.files import MOST_BYTES
-from production.forms.buying import LotFacts
+from production.forms.buying import LotFacts, judge_text
 from production.forms.fields import (
     AmountField,
     MoneyField,
@@ -25,7 +26,7 @@ LINE = ("price", "tax", "recoverable_tax", "shipping_weight")
 BESIDE = {
     "item": {
         *("kind", "category", "amount", "density", "line", "supplier_lot", "code"),
-        *("expires", "purity", "carbonate", *LINE),
+        *("expires", "purity", "carbonate", "confirmed", *LINE),
     },
     "text": {"line", *LINE},
     "extra": {"extra_amount", "shared_by"},
@@ -97,6 +98,7 @@ class PurchaseRowForm(LotFacts):
     rate = NumberField(places=8)
     place = forms.CharField()
     total = MoneyField(signed=True)
+    confirmed = WordField([("yes", "yes")])
     item = forms.CharField(max_length=120)
     kind = WordField(BOUGHT)
     category = WordField(Item.Category.choices)
@@ -160,9 +162,24 @@ class PurchaseRowForm(LotFacts):
                 unit=self.card.unit, density=density or self.card.density
             )
             understand(self, "amount", weighed)
+            self._doubt(facts)
+
+    def _doubt(self, facts):
+        """A purity that cannot well be so is written with "yes" beside it."""
+        purity, carbonate = facts.get("purity"), facts.get("carbonate")
+        if purity is None:
+            return
+        try:
+            whole_alkali(purity.value, carbonate)
+        except Refused as fault:
+            self.add_error("carbonate", str(fault))
+        says = doubt("purity", purity.value, alkali=self.card.alkali)
+        if says and not facts.get("confirmed"):
+            mend = f"Read it again, or write yes under {WORDS['confirmed']}."
+            self.add_error("purity", f"{says} {mend}")
 
     def _clean_text(self, facts):
-        """A text says all by itself."""
+        judge_text(self, None, facts.get("text"))
 
     def _clean_extra(self, facts):
         if "extra_amount" not in self.row.words:

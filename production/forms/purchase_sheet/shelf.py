@@ -4,8 +4,11 @@ from difflib import get_close_matches
 
 from django.core.exceptions import ValidationError
 
+from production.actions import roles
 from production.actions.purchase_sheet import NewItem
 from production.models import Closing, Item, Lot, Place, Purchase, Supplier
+from production.reads.contents import role_of
+from production.reads.labelled import published_categories
 
 
 def same(name):
@@ -17,7 +20,10 @@ class Shelf:
     """The cards in a fixed number of queries; cards that are missing are collected."""
 
     def __init__(self, sheet):
-        self.cards = {same(item.name): item for item in Item.objects.all()}
+        self.cards = {
+            same(item.name): item
+            for item in Item.objects.select_related("name_on_label")
+        }
         self.suppliers = {
             same(name): name for name in Supplier.objects.values_list("name", flat=True)
         }
@@ -36,6 +42,7 @@ class Shelf:
         self.closed = closing.through if closing else None
         self.new_items, self.new_suppliers = [], []
         self._known, self._unclear = list(self.cards), set()
+        self._published = published_categories()
 
     def supplier(self, name):
         if same(name) not in self.suppliers:
@@ -56,6 +63,8 @@ class Shelf:
         card = self.cards.get(same(name))
         if card is None:
             return self._add(name, facts)
+        if isinstance(card, Item):
+            self._ask_role(card)
         for fact in ("kind", "category"):
             if facts.get(fact) and facts[fact] != getattr(card, fact):
                 raise ValidationError(
@@ -76,18 +85,63 @@ class Shelf:
             if near:
                 says += f" Or is {self.cards[near[0]].name} meant?"
             raise ValidationError({"kind": says})
+        category, alkali = self._role(name, facts)
         card = NewItem(
             name=name,
+            alkali=alkali,
             unit=Item.Unit.PIECE
             if facts["kind"] == Item.Kind.PACKAGING
             else Item.Unit.GRAM,
             kind=facts["kind"],
-            category=facts.get("category") or "",
+            category=category,
             density=facts.get("density"),
         )
         self.cards[same(name)] = card
         self.new_items.append(card)
         return card
+
+    def _role(self, name, facts):
+        """Its category and which alkali, as stated or as its name says; or a fault.
+
+        Only a name that stands in the published table as it is says a category.
+        """
+        stated = facts.get("category")
+        if not stated and facts["kind"] == Item.Kind.MATERIAL:
+            stated = self._published.get(same(name))
+        card = Item(name=name, kind=facts["kind"], category=stated or "")
+        said = card.named_alkali()
+        if said is not None:
+            if roles.is_at_odds(card, said):
+                says = roles.at_odds(card, said)
+                raise ValidationError({"category": f"{says} Add it under Items first."})
+            card.category = Item.Category.ALKALI
+            card.alkali = said.which if said.which in roles.ALKALI_OF.values() else ""
+        if roles.without_role(card):
+            if same(name) in self._unclear:
+                return "", ""
+            self._unclear.add(same(name))
+            raise ValidationError({"category": roles.say_what_it_is(name)})
+        if roles.which_is_open(card):
+            raise ValidationError(
+                {
+                    "category": f"Which alkali is {name}? Write KOH or NaOH into its "
+                    "name, or add it under Items first."
+                }
+            )
+        return card.category, card.alkali
+
+    def _ask_role(self, card):
+        """Once for each card: nobody has said what it is."""
+        if card.kind != Item.Kind.MATERIAL or role_of(card):
+            return
+        if card.pk not in self._unclear:
+            self._unclear.add(card.pk)
+            raise ValidationError(
+                {
+                    "item": f"{roles.say_what_it_is(card.name)} Open its page and "
+                    "change it."
+                }
+            )
 
 
 def _written(sheet, field):

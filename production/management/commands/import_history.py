@@ -8,6 +8,7 @@ from django.contrib.auth import get_user_model
 from production.actions.history import import_history
 from production.domain.refusal import Refused
 from production.management.house import HouseCommand
+from production.reads.contents import materials_without_role
 
 
 class Command(HouseCommand):
@@ -30,7 +31,8 @@ their dates. Types and what they need (further keys in brackets):
   party        role (supplier, customer), name [contact]
   item         name, unit (g, piece), kind (material, packaging, made) [category alkali
                acid density oil name_on_label own_inci own_potassium_soap needs_check
-               on_tap tap_price low_at most ph_low ph_high]
+               on_tap tap_price low_at most ph_low ph_high not_alkali (true: an owner says
+               that it is no strong alkali, for all its name)]
   formula      date, name, stage, makes, lines: item, share or each [goes_in: lye, late];
                [checks: what, low, high, how; terms: superfat koh_share lye_excess
                water_per_alkali lye_strength target_soap loss band release rest_days
@@ -85,7 +87,18 @@ Any event with a date may carry a "reason". Lots are released on their own date 
 
     def answer(self, *, file, by, **options):
         count = import_history(text=_text(file), by=_person(by))
-        return f"{count} events were replayed."
+        return f"{count} events were replayed.{_without_role()}"
+
+
+def _without_role() -> str:
+    """The materials that somebody must still say something about."""
+    names = [item.name for item in materials_without_role()]
+    if not names:
+        return ""
+    one = len(names) == 1
+    these = "This material has" if one else "These materials have"
+    it = "it is before it is" if one else "they are before they are"
+    return f" {these} no role yet: {', '.join(names)}; say what {it} used."
 
 
 def _text(file: str) -> str:

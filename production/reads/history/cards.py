@@ -13,7 +13,7 @@ from production.models import (
     Workshop,
 )
 from production.reads.history.told import Facts, figure, some
-from production.reads.labelled import ALKALI_OF, proposed_label_name
+from production.reads.labelled import ALKALI_OF, proposed_label_name, spoken_of
 
 WORKSHOP = ("address", "contact", "zone", "units", "paper", "domain", "emergency")
 
@@ -65,7 +65,7 @@ def _hints() -> Iterator[Facts]:
 
 def _own_facts(item: Item) -> Facts:
     """What the item's name does not propose by itself."""
-    proposed = proposed_label_name(item.name)
+    proposed = proposed_label_name(item)
     own = some(
         {},
         category=item.category,
@@ -87,4 +87,5 @@ def _own_facts(item: Item) -> Facts:
     named = item.name_on_label
     if item.alkali != (ALKALI_OF.get(named.inci, "") if named else ""):
         own["alkali"] = item.alkali
-    return own
+    burns = spoken_of(item) is not None
+    return some(own, not_alkali=burns and not item.is_alkali)

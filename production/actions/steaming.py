@@ -1,0 +1,30 @@
+"""A cook cannot boil off more water than it had."""
+
+from production.domain.balance import BAND
+from production.domain.numbers import grams, plain
+from production.domain.refusal import Refused
+from production.models import Batch, Deed, Lot, Movement, Stage
+from production.reads.contents import contents_of
+
+
+def refuse_more_steam_than_water(deed: Deed, batch: Batch, lot: Lot) -> None:
+    """Water weighed in, in the alkali, and formed: all of it there is to boil off.
+
+    Judged where the pot holds an alkali and all that went in is known, beyond what the
+    balance may miss. A past that was moved in is taken as it was.
+    """
+    if batch.stage != Stage.COOK or deed.key.startswith("history:"):
+        return
+    used = batch.movements.standing().filter(kind=Movement.Kind.USED)
+    rows = list(used.select_related("lot__item"))
+    if not any(row.lot.item.is_alkali for row in rows):
+        return
+    short = contents_of(lot).short_of_water
+    weighed = -sum(row.amount for row in rows)
+    if short and short > BAND * weighed:
+        raise Refused(
+            f"{batch} would have boiled off {plain(grams(short))} g more than all its "
+            "water: what was weighed in, what the alkali held and what was formed. "
+            "Weigh the paste again, name what was lost otherwise, or enter the water "
+            "that is missing."
+        )
