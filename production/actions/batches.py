@@ -1,17 +1,19 @@
 """Cook, prepare, dilute, finish, fill, pack, rework: lots used, one lot made."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from decimal import Decimal
 
 from production.actions.buying import draw_from_tap
 from production.actions.deeds import deed, ensure_valid
+from production.actions.dosing import hold_if_overdosed
 from production.actions.lots import NewLot, as_given, issue_code, open_lot, set_status
 from production.actions.neutral import goes_in_neutral
 from production.actions.noting import write_step
 from production.actions.people import owner_only, reason_asked
 from production.actions.posting import Entry, post
+from production.actions.weighed import excess_kept_back
 from production.actions.working import NewWork, write_work
 from production.domain.balance import beyond_band
 from production.domain.numbers import plain
@@ -132,6 +134,8 @@ def use_lots(
     ``past`` is taken over from an earlier book, whose own hand judged its neutrality.
     """
     put_in(deed, batch, uses, override, past)
+    if not past and any(use.lot and use.lot.item.is_alkali for use in uses):
+        excess_kept_back(deed, batch)
 
 
 def put_in(
@@ -259,9 +263,10 @@ def make_lot(
     output: Output,
     losses: Sequence[NewLoss] = (),
     work: Sequence[NewWork] = (),
+    past: bool = False,
 ) -> Lot:
     """Weigh or count what came out: the batch is done and its lot exists."""
-    return close_batch(deed, batch, output, losses, work)
+    return close_batch(deed, batch, output, losses, work, past)
 
 
 def close_batch(
@@ -270,6 +275,7 @@ def close_batch(
     output: Output,
     losses: Sequence[NewLoss],
     work: Sequence[NewWork],
+    past: bool = False,
 ) -> Lot:
     """What came out, within a deed: the batch is done and its lot exists."""
     Batch.objects.select_for_update().get(pk=batch.pk)
@@ -282,7 +288,8 @@ def close_batch(
         raise Refused(f"{batch} used lots after {deed.on}. Choose a later day.")
     if output.amount <= 0:
         raise Refused("Write how much came out, above zero.")
-    lot = _lot_of(deed, batch, output)
+    kept = "" if past else excess_kept_back(deed, batch)
+    lot = _lot_of(deed, batch, replace(output, status=kept or output.status))
     write_work(deed, batch, work)
     _name_losses(deed, batch, losses)
     post(
@@ -300,6 +307,8 @@ def close_batch(
         ],
     )
     judge_balance(deed, batch)
+    if not past:
+        hold_if_overdosed(deed, batch, lot)
     return lot
 
 
@@ -381,4 +390,4 @@ def run_batch(
     put_in(deed, batch, uses, override, past)
     for text in steps:
         write_step(deed, batch, text)
-    return close_batch(deed, batch, output, losses, work)
+    return close_batch(deed, batch, output, losses, work, past)

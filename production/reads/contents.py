@@ -1,7 +1,10 @@
 """What is in a lot, from its family behind it, in a fixed number of queries."""
 
+from bisect import bisect_right
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from datetime import date
 from decimal import Decimal
 
 from production.domain.balance import net_grams
@@ -26,7 +29,34 @@ ROLES = {"oil", "alkali", "water", "acid"}
 
 def contents_of(lot: Lot) -> Contents:
     """Follow one lot back to what was bought and work out what it holds."""
-    pks = back_closure(lot.pk) | {lot.pk}
+    return contents(*_family(back_closure(lot.pk) | {lot.pk}))[lot.code]
+
+
+def poured_from(uses: Sequence[tuple[Lot, Decimal, date]]) -> list[Contents]:
+    """What each use takes out of its lot on its day, written in the book or not."""
+    pks = {lot.pk for lot, _, _ in uses}
+    for lot in {lot for lot, _, _ in uses if lot.batch_id}:
+        pks |= back_closure(lot.pk)
+    facts, batches = _family(pks)
+    known = {fact.code: fact for fact in facts}
+    for number, (lot, amount, on) in enumerate(uses):
+        # A pot of its own for each use; no code of the book begins like this.
+        pot = f"\0{number}"
+        known[lot.code] = _with_flow(known[lot.code], Flow("used", -amount, on, pot))
+        known[pot] = LotFacts(pot, Decimal(0), (), batch=pot)
+        batches.append(BatchFacts(pot, "", made=None))
+    found = contents(known.values(), batches)
+    return [found[f"\0{number}"] for number in range(len(uses))]
+
+
+def _with_flow(lot: LotFacts, flow: Flow) -> LotFacts:
+    """In its place in the book's order: the last of its day."""
+    spot = bisect_right([one.on for one in lot.flows], flow.on)
+    return replace(lot, flows=(*lot.flows[:spot], flow, *lot.flows[spot:]))
+
+
+def _family(pks: set[int]) -> tuple[list[LotFacts], list[BatchFacts]]:
+    """The lots of a family with what became of them, and the batches that made them."""
     lots = Lot.objects.filter(pk__in=pks).select_related(
         "item__oil", "item__name_on_label", "batch"
     )
@@ -54,7 +84,7 @@ def contents_of(lot: Lot) -> Contents:
         )
         for row in lots
     ]
-    return contents(facts, _batches(lots, started))[lot.code]
+    return facts, _batches(lots, started)
 
 
 def _values(pks: Iterable[int]) -> dict[int, list[Value]]:
@@ -78,6 +108,13 @@ def role_of(item: Item) -> str:
         role = item.name_on_label.role
         return role if role in ROLES else "material" if role else ""
     return "oil" if item.oil_id else ""
+
+
+def soap_from_outside(lot: Lot) -> bool:
+    """Soap that was not cooked here: nobody knows what fat and alkali it holds."""
+    item = lot.item
+    made_before = item.kind == Item.Kind.MADE and not lot.batch_id and not item.category
+    return item.category == Item.Category.SOAP or (made_before and not role_of(item))
 
 
 def _supplied(lot: Lot, values: tuple[Value, ...]) -> Supplied:

@@ -84,7 +84,10 @@ def replay_make(event: Event, act: dict[str, Any]) -> None:
     if makes is None:
         raise event.fault("'makes' is missing.")
     batches.make_lot(
-        **dated(event, act), batch=batch_named(event), output=_output(makes)
+        **dated(event, act),
+        batch=batch_named(event),
+        output=_output(makes),
+        past=True,
     )
 
 
