@@ -17,6 +17,7 @@ class Pot:
     pours: list
     unread: bool = False
     name: str = ""
+    swaps: tuple = ()
 
     @property
     def found(self) -> WeighedIn | None:
@@ -28,7 +29,7 @@ def one_pot(form, stage, version, batch: Batch | None = None):
     pours, unread = _of_rows(form, form.rows["uses"], _day(form))
     if batch is not None:
         pours = pours_of(batch) + pours
-    return [Pot(stage, version, pours, unread)]
+    return [Pot(stage, version, pours, unread, swaps=_swaps(form.rows["uses"]))]
 
 
 def day_pot(form):
@@ -79,6 +80,11 @@ def scent_pots(form):
             name = str(typed.get("product") or version or f"Scent {number}")
             pots.append(Pot(Stage.FINISHING, version, pours, unread, name))
     return pots
+
+
+def _swaps(rows):
+    """What each plan was for, where another tub is typed than was planned."""
+    return tuple(filter(None, (row.swapped for row in rows)))
 
 
 def _day(form):
