@@ -111,7 +111,7 @@ def _may_be_sold(deed: Deed, lot: Lot) -> None:
     trial = lot.batch_id and lot.batch.trial
     promoted = Promotion.objects.filter(batch=lot.batch_id, deed__on__lte=deed.on)
     if trial and not promoted.exists():
-        raise Refused(f"{lot} is a trial. An owner promotes it before it is sold.")
+        raise Refused(f"{lot} is a trial. An owner accepts it before it is sold.")
 
 
 @deed("take back", gives=Return)

@@ -58,7 +58,7 @@ def bench_trials(
     """Several small samples of one soap, each a trial batch and a lot of its own.
 
     Each is so many grams of the soap and its additions, in quarantine and not to be
-    sold before it is promoted. ``item`` left open is what the soap usually becomes.
+    sold before it is accepted. ``item`` left open is what the soap usually becomes.
     """
     _may_be_mixed(soap, soap_each, additions)
     item = item or becomes(soap)

@@ -19,19 +19,21 @@ NEXT = {
 
 @dataclass(frozen=True)
 class State:
-    """A sentence, and the next step as a link; no link where nothing is to be done."""
+    """A sentence, and the next step as a link; no link where nothing is to be done.
+
+    ``rework`` is where it is mended, if that is another step than the next one.
+    """
 
     says: str
     link: str = ""
     words: str = ""
+    rework: str = ""
 
 
 def lot_state(lot):
     """``lot`` comes with ``on_hand`` and ``status``."""
     if lot.status == WORD.REJECTED:
-        return State(
-            "Rejected.", reverse("batch-run", args=[Stage.REWORK]), "Rework it"
-        )
+        return State("Rejected.", rework_of(lot), "Rework it")
     if lot.on_hand == 0:
         return State(
             "Used up.",
@@ -43,6 +45,12 @@ def lot_state(lot):
     if lot.status == WORD.QUARANTINE:
         return _waiting(lot)
     return _released(lot)
+
+
+def rework_of(lot):
+    """Where a lot is reworked, with its code in the first row."""
+    run = reverse("batch-run", args=[Stage.REWORK])
+    return f"{run}?lot={quote(lot.code)}"
 
 
 def _to(name, lot):
@@ -67,7 +75,12 @@ def waiting(lot, *, checked, rests):
     if lot.batch_id and needs_check(lot) and not checked:
         if checked is None:
             return State("Not tested yet.", check, "Note the check")
-        return State("The neutrality check was not passed.", check, "Test it again")
+        return State(
+            "The neutrality check was not passed.",
+            check,
+            "Test it again",
+            rework_of(lot),
+        )
     if rests:
         return State(f"Rests until {rests}.")
     return State("Waits for its release.", _to("lot-release", lot), "Release it")
