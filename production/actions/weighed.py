@@ -2,7 +2,7 @@
 
 from production.domain.refusal import Refused
 from production.models import Batch, Deed, Status
-from production.reads.weighed import WeighedIn, weighed_batch
+from production.reads.weighed import WeighedIn, holds_excess, weighed_batch
 
 
 def excess_kept_back(deed: Deed, batch: Batch) -> str:
@@ -10,10 +10,9 @@ def excess_kept_back(deed: Deed, batch: Batch) -> str:
 
     Refused without a reason, naming the figure and what would mend it.
     """
-    found = weighed_batch(batch)
-    if found is None or not found.asks:
+    if not holds_excess(batch):
         return ""
-    if not deed.reason.strip():
+    if not deed.reason.strip() and (found := weighed_batch(batch)):
         raise Refused(asked_about(batch, found))
     return str(Status.Word.QUARANTINE)
 

@@ -2,7 +2,7 @@
 
 from bisect import bisect_right
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
@@ -29,24 +29,58 @@ ROLES = {"oil", "alkali", "water", "acid"}
 
 def contents_of(lot: Lot) -> Contents:
     """Follow one lot back to what was bought and work out what it holds."""
-    return contents(*_family(back_closure(lot.pk) | {lot.pk}))[lot.code]
+    return contents_among(lot, family_lots(back_closure(lot.pk) | {lot.pk}))
 
 
-def poured_from(uses: Sequence[tuple[Lot, Decimal, date]]) -> list[Contents]:
-    """What each use takes out of its lot on its day, written in the book or not."""
-    pks = {lot.pk for lot, _, _ in uses}
-    for lot in {lot for lot, _, _ in uses if lot.batch_id}:
-        pks |= back_closure(lot.pk)
-    facts, batches = _family(pks)
-    known = {fact.code: fact for fact in facts}
+def contents_among(lot: Lot, lots: Sequence[Lot]) -> Contents:
+    """The same where the lot and all that is behind it are loaded already."""
+    flows, started = _flows({row.pk for row in lots})
+    values = _values({row.pk for row in lots})
+    facts = [_facts(row, flows, started, tuple(values[row.pk])) for row in lots]
+    return contents(facts, _batches(lots, started))[lot.code]
+
+
+def family_lots(pks: Iterable[int]) -> list[Lot]:
+    """Lots with all that tells what they are; one query."""
+    lots = Lot.objects.filter(pk__in=set(pks))
+    return list(lots.select_related("item__oil", "item__name_on_label", "batch"))
+
+
+def added_by(
+    uses: Sequence[tuple[Lot, Decimal, date]],
+) -> tuple[list[Mapping[str, Decimal]], dict[str, Lot]]:
+    """What each use takes of which lot from outside, written in the book or not.
+
+    Grams by code, and those lots. What nothing was made of costs no query.
+    """
+    made = {lot.pk: lot for lot, _, _ in uses if lot.batch_id}
+    known = {lot.code: lot for lot, _, _ in uses}
+    if not made:
+        return [{lot.code: amount} for lot, amount, _ in uses], known
+    pks = set(made).union(*(back_closure(pk) for pk in made))
+    lots = family_lots(pks)
+    flows, started = _flows(pks)
+    facts = {row.code: _facts(row, flows, started) for row in lots}
+    batches = [_bare(row, started[row.pk]) for row in lots if row.batch_id]
     for number, (lot, amount, on) in enumerate(uses):
+        if lot.pk not in made:
+            continue
         # A pot of its own for each use; no code of the book begins like this.
         pot = f"\0{number}"
-        known[lot.code] = _with_flow(known[lot.code], Flow("used", -amount, on, pot))
-        known[pot] = LotFacts(pot, Decimal(0), (), batch=pot)
+        facts[lot.code] = _with_flow(facts[lot.code], Flow("used", -amount, on, pot))
+        facts[pot] = LotFacts(pot, Decimal(0), (), batch=pot)
         batches.append(BatchFacts(pot, "", made=None))
-    found = contents(known.values(), batches)
-    return [found[f"\0{number}"] for number in range(len(uses))]
+    found = contents(facts.values(), batches)
+    known |= {row.code: row for row in lots}
+    return [
+        found[f"\0{number}"].added if lot.pk in made else {lot.code: amount}
+        for number, (lot, amount, _) in enumerate(uses)
+    ], known
+
+
+def _bare(lot: Lot, started: Decimal) -> BatchFacts:
+    """A batch without its losses: what was added does not ask for them."""
+    return BatchFacts(lot.batch.code, lot.batch.stage, made=_grams(lot, started))
 
 
 def _with_flow(lot: LotFacts, flow: Flow) -> LotFacts:
@@ -55,11 +89,10 @@ def _with_flow(lot: LotFacts, flow: Flow) -> LotFacts:
     return replace(lot, flows=(*lot.flows[:spot], flow, *lot.flows[spot:]))
 
 
-def _family(pks: set[int]) -> tuple[list[LotFacts], list[BatchFacts]]:
-    """The lots of a family with what became of them, and the batches that made them."""
-    lots = Lot.objects.filter(pk__in=pks).select_related(
-        "item__oil", "item__name_on_label", "batch"
-    )
+def _flows(
+    pks: Iterable[int],
+) -> tuple[dict[int, list[Flow]], dict[int, Decimal]]:
+    """What became of each lot, and with how much it started; one query."""
     rows = (
         Movement.objects.standing()
         .filter(lot__in=pks)
@@ -73,18 +106,22 @@ def _family(pks: set[int]) -> tuple[list[LotFacts], list[BatchFacts]]:
             started[pk] += amount
         else:
             flows[pk].append(Flow(kind, amount, on, batch or ""))
-    values = _values(pks)
-    facts = [
-        LotFacts(
-            code=row.code,
-            started=started[row.pk],
-            flows=tuple(flows[row.pk]),
-            batch=row.batch.code if row.batch_id else "",
-            supplied=None if row.batch_id else _supplied(row, tuple(values[row.pk])),
-        )
-        for row in lots
-    ]
-    return facts, _batches(lots, started)
+    return flows, started
+
+
+def _facts(
+    lot: Lot,
+    flows: Mapping[int, list[Flow]],
+    started: Mapping[int, Decimal],
+    values: tuple[Value, ...] = (),
+) -> LotFacts:
+    return LotFacts(
+        code=lot.code,
+        started=started[lot.pk],
+        flows=tuple(flows[lot.pk]),
+        batch=lot.batch.code if lot.batch_id else "",
+        supplied=None if lot.batch_id else _supplied(lot, values),
+    )
 
 
 def _values(pks: Iterable[int]) -> dict[int, list[Value]]:

@@ -23,7 +23,7 @@ from production.models import (
     Movement,
     Stage,
 )
-from production.reads.contents import contents_of, soap_from_outside
+from production.reads.contents import contents_among, family_lots, soap_from_outside
 from production.reads.trace import back_closure
 
 FRAGRANCE = Item.Category.FRAGRANCE
@@ -144,14 +144,11 @@ def doses_above(lot: Lot, stage: str) -> tuple[Dose, ...]:
 
     Followed through every blend; a premix without soap is no dose of anything.
     """
-    behind = Lot.objects.filter(pk__in=back_closure(lot.pk)).select_related(
-        "item__name_on_label"
-    )
-    lots = list(behind)
+    lots = family_lots(back_closure(lot.pk) | {lot.pk})
     limits = _limits([row for row in lots if row.item.category == FRAGRANCE])
     if not limits or (stage == Stage.PREPARATION and not _holds_soap(lots)):
         return ()
-    held = contents_of(lot)
+    held = contents_among(lot, lots)
     return above_the_most(
         (row.item.name, _share(held, row.code), limits[row.pk])
         for row in lots

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from itertools import chain
 
 from production.domain.cooking import Fat, Line, Lye, cook
 from production.domain.refusal import Refused
@@ -28,7 +29,7 @@ from production.models import (
     Version,
     VersionLine,
 )
-from production.reads.contents import poured_from, role_of, soap_from_outside
+from production.reads.contents import added_by, role_of, soap_from_outside
 from production.reads.cooking import (
     balance_step,
     lines_for,
@@ -36,6 +37,7 @@ from production.reads.cooking import (
     purities_of,
     terms_of,
 )
+from production.reads.trace import alkali_behind
 
 WHAT = Measurement.What
 READ = (WHAT.PURITY, WHAT.CARBONATE, WHAT.SAPONIFICATION_VALUE)
@@ -91,10 +93,20 @@ def weighed_batch(batch: Batch) -> WeighedIn | None:
     return weighed_in(batch.stage, batch.version, pours_of(batch))
 
 
+def holds_excess(batch: Batch) -> bool:
+    """Whether what went in is a lye excess that nobody declared: the figure alone."""
+    if batch.version is not None and batch.version.lye_excess:
+        return False
+    went = _with_alkali(batch.stage, pours_of(batch))
+    return went is not None and judge(chain.from_iterable(went), None).excess
+
+
 def pours_of(batch: Batch) -> list[Pour]:
     """Every standing use of a batch; one query."""
     rows = batch.movements.standing().filter(kind=Movement.Kind.USED)
-    rows = rows.select_related("lot__item__oil", "lot__item__name_on_label")
+    rows = rows.select_related(
+        "lot__item__oil", "lot__item__name_on_label", "lot__batch"
+    )
     return [
         Pour(row.lot, -row.amount, row.on) for row in rows.in_book_order() if row.amount
     ]
@@ -109,13 +121,10 @@ def weighed_in(
     also where it comes inside soap, since there it is mended.
     """
     pours = [one for one in pours if one.item.kind != Item.Kind.PACKAGING]
-    if not _may_hold_alkali(stage, pours):
+    went = _with_alkali(stage, pours)
+    if went is None:
         return None
-    went = _went(pours)
     own = any(_is_lye(parts) for parts in went)
-    inside = any(one.role == ALKALI for parts in went for one in parts)
-    if not own and not (stage == Stage.REWORK and inside):
-        return None
     aim = _aim(version)
     parts = [one for parts in went for one in parts]
     return WeighedIn(
@@ -126,13 +135,24 @@ def weighed_in(
     )
 
 
+def _with_alkali(stage: str, pours: Sequence[Pour]) -> list[list[Went]] | None:
+    """Each pour as what it came from; None where no alkali is among them."""
+    pours = [one for one in pours if one.item.kind != Item.Kind.PACKAGING]
+    if not _may_hold_alkali(stage, pours):
+        return None
+    went = _went(pours)
+    own = any(_is_lye(parts) for parts in went)
+    inside = any(one.role == ALKALI for parts in went for one in parts)
+    return went if own or (stage == Stage.REWORK and inside) else None
+
+
 def _may_hold_alkali(stage: str, pours: Iterable[Pour]) -> bool:
     """Asked first, so that an honest dilution costs no query."""
-    return any(
-        one.item.is_alkali
-        or (isinstance(one.source, Lot) and _may_be_lye(one.source, stage))
-        for one in pours
-    )
+    pours = list(pours)
+    if any(one.item.is_alkali for one in pours):
+        return True
+    lots = [one.source for one in pours if isinstance(one.source, Lot)]
+    return alkali_behind(lot.pk for lot in lots if _may_be_lye(lot, stage))
 
 
 def _may_be_lye(lot: Lot, stage: str) -> bool:
@@ -153,16 +173,17 @@ def _went(pours: Sequence[Pour]) -> list[list[Went]]:
     lots = [
         (one.source, one.amount, one.on) for one in pours if isinstance(one.source, Lot)
     ]
-    held = iter(poured_from(lots))
+    held, sources = added_by(lots)
+    poured = iter(held)
     added = [
-        next(held).added if isinstance(one.source, Lot) else {"": one.amount}
+        next(poured) if isinstance(one.source, Lot) else {"": one.amount}
         for one in pours
     ]
     days: dict[str, date] = {}
     for one, parts in zip(pours, added, strict=True):
         for code in parts:
             days[code] = max(one.on, days.get(code, one.on))
-    known = _origins(days)
+    known = _origins([sources[code] for code in days if code], days)
     return [
         [
             _from_tap(one.item, grams) if not code else known[code](grams)
@@ -226,14 +247,12 @@ def _role(lot: Lot) -> str:
     return SOAP if soap_from_outside(lot) else role_of(lot.item)
 
 
-def _origins(days: dict[str, date]) -> dict[str, _Origin]:
-    """The lots by their codes, with the readings in force on those days; two queries.
+def _origins(lots: Sequence[Lot], days: dict[str, date]) -> dict[str, _Origin]:
+    """The lots by their codes, with the readings in force on those days; one query.
 
-    Before the first reading of a kind, that first one counts: it was typed late.
+    What is measured counts before what is stated, and before the first reading of
+    either, that one counts: a tub that was found damp was damp the day before.
     """
-    lots = Lot.objects.filter(code__in=days).select_related(
-        "item__oil", "item__name_on_label"
-    )
     readings: dict[str, dict[tuple[str, str], Decimal]] = defaultdict(dict)
     rows = Measurement.objects.filter(
         lot__code__in=days, what__in=READ, value__isnull=False

@@ -170,7 +170,7 @@ def to_call(line):
     With one number the whole line is tapped, with several each of them.
     """
     line = line.strip()
-    found = [(run, re.sub(r"[^\d+]", "", run.group())) for run in NUMBER.finditer(line)]
+    found = [(run, _dialled(run.group())) for run in NUMBER.finditer(line)]
     full = [one for one in found if len(one[1]) >= SHORTEST] or found[:1]
     if len(full) < 2:
         return [(line, f"tel:{full[0][1]}" if full else "")]
@@ -179,3 +179,10 @@ def to_call(line):
         parts += [(line[at : run.start()], ""), (run.group(), f"tel:{digits}")]
         at = run.end()
     return [(words, dials) for words, dials in [*parts, (line[at:], "")] if words]
+
+
+def _dialled(number):
+    """Digits alone; from abroad the 0 in brackets is left out."""
+    if number.startswith("+"):
+        number = number.replace("(0)", "")
+    return re.sub(r"[^\d+]", "", number)

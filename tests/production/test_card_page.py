@@ -118,7 +118,7 @@ def test_the_numbers_on_the_card_stand_on_the_splash_page(desk):
     [
         ("Ambulance: 911", ["tel:911"]),
         ("Poison Help: 1-800-222-1222", ["tel:18002221222"]),
-        ("Hospital, 24 h: +44 (0)20 5555 0100", ["tel:+4402055550100"]),
+        ("Hospital, 24 h: +44 (0)20 5555 0100", ["tel:+442055550100"]),
         ("SAMU 15", ["tel:15"]),
         ("112 / 999", ["tel:112", "tel:999"]),
         ("Ring the bell of the neighbour", []),
