@@ -164,9 +164,10 @@ def _limits(fragrances: Sequence[Lot]) -> dict[int, Decimal | None]:
     latest = dict(documents.values_list("lot", "most"))
     found = {}
     for lot in fragrances:
-        known = [most for most in (latest.get(lot.pk), lot.item.most) if most]
+        allowed = (latest.get(lot.pk), lot.item.most)
+        known = [most for most in allowed if most is not None]
         found[lot.pk] = min(known, default=None)
-    return found if any(found.values()) else {}
+    return found if any(most is not None for most in found.values()) else {}
 
 
 def _holds_soap(lots: Iterable[Lot]) -> bool:

@@ -93,14 +93,6 @@ def run(request, stage):
         rows={"uses": plan.rows or _lot_asked_for(request, stage)},
     )
     title, says = TITLES[stage]
-    look = f"{reverse('run-superfat', args=[stage])}?{request.GET.urlencode()}"
-    weighed = live(
-        request,
-        form,
-        partial(one_pot, stage=stage, version=plan_on_top.chosen),
-        look,
-        offered=stage in EXPECTS_LYE,
-    )
     return write_page(
         request,
         form,
@@ -113,10 +105,16 @@ def run(request, stage):
         plan_form=plan_on_top,
         plan=plan,
         sheet=_sheet(request, stage) if plan.rows else "",
-        weighed=weighed,
+        weighed=_weighed(request, form, stage, plan_on_top.chosen),
         cautions=_cautions(stage, plan_on_top.chosen) or lye_in(form),
         done=lambda lot: f"{lot} is in the book: {lot.item}.",
     )
+
+
+def _weighed(request, form, stage, version):
+    look = f"{reverse('run-superfat', args=[stage])}?{request.GET.urlencode()}"
+    pots = partial(one_pot, stage=stage, version=version)
+    return live(request, form, pots, look, offered=stage in EXPECTS_LYE)
 
 
 def _lot_asked_for(request, stage):
