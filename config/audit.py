@@ -241,7 +241,7 @@ def _value() -> Iterator[str]:
     trials = Lot.objects.filter(batch__trial=True, batch__promotion__isnull=True)
     held = set(trials.values_list("code", flat=True))
     for code in held ^ {c for c, lot in book.valuation.lots.items() if lot.trial}:
-        yield f"{code}: a trial is stock once it is promoted, and not before"
+        yield f"{code}: a trial is stock once it is accepted, and not before"
     on_hand = dict(Lot.objects.with_on_hand().values_list("code", "on_hand"))
     for code, value in book.valuation.lots.items():
         if value.amount_left != on_hand[code]:

@@ -171,7 +171,7 @@ class StandingFilter(filters.FilterSet):
 
 class TrialFilter(filters.FilterSet):
     find = words("code", "lot__code", "lot__item__name")
-    promoted = state("promoted", no="not to be sold", yes="promoted")
+    promoted = state("promoted", no="not to be sold", yes="accepted")
 
     class Meta:
         model = Batch

@@ -377,7 +377,7 @@ class Trials(House):
             return state("taken back")
         if record.made_on is None:
             return state("open")
-        return "promoted" if record.promoted else "not to be sold"
+        return "accepted" if record.promoted else "not to be sold"
 
     def render_pick(self, record):
         if record.made_on is None:

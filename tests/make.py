@@ -263,5 +263,12 @@ def filled(code="", pieces="20", *, on=DAY, status="released", **facts) -> Lot:
     )
 
 
+def seen(batch, number=3):
+    """A trial that was looked at after a day and measured, so that it is accepted."""
+    actions.note_look(batch=batch, look="day", text="stayed clear", **act(number))
+    reading = actions.Reading("pH", Decimal("9.6"))
+    actions.note_measurement(batch=batch, readings=[reading], **act(number))
+
+
 def on_hand(lot) -> Decimal:
     return Lot.objects.with_on_hand().get(pk=lot.pk).on_hand

@@ -1,18 +1,20 @@
 """Cook, prepare, dilute, finish, fill, pack, rework: lots used, one lot made."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from decimal import Decimal
 
 from production.actions.buying import draw_from_tap
 from production.actions.deeds import deed, ensure_valid
 from production.actions.doors import may_be_counted, may_go_in, still_open
+from production.actions.dosing import hold_if_overdosed
 from production.actions.lots import NewLot, as_given, issue_code, open_lot, set_status
 from production.actions.noting import write_step
 from production.actions.people import owner_only, reason_asked
 from production.actions.posting import Entry, post
 from production.actions.steaming import refuse_more_steam_than_water
+from production.actions.weighed import excess_kept_back
 from production.actions.working import NewWork, write_work
 from production.domain.balance import beyond_band
 from production.domain.numbers import plain
@@ -131,6 +133,8 @@ def use_lots(
     ``past`` is taken over from an earlier book, whose own hand judged its neutrality.
     """
     put_in(deed, batch, uses, override, past)
+    if not past and any(use.lot and use.lot.item.is_alkali for use in uses):
+        excess_kept_back(deed, batch)
 
 
 def put_in(
@@ -266,7 +270,8 @@ def close_batch(
         raise Refused(f"{batch} used lots after {deed.on}. Choose a later day.")
     if output.amount <= 0:
         raise Refused("Write how much came out, above zero.")
-    lot = _lot_of(deed, batch, output, past)
+    kept = "" if past else excess_kept_back(deed, batch)
+    lot = _lot_of(deed, batch, replace(output, status=kept or output.status), past)
     if not past and lot.item.unit == Item.Unit.PIECE:
         may_be_counted(deed, batch)
     write_work(deed, batch, work)
@@ -287,6 +292,8 @@ def close_batch(
     )
     judge_balance(deed, batch)
     refuse_more_steam_than_water(deed, batch, lot)
+    if not past:
+        hold_if_overdosed(deed, batch, lot)
     return lot
 
 

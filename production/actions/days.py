@@ -24,7 +24,6 @@ from production.domain.fitness import Purpose
 from production.domain.refusal import Refused
 from production.models import (
     Deed,
-    Item,
     Lot,
     Measurement,
     OpenPack,
@@ -176,7 +175,7 @@ def open_pack(deed: Deed, *, lot: Lot) -> OpenPack:
     Never an alkali: its code is read off the tub each time.
     """
     Lot.objects.locked([lot.pk])
-    if lot.item.alkali or lot.item.category == Item.Category.ALKALI:
+    if lot.item.is_alkali:
         raise Refused(
             f"{lot} is {lot.item}. An alkali never stands open: its code is read off "
             "the tub each time, and its name looked at twice."

@@ -28,6 +28,7 @@ from production.models import (
 )
 from production.reads.checks import subject_of
 from production.reads.stock import status_on
+from production.reads.trials import not_seen_yet
 
 KIND = Movement.Kind
 
@@ -141,15 +142,20 @@ def _keep_step(deed: Deed, batch: Batch, text: str, look: str) -> Step:
     return row
 
 
-@deed("promote a trial", gives=Promotion)
-def promote_trial(deed: Deed, *, batch: Batch) -> Promotion:
-    """Let the lot of a trial be sold from now on."""
-    owner_only(deed.by, "promote a trial")
+@deed("accept a trial", gives=Promotion)
+def promote_trial(deed: Deed, *, batch: Batch, past: bool = False) -> Promotion:
+    """Let the lot of a trial be sold from now on: it was looked at, and measured.
+
+    ``past`` is taken over from an earlier book, whose own hand judged it.
+    """
+    owner_only(deed.by, "accept a trial")
     if not batch.trial:
         raise Refused(f"{batch} is no trial.")
-    reason_asked(deed, "promoting a trial")
+    reason_asked(deed, "accepting a trial")
     if Promotion.objects.filter(batch=batch).exists():
-        raise Refused(f"{batch} is promoted already.")
+        raise Refused(f"{batch} is accepted already.")
+    if not past and (missing := not_seen_yet(batch, deed.on)):
+        raise Refused(f"{batch} is not accepted yet. {' '.join(missing)}")
     row = Promotion(deed=deed, batch=batch)
     ensure_valid(row)
     row.save()

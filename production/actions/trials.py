@@ -58,7 +58,7 @@ def bench_trials(
     """Several small samples of one soap, each a trial batch and a lot of its own.
 
     Each is so many grams of the soap and its additions, in quarantine and not to be
-    sold before it is promoted. ``item`` left open is what the soap usually becomes.
+    sold before it is accepted. ``item`` left open is what the soap usually becomes.
     """
     _may_be_mixed(soap, soap_each, additions)
     item = item or becomes(soap)
@@ -95,7 +95,7 @@ def _may_be_mixed(
             raise Refused(
                 f"{lot} is {lot.item}, counted in pieces: it is not mixed in."
             )
-        if lot.item.alkali or lot.item.category == Item.Category.ALKALI:
+        if lot.item.is_alkali:
             raise Refused(
                 f"{lot} is {lot.item}, an alkali. It does not go into finished soap; "
                 "free alkali burns skin and eyes."

@@ -263,7 +263,7 @@ def _range(
             if (fat := ln.fat) is not None
         ],
         [
-            _alkali_range(alkali, weighed[alkali], lye)
+            alkali_range(alkali, weighed[alkali], lye)
             for alkali, lye in lyes.items()
             if weighed[alkali]
         ],
@@ -273,7 +273,8 @@ def _range(
     )
 
 
-def _alkali_range(alkali: str, weighed: Decimal, lye: Lye) -> AlkaliRange:
+def alkali_range(alkali: str, weighed: Decimal, lye: Lye) -> AlkaliRange:
+    """Grams out of a tub with what is known of its purity."""
     low, high = purity_band(lye.purity, lye.carbonate, floor=lye.is_floor)
     return AlkaliRange(alkali, weighed, lye.purity, low, high, lye.is_floor)
 

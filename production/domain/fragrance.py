@@ -19,6 +19,9 @@ BROWNS_ABOVE = Decimal("0.001")
 # How far below the flash point soap should be: common practice, no source.
 KEEP_BELOW = Decimal(10)
 
+# A share as poured is a quotient: its last digits are no dose.
+_EXACT_TO = 12
+
 STOP, ASK, KNOW = "stop", "ask", "know"
 
 
@@ -45,6 +48,21 @@ class Poured:
     name: str
     share: Decimal
     document: Document | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Dose:
+    """A fragrance above its supplier's highest dose, both as fractions of the soap."""
+
+    name: str
+    share: Decimal
+    most: Decimal
+
+    def __str__(self) -> str:
+        return (
+            f"{self.name} is {_percent(self.share)} of what was made; at most "
+            f"{_percent(self.most)} is allowed by its supplier."
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +96,26 @@ def poured_parts(
     return [
         Poured(name, share * grams / whole, papers) for name, grams, papers in parts
     ]
+
+
+def above_the_most(
+    held: Iterable[tuple[str, Decimal, Decimal | None]],
+) -> tuple[Dose, ...]:
+    """Which of these are too much, from (name, share, most); one name adds up.
+
+    Of several limits of one fragrance the lowest counts; None is not said.
+    """
+    shares: dict[str, Decimal] = {}
+    limits: dict[str, Decimal] = {}
+    for name, share, most in held:
+        shares[name] = shares.get(name, Decimal(0)) + share
+        if most is not None:
+            limits[name] = min(most, limits.get(name, most))
+    return tuple(
+        Dose(name, share, limits[name])
+        for name, share in shares.items()
+        if name in limits and round(share, _EXACT_TO) > limits[name]
+    )
 
 
 def judge(

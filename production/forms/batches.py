@@ -19,6 +19,7 @@ from production.forms.fields import (
 )
 from production.forms.places import standing_place
 from production.models import Item, Loss, Lot, Place, Stage, Version, Work
+from production.reads.tubs import instead_of
 
 
 class UseRow(RowForm):
@@ -42,19 +43,35 @@ class UseRow(RowForm):
     )
     wanted = forms.CharField(required=False, widget=forms.HiddenInput)
     of = forms.IntegerField(required=False, widget=forms.HiddenInput)
+    planned = forms.CharField(required=False, widget=forms.HiddenInput)
+    planned_amount = NumberField(required=False, widget=forms.HiddenInput)
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        if sentence := self._tub():
-            self.fields["read"] = ReadField(sentence)
+        self.tub = self._tub()
+        if self.tub is not None:
+            self.fields["read"] = ReadField(as_on_the_tub(self.tub))
 
     def _tub(self):
+        """The lot that is typed, where it is an alkali."""
         code = self["lot"].value()
         try:
             source = self.fields["lot"].clean(code) if code else None
         except ValidationError:
+            return None
+        return source if isinstance(source, Lot) and as_on_the_tub(source) else None
+
+    @property
+    def swapped(self):
+        """What the plan was for, where this tub differs from it in strength."""
+        planned = self["planned"].value()
+        if self.tub is None or not planned or planned == self.tub.code:
             return ""
-        return as_on_the_tub(source) if isinstance(source, Lot) else ""
+        try:
+            amount = self.fields["planned_amount"].clean(self["planned_amount"].value())
+        except ValidationError:
+            amount = None
+        return instead_of(planned, amount, self.tub)
 
     @property
     def is_lye(self):
@@ -162,7 +179,7 @@ class StartForm(DeedForm):
     trial = forms.BooleanField(
         label="This is a trial",
         required=False,
-        help_text="Its lot is not sold until an owner promotes it.",
+        help_text="Its lot is not sold until an owner accepts it.",
     )
     folded = ("code", "expected", "trial")
 
@@ -335,7 +352,7 @@ class BatchForm(Outcome, DeedForm):
     trial = forms.BooleanField(
         label="This is a trial",
         required=False,
-        help_text="Its lot is not sold until an owner promotes it.",
+        help_text="Its lot is not sold until an owner accepts it.",
     )
     override = forms.BooleanField(
         label="Use a lot that has expired",

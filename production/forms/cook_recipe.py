@@ -13,7 +13,7 @@ from production.forms.fields import TUBS, AmountField, Choice, LotField, NumberF
 from production.forms.fields import PercentField as Percent
 from production.forms.recipes import CheckRow, RecipeForm
 from production.models import Item, VersionLine
-from production.reads.cooking import balance_step, lines_for, lye_of, lyes_at_hand
+from production.reads.cooking import balance_step, lines_for, lye_of, lyes_for
 
 GOES_IN = VersionLine.GoesIn
 A_KILO = Decimal(1000)
@@ -288,8 +288,8 @@ class CookRecipeForm(RecipeForm):
     def _lyes(self, koh_share):
         used = alkalis_used(koh_share)
         lyes = {alkali: self._lye(alkali) for alkali in used}
-        if None in lyes.values():
-            lyes = lyes_at_hand() | {a: lye for a, lye in lyes.items() if lye}
+        lyes = {alkali: lye for alkali, lye in lyes.items() if lye}
+        lyes |= lyes_for(set(used) - set(lyes), {})
         for alkali in used:
             if alkali not in lyes:
                 raise Refused(

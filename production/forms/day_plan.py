@@ -208,6 +208,9 @@ class DayPlanForm(forms.Form):
             return {}
 
     def _addition(self, plan, item, amount):
+        if item.is_alkali:
+            plan.remarks.append(f"Type the code of the {item} lot you weigh from.")
+            return {"wanted": str(item), "of": item.pk}
         try:
             shares = shares_of(item, amount or Decimal("0.001"), self.on)
         except Refused as fault:

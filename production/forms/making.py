@@ -28,7 +28,7 @@ from production.forms.fields import (
 from production.models import Item, Version, Vessel
 from production.reads.certificates import with_certificates
 from production.reads.chain import chain_as_made, material
-from production.reads.cooking import latest_tubs, lye_of, purities_of
+from production.reads.cooking import lye_of, purities_of, tubs_at_hand
 from production.reads.kettle import kettle_for
 from production.reads.making import planned, stock_of
 from production.reads.stock import latest_measurement
@@ -242,7 +242,8 @@ class MakingForm(forms.Form):
             if isinstance(stage.plan, CookPlan)
             for alkali in alkalis_used(stage.plan.koh_share)
         }
-        latest = latest_tubs() if used else {}
+        typed = {alkali for alkali, tub in TUBS.items() if self.cleaned_data.get(tub)}
+        alike = tubs_at_hand(used - typed)
         tubs = {}
         for alkali, tub in TUBS.items():
             if alkali not in used:
@@ -251,7 +252,7 @@ class MakingForm(forms.Form):
                         f"None of these recipes takes {alkali}: leave {lot} out."
                     )
                 continue
-            lot = self.cleaned_data.get(tub) or latest.get(alkali)
+            lot = self.cleaned_data.get(tub) or alike.get(alkali)
             if lot is None:
                 raise Refused(
                     f"Type the code of the {alkali} lot: its purity decides how much "

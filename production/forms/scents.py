@@ -19,7 +19,7 @@ class NoAlkali:
     def clean(self, value):
         lot = super().clean(value)
         item = getattr(lot, "item", lot)
-        if item is not None and (item.alkali or item.category == Item.Category.ALKALI):
+        if item is not None and item.is_alkali:
             raise forms.ValidationError(
                 f"{lot} is {item}, an alkali. It does not go into a finished soap here."
             )

@@ -39,7 +39,7 @@ class Promotion(ByDeed):
     batch = models.OneToOneField(Batch, models.PROTECT, related_name="promotion")
 
     def __str__(self):
-        return f"{self.batch} promoted"
+        return f"{self.batch} accepted"
 
 
 class Step(ByDeed):

@@ -20,6 +20,7 @@ from production.domain.checks import (
 )
 from production.domain.chemistry.composition import moles_of_alkali
 from production.domain.chemistry.constants import KOH
+from production.domain.fitness import Family
 from production.models import (
     Batch,
     Item,
@@ -30,10 +31,9 @@ from production.models import (
     VersionCheck,
 )
 from production.reads.contents import contents_of
-from production.reads.trace import back_closure
+from production.reads.fitness import load
 
 KIND = Movement.Kind
-CATEGORY = Item.Category
 
 # How the page of a titration once told the verdict, in a row of its own.
 BY_TITRATION = "by titration: "
@@ -47,14 +47,18 @@ def subject_of(lot: Lot | None, batch: Batch | None, whats: Iterable[str]) -> Su
     """What binds such readings of a lot or a batch; no more is asked than they need."""
     made_by = batch or (lot.batch if lot is not None else None)
     read = set(whats)
-    items = _outside(lot, batch) if read.intersection(OF_ALKALI) else []
+    kind, known = OTHER, True
+    if read.intersection(OF_ALKALI):
+        family, code = _family(lot, batch)
+        kind = _kind(family, code)
+        known = all(node.made or node.role != SOAP for node in family.nodes.values())
     return Subject(
         name=str(lot or batch),
-        kind=_kind(items),
+        kind=kind,
         made=made_by is not None,
         counted=lot is not None and lot.item.unit == Item.Unit.PIECE,
         limits=_limits(made_by.version_id if made_by is not None else None),
-        holds=_holds(lot, batch, items) if FREE_ALKALI in read else None,
+        holds=_holds(lot, batch) if known and FREE_ALKALI in read else None,
     )
 
 
@@ -75,48 +79,32 @@ def free_alkali_limit(version: Version | None) -> Decimal:
 
 def kind_of(lot: Lot | None, batch: Batch | None = None) -> str:
     """What it is by what is inside: alkali as such, soap, neither."""
-    return _kind(_outside(lot, batch))
+    return _kind(*_family(lot, batch))
 
 
-def _kind(items: list[Item]) -> str:
-    if any(_is_soap(item) for item in items):
-        return SOAP
-    if not any(is_alkali(item) for item in items):
-        return OTHER
-    if any(item.category == CATEGORY.OIL or item.oil_id for item in items):
-        return SOAP
-    acid = any(item.category == CATEGORY.ACID or item.acid for item in items)
-    return NEUTRALISED if acid else ALKALI
+def _family(lot: Lot | None, batch: Batch | None) -> tuple[Family, str]:
+    """What is behind it, asked where fitness is asked, and its code there."""
+    rows = load([lot] if lot is not None else [], batch if lot is None else None)
+    code = lot.code if lot is not None else rows.open_code
+    return rows.family(date.max), code
 
 
-def is_alkali(item: Item) -> bool:
-    return item.category == CATEGORY.ALKALI or bool(item.alkali)
+def _kind(family: Family, code: str) -> str:
+    if family.chemical(code):
+        return ALKALI
+    if family.preparation(code):
+        return NEUTRALISED
+    return SOAP if family.alkaline(code) else OTHER
 
 
-def _is_soap(item: Item) -> bool:
-    """Soap that came from outside: what is inside is known to its maker alone."""
-    made = item.kind == Item.Kind.MADE and not is_alkali(item)
-    return made or item.category == CATEGORY.SOAP
+def _holds(lot: Lot | None, batch: Batch | None) -> Decimal | None:
+    """All the alkali in a lot as KOH, as a share of it; None where it is not known.
 
-
-def _outside(lot: Lot | None, batch: Batch | None) -> list[Item]:
-    """What came from outside, behind what is under test."""
-    pks: set[int] = set()
-    if lot is not None:
-        pks = back_closure(lot.pk) | {lot.pk}
-    elif batch is not None:
-        used = batch.movements.standing().filter(kind=KIND.USED)
-        for pk in set(used.values_list("lot", flat=True)):
-            pks |= back_closure(pk) | {pk}
-    items = Item.objects.filter(lots__in=pks, lots__batch__isnull=True)
-    return list(items.distinct())
-
-
-def _holds(lot: Lot | None, batch: Batch | None, items: list[Item]) -> Decimal | None:
-    """All the alkali in a lot as KOH, as a share of it; None where it is not known."""
+    What soap from outside holds, nobody here knows: it is not asked of that.
+    """
     if lot is None and batch is not None:
         lot = Lot.objects.filter(batch=batch).first()
-    if lot is None or not lot.batch_id or any(_is_soap(item) for item in items):
+    if lot is None or not lot.batch_id:
         return None
     finished = contents_of(lot).finished
     if finished is None or finished.total <= 0:

@@ -1,13 +1,14 @@
 """Two versions side by side: lines, terms, alkali, and what the oils are like."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from production.domain.chemistry.recipe import alkalis_used
 from production.domain.cooking import Cooked, cook
 from production.domain.refusal import Refused
-from production.models import Stage, Version, VersionLine
-from production.reads.cooking import lines_for, lyes_at_hand, terms_of, used_of
+from production.models import Lot, Stage, Version, VersionLine
+from production.reads.cooking import WhichTub, lines_for, lyes_for, terms_of, used_of
 
 A_KILO = Decimal(1000)
 
@@ -41,20 +42,23 @@ class Comparison:
     terms: tuple[Pair, ...]
     figures: tuple[Pair, ...]
     missing: str = ""
+    tubs: tuple[tuple[str, str, str], ...] = ()
 
 
-def compare(a: Version, b: Version) -> Comparison:
-    """Line by line; a paste is worked out for 1,000 g of oils with the tub at hand."""
+def compare(a: Version, b: Version, chosen: Mapping[str, Lot]) -> Comparison:
+    """Line by line; a paste is worked out for 1,000 g of oils with the tub chosen, or
+    with any where they are all alike."""
     rows = VersionLine.objects.filter(version__in=[a, b]).select_related("item__oil")
     by_version: dict[int, list[VersionLine]] = {a.pk: [], b.pk: []}
     for row in rows.order_by("position"):
         by_version[row.version_id].append(row)
     sides = (by_version[a.pk], by_version[b.pk])
     try:
-        figures, missing = _figures(a, b, sides), ""
+        figures, missing, tubs = _figures(a, b, sides, chosen), "", ()
     except Refused as fault:
         figures, missing = (), str(fault)
-    return Comparison(_lines(*sides), _terms(a, b), figures, missing)
+        tubs = tuple(fault.tubs) if isinstance(fault, WhichTub) else ()
+    return Comparison(_lines(*sides), _terms(a, b), figures, missing, tubs)
 
 
 def _lines(a: Sequence[VersionLine], b: Sequence[VersionLine]) -> tuple[Pair, ...]:
@@ -103,11 +107,15 @@ def _number(value: Decimal | int | None) -> Decimal | None:
 
 
 def _figures(
-    a: Version, b: Version, sides: tuple[Sequence[VersionLine], ...]
+    a: Version,
+    b: Version,
+    sides: tuple[Sequence[VersionLine], ...],
+    chosen: Mapping[str, Lot],
 ) -> tuple[Pair, ...]:
     if (a.formula.stage, b.formula.stage) != (Stage.COOK, Stage.COOK):
         return ()
-    lyes = lyes_at_hand()
+    used = {*alkalis_used(a.koh_share), *alkalis_used(b.koh_share)}
+    lyes = lyes_for(used, chosen)
     left, right = (
         _cooked(version, side, lyes)
         for version, side in zip((a, b), sides, strict=True)

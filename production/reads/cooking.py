@@ -1,7 +1,7 @@
 """What a paste is worked out from: oils with their acids, and the alkali at hand."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import replace
 from decimal import Decimal
 
@@ -9,6 +9,7 @@ from production.domain.chemistry.profile import AcidShare
 from production.domain.chemistry.recipe import alkalis_used
 from production.domain.cooking import Fat, Line, Lye, Terms
 from production.domain.mixing import Part
+from production.domain.numbers import plain
 from production.domain.refusal import Refused
 from production.models import (
     Item,
@@ -77,7 +78,7 @@ def lines_for(parts: Sequence[tuple[Item, Decimal, str]]) -> list[Line]:
     fats, purities = fats_of(items), purities_of(items)
     lines = []
     for item, share, goes_in in parts:
-        if item.alkali or item.category == Item.Category.ALKALI:
+        if item.is_alkali:
             raise Refused(
                 f"Leave {item} out of the lines: the alkali is worked out from the "
                 "oils and from the purity of its lot."
@@ -186,7 +187,7 @@ def terms_of(version: Version) -> Terms:
 
 def lye_of(lot: Lot) -> Lye:
     """What the book says of one alkali lot; refused where it says no purity."""
-    lye = _lyes([lot]).get(lot.pk)
+    lye = lyes_known([lot]).get(lot.pk)
     if lye is None:
         raise Refused(
             f"The purity of {lot} is not in the book. Note it from the tub or its "
@@ -195,9 +196,58 @@ def lye_of(lot: Lot) -> Lye:
     return lye
 
 
-def lyes_at_hand() -> dict[str, Lye]:
-    """What the book says of the tub last taken in of each alkali."""
-    return {alkali: lye for alkali, (_, lye) in _tubs().items()}
+class WhichTub(Refused):
+    """Tubs of one alkali differ: a person says which; (alkali, code, strength) each."""
+
+    def __init__(self, alkali: str, tubs: Sequence[tuple[Lot, Lye | None]]) -> None:
+        self.tubs = [(alkali, lot.code, strength(lye)) for lot, lye in tubs]
+        told = ", ".join(f"{code} is {words}" for _, code, words in self.tubs)
+        super().__init__(
+            f"Say which {alkali} is weighed from, by the code on its tub: {told}. "
+            "While they differ, nothing is taken by itself."
+        )
+
+
+def strength(lye: Lye | None) -> str:
+    """As a sentence says it."""
+    if lye is None:
+        return "of a purity that is not in the book"
+    floor = "at least " if lye.is_floor else ""
+    return f"{floor}{plain(lye.purity * 100)} %"
+
+
+def lyes_for(used: Iterable[str], chosen: Mapping[str, Lot]) -> dict[str, Lye]:
+    """The alkalis that are used: of the tub chosen, else of tubs that are all alike.
+
+    Left out where no tub is in the book; WhichTub where they differ.
+    """
+    used = set(used)
+    asked = {kind: lye_of(lot) for kind, lot in chosen.items() if kind in used}
+    alike = _of_one_strength(used - set(asked))
+    return asked | {alkali: lye for alkali, (_, lye) in alike.items()}
+
+
+def tubs_at_hand(used: Iterable[str]) -> dict[str, Lot]:
+    """The last tub of each alkali used, where every one at hand is alike.
+
+    Raises WhichTub where they differ in purity or in how it is known.
+    """
+    return {alkali: lot for alkali, (lot, _) in _of_one_strength(set(used)).items()}
+
+
+def _of_one_strength(used: Set[str]) -> dict[str, tuple[Lot, Lye]]:
+    found = {}
+    for alkali, tubs in _tubs().items() if used else ():
+        if alkali in used and not _alike(tubs):
+            raise WhichTub(alkali, tubs)
+        lot, lye = tubs[-1]
+        if alkali in used and lye is not None:
+            found[alkali] = lot, lye
+    return found
+
+
+def _alike(tubs: Sequence[tuple[Lot, Lye | None]]) -> bool:
+    return len({(lye.purity, lye.basis) if lye else None for _, lye in tubs}) == 1
 
 
 def used_of(lyes: Mapping[str, Lye], koh_share: Decimal) -> dict[str, Lye]:
@@ -213,24 +263,35 @@ def balance_step() -> Decimal:
 
 
 def latest_tubs() -> dict[str, Lot]:
-    """The tub itself."""
-    return {alkali: lot for alkali, (lot, _) in _tubs().items()}
+    """The tub last taken in that has a purity: for a price, never to weigh from."""
+    return {
+        alkali: known[-1]
+        for alkali, tubs in _tubs().items()
+        if (known := [lot for lot, lye in tubs if lye is not None])
+    }
 
 
-def _tubs() -> dict[str, tuple[Lot, Lye]]:
-    """Of each alkali the lot last taken in that has a purity; released ones first."""
+def _tubs() -> dict[str, list[tuple[Lot, Lye | None]]]:
+    """Of each alkali the tubs with something left, in the order they came; two queries.
+
+    Released ones; where none is, those that wait.
+    """
     lots = list(
         Lot.objects.filter(item__alkali__in=["KOH", "NaOH"])
         .in_stock()
         .select_related("item__oil")
         .order_by("pk")
     )
-    known = _lyes(lots)
-    lots.sort(key=lambda lot: (lot.status == Status.Word.RELEASED, lot.pk))
-    return {lot.item.alkali: (lot, known[lot.pk]) for lot in lots if lot.pk in known}
+    known = lyes_known(lots)
+    found: dict[str, list[tuple[Lot, Lye | None]]] = {}
+    for alkali in dict.fromkeys(lot.item.alkali for lot in lots):
+        of_it = [lot for lot in lots if lot.item.alkali == alkali]
+        free = [lot for lot in of_it if lot.status == Status.Word.RELEASED]
+        found[alkali] = [(lot, known.get(lot.pk)) for lot in free or of_it]
+    return found
 
 
-def _lyes(lots: Sequence[Lot]) -> dict[int, Lye]:
+def lyes_known(lots: Sequence[Lot]) -> dict[int, Lye]:
     """Purity and carbonate of alkali lots, by their keys; one query."""
     values: dict[int, dict[tuple[str, str], Decimal]] = defaultdict(dict)
     rows = Measurement.objects.filter(

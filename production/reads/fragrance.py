@@ -5,14 +5,26 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from production.domain.contents import Contents
 from production.domain.fragrance import (
     Document,
+    Dose,
     Poured,
     Remark,
+    above_the_most,
     judge_all,
     poured_parts,
 )
-from production.models import Constituent, FragranceDocument, Item, Lot, Movement
+from production.models import (
+    Constituent,
+    FragranceDocument,
+    Item,
+    Lot,
+    Movement,
+    Stage,
+)
+from production.reads.contents import contents_among, family_lots, soap_from_outside
+from production.reads.trace import back_closure
 
 FRAGRANCE = Item.Category.FRAGRANCE
 Uses = Sequence[tuple[Lot, Decimal]]
@@ -125,3 +137,48 @@ def _document(row: FragranceDocument | None, held: dict[str, Decimal]) -> Docume
     if row is None:
         return Document(constituents=held)
     return Document(row.edition, row.flash_point, row.vanillin, row.most, held)
+
+
+def doses_above(lot: Lot, stage: str) -> tuple[Dose, ...]:
+    """Fragrances above their suppliers' highest dose in a lot that was made.
+
+    Followed through every blend; a premix without soap is no dose of anything.
+    """
+    lots = family_lots(back_closure(lot.pk) | {lot.pk})
+    limits = _limits([row for row in lots if row.item.category == FRAGRANCE])
+    if not limits or (stage == Stage.PREPARATION and not _holds_soap(lots)):
+        return ()
+    held = contents_among(lot, lots)
+    return above_the_most(
+        (row.item.name, _share(held, row.code), limits[row.pk])
+        for row in lots
+        if row.pk in limits
+    )
+
+
+def _limits(fragrances: Sequence[Lot]) -> dict[int, Decimal | None]:
+    """The lower of what a lot's document and its item's card allow."""
+    if not fragrances:
+        return {}
+    documents = FragranceDocument.objects.filter(lot__in=fragrances).order_by("id")
+    latest = dict(documents.values_list("lot", "most"))
+    found = {}
+    for lot in fragrances:
+        allowed = (latest.get(lot.pk), lot.item.most)
+        known = [most for most in allowed if most is not None]
+        found[lot.pk] = min(known, default=None)
+    return found if any(most is not None for most in found.values()) else {}
+
+
+def _holds_soap(lots: Iterable[Lot]) -> bool:
+    """Cooked here, bought, or opened with."""
+    return any(lot.item.is_alkali or soap_from_outside(lot) for lot in lots)
+
+
+def _share(held: Contents, code: str) -> Decimal:
+    """Of what the lot holds now; where that is unknown, of all that was poured in."""
+    if held.finished is not None and held.finished.total > 0:
+        parts = [g for s, g in held.finished.items() if s.of == code]
+        return sum(parts, Decimal(0)) / held.finished.total
+    whole = sum(held.added.values(), Decimal(0))
+    return held.added.get(code, Decimal(0)) / whole if whole else Decimal(0)

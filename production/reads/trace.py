@@ -71,6 +71,29 @@ def back_closure(pk: int) -> set[int]:
     return _walk(BACK, pk)
 
 
+ALKALI_BEHIND = (
+    BACK.replace("SELECT CAST({lot} AS BIGINT)", "SELECT id FROM roots").replace(
+        "WITH RECURSIVE",
+        "WITH RECURSIVE roots(id) AS"
+        " (SELECT CAST(id AS BIGINT) FROM production_lot WHERE id IN ({lots})),",
+    )
+    + "CROSS JOIN production_lot lot CROSS JOIN production_item item"
+    " WHERE lot.id = found.lot_id AND item.id = lot.item_id"
+    " AND (item.alkali <> '' OR item.category = 'alkali') LIMIT 1"
+)
+
+
+def alkali_behind(pks: Iterable[int]) -> bool:
+    """Whether an alkali is in any of these lots, at any remove; one query."""
+    lots = ", ".join(str(int(pk)) for pk in pks)
+    if not lots:
+        return False
+    with connection.cursor() as cursor:
+        few = FEW if connection.vendor == "sqlite" else "TRUE"
+        cursor.execute(ALKALI_BEHIND.format(lots=lots, few=few))
+        return cursor.fetchone() is not None
+
+
 def _walk(query: str, pk: int) -> set[int]:
     with connection.cursor() as cursor:
         few = FEW if connection.vendor == "sqlite" else "TRUE"

@@ -58,6 +58,26 @@ def listed_trials() -> QuerySet[Batch]:
     )
 
 
+def not_seen_yet(batch: Batch, on: date) -> list[str]:
+    """What a trial still lacks before it can be accepted; two queries."""
+    missing = []
+    late = batch.steps.filter(look__in=[LOOK.DAY, LOOK.WEEK], on__lte=on)
+    if not late.exists():
+        missing.append(
+            "Look at it after a day or later and note what you see: clouding and "
+            "browning take time."
+        )
+    of_both = Measurement.objects.filter(batch=batch)
+    of_both |= Measurement.objects.filter(lot__batch=batch)
+    # Whether it is clear is part of a look.
+    read = of_both.filter(on__lte=on).exclude(what=Measurement.What.CLARITY)
+    if not read.exists():
+        missing.append(
+            "Note at least one reading of it: its neutrality, pH or thickness."
+        )
+    return missing
+
+
 @dataclass(frozen=True, slots=True)
 class DueLook:
     """A look that nobody has noted yet; ``since`` is the first day it was due."""

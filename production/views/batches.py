@@ -1,8 +1,11 @@
 """Batches: whole in one page, or opened and written up as the days go by."""
 
+from functools import partial
+
 from django.db.models import Exists, OuterRef
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
+from django.views.decorators.http import require_POST
 
 from production import actions
 from production.domain.numbers import plain
@@ -21,14 +24,18 @@ from production.forms.batches import (
 from production.forms.deed import today
 from production.forms.history import ReasonForm
 from production.forms.plans import plan_form
+from production.forms.weighed import one_pot
 from production.models import Batch, Deed, Item, Movement, Stage
 from production.reads.batches import batch_balance
 from production.reads.checks import shown_readings
+from production.reads.weighed import weighed_batch
 from production.tables import Batches
 from production.views.pages import list_page, write_page
+from production.views.weighed import fragment, live
 
 LYE = "cautions/lye.html"
 WEIGHS_LYE = {Stage.COOK, Stage.REWORK}
+EXPECTS_LYE = {*WEIGHS_LYE, Stage.PREPARATION}
 TITLES = {
     Stage.COOK: ("Cook a paste", "Oils, alkali and water become paste."),
     Stage.PREPARATION: (
@@ -84,7 +91,7 @@ def run(request, stage):
         version=plan_on_top.chosen,
         lots=plan_on_top.suggestions(),
         initial=expected,
-        rows={"uses": plan.rows},
+        rows={"uses": plan.rows or _lot_asked_for(request, stage)},
     )
     title, says = TITLES[stage]
     return write_page(
@@ -99,9 +106,41 @@ def run(request, stage):
         plan_form=plan_on_top,
         plan=plan,
         sheet=_sheet(request, stage) if plan.rows else "",
+        weighed=_weighed(request, form, stage, plan_on_top.chosen),
         cautions=_cautions(stage, plan_on_top.chosen) or lye_in(form),
         done=lambda lot: f"{lot} is in the book: {lot.item}.",
     )
+
+
+def _weighed(request, form, stage, version):
+    look = f"{reverse('run-superfat', args=[stage])}?{request.GET.urlencode()}"
+    pots = partial(one_pot, stage=stage, version=version)
+    return live(request, form, pots, look, offered=stage in EXPECTS_LYE)
+
+
+def _lot_asked_for(request, stage):
+    """Rework of one lot starts with it in the first row; its amount is weighed."""
+    code = request.GET.get("lot", "")
+    return [{"lot": code}] if stage == Stage.REWORK and code else []
+
+
+@require_POST
+def run_superfat(request, stage):
+    """What the rows of a batch typed so far come to."""
+    version = plan_form(request.GET, stage=stage, on=today()).chosen
+    form = BatchForm(request.POST, version=version)
+    return fragment(request, form, partial(one_pot, stage=stage, version=version))
+
+
+@require_POST
+def use_superfat(request, code):
+    """What is typed so far, together with what went in before."""
+    found = the_batch(code)
+    return fragment(request, UsesForm(request.POST), _with_what_is_in(found))
+
+
+def _with_what_is_in(found):
+    return partial(one_pot, stage=found.stage, version=found.version, batch=found)
 
 
 def _sheet(request, stage):
@@ -151,6 +190,7 @@ def batch(request, code):
             "batch": found,
             "entries": entries,
             "balance": batch_balance(found),
+            "weighed": weighed_batch(found),
             "measurements": shown_readings(found),
             "steps": found.steps.select_related("deed__by"),
             "work": found.work.select_related("deed__by"),
@@ -180,6 +220,13 @@ def use(request, code):
         says="Take what goes in out of its lots, in as many goes as it takes.",
         button="Write the uses",
         cautions=_cautions(found.stage, found.version) or lye_in(form),
+        weighed=live(
+            request,
+            form,
+            _with_what_is_in(found),
+            reverse("batch-superfat", args=[found.code]),
+            offered=found.stage in EXPECTS_LYE,
+        ),
         to=found,
     )
 
@@ -247,8 +294,9 @@ def promote(request, code):
         ReasonForm(request.POST or None),
         actions.promote_trial,
         extra={"batch": found},
-        title=f"Promote the trial {found}",
-        says="Its lot may be sold from then on. Only an owner may do this.",
-        button="Promote the trial",
+        title=f"Accept the trial {found}",
+        says="Its lot may be sold from then on. Only an owner may do this, once it was "
+        "looked at after a day or later and something of it was measured.",
+        button="Accept the trial",
         to=found,
     )

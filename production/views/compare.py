@@ -1,5 +1,7 @@
 """Two versions side by side, and one oil in another's place."""
 
+from urllib.parse import urlencode
+
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
@@ -8,6 +10,7 @@ from production.forms.compare import CompareForm, SwapForm
 from production.models import Stage, Version
 from production.reads.compare import compare
 from production.reads.swapping import swapped
+from production.views.worked import chosen_tubs, to_choose
 
 
 def versions(request):
@@ -15,7 +18,12 @@ def versions(request):
     words = {"form": form}
     if form.is_valid():
         a, b = form.cleaned_data["a"], form.cleaned_data["b"]
-        words |= {"a": a, "b": b, "found": compare(a, b)}
+        found = compare(a, b, chosen_tubs(request.GET))
+        tubs = [
+            (f"{to}&{urlencode({'a': a.pk, 'b': b.pk})}", code, says)
+            for to, code, says in to_choose(found.tubs)
+        ]
+        words |= {"a": a, "b": b, "found": found, "tubs": tubs}
     return render(request, "production/compare.html", words)
 
 

@@ -2,12 +2,14 @@
 
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
+from django.views.decorators.http import require_POST
 
 from production import actions
 from production.forms.day_plan import DayPlanForm, pastes
 from production.forms.days import DayForm
 from production.forms.deed import DeedForm, today
 from production.forms.scents import ScentsForm, open_scents
+from production.forms.weighed import day_pot, scent_pots
 from production.models import Deed
 from production.reads.fitness import load
 from production.views.batches import LYE
@@ -15,6 +17,7 @@ from production.views.handling import the_lot
 from production.views.lots import listed_lots
 from production.views.pages import write_page
 from production.views.states import state_in
+from production.views.weighed import fragment, live
 
 MOST = 30
 
@@ -44,9 +47,27 @@ def day(request):
         ready=ready,
         pastes=[] if ready else pastes(),
         cautions=LYE if form.weighs_lye else "",
+        weighed=live(
+            request,
+            form,
+            day_pot,
+            f"{reverse('day-superfat')}?{request.GET.urlencode()}",
+        ),
         done=lambda deed: _done("The day is in the book.", form),
         to=_made,
     )
+
+
+@require_POST
+def day_superfat(request):
+    """What the day's pot comes to, as far as it is typed."""
+    asked = DayPlanForm(request.GET, on=today())
+    form = DayForm(
+        request.POST,
+        dilution=asked.chosen("dilution"),
+        finishing=asked.chosen("finishing"),
+    )
+    return fragment(request, form, day_pot)
 
 
 def scents(request):
@@ -65,9 +86,15 @@ def scents(request):
         says="A row for each scent: how much of the diluted soap, and what it takes "
         "up. Each becomes a lot of its own.",
         button="Write the scents",
+        weighed=live(request, form, scent_pots, reverse("scents-superfat")),
         done=lambda deed: _done("The scents are in the book.", form),
         to=_made,
     )
+
+
+@require_POST
+def scents_superfat(request):
+    return fragment(request, ScentsForm(request.POST), scent_pots)
 
 
 def _done(says, form):

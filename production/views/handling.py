@@ -167,7 +167,7 @@ def reweigh(request, code):
         "stay, soap content and purity are restated.",
         "button": "Write the weight",
         "lot": lot,
-        "lye": is_alkali(lot),
+        "lye": lot.item.is_alkali,
         "booked": on_hand_on(lot, today()),
         "contents": contents_on(lot, today()),
     }
@@ -193,10 +193,6 @@ def _weighs(lot):
 
 def weighed(lot, *, on, found, place=None, **_):
     return weighing(lot, found, on=on, place=place or home_place())
-
-
-def is_alkali(lot):
-    return lot.item.category == lot.item.Category.ALKALI or bool(lot.item.alkali)
 
 
 def give(request, code):

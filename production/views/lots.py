@@ -12,6 +12,7 @@ from production.reads.checks import shown_readings
 from production.reads.packs import open_pack
 from production.reads.stock import on_hand_by_place
 from production.reads.stored import last_weighing
+from production.reads.weighed import weighed_batch
 from production.tables import FilledLots, Lots, Standing
 from production.views.pages import card_page, list_page
 from production.views.states import lot_state
@@ -73,6 +74,7 @@ def lot(request, code):
             "statuses": found.statuses.select_related("deed__by"),
             "made_here": found.item.kind == Item.Kind.MADE,
             "stands_open": open_pack(found.item, today()) == found,
+            "weighed": weighed_batch(found.batch) if found.batch_id else None,
             "weighing": last_weighing(found) if found.on_hand else None,
         },
     )

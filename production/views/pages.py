@@ -10,6 +10,7 @@ from production.domain.refusal import Refused
 from production.forms import DeedForm, attempt, today
 from production.models import Deed, Movement
 from production.views.sheets import taken_as_sheet
+from production.views.weighed import LOOK
 
 PER_PAGE = 25
 
@@ -20,7 +21,11 @@ def write_page(request, form, act, *, title, to=None, done="", extra=None, **wor
     ``to`` is where to go, or a function of the result; without it the result itself.
     """
     template = words.pop("template", "deed.html")
-    if request.method == "POST":
+    if request.method == "POST" and LOOK in request.POST:
+        # Only looked at: what is left open is not asked for yet.
+        form.is_valid()
+        form.forget_what_is_missing()
+    elif request.method == "POST":
         result = _answered(request, form, act, extra or {})
         if result is None and form.is_valid():
             result = attempt(form, act, by=request.user, **(extra or {}))

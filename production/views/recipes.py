@@ -14,7 +14,7 @@ from production.models import Formula, Stage, Version
 from production.tables import Recipes
 from production.views.compare import exchanged
 from production.views.pages import list_page, write_page
-from production.views.worked import worked, worked_version
+from production.views.worked import chosen_tubs, worked, worked_version
 
 SAYS = {
     Stage.COOK: "The oils in percent of all oils, or by weight, and how the lye is "
@@ -142,6 +142,6 @@ def version(request, pk):
             "checks": found.checks.all(),
             "batches": found.batches.select_related("lot")[:25],
             "run": f"{run}?version={found.pk}",
-            **worked_version(found),
+            **worked_version(found, chosen_tubs(request.GET)),
         },
     )

@@ -19,7 +19,7 @@ from production.views.states import asks_for_its_own, state_in
 # A line of the list has no room for the whole sentence: the lot's page has it.
 SHORTLY = {
     "Note the check": "Not tested yet.",
-    "Rework it": "The neutrality check failed.",
+    "Test it again": "The neutrality check failed.",
 }
 
 

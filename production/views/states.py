@@ -24,12 +24,14 @@ class State:
     """A sentence, and the next step as a link; no link where nothing is to be done.
 
     ``reasons`` are the fitness question's own, word for word as every door says them.
+    ``rework`` is where it is mended, if that is another step than the next one.
     """
 
     says: str
     link: str = ""
     words: str = ""
     reasons: tuple = ()
+    rework: str = ""
 
 
 def lot_state(lot):
@@ -50,7 +52,8 @@ def state_in(family, lot):
     if first.mends == Mends.RELEASE and lot.batch_id:
         return _waiting(family, lot, fit.reasons)
     says = "Waits for its release." if first.mends == Mends.RELEASE else first.says
-    return State(says, link, words, fit.reasons[1:])
+    rework = rework_of(lot) if first.mends == Mends.FAILED else ""
+    return State(says, link, words, fit.reasons[1:], rework)
 
 
 def purpose_of(lot):
@@ -65,7 +68,9 @@ def _open_only(fit):
 
 
 def rework_of(lot):
-    return f"{reverse('batch-run', args=[Stage.REWORK])}?lot={quote(lot.code)}"
+    """Where a lot is reworked, with its code in the first row."""
+    run = reverse("batch-run", args=[Stage.REWORK])
+    return f"{run}?lot={quote(lot.code)}"
 
 
 def _to(name, lot):
@@ -78,7 +83,7 @@ def _mending(reason, lot):
     return {
         Mends.ROLE: (lot.item.get_absolute_url(), "State its role"),
         Mends.CHECK: (check, "Note the check"),
-        Mends.FAILED: (rework_of(lot), "Rework it"),
+        Mends.FAILED: (check, "Test it again"),
         Mends.REWORK: (rework_of(lot), "Rework it"),
         Mends.RELEASE: (_to("lot-release", lot), "Release it"),
         Mends.HOLD: (_to("lot-release", lot), "Release it"),

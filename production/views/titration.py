@@ -11,7 +11,7 @@ from production.forms.bench import works_out
 from production.forms.lots import limit_on
 from production.forms.titration import TitrationForm, grams_on_hand, percent_of
 from production.models import Batch, Lot, Measurement
-from production.reads.checks import free_alkali_limit, is_alkali
+from production.reads.checks import free_alkali_limit
 from production.reads.stock import latest_measurement
 from production.views.beforehand import shown, worked_out
 from production.views.handling import day_asked
@@ -28,7 +28,7 @@ def titrate_lot(request, code):
     lot = get_object_or_404(
         Lot.objects.with_on_hand().select_related("item", "batch__version"), code=code
     )
-    if is_alkali(lot.item):
+    if lot.item.is_alkali:
         messages.warning(
             request,
             f"{lot} is {lot.item} and no soap: nothing is written. Here its purity is "
@@ -47,7 +47,7 @@ def titrate_batch(request, code):
 def titrate_alkali(request, code):
     """A tub of alkali: its purity is restated, and never read as soap."""
     lot = get_object_or_404(Lot.objects.select_related("item"), code=code)
-    if not is_alkali(lot.item):
+    if not lot.item.is_alkali:
         messages.warning(
             request,
             f"{lot} is {lot.item} and no tub of alkali: nothing is written. Here its "

@@ -33,7 +33,7 @@ def trials(request):
         template="production/trials.html",
         title="Trials",
         says="Small batches to learn from. None of them is sold before an owner "
-        "promotes it.",
+        "accepts it.",
         act=("batch-trials-mix", "Mix samples"),
     )
 

@@ -1,20 +1,23 @@
 """What a formula comes to, as the context of its panel."""
 
 from decimal import Decimal
+from urllib.parse import urlencode
 
 from production.domain.chemistry.hints import hints
 from production.domain.chemistry.ranges import Band
+from production.domain.chemistry.recipe import alkalis_used
 from production.domain.cooking import cook
 from production.domain.mixing import mix
 from production.domain.refusal import Refused
-from production.models import Stage
+from production.forms.fields import TUBS
+from production.models import Lot, Stage
 from production.reads.cooking import (
+    WhichTub,
     balance_step,
     lines_of,
-    lyes_at_hand,
+    lyes_for,
     part_of,
     terms_of,
-    used_of,
 )
 from production.reads.hints import rules_in_force
 
@@ -26,20 +29,41 @@ def worked(form):
     try:
         answer = form.worked_out()
     except Refused as fault:
-        return {"missing": str(fault)}
+        return unworked(fault)
     return answer if isinstance(answer, dict) else pasted(*answer)
 
 
-def worked_version(version, oils=A_KILO):
-    """The same of a version that stands, for a kilo of oils."""
+def unworked(fault):
+    """Why it was not worked out; tubs that differ are there to be chosen from."""
+    tubs = fault.tubs if isinstance(fault, WhichTub) else ()
+    return {"missing": str(fault), "tubs": to_choose(tubs)}
+
+
+def to_choose(tubs):
+    """The address of the same page for each tub, its code and its strength."""
+    return [
+        (f"?{urlencode({TUBS[alkali]: code})}", code, words)
+        for alkali, code, words in tubs
+    ]
+
+
+def chosen_tubs(asked):
+    """The tubs that an address names, by their alkali."""
+    codes = [asked[box] for box in TUBS.values() if asked.get(box)]
+    lots = Lot.objects.filter(code__in=codes).select_related("item__oil")
+    return {lot.item.alkali: lot for lot in lots if lot.item.alkali}
+
+
+def worked_version(version, chosen, oils=A_KILO):
+    """The same of a version that stands, for a kilo of oils, from the tub chosen."""
     if version.formula.stage != Stage.COOK:
         return _mixed(version)
     try:
         terms = terms_of(version)
-        lyes = used_of(lyes_at_hand(), terms.koh_share)
+        lyes = lyes_for(alkalis_used(terms.koh_share), chosen)
         cooked = cook(lines_of(version), terms, lyes, oils, balance_step())
     except Refused as fault:
-        return {"missing": str(fault)}
+        return unworked(fault)
     return pasted(cooked, lyes, terms)
 
 

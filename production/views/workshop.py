@@ -1,5 +1,7 @@
 """The workshop's card and its people, and what to do when lye splashes."""
 
+import re
+
 from django.contrib.auth import get_user_model
 from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.models import AnonymousUser
@@ -29,6 +31,10 @@ from production.forms.cards import (
 from production.models import Restated, Vessel, Workshop
 from production.reads.restated import history_of
 from production.views.pages import card_page, signed_page, write_page
+
+# A number as people write it; "24 h" beside it is none.
+NUMBER = re.compile(r"\+?\(?\d[\d ().\-\u2011]*\d")
+SHORTEST = 3
 
 
 def workshop(request):
@@ -153,9 +159,33 @@ def splash(request):
     except DatabaseError:
         # First aid needs no book: neither the numbers on the card nor who asks.
         card, request.user = None, AnonymousUser()
-    numbers = card.emergency.splitlines() if card else []
+    lines = card.emergency.splitlines() if card else []
     return render(
         request,
         "production/splash.html",
-        {"numbers": [line.strip() for line in numbers if line.strip()]},
+        {"numbers": [to_call(line) for line in lines if line.strip()]},
     )
+
+
+def to_call(line):
+    """A line of the card as (words, what a phone dials), "" for words without a number.
+
+    With one number the whole line is tapped, with several each of them.
+    """
+    line = line.strip()
+    found = [(run, _dialled(run.group())) for run in NUMBER.finditer(line)]
+    full = [one for one in found if len(one[1]) >= SHORTEST] or found[:1]
+    if len(full) < 2:
+        return [(line, f"tel:{full[0][1]}" if full else "")]
+    parts, at = [], 0
+    for run, digits in full:
+        parts += [(line[at : run.start()], ""), (run.group(), f"tel:{digits}")]
+        at = run.end()
+    return [(words, dials) for words, dials in [*parts, (line[at:], "")] if words]
+
+
+def _dialled(number):
+    """Digits alone; from abroad the 0 in brackets is left out."""
+    if number.startswith("+"):
+        number = number.replace("(0)", "")
+    return re.sub(r"[^\d+]", "", number)

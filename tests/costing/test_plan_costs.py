@@ -83,6 +83,7 @@ def test_what_is_made_here_counts_at_the_lot_made_last_and_no_trial(water):
     )
     asked = version((paste, "0.5"))
     assert cost_of(planned(asked), paste) == (D("2.5000"), "P-1")
+    make.seen(trial.batch)
     actions.promote_trial(batch=trial.batch, **make.act(4, reason="clear"))
     assert cost_of(planned(asked), paste) == (D("25.0000"), "P-2")
 

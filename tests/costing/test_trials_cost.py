@@ -31,6 +31,7 @@ def made_of(lot, amount, **facts):
 
 
 def promote(lot):
+    make.seen(lot.batch)
     actions.promote_trial(batch=lot.batch, **make.act(4, reason="stayed clear"))
 
 
@@ -107,12 +108,12 @@ def test_the_row_of_a_trial_has_no_value_and_says_its_development(sample):
 
 def test_the_drawer_still_says_what_a_gram_cost(desk, sample):
     page = desk.get(reverse("lot-cost", args=["TRY-1"])).content.decode()
-    assert "Development: this is a trial, not promoted" in page
+    assert "Development: this is a trial, not accepted" in page
     assert "0.03" in page
-    assert answer("cost", "TRY-1")["development"] == "this is a trial, not promoted"
+    assert answer("cost", "TRY-1")["development"] == "this is a trial, not accepted"
     promote(sample)
     page = desk.get(reverse("lot-cost", args=["TRY-1"])).content.decode()
-    assert "not promoted" not in page
+    assert "not accepted" not in page
     assert "development" not in answer("cost", "TRY-1")
 
 

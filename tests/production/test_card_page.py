@@ -10,6 +10,7 @@ from django.urls import reverse
 from production import actions
 from production.actions import workshop
 from production.models import Customer, Item, Place, Supplier, Workshop
+from production.views.workshop import to_call
 from tests import make
 from tests.production.writing import fill, typed
 
@@ -109,7 +110,39 @@ def test_the_currency_stays_once_something_is_written(desk):
 def test_the_numbers_on_the_card_stand_on_the_splash_page(desk):
     write_card(desk, emergency="Ambulance 555-0111\n\n  Poison help 555-0122 ")
     page = Client().get(reverse("splash")).content.decode()
-    assert "<li>Ambulance 555-0111</li><li>Poison help 555-0122</li>" in page
+    assert '<a href="tel:5550111">Ambulance 555-0111</a>' in page
+    assert '<a href="tel:5550122">Poison help 555-0122</a>' in page
+
+
+@pytest.mark.parametrize(
+    ("line", "dialled"),
+    [
+        ("Ambulance: 911", ["tel:911"]),
+        ("Poison Help: 1-800-222-1222", ["tel:18002221222"]),
+        ("Hospital, 24 h: +44 (0)20 5555 0100", ["tel:+442055550100"]),
+        ("SAMU 15", ["tel:15"]),
+        ("112 / 999", ["tel:112", "tel:999"]),
+        ("Ring the bell of the neighbour", []),
+    ],
+)
+def test_a_number_is_tapped_as_it_is_dialled(line, dialled):
+    parts = to_call(line)
+    assert [dials for _, dials in parts if dials] == dialled
+    assert "".join(words for words, _ in parts) == line
+
+
+def test_water_comes_first_and_the_numbers_before_the_text(desk):
+    write_card(desk, emergency="Ambulance 555-0111")
+    page = Client().get(reverse("splash")).content.decode()
+    main = page[page.index("<main") :]
+    first = main.index("Water now, keep rinsing, let somebody else call")
+    assert first < main.index("tel:5550111") < main.index("Rinse with gently")
+
+
+@pytest.mark.parametrize("name", ["splash", "login"])
+def test_the_splash_page_is_one_tap_away_signed_out(db, name):
+    page = Client().get(reverse(name)).content.decode()
+    assert f'href="{reverse("splash")}"' in page
 
 
 def test_a_maker_leaves_the_card_alone(client, owner):

@@ -77,6 +77,7 @@ def test_a_cook_takes_at_most_fourteen_entries(desk):
     read = {f"{alkali}-read": "potassium hydroxide, 90 %, lot KOH-1"}
     hand.post(
         page,
+        weights=[(f"{alkali}-amount", "1329 g")],
         **read,
         on="2026-03-02",
         steps="9:40 thick trace\n12:20 clear",

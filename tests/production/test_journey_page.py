@@ -93,6 +93,7 @@ def test_the_whole_way_from_a_purchase_to_a_trace(desk, stocked):
     cook = reverse("batch-run", args=["cook"])
     cook += f"?version={version.pk}&oils=6+kg&alkali_lot=KOH-1"
     read = {"uses__2__read": "potassium hydroxide, 89.9 %, lot KOH-1"}
+    read |= {"uses__2__amount": "1240 g"}
     fill(desk, cook, amount="9.9 kg", on=DAY, lot_code="PASTE-1", **read)
     paste = Lot.objects.get(code="PASTE-1")
     used = {row.lot.item.name: -row.amount for row in paste.batch.movements.all()}

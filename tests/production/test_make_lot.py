@@ -315,6 +315,7 @@ class TestTrials:
 
     def test_a_promoted_trial_is_sold_from_that_day_on(self):
         lot = self.trial()
+        make.seen(lot.batch)
         promotion = actions.promote_trial(
             batch=lot.batch, **act(5, reason="four people washed with it for a month")
         )
@@ -328,12 +329,12 @@ class TestTrials:
     def test_only_an_owner_promotes(self):
         batch = self.trial().batch
         facts = act(by=make.maker(), reason="x")
-        with make.refused("Only an owner may promote a trial"):
+        with make.refused("Only an owner may accept a trial"):
             actions.promote_trial(batch=batch, **facts)
 
     def test_promotion_needs_a_reason(self):
         batch = self.trial().batch
-        with make.refused("Write the reason for promoting a trial"):
+        with make.refused("Write the reason for accepting a trial"):
             actions.promote_trial(batch=batch, **act())
 
     def test_what_is_no_trial_is_not_promoted(self):
@@ -343,6 +344,29 @@ class TestTrials:
 
     def test_it_is_promoted_once(self):
         batch = self.trial().batch
-        make.sent_twice(actions.promote_trial, batch=batch, **act(reason="good"))
-        with make.refused("is promoted already"):
-            actions.promote_trial(batch=batch, **act(reason="better"))
+        make.seen(batch)
+        make.sent_twice(actions.promote_trial, batch=batch, **act(4, reason="good"))
+        with make.refused("is accepted already"):
+            actions.promote_trial(batch=batch, **act(4, reason="better"))
+
+    def test_it_is_accepted_only_with_its_looks_and_readings(self):
+        batch = self.trial().batch
+        facts = {"batch": batch, **act(5, reason="good")}
+        with make.refused("not accepted yet", "after a day or later", "one reading"):
+            actions.promote_trial(**facts)
+        actions.note_look(batch=batch, look="minutes", clear=True, **act(2))
+        with make.refused("after a day or later"):
+            actions.promote_trial(**facts)
+        actions.note_look(batch=batch, look="week", clear=True, **act(9))
+        facts |= act(9, reason="good")
+        # Whether it is clear is part of the look, no reading by itself.
+        with make.refused("one reading"):
+            actions.promote_trial(**facts)
+        reading = actions.Reading("pH", Decimal("9.6"))
+        actions.note_measurement(lot=batch.lot, readings=[reading], **act(9))
+        assert actions.promote_trial(**facts).batch == batch
+
+    def test_the_past_was_accepted_by_its_own_hand(self):
+        batch = self.trial().batch
+        facts = act(5, reason="good", past=True)
+        assert actions.promote_trial(batch=batch, **facts).batch == batch

@@ -23,6 +23,14 @@ from production.models import (
 from tests import make
 
 OPEN_TO_ALL = {"login", "splash", "healthz"}
+# They answer what was typed so far.
+ANSWERS = {
+    "recipe-preview",
+    "run-superfat",
+    "batch-superfat",
+    "day-superfat",
+    "scents-superfat",
+}
 INLINE = re.compile(
     r"<style|<script(?![^>]*\ssrc=)|\sstyle=|\son(click|load|change|submit|error)\s*=",
     re.IGNORECASE,
@@ -120,7 +128,8 @@ def address(name, there):
         "rule": lambda: a_rule().pk,
         "hint": lambda: own_rule().pk,
     }
-    if name in ("batch-run", "run-sheet", "run-sheet-pdf", "recipe-preview"):
+    of_stage = ("batch-run", "run-sheet", "run-sheet-pdf", "recipe-preview")
+    if name in (*of_stage, "run-superfat"):
         return reverse(name, args=[Stage.COOK])
     if name == "sale-take-back":
         return reverse(name, args=[SaleLine.objects.get().pk])
@@ -141,11 +150,8 @@ def address(name, there):
 @pytest.mark.parametrize("name", names())
 def test_every_page_opens_and_carries_nothing_inline(desk, name):
     where = address(name, a_workshop())
-    if name == "recipe-preview":  # it answers what was typed
-        answer = desk.post(where)
-    else:
-        # A sheet of nothing planned leads back to where it is planned.
-        answer = desk.get(where, follow=True)
+    # A sheet of nothing planned leads back to where it is planned.
+    answer = desk.post(where) if name in ANSWERS else desk.get(where, follow=True)
     assert answer.status_code == 200
     assert "default-src 'self'" in answer["Content-Security-Policy"]
     # One of them is a spreadsheet, not text.

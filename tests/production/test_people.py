@@ -36,6 +36,8 @@ def decisions():
     resting = make.cook(version=make.version(rest_days=9), readings=[make.check()])
     old = make.lot(expires=day(1), item=oil)
     batch = actions.start_batch(stage="cook", version=make.version(), **act())
+    trial = make.filled(trial=True, on=day(1)).batch
+    make.seen(trial, 2)
     return {
         "reject": (actions.reject_lot, {"lot": make.lot()}),
         "end a hold": (actions.release_lot, {"lot": held}),
@@ -46,7 +48,7 @@ def decisions():
         ),
         "promote": (
             actions.promote_trial,
-            {"batch": make.filled(trial=True).batch},
+            {"batch": trial},
         ),
         "close": (actions.close_book, {"through": day(1)}),
     }

@@ -100,8 +100,8 @@ def test_what_waits_leads_to_its_check_and_then_to_its_release(desk):
             "/measure/P1/?what=neutrality",
         ),
         (
-            "the neutrality check failed Rework it: paste P2",
-            "/run/rework/?lot=P2",
+            "the neutrality check failed Test it again: paste P2",
+            "/measure/P2/?what=neutrality",
         ),
         ("waits for its release Release it: paste P3", "/release/P3/"),
         ("waits for its release Release it: rapeseed oil L1", "/release/L1/"),

@@ -104,6 +104,7 @@ class TestList:
 
     def test_it_is_narrowed_to_promoted_ones(self, desk):
         first, second = some(2)
+        make.seen(first, 4)
         actions.promote_trial(batch=first, reason="the best", **make.act(4))
 
         def listed(state):

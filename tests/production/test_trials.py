@@ -123,6 +123,7 @@ class TestMixing:
         actions.ensure_customer("The Tin Lantern")
         with make.refused("is a trial"):
             make.sale(batch.lot, on=make.day(4))
+        make.seen(batch, 4)
         actions.promote_trial(batch=batch, reason="clear and mild", **make.act(5))
         assert make.sale(batch.lot, on=make.day(5))
 
@@ -249,6 +250,7 @@ class TestDue:
         assert [one.batch for one in due] == [first, second, third]
         assert {(one.look, one.since) for one in due} == {("day", make.day(4))}
         actions.note_look(batch=first, look="day", clear=True, **make.act(4))
+        make.seen(second, 4)
         actions.promote_trial(batch=second, reason="the best", **make.act(4))
         actions.discard(
             lot=third.lot,

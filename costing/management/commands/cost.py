@@ -7,7 +7,7 @@ from production.management.house import HouseCommand, as_json
 from production.models import Workshop
 from production.reads.lookup import find_lot
 
-TRIAL = "this is a trial, not promoted"
+TRIAL = "this is a trial, not accepted"
 LESS_THAN_NOTHING = (
     "less than nothing: a credit is larger than the goods on its invoice; look at the "
     "lines below zero"
@@ -23,7 +23,7 @@ After manage.py demo --no-serve, what a bottle of the first Tideline filling cos
 
 Figures have nine places and add up: parts to unit_cost, and so does by_source. A price
 that is not known makes unit_cost null, and "missing" names its lots. "development"
-stands there only for a trial that was not promoted: its cost is an expense, not stock.
+stands there only for a trial that was not accepted: its cost is an expense, not stock.
 """
 
     def add_arguments(self, parser):

@@ -29,7 +29,7 @@ class Command(HouseCommand):
 All figures are strings. unit_cost has 9 places; value and parts (the value on hand,
 by component) and the totals are exact to 0.000000001, so that purchases + opening +
 making_cost = stock + work_in_progress + cost_of_goods_sold + losses. Of the losses,
-development, where there is any, is what trials took that nobody promoted: such a lot
+development, where there is any, is what trials took that nobody accepted: such a lot
 has the value 0, and "development" beside it says what its remainder cost. Where a
 price is not known the figure is null and "missing" names the lots; "known" is then
 the part of each total that is known.

@@ -111,7 +111,7 @@ def replay_step(event: Event, act: dict[str, Any]) -> None:
 
 
 def replay_promotion(event: Event, act: dict[str, Any]) -> None:
-    noting.promote_trial(**dated(event, act), batch=batch_named(event))
+    noting.promote_trial(**dated(event, act), batch=batch_named(event), past=True)
 
 
 def replay_measurement(event: Event, act: dict[str, Any]) -> None:

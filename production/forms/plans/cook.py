@@ -2,7 +2,7 @@
 
 from production.domain.chemistry.recipe import alkalis_used
 from production.domain.cooking import IN_THE_LYE, LATE, Lye, cook
-from production.domain.numbers import grams
+from production.domain.numbers import grams, plain
 from production.domain.refusal import Refused
 from production.forms.fields import TUBS, AmountField, LotField
 from production.forms.plans.rows import Plan, PlanForm, gather, row, water_rows
@@ -93,7 +93,7 @@ class CookPlanForm(PlanForm):
             water, more = water_rows(result.lye_water, self.on)
             remarks += more
             figures.append(("water", grams(result.lye_water), "g"))
-        lye = [row(lot.item, amount, lot.code) for lot, amount in weighed]
+        lye = [_from_tub(lot, amount) for lot, amount in weighed]
         # In the order of the hands: oils, water, alkali into it, and what comes last.
         return Plan(
             rows + water + lye + late,
@@ -102,3 +102,9 @@ class CookPlanForm(PlanForm):
             None if cooked.paste is None else grams(cooked.paste),
             cooked,
         )
+
+
+def _from_tub(lot, amount):
+    """What was planned goes along; how much was weighed is read off the balance."""
+    planned = {"planned": lot.code, "planned_amount": plain(amount)}
+    return row(lot.item, amount, lot.code) | planned | {"amount": ""}

@@ -55,8 +55,10 @@ def proposed(item, amount, on):
         amount = amount.to_integral_value(rounding="ROUND_UP")
     if item.on_tap:
         return [row(item, amount, item.name)], []
-    if item.category == Item.Category.ALKALI:
-        return [row(item, amount)], [f"Type the code of the {item} lot you weigh from."]
+    if item.is_alkali:
+        return [row(item, amount) | {"amount": ""}], [
+            f"Type the code of the {item} lot you weigh from."
+        ]
     try:
         shares = shares_of(item, amount, on)
     except Refused as fault:

@@ -4,9 +4,9 @@ from datetime import date
 
 from production.domain.fitness import Fitness, Purpose, fit_for
 from production.models import Lot
-from production.reads.fitness.rows import Rows, load, origin_role
+from production.reads.fitness.rows import Rows, load
 
-__all__ = ["Rows", "fitness", "load", "origin_role"]
+__all__ = ["Rows", "fitness", "load"]
 
 
 def fitness(lot: Lot, purpose: Purpose, on: date) -> Fitness:

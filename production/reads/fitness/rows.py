@@ -27,7 +27,7 @@ from production.models import (
     Stage,
     Status,
 )
-from production.reads.contents import role_of
+from production.reads.contents import origin_role
 from production.reads.fitness.closure import ever_behind
 from production.reads.fitness.superfats import NOW, VALUES, Superfats, Used
 
@@ -278,18 +278,6 @@ class Rows(Superfats):
         if self.batch is not None and self.batch.pk == batch and self.batch.version:
             return self.batch.version.band
         return USUAL_BAND
-
-
-def origin_role(item: Item) -> str:
-    """What a lot of it is, where it came from outside.
-
-    What is made here came as soap, unless its card says what else it is.
-    """
-    if item.kind == Item.Kind.MADE and not item.category:
-        return "soap"
-    if item.category == Item.Category.SOAP:
-        return "soap"
-    return role_of(item)
 
 
 def _cooked(batch: Batch | None) -> bool:

@@ -186,7 +186,7 @@ class Making:
                     batch=batch, text="it thickens", look=look, **self.when(dice)
                 )
             case _:
-                actions.promote_trial(batch=batch, **self.when(dice))
+                actions.promote_trial(batch=batch, past=True, **self.when(dice))
 
     def measure(self, dice):
         what = dice.one(("neutrality", "purity", "soap content", "pH"))
