@@ -16,9 +16,12 @@ from labels.domain.label import LabelFacts
 from labels.domain.rules import RuleSet
 from labels.models import LabelCard
 from production.domain.contents import Contents
+from production.domain.fitness import Purpose
 from production.domain.refusal import Refused
 from production.models import Constituent, Item, Lot, Workshop
+from production.reads.clock import today
 from production.reads.contents import contents_of
+from production.reads.fitness import fitness
 
 ROLES = {
     Item.Category.FRAGRANCE: "fragrance",
@@ -135,7 +138,16 @@ def label_facts(
         cautions=card.cautions,
         no_cautions=card.no_cautions,
         notes=notes,
+        unfit=_unfit(lot),
     )
+
+
+def _unfit(lot: Lot | None) -> tuple[str, ...]:
+    """Why no clean label goes onto this lot today."""
+    if lot is None:
+        return ()
+    found = fitness(lot, Purpose.LABEL, today())
+    return tuple(reason.says for reason in found.reasons)
 
 
 def _listed(

@@ -150,6 +150,7 @@ book_paths = [
     path("history/<int:pk>/", history.deed, name="deed"),
     path("history/<int:pk>/undo/", history.undo, name="deed-undo"),
     path("entry/<int:pk>/take-back/", history.take_back, name="entry-take-back"),
+    path("entry/<int:pk>/answer/", handling.answer, name="entry-answer"),
     path("entry/<int:pk>/correct/", history.correct, name="entry-correct"),
     path("close/", history.close, name="book-close"),
 ]

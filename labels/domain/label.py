@@ -44,7 +44,8 @@ class Missing:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LabelFacts:
     """What is known of a product and a lot. ``batch`` None is written in by hand;
-    ``no_list`` says why there is no ingredient list."""
+    ``no_list`` says why there is no ingredient list, ``unfit`` why the lot itself may
+    not carry a label."""
 
     identity: str = ""
     function: str = ""
@@ -64,6 +65,7 @@ class LabelFacts:
     cautions: str = ""
     no_cautions: bool = False
     notes: tuple[str, ...] = ()
+    unfit: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,6 +194,7 @@ def _missing(facts: LabelFacts, rules: str, fault: str) -> tuple[Missing, ...]:
         )
         if why:
             found.append(Missing(_name(clause), why, cited(clause)))
+    found += [Missing("The lot itself", why, "this book") for why in facts.unfit]
     return tuple(found)
 
 

@@ -1,5 +1,6 @@
 """Deeds: one public function = one verb of the workshop = one transaction."""
 
+from production.actions.answering import answer_for
 from production.actions.batches import (
     NewLoss,
     Output,
@@ -91,6 +92,7 @@ __all__ = [
     "add_extra_cost",
     "add_item",
     "add_vessel",
+    "answer_for",
     "arrive_fine",
     "bench_trials",
     "change_hint",

@@ -164,7 +164,7 @@ class CustomerForm(Card):
 class PlaceForm(Card):
     class Meta:
         model = Place
-        fields = ("name",)
+        fields = ("name", "customer")
 
 
 class VolumeField(forms.CharField):

@@ -99,12 +99,15 @@ class StatusForm(DeedForm):
     reason_asked = True
 
 
-class ReleaseForm(DeedForm):
+class Override(forms.Form):
+    """An owner lets go, in the act, what nobody else may, and says why."""
+
     override = forms.BooleanField(
-        label="Cut the rest short",
+        label="It has expired, or is an alkali as such, and leaves all the same",
         required=False,
         help_text="Only an owner may, and only with a reason.",
     )
+    folded = ("override",)
 
 
 class CountForm(PlacedForm):
@@ -118,7 +121,7 @@ class ReweighForm(PlacedForm):
     work_out = WorkOut()
 
 
-class GiveForm(PlacedForm):
+class GiveForm(Override, PlacedForm):
     amount = AmountField(label="How much")
     why = forms.ChoiceField(choices=Given.Why)
     recipient = forms.CharField(
@@ -131,6 +134,6 @@ class DiscardForm(PlacedForm):
     amount = AmountField(label="How much")
 
 
-class MoveForm(PlacedForm):
+class MoveForm(Override, PlacedForm):
     amount = AmountField(label="How much")
     to = Choice(Place.objects.all(), label="To")

@@ -11,6 +11,7 @@ from production.forms.fields import (
     MoneyField,
     understand,
 )
+from production.forms.lots import Override
 from production.forms.places import standing_place
 from production.models import Customer, Item, Place, Return
 
@@ -37,9 +38,9 @@ class SaleLineForm(RowForm):
         )
 
 
-class SaleForm(DeedForm):
+class SaleForm(Override, DeedForm):
     row_sets = {"lines": (SaleLineForm, "What was sold")}
-    folded = ("number", "place")
+    folded = ("number", "place", "override")
     customer = Choice(Customer.objects.all(), required=False)
     channel = forms.CharField(
         label="Or sold at",

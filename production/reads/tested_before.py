@@ -1,13 +1,14 @@
 """Filled goods that were there before this book, and what stands against them."""
 
 from collections.abc import Iterable
+from datetime import date
 
 from django.db.models import Exists, OuterRef, Q
 
 from production.models import Item, Lot, Measurement, Movement
 from production.models.ledger import LotQuerySet
-from production.reads.checks import COUNTS, deciding
-from production.reads.trace import back_closure
+from production.reads.checks import COUNTS
+from production.reads.fitness import load
 
 # Deeds of an imported past carry this before their number.
 IMPORTED = "history:"
@@ -33,33 +34,28 @@ def untested_from_before() -> LotQuerySet:
     return stock.select_related("item").order_by("item__name", "-id")
 
 
+def tested_before() -> LotQuerySet:
+    """Lots that an owner vouched for: tested before this book began."""
+    noted = Measurement.objects.filter(
+        lot=OuterRef("pk"),
+        method=Measurement.Method.BEFORE,
+        taken_back__isnull=True,
+    )
+    return Lot.objects.filter(Exists(noted)).order_by("pk")
+
+
 def failures_of(lots: Iterable[Lot]) -> dict[int, Lot]:
     """Of each lot, by its key, a lot with a failure on file: itself or one behind it.
 
-    A failure that was taken back stands too, until a new check speaks, unless it was
-    found to be another lot's.
+    A failure that was taken back stands too, until a new check speaks.
     """
-    behind = {
-        lot.pk: {lot.pk} | (back_closure(lot.pk) if lot.batch_id else set())
-        for lot in lots
-    }
-    everyone = set().union(*behind.values())
-    failed = _failed(everyone)
+    rows = load(lots)
+    family = rows.family(date.max)
+    by_code = {lot.code: lot for lot in rows.lots.values()}
     found = {}
-    for pk, pks in behind.items():
-        if bad := pks & failed.keys():
-            found[pk] = failed[pk if pk in bad else min(bad)]
+    for lot in lots:
+        failed = [p for p in family.open_points(lot.code) if p.tested and not p.by_deed]
+        if failed:
+            own = [point for point in failed if point.lot == lot.code]
+            found[lot.pk] = by_code[(own or failed)[0].lot]
     return found
-
-
-def _failed(pks: set[int]) -> dict[int, Lot]:
-    lots = {lot.pk: lot for lot in Lot.objects.filter(pk__in=pks)}
-    of_batch = {lot.batch_id: lot.pk for lot in lots.values() if lot.batch_id}
-    checks = Measurement.objects.filter(COUNTS).exclude(
-        taken_back__belongs_to__isnull=False
-    )
-    both = Q(lot__in=pks) | Q(batch__in=of_batch)
-    said: dict[int, bool] = {}
-    for row in deciding(checks.filter(both)):
-        said.setdefault(row.lot_id or of_batch[row.batch_id], bool(row.passed))
-    return {pk: lots[pk] for pk, passed in said.items() if not passed}

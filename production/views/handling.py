@@ -16,12 +16,12 @@ from production.forms.lots import (
     DiscardForm,
     GiveForm,
     MoveForm,
-    ReleaseForm,
     ReweighForm,
     StatusForm,
     limits_of,
 )
-from production.models import Batch, Lot
+from production.forms.statuses import HoldForm, ReleaseForm
+from production.models import Batch, Lot, Movement
 from production.reads.stored import (
     contents_on,
     last_weighing,
@@ -30,6 +30,7 @@ from production.reads.stored import (
 )
 from production.views.beforehand import shown, worked_out
 from production.views.pages import write_page
+from production.views.states import lot_state
 
 
 def the_lot(code):
@@ -107,27 +108,58 @@ def day_asked(request):
 
 
 def release(request, code):
-    return _deed(
+    lot = the_lot(code)
+    return write_page(
         request,
-        code,
-        ReleaseForm,
+        ReleaseForm(request.POST or None, lot=lot),
         actions.release_lot,
-        title="Release {lot}",
+        extra={"lot": lot},
+        to=lot,
+        title=f"Release {lot}",
+        about=f"{lot.item}",
         says="From then on it may be used and sold. A failed or missing neutrality "
         "check cannot be overruled.",
         button="Release the lot",
+        template="production/decide.html",
+        state=lot_state(stood(lot)),
     )
 
 
 def hold(request, code):
-    return _deed(
+    lot = the_lot(code)
+    return write_page(
         request,
-        code,
-        StatusForm,
+        HoldForm(request.POST or None, lot=lot),
         actions.hold_lot,
-        title="Hold {lot}",
-        says="Nothing is used or sold from it until an owner releases it again.",
+        extra={"lot": lot},
+        to=lot,
+        title=f"Hold {lot}",
+        about=f"{lot.item}",
+        says="Nothing is used or sold from it until an owner has answered the cause.",
         button="Hold the lot",
+    )
+
+
+def stood(lot):
+    """The same lot with what is on hand and its status."""
+    lots = Lot.objects.with_on_hand().with_status()
+    return lots.select_related("item", "batch__version").get(pk=lot.pk)
+
+
+def answer(request, pk):
+    entries = Movement.objects.standing().select_related("lot__item")
+    found = get_object_or_404(entries, pk=pk)
+    return write_page(
+        request,
+        StatusForm(request.POST or None),
+        actions.answer_for,
+        extra={"movement": found},
+        to=found.lot,
+        title=f"Answer for {found.lot}",
+        about=f"{found.lot.item}, {found.kind} on {found.on:%Y-%m-%d}",
+        says="It left before it was known what was wrong. Write who was told and what "
+        "came back, or why nothing is to be done. Only an owner may do this.",
+        button="Write the answer",
     )
 
 

@@ -9,6 +9,7 @@ from production.forms.cards import PlaceForm
 from production.forms.deed import today
 from production.models import Item, Lot, Movement, Place
 from production.reads.checks import shown_readings
+from production.reads.leavings import left_before_it_was_known
 from production.reads.packs import open_pack
 from production.reads.stock import on_hand_by_place
 from production.reads.stored import last_weighing
@@ -67,7 +68,8 @@ def lot(request, code):
         "production/lot.html",
         {
             "lot": found,
-            "state": lot_state(found),
+            "state": (state := lot_state(found)),
+            "left": left_before_it_was_known(found) if state.tested else [],
             "places": on_hand_by_place(found),
             "entries": entries,
             "measurements": shown_readings(found),

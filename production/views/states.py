@@ -1,6 +1,6 @@
 """The one sentence under a lot's name: how it stands, and what comes next."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from urllib.parse import quote
 
@@ -24,7 +24,8 @@ class State:
     """A sentence, and the next step as a link; no link where nothing is to be done.
 
     ``reasons`` are the fitness question's own, word for word as every door says them.
-    ``rework`` is where it is mended, if that is another step than the next one.
+    ``rework`` is where it is mended, if that is another step than the next one;
+    ``tested``: a check of it, or of what is in it, failed or holds no longer.
     """
 
     says: str
@@ -32,6 +33,7 @@ class State:
     words: str = ""
     reasons: tuple = ()
     rework: str = ""
+    tested: bool = False
 
 
 def lot_state(lot):
@@ -42,6 +44,11 @@ def lot_state(lot):
 def state_in(family, lot):
     """The same of a family that is loaded already."""
     fit = fit_for(family, lot.code, purpose_of(lot))
+    tested = any(point.tested for point in family.open_points(lot.code))
+    return replace(_state(family, lot, fit), tested=tested)
+
+
+def _state(family, lot, fit):
     if not lot.on_hand and lot.status != WORD.REJECTED:
         to = f"{reverse('trace')}?lot={quote(lot.code)}"
         return State("Used up.", to, "See where it went", _open_only(fit))

@@ -1,4 +1,4 @@
-"""``audit`` proves the six laws, and names what breaks one. Ink cannot be changed."""
+"""``audit`` proves the laws, and names what breaks one. Ink cannot be changed."""
 
 import io
 from decimal import Decimal
@@ -76,7 +76,7 @@ def test_an_honest_book_passes(book):
     lines = out.getvalue().splitlines()
     assert [line[0] for line in lines[:6]] == list("123456")
     assert all(": holds (" in line for line in lines[:6])
-    assert lines[6:] == ["All six laws hold."]
+    assert lines[7:] == ["All seven laws hold."]
 
 
 def test_an_empty_book_passes():
@@ -86,7 +86,7 @@ def test_an_empty_book_passes():
 def test_a_broken_book_ends_with_an_error_that_counts_the_laws(book):
     change(entry("FILL", "sold"), amount=-50_000)
     out = io.StringIO()
-    with pytest.raises(CommandError, match="of 6 laws do not hold"):
+    with pytest.raises(CommandError, match="of 7 laws do not hold"):
         call_command("audit", stdout=out)
     assert "1 No lot is below zero: broken" in out.getvalue()
     assert "    FILL is " in out.getvalue()

@@ -324,7 +324,7 @@ def test_the_demo_replaces_a_demo_that_nobody_serves_and_nothing_else(tmp_path):
     assert without_password(again.stdout) == without_password(first.stdout)
     assert [path.name for path in tmp_path.iterdir()] == ["kettlebook.sqlite3"]
     audited = run(tmp_path, "audit")
-    assert "All six laws hold." in audited.stdout
+    assert "All seven laws hold." in audited.stdout
 
     with closing(sqlite3.connect(tmp_path / "kettlebook.sqlite3")) as server:
         server.execute("PRAGMA journal_mode=WAL")

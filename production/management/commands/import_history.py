@@ -9,6 +9,7 @@ from production.actions.history import import_history
 from production.domain.refusal import Refused
 from production.management.house import HouseCommand
 from production.reads.contents import materials_without_role
+from production.reads.leavings import PAST, leavings
 
 
 class Command(HouseCommand):
@@ -87,7 +88,18 @@ Any event with a date may carry a "reason". Lots are released on their own date 
 
     def answer(self, *, file, by, **options):
         count = import_history(text=_text(file), by=_person(by))
-        return f"{count} events were replayed.{_without_role()}"
+        said = f"{count} events were replayed.{_without_role()}"
+        return "\n".join([said, *_left_after_a_failure()])
+
+
+def _left_after_a_failure() -> list[str]:
+    """What left in that past although a check that was not passed stood against it."""
+    return [
+        f"{row.lot} was {row.movement.kind} on {row.movement.on} ({row.who}). "
+        f"{row.then[0].says}"
+        for row in leavings(key=PAST)
+        if row.failed_then
+    ]
 
 
 def _without_role() -> str:

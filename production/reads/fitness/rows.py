@@ -24,6 +24,7 @@ from production.models import (
     Lot,
     Measurement,
     Movement,
+    Restated,
     Stage,
     Status,
 )
@@ -32,6 +33,7 @@ from production.reads.fitness.closure import ever_behind
 from production.reads.fitness.superfats import NOW, VALUES, Superfats, Used
 
 KIND, WHAT = Movement.Kind, Measurement.What
+ROLE_FIELDS = ("category", "alkali", "acid", "kind", "own_inci")
 USUAL_BAND = Decimal("0.005")  # where no recipe sets one; common practice, no source
 
 
@@ -55,6 +57,7 @@ class Rows(Superfats):
     """The rows of a family, and what they say on a day or as known by a deed."""
 
     holds: list[Hold] = field(default_factory=list)
+    until: date = date.max
     statuses: dict[int, list[Status]] = field(default_factory=lambda: defaultdict(list))
 
     def fill(self) -> None:
@@ -109,8 +112,15 @@ class Rows(Superfats):
 
     # -- the family as it was known
 
-    def family(self, on: date, known_by: int = NOW - 1) -> Family:
-        """On that day, by what was typed up to that deed."""
+    def family(
+        self, on: date, known_by: int = NOW - 1, *, by_date: bool = False
+    ) -> Family:
+        """On that day, by what was typed up to that deed.
+
+        ``by_date`` leaves out checks of a later day: so a past is judged, whose deeds
+        were all typed at once.
+        """
+        self.until = on if by_date else date.max
         nodes = {lot.code: self._node(lot, on, known_by) for lot in self.lots.values()}
         if self.batch is not None:
             nodes[self.open_code] = self._open_node(known_by)
@@ -165,7 +175,7 @@ class Rows(Superfats):
         self, code: str, pk: int, batch: int | None, known_by: int
     ) -> Iterator[Check]:
         for row in self.readings:
-            if row.deed_id > known_by:
+            if row.deed_id > known_by or row.on > self.until:
                 continue
             back = getattr(row, "taken_back", None)
             back = back if back is not None and back.deed_id <= known_by else None
@@ -217,6 +227,12 @@ class Rows(Superfats):
             row for row in self.statuses[pk] if row.on <= on and row.deed_id <= known_by
         ]
         return known[-1].status if known else ""
+
+    def restated_since(self, deed: int) -> bool:
+        """Whether what a material is was said anew after that deed."""
+        items = {lot.item_id for lot in self.lots.values()}
+        rows = Restated.objects.filter(of=Restated.Of.ITEM, row__in=items)
+        return rows.filter(field__in=ROLE_FIELDS, deed__gt=deed).exists()
 
     # -- what a correction did to a superfat
 

@@ -1,0 +1,19 @@
+"""An owner answers for goods that left before it was known what was wrong."""
+
+from production.actions.deeds import deed, ensure_valid
+from production.actions.people import owner_only, reason_asked
+from production.domain.refusal import Refused
+from production.models import Answered, Deed, Movement
+
+
+@deed("answer for what left", gives=Answered)
+def answer_for(deed: Deed, *, movement: Movement) -> Answered:
+    """Say what was done: who was told, what came back, why nothing is to be done."""
+    owner_only(deed.by, "answer for what left")
+    reason_asked(deed, f"leaving {movement.lot} as it went")
+    if Answered.objects.filter(movement=movement).exists():
+        raise Refused(f"This entry of {movement.lot} is answered already.")
+    row = Answered(deed=deed, movement=movement)
+    ensure_valid(row)
+    row.save()
+    return row

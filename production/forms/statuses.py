@@ -1,0 +1,117 @@
+"""Hold and release: what a hold reaches, and which causes are answered."""
+
+from django import forms
+
+from production.forms.deed import DeedForm
+from production.models import Batch, Hold, Lot
+from production.reads.holds import causes_of, held_together, reached_by
+
+
+class LotTicks(forms.ModelMultipleChoiceField):
+    widget = forms.CheckboxSelectMultiple
+
+    def label_from_instance(self, lot):
+        return f"{lot.item}, lot {lot}"
+
+
+class BatchTicks(forms.ModelMultipleChoiceField):
+    widget = forms.CheckboxSelectMultiple
+
+    def label_from_instance(self, batch):
+        return f"{batch.get_stage_display()} {batch}, which has made no lot yet"
+
+
+class HoldTicks(forms.ModelMultipleChoiceField):
+    widget = forms.CheckboxSelectMultiple
+
+    def label_from_instance(self, hold):
+        return f"{hold.cause} ({hold.on:%Y-%m-%d}, {hold.deed.by})"
+
+
+class HoldForm(DeedForm):
+    """What was made from the lot is held with it unless it is unticked."""
+
+    reason_asked = True
+    also = LotTicks(
+        Lot.objects.none(),
+        label="Held with it: what was made from it and is still here",
+        required=False,
+    )
+    batches = BatchTicks(
+        Batch.objects.none(),
+        label="And what stands open with it inside",
+        required=False,
+    )
+    left_out = forms.CharField(
+        label="Why not, where you untick one", required=False, max_length=200
+    )
+
+    def __init__(self, *args, lot, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["reason"].label = "Cause"
+        lots, batches = reached_by(lot)
+        for name, rows, model in (("also", lots, Lot), ("batches", batches, Batch)):
+            if rows:
+                pks = [row.pk for row in rows]
+                self.fields[name].queryset = model.objects.filter(pk__in=pks)
+                self.fields[name].initial = pks
+            else:
+                del self.fields[name]
+        if not lots and not batches:
+            del self.fields["left_out"]
+
+    def arguments(self):
+        given = super().arguments()
+        for name in ("also", "batches"):
+            if name in given:
+                given[name] = list(given[name])
+        return given
+
+
+class ReleaseForm(DeedForm):
+    """Each cause of a hold is ticked by whoever answers it; none is ticked before."""
+
+    lifts = HoldTicks(
+        Hold.objects.none(),
+        label="Answered causes",
+        required=False,
+        help_text="It stays held while one of them stands. Only an owner may.",
+    )
+    also = LotTicks(
+        Lot.objects.none(),
+        label="Held with it, and freed with it: again what they were before",
+        required=False,
+    )
+    override = forms.BooleanField(
+        label="Cut the rest short",
+        required=False,
+        help_text="Only an owner may, and only with a reason.",
+    )
+
+    def __init__(self, *args, lot, **kwargs):
+        super().__init__(*args, **kwargs)
+        causes = causes_of(lot)
+        together = held_together(causes)
+        for name, rows, model in (
+            ("lifts", causes, Hold.objects.select_related("deed__by")),
+            ("also", together, Lot.objects.select_related("item")),
+        ):
+            if rows:
+                pks = [row.pk for row in rows]
+                self.fields[name].queryset = model.filter(pk__in=pks)
+            else:
+                del self.fields[name]
+        if together:
+            self.fields["also"].initial = [lot.pk for lot in together]
+        if causes:
+            self.fields["lifts"].required = True
+            self.fields["lifts"].error_messages["required"] = (
+                "Tick the cause that is answered, and say in the reason how."
+            )
+
+    def arguments(self):
+        given = super().arguments()
+        for name in ("lifts", "also"):
+            if name in given:
+                given[name] = list(given[name])
+        return given

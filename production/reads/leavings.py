@@ -1,0 +1,142 @@
+"""What left: sold, handed over, or put into bottles; was it fit then, and is it now.
+
+Each is judged with what was typed by then, in the order of deeds; a past that was taken
+in from a file is judged by its dates, since its deeds were all typed on one day.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from itertools import groupby
+
+from django.db.models import Q, QuerySet
+
+from production.domain.fitness import Mends, Purpose, Reason, fit_for
+from production.models import Given, Item, Lot, Movement, Stage
+from production.reads.fitness import Rows, load
+from production.reads.trace import forward_closure
+
+KIND = Movement.Kind
+PAST = "history:"
+HANDED = [Given.Why.GIFT, Given.Why.TESTER, Given.Why.OWN_USE]
+FILLED = [Stage.FILLING, Stage.PACKING]
+
+
+@dataclass(frozen=True, slots=True)
+class Leaving:
+    """One entry that left, its lot, and what stood open in it."""
+
+    movement: Movement
+    then: tuple[Reason, ...]
+    now: tuple[Reason, ...]
+
+    @property
+    def lot(self) -> Lot:
+        return self.movement.lot
+
+    @property
+    def past(self) -> bool:
+        return self.movement.deed.key.startswith(PAST)
+
+    @property
+    def failed_then(self) -> bool:
+        return any(reason.mends == Mends.FAILED for reason in self.then)
+
+    @property
+    def who(self) -> str:
+        """Who has it: a customer, a recipient, a channel, or the lot it is in."""
+        row = self.movement
+        if row.sale_line_id:
+            sale = row.sale_line.sale
+            return str(sale.customer or sale.channel)
+        if row.kind == KIND.GIVEN:
+            return row.given.recipient or row.given.get_why_display()
+        return f"batch {row.batch}"
+
+    @property
+    def amount(self) -> Decimal:
+        return -self.movement.amount
+
+
+def leavings(lots: Iterable[int] | None = None, key: str = "") -> Iterator[Leaving]:
+    """Everything that left, of all lots or of these; ``key`` narrows to some deeds."""
+    rows = _exits()
+    if lots is not None:
+        rows = rows.filter(lot__in=list(lots))
+    if key:
+        rows = rows.filter(deed__key__startswith=key)
+    for lot, group in groupby(rows, key=lambda row: row.lot):
+        behind = load([lot])
+        if not behind.family(date.max).alkaline(lot.code):
+            continue
+        for row in group:
+            yield _judged(behind, row)
+
+
+def left_before_it_was_known(lot: Lot) -> list[Leaving]:
+    """What left of a lot and of what was made from it, is not fit now, and nobody has
+    answered for."""
+    of = {lot.pk, *forward_closure(lot.pk)}
+    return [row for row in leavings(of) if unanswered(row)]
+
+
+def unanswered(row: Leaving) -> bool:
+    """Fit when it left and not now, and no owner's answer stands beside it."""
+    answered = hasattr(row.movement, "answered")
+    return bool(row.now) and not row.then and not row.past and not answered
+
+
+def _exits() -> QuerySet[Movement]:
+    counted = Q(batch__stage__in=FILLED) | Q(batch__lot__item__unit=Item.Unit.PIECE)
+    left = (
+        Q(kind=KIND.SOLD)
+        | Q(kind=KIND.GIVEN, given__why__in=HANDED)
+        | Q(kind=KIND.GIVEN, given__why=Given.Why.SAMPLE) & ~Q(given__recipient="")
+        | Q(kind=KIND.USED) & counted & ~Q(lot__item__kind=Item.Kind.PACKAGING)
+    )
+    return (
+        Movement.objects.standing()
+        .filter(left)
+        .select_related(
+            "lot__item",
+            "deed__by",
+            "batch",
+            "given",
+            "answered",
+            "sale_line__sale__customer",
+        )
+        .order_by("lot", "id")
+    )
+
+
+def _judged(rows: Rows, row: Movement) -> Leaving:
+    past = row.deed.key.startswith(PAST)
+    first = row.deed_id if row.rank is None else _first_deed(row)
+    if past:
+        then = _open(rows, row, row.on, by_date=True)
+    elif rows.restated_since(first):
+        then = ()
+    else:
+        then = _open(rows, row, row.on, known_by=first)
+    if row.deed.reason and any(reason.by_act for reason in then):
+        then = tuple(reason for reason in then if not reason.by_act)
+    now = tuple(r for r in _open(rows, row, date.max) if not r.by_act)
+    return Leaving(row, then, now)
+
+
+def _first_deed(row: Movement) -> int:
+    return Movement.objects.values_list("deed_id", flat=True).get(pk=row.rank)
+
+
+def _open(
+    rows: Rows, row: Movement, on: date, **known: int | bool
+) -> tuple[Reason, ...]:
+    """What is caustic about it, or may be; papers, rests and holds are other laws."""
+    purpose = {KIND.SOLD: Purpose.SALE, KIND.GIVEN: Purpose.GIFT}.get(
+        Movement.Kind(row.kind), Purpose.FILL
+    )
+    family = rows.family(on, **known)
+    reasons = fit_for(family, row.lot.code, purpose).reasons
+    caustic = {Mends.CHECK, Mends.FAILED, Mends.ACT}
+    return tuple(reason for reason in reasons if reason.mends in caustic)
