@@ -302,7 +302,8 @@ def _lot_of(deed: Deed, batch: Batch, output: Output, past: bool) -> Lot:
     item = output.item or (version.formula.makes if version else None)
     if item is None:
         raise Refused("Say what came out: name the paste, the soap or the product.")
-    status = output.status if past else _first_status(deed, batch, output.status)
+    asked = output.status
+    status = asked if past and asked else _first_status(deed, batch, asked)
     expires = output.expires
     if expires is None and version is not None and version.shelf_days:
         expires = deed.on + timedelta(days=version.shelf_days)

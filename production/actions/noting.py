@@ -72,7 +72,7 @@ def write_readings(
     batch: Batch | None = None,
 ) -> list[Reading]:
     """Judge readings and write them, within a deed: the one door of the day."""
-    subject = subject_of(lot, batch, [row.what for row in readings])
+    subject = subject_of(lot, batch, readings)
     for reading in readings:
         texts = (reading.note, reading.where)
         if reading.passed is None:
@@ -104,7 +104,7 @@ def record_measurement(
     by one, or over a figure beyond every limit, would stand behind a release, and is
     none.
     """
-    subject = subject_of(lot, batch, [row.what for row in readings])
+    subject = subject_of(lot, batch, readings)
     rows = tuple(taken_over(reading, subject) for reading in readings)
     note_readings(deed, rows, lot=lot, batch=batch)
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from django.db.models import BooleanField, Case, F, Q, QuerySet, When
 
@@ -35,6 +36,10 @@ from production.reads.fitness import load
 
 KIND = Movement.Kind
 
+# No paste or soap holds so little alkali in all: only above it can a figure be more
+# than the pot holds. Common practice, no source.
+MUCH = Decimal("0.005")
+
 # How the page of a titration once told the verdict, in a row of its own.
 BY_TITRATION = "by titration: "
 
@@ -43,10 +48,14 @@ COUNTS = Q(what__in=VERDICTS, passed__isnull=False) | Q(
 )
 
 
-def subject_of(lot: Lot | None, batch: Batch | None, whats: Iterable[str]) -> Subject:
+def subject_of(
+    lot: Lot | None, batch: Batch | None, readings: Iterable[Any]
+) -> Subject:
     """What binds such readings of a lot or a batch; no more is asked than they need."""
     made_by = batch or (lot.batch if lot is not None else None)
-    read = set(whats)
+    readings = list(readings)
+    read = {row.what for row in readings}
+    much = any(row.what == FREE_ALKALI and (row.value or 0) > MUCH for row in readings)
     kind, known = OTHER, True
     if read.intersection(OF_ALKALI):
         family, code = _family(lot, batch)
@@ -58,7 +67,7 @@ def subject_of(lot: Lot | None, batch: Batch | None, whats: Iterable[str]) -> Su
         made=made_by is not None,
         counted=lot is not None and lot.item.unit == Item.Unit.PIECE,
         limits=_limits(made_by.version_id if made_by is not None else None),
-        holds=_holds(lot, batch) if known and FREE_ALKALI in read else None,
+        holds=_holds(lot, batch) if known and much else None,
     )
 
 

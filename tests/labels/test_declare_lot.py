@@ -57,7 +57,10 @@ def cook(superfat="0.03", purity=PURITY, made=Decimal(1900)):
         (material("WATER", "water", "water", grams="20000"), WATER),
         (make.lot("CIT", item=citric, readings=pure), CITRIC),
     ]
-    return make.batch("cook", uses=uses, makes="paste", amount=made, code="PASTE")
+    why = "a worked case"
+    return make.batch(
+        "cook", uses=uses, makes="paste", amount=made, code="PASTE", reason=why
+    )
 
 
 def dilute(paste, grams=Decimal(1000), water=Decimal(1500), **facts):

@@ -104,7 +104,7 @@ class TestWhereAnItemWorks:
         )
         assert says in self.shown(desk, self.card(desk, ph_high="6"))
         assert says not in self.shown(desk, self.card(desk, ph_high="11"))
-        item = self.card(desk, ph_high="6", category="chelator")
+        item = self.card(desk, ph_high="6", category="chelator", reason="it is one")
         assert says not in self.shown(desk, item)
 
     @pytest.mark.parametrize(

@@ -110,12 +110,12 @@ class TestAFigure:
         assert "Name the paper" in said(desk.post(url(), found))
         assert desk.post(url(), found | {"where": "report 7"}).status_code == 302
 
-    def test_passed_over_50_percent_is_refused_with_both_figures(self, desk, db):
-        paste(code="P2", made="300")
+    def test_passed_over_2_percent_is_refused_with_both_figures(self, desk, db):
+        paste(code="P2")
         found = typed(desk.get(url("P2"))) | self.FOUND
-        found |= {"on": DAY, "method": "titration", "passed": "yes", "value": "50"}
+        found |= {"on": DAY, "method": "titration", "passed": "yes", "value": "2"}
         shown = said(desk.post(url("P2"), found | {"counted_as": "KOH"}))
-        assert "50 % free alkali as KOH is above the limit of 0.14 %" in shown
+        assert "2 % free alkali as KOH is above the limit of 0.14 %" in shown
 
     def test_below_zero_is_refused_with_the_figure(self, desk, sent):
         found = sent | self.FOUND | {"method": "titration", "value": "-0.2 %"}

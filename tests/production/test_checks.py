@@ -194,7 +194,9 @@ class TestPH:
     def test_alkali_neutralised_by_acid_is_judged_by_its_band_alone(self):
         acid = make.lot(item=make.item("citric acid", category="acid", acid="citric"))
         uses = [(make.koh(), "100"), (acid, "120")]
-        lot = make.batch("preparation", uses=uses, makes="citrate", amount="200")
+        lot = make.batch(
+            "preparation", uses=uses, makes="citrate", amount="200", status=""
+        )
         assert note(lot, what="pH", value=D(12)).passed is None
 
 
@@ -219,7 +221,7 @@ class TestRelease:
         row = titrated(waiting, "0.02", sampled="before")
         assert row.sampled == "before"
         assert status(waiting) == "quarantine"
-        with make.refused("No neutrality check"):
+        with make.refused("is older than"):
             actions.release_lot(lot=waiting, **act(4))
 
     def test_a_failed_titration_does_not_beside_a_passed_drop_test(self, waiting):
@@ -304,7 +306,7 @@ class TestTheTongue:
     def test_no_rule_of_the_house_goes_by_it(self):
         rule = {"topic": "check", "figure": "superfat", "low": None, "high": None}
         with make.refused("never tested by tongue", "the rule"):
-            actions.write_hint(says="goûter d'abord", source="ours", **rule)
+            actions.write_hint(says="goûter d'abord", source="ours", **rule, **act())
 
     def test_an_accident_is_a_step_in_its_own_words(self):
         lot = paste()

@@ -22,7 +22,7 @@ MOST = "at most 1 %"
 def shelf(owner):
     """Diluted soap, and a fragrance of which 1 % is allowed in what is rinsed off."""
     soap = make.item("diluted soap", kind="made", category="soap")
-    make.lot("SOAP", grams="10000", item=soap)
+    make.proven("SOAP", grams="10000", item=soap)
     fragrance("FRA", "0.01")
     make.item("finished soap", kind="made")
     make.item("hand soap 100", kind="made", unit="piece")

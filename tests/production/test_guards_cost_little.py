@@ -38,7 +38,7 @@ def pot(owner):
 
 
 CASES = {
-    "cook": [("oil", "1000"), ("koh", "206")],
+    "cook": [("oil", "420"), ("koh", "86")],
     "dilution": [("paste", "500"), ("oil", "1")],
     "finishing": [("paste", "500"), ("blend", "10"), ("brine", "10")],
     "rework": [("paste", "500"), ("oil", "10")],

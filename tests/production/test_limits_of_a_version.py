@@ -82,7 +82,7 @@ class TestReading:
     @pytest.mark.parametrize(
         ("check", "value", "passed"),
         [
-            (Check("pH", low=Decimal(9)), "13", True),
+            (Check("pH", low=Decimal(9)), "11.4", True),
             (Check("pH", low=Decimal(9)), "8", False),
             (Check("pH", high=Decimal(10)), "2", True),
             (Check("pH", high=Decimal(10)), "11", False),

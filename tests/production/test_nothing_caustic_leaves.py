@@ -27,6 +27,9 @@ def shelf():
     oil = make.item("rapeseed oil", category="oil")
     oil.oil = ReferenceOil.objects.get(key="rapeseed-oil-low-erucic")
     oil.save(update_fields=["oil"])
+    for name in ("paste", "soap", "lye", "brine", "diluted soap", "finished soap"):
+        make.item(name, kind="made")
+    make.item("hand wash", kind="made", unit="piece")
     return {
         "oil": make.lot("OIL", grams="9000", item=oil),
         "koh": make.koh(code="KOH", grams="3000"),

@@ -23,7 +23,14 @@ COMMANDS = {
 }
 # An indented block of an example, up to the command that it ends in.
 BLOCK = re.compile(r"((?:^  .*\n)+)", re.MULTILINE)
-NEEDS_A_DEMO = {"demo", "serve", "trace BAB-1", "cost TIDE-8OZ-1", "declare TIDE-8OZ-1"}
+NEEDS_A_DEMO = {
+    "demo",
+    "serve",
+    "trace BAB-1",
+    "cost TIDE-8OZ-1",
+    "declare TIDE-8OZ-1",
+    "fit TIDE-8OZ-1",
+}
 
 
 def said(*words):

@@ -387,7 +387,10 @@ def a_pot():
         (make.koh(), "250"),
         (make.lot(grams="500", item=water), "500"),
     ]
-    return published, make.batch("cook", uses=uses, makes="paste", amount="1750")
+    why = "the lye was weighed twice"
+    return published, make.batch(
+        "cook", uses=uses, makes="paste", amount="1750", reason=why
+    )
 
 
 class TestAcid:

@@ -43,7 +43,7 @@ def rows(potash="290 g", **more):
 
 
 def cooked(shelf, potash="290 g", **more):
-    made = {"item": str(shelf.pk), "amount": "1250 g", "lot_code": "P1"}
+    made = {"item": str(shelf.pk), "amount": "1300 g", "lot_code": "P1"}
     return rows(potash, **made, **more)
 
 

@@ -259,8 +259,11 @@ class Family:
 
     def _void(self, node: Node, check: Check) -> tuple[Moment, str] | None:
         """Why a pass does not speak for what is in the pot now, and since when."""
+        same_day = [pour for pour in node.pours if pour.on == check.on]
+        # A sample from before something went in: of that day, or of who knows what.
+        early = (same_day or node.pours) if check.before else ()
         for pour in node.pours:
-            late = check.on < pour.on or (check.before and check.on == pour.on)
+            late = check.on < pour.on or pour in early
             if not late and pour.first <= check.deed:
                 continue
             if self._strong(pour) or self._open[pour.lot]:
