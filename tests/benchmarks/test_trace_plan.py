@@ -1,11 +1,15 @@
 """A trace costs what it finds: its plan never reads the ledger from end to end."""
 
+from datetime import date
+
 import pytest
 from django.db import connection
 
 from costing.reads import book_behind
+from production.domain.fitness import Purpose
 from production.models import Lot
 from production.reads.contents import contents_of
+from production.reads.fitness import fitness
 from production.reads.trace import back_closure, forward_closure, trace
 from tests.benchmarks.ledger import LOTS, fill
 from tests.benchmarks.plans import faults, queries_of
@@ -40,6 +44,7 @@ QUESTIONS = {
     "trace of the oil": lambda oil, bottle: trace(oil),
     "trace of a bottle": lambda oil, bottle: trace(bottle),
     "contents of a bottle": lambda oil, bottle: contents_of(bottle),
+    "fitness of a bottle": lambda oil, bottle: fitness(bottle, Purpose.SALE, date.max),
     "cost of a bottle": lambda oil, bottle: book_behind(bottle),
 }
 

@@ -13,7 +13,7 @@ from datetime import date
 from decimal import Decimal
 from functools import cached_property
 
-from django.db.models import Q
+from django.db.models import OuterRef, Q, Subquery
 
 from production.domain.checks import PH_FAILS_ABOVE, VERDICTS, counts_as_check
 from production.domain.fitness import Check, Family, Node, Pour, Shift, Stop
@@ -79,10 +79,13 @@ class Rows(Superfats):
             self.statuses[row.lot_id].append(row)
 
     def _fill_movements(self, batches: set[int]) -> None:
+        # A look-up each: as a join SQLite would read every reversal there is.
+        back = Movement.objects.filter(reverses=OuterRef("pk")).order_by()
+        found = Movement.objects.filter(
+            batch__in=batches, kind__in=(KIND.USED, KIND.MADE)
+        ).annotate(taken=Subquery(back.values("deed")[:1]))
         rows = list(
-            Movement.objects.filter(
-                batch__in=batches, kind__in=(KIND.USED, KIND.MADE)
-            ).values_list(
+            found.values_list(
                 "pk",
                 "kind",
                 "lot_id",
@@ -91,7 +94,7 @@ class Rows(Superfats):
                 "on",
                 "deed_id",
                 "rank",
-                "reversed_by__deed_id",
+                "taken",
             )
         )
         deeds = {row[0]: row[6] for row in rows}
