@@ -229,6 +229,14 @@ def record_status(deed: Deed, *, lot: Lot, status: str) -> Status:
     return take_over(deed, lot, status)
 
 
+@deed("record a hold", gives=Hold)
+def record_hold(deed: Deed, *, batch: Batch) -> Hold:
+    """Take over that an earlier book held a batch before it had made its lot."""
+    hold = Hold(deed=deed, batch=batch, cause=deed.reason or EARLIER, on=deed.on)
+    _keep(hold)
+    return hold
+
+
 def take_over(deed: Deed, lot: Lot, status: str) -> Status:
     """The same within a deed: a hold comes with its cause, a release lifts them all."""
     if status == WORD.HELD:

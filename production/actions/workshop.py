@@ -135,8 +135,8 @@ def change_customer(*, customer: Customer, **facts: Any) -> Customer:
 
 
 @transaction.atomic
-def add_place(*, name: str) -> Place:
-    return _written(Place(name=name))
+def add_place(*, name: str, customer: Customer | None = None) -> Place:
+    return _written(Place(name=name, customer=customer))
 
 
 @transaction.atomic

@@ -13,6 +13,7 @@ from production.domain.fitness import Purpose
 from production.domain.refusal import Refused
 from production.models import Lot, ReferenceOil
 from production.reads.fitness import fitness
+from production.reads.history import history_events
 from production.reads.stock import status_on
 from tests import make
 from tests.make import act, day
@@ -455,3 +456,17 @@ def test_an_expired_bottle_is_sold_by_an_owner_with_a_reason_alone(shelf):
     line = actions.NewSaleLine(bottle, D(1), D("4.00"))
     why = act(12, reason="marked down, smells fine, told the buyer")
     actions.sell(lines=[line], channel="stall", override=True, **why)
+
+
+def test_a_hold_of_an_open_batch_moves_house_with_it(shelf):
+    paste = cook(shelf)
+    note(paste)
+    release(paste)
+    batch = actions.start_batch(stage="dilution", **act(3))
+    pour = [actions.Use(lot=paste, amount=D(500))]
+    actions.use_lots(batch=batch, uses=pour, **act(3))
+    actions.hold_lot(lot=paste, **act(4, reason="wrong oil"))
+    told = [event for event in history_events() if event["type"] == "hold"]
+    [hold] = told
+    assert (hold["batch"], hold["date"]) == (batch.code, "2026-03-04")
+    assert "wrong oil" in hold["reason"]

@@ -35,6 +35,7 @@ EVENTS: dict[str, Callable[[Event, dict[str, Any]], None]] = {
     "batch_loss": making.replay_batch_loss,
     "step": making.replay_step,
     "make": making.replay_make,
+    "hold": making.replay_hold,
     "promotion": making.replay_promotion,
     "measurement": making.replay_measurement,
     "check_taken_back": making.replay_check_taken_back,

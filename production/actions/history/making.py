@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from production.actions import batches, noting, taking_back, working
+from production.actions import batches, noting, statuses, taking_back, working
 from production.actions.history.words import (
     batch_named,
     dated,
@@ -108,6 +108,10 @@ def replay_step(event: Event, act: dict[str, Any]) -> None:
         text=event.text("text"),
         look=event.text("look", ""),
     )
+
+
+def replay_hold(event: Event, act: dict[str, Any]) -> None:
+    statuses.record_hold(**dated(event, act), batch=batch_named(event))
 
 
 def replay_promotion(event: Event, act: dict[str, Any]) -> None:

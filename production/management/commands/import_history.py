@@ -65,6 +65,7 @@ their dates. Types and what they need (further keys in brackets):
                whose failure it was, which has a measurement of its own]
   fragrance_document
                date, lot, edition [dated flash_point vanillin most constituents]
+  hold         date, batch, reason: held before it has made its lot
   status       date, lot, status (quarantine, released, held, rejected)
   open_pack    date, lot: it stands open at the bench
   count, reweigh

@@ -8,6 +8,7 @@ from decimal import Decimal
 from production.models import (
     Batch,
     Deed,
+    Hold,
     Loss,
     Movement,
     Promotion,
@@ -234,6 +235,12 @@ class Making:
             some(facts, look=step.look, reason=step.deed.reason)
             spot = not_before(step.on, step.deed_id, self.begun[step.batch_id])
             yield Told(*spot, 7, facts)
+        held = Hold.objects.filter(batch__isnull=False, lifted__isnull=True)
+        for hold in held.select_related("batch").order_by("pk"):
+            facts = {"type": "hold", "date": day(hold.on)}
+            facts |= {"batch": hold.batch.code, "reason": hold.cause}
+            spot = not_before(hold.on, hold.deed_id, self.begun[hold.batch_id])
+            yield Told(*spot, 6, facts)
         for row in Promotion.objects.select_related("deed", "batch").order_by("pk"):
             facts = {"type": "promotion", "date": day(row.deed.on)}
             facts |= {"batch": row.batch.code, "reason": row.deed.reason}

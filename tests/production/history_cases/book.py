@@ -337,5 +337,21 @@ BOOK = [
         "amount": "40",
         "reason": "no good",
     },
+    {
+        "type": "batch",
+        "date": "2026-01-21",
+        "code": "D-2",
+        "stage": "dilution",
+        "uses": [],
+        "makes": None,
+        "expected": None,
+        "work": [],
+    },
+    {
+        "type": "hold",
+        "date": "2026-01-22",
+        "batch": "D-2",
+        "reason": "the water was rusty",
+    },
     {"type": "closing", "date": "2026-02-01", "through": "2026-01-31"},
 ]
