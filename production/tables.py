@@ -22,7 +22,11 @@ from production.models import (
     Sale,
     Supplier,
 )
+from production.reads.clock import today
+from production.reads.stock import unfit_though_released
 from production.templatetags.house import amount, state
+
+NOT_FIT = "not fit"
 
 
 class Figure(tables.Column):
@@ -140,6 +144,20 @@ class Lots(House):
     def foot(self, queryset):
         lots = Movement.objects.filter(lot__in=queryset.order_by().values("pk"))
         return {"on_hand": by_unit(lots)}
+
+    def render_status(self, value, record):
+        return state(NOT_FIT if record.pk in self._not_fit() else value)
+
+    def value_status(self, value, record):
+        return NOT_FIT if record.pk in self._not_fit() else value
+
+    def _not_fit(self):
+        """Of the lots that are drawn, those that are released and may not go."""
+        if not hasattr(self, "unfit"):
+            rows = self.page.object_list if hasattr(self, "page") else self.rows
+            lots = [row.record for row in rows]
+            self.unfit = unfit_though_released(lots, today())
+        return self.unfit
 
 
 class FilledLots(Lots):

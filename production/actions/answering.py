@@ -4,6 +4,7 @@ from production.actions.deeds import deed, ensure_valid
 from production.actions.people import owner_only, reason_asked
 from production.domain.refusal import Refused
 from production.models import Answered, Deed, Movement
+from production.reads.leavings import asks_for_answer
 
 
 @deed("answer for what left", gives=Answered)
@@ -13,6 +14,11 @@ def answer_for(deed: Deed, *, movement: Movement) -> Answered:
     reason_asked(deed, f"leaving {movement.lot} as it went")
     if Answered.objects.filter(movement=movement).exists():
         raise Refused(f"This entry of {movement.lot} is answered already.")
+    if not any(row.movement == movement for row in asks_for_answer(movement.lot_id)):
+        raise Refused(
+            f"Nothing is to be answered for this entry of {movement.lot}: it did not "
+            "leave, or what left is as fit as it was."
+        )
     row = Answered(deed=deed, movement=movement)
     ensure_valid(row)
     row.save()

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 
 from production.actions.deeds import deed, ensure_valid
-from production.actions.doors import is_cleared
+from production.actions.doors import is_cleared, may_be_released
 from production.actions.lots import (
     Reading,
     doubt_readings,
@@ -156,6 +156,9 @@ def promote_trial(deed: Deed, *, batch: Batch, past: bool = False) -> Promotion:
         raise Refused(f"{batch} is accepted already.")
     if not past and (missing := not_seen_yet(batch, deed.on)):
         raise Refused(f"{batch} is not accepted yet. {' '.join(missing)}")
+    lot = Lot.objects.filter(batch=batch).first()
+    if lot is not None and not past:
+        may_be_released(deed, lot)
     row = Promotion(deed=deed, batch=batch)
     ensure_valid(row)
     row.save()

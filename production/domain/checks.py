@@ -197,12 +197,17 @@ def _spots_named(reading: Any) -> None:
             f"A {reading.method} gives a figure: note the free alkali that it found, "
             "and the verdict follows."
         )
-    few = len(spots_of(reading.where)) < FEWEST_SPOTS
+    few = len(spots_of(reading.where)) < fewest(reading.passed)
     if reading.method == DROP_TEST and few:
         raise Refused(
-            "Name the spots that were tested, two at least (top, middle, bottom, "
-            "wall): lye hides in pockets. One spot proves nothing of the pot."
+            "Name the spots that were tested, two at least for a pass (top, middle, "
+            "bottom, wall): lye hides in pockets. One pink spot stops the pot."
         )
+
+
+def fewest(passed: bool | None) -> int:
+    """How many spots a drop test names: one that stays pink is enough to fail."""
+    return FEWEST_SPOTS if passed else 1
 
 
 def _titrated(reading: Any, subject: Subject) -> Any:

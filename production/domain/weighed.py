@@ -141,7 +141,10 @@ class Superfat:
     def mending(self) -> str:
         """What would bring it back, in one sentence."""
         ways = ", or ".join(str(mend) for mend in self.mends)
-        return f"{ways} would bring it to a superfat of {_percent(self.target)}."
+        return (
+            f"Goggles and gloves on: {ways} would bring it to a superfat of "
+            f"{_percent(self.target)}."
+        )
 
 
 def judge(went: Iterable[Went], aim: Aim | None, step: Decimal = ZERO) -> Superfat:

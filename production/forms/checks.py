@@ -19,6 +19,7 @@ from production.domain.checks import (
     VERDICTS,
     as_koh,
     ask_about_ph,
+    fewest,
     spots_of,
 )
 from production.domain.floors import without_floor
@@ -45,6 +46,8 @@ NO_VERDICT = "Say whether the check was passed."
 NO_SPOTS = (
     f"Name the spots that were tested, {FEWEST_SPOTS} at least: lye hides in pockets."
 )
+
+NO_SPOT = "Name the spot where it stayed pink: one is enough to stop the pot."
 
 
 class SpotsField(forms.MultipleChoiceField):
@@ -214,8 +217,9 @@ class MeasurementForm(SampledForm):
             self.add_error("value", fault)
 
     def _clean_drop_test(self, facts):
-        if facts.get("method") and len(spots_of(self._where(facts))) < FEWEST_SPOTS:
-            self.add_error("spots", NO_SPOTS)
+        spots = len(spots_of(self._where(facts)))
+        if facts.get("method") and spots < fewest(facts.get("passed")):
+            self.add_error("spots", NO_SPOTS if facts.get("passed") else NO_SPOT)
         if facts.get("value") is not None:
             self.add_error(
                 "value",
@@ -309,8 +313,9 @@ class DayCheckForm(DeedForm):
             self.add_error("check_method", NO_METHOD)
         if method == DROP_TEST and not facts.get("check"):
             self.add_error("check", NO_VERDICT)
-        if method == DROP_TEST and len(facts.get("check_spots", [])) < FEWEST_SPOTS:
-            self.add_error("check_spots", NO_SPOTS)
+        passed = facts.get("check") == PASSED
+        if method == DROP_TEST and len(facts.get("check_spots", [])) < fewest(passed):
+            self.add_error("check_spots", NO_SPOTS if passed else NO_SPOT)
         if method == TITRATION and found is None and "check_found" not in self.errors:
             self.add_error("check_found", "Write how much the titration found.")
         if method != TITRATION and found is not None:

@@ -2,7 +2,8 @@
 
 from django import forms
 
-from production.forms.deed import DeedForm
+from production.actions.noting import earliest_release
+from production.forms.deed import DeedForm, today
 from production.models import Batch, Hold, Lot
 from production.reads.holds import causes_of, held_together, reached_by
 
@@ -90,6 +91,8 @@ class ReleaseForm(DeedForm):
 
     def __init__(self, *args, lot, **kwargs):
         super().__init__(*args, **kwargs)
+        if not lot.batch_id or earliest_release(lot) <= today():
+            del self.fields["override"]
         causes = causes_of(lot)
         together = held_together(causes)
         for name, rows, model in (

@@ -77,8 +77,12 @@ def leavings(lots: Iterable[int] | None = None, key: str = "") -> Iterator[Leavi
 def left_before_it_was_known(lot: Lot) -> list[Leaving]:
     """What left of a lot and of what was made from it, is not fit now, and nobody has
     answered for."""
-    of = {lot.pk, *forward_closure(lot.pk)}
-    return [row for row in leavings(of) if unanswered(row)]
+    return asks_for_answer(lot.pk, *forward_closure(lot.pk))
+
+
+def asks_for_answer(*lots: int) -> list[Leaving]:
+    """The same of these lots alone, by their keys."""
+    return [row for row in leavings(lots) if unanswered(row)]
 
 
 def unanswered(row: Leaving) -> bool:

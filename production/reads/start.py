@@ -11,11 +11,15 @@ from production.models import (
     Formula,
     Item,
     Lot,
+    Measurement,
     Movement,
     PurchaseLine,
     Status,
 )
 from production.models.ledger import LotQuerySet
+from production.reads.checks import COUNTS
+from production.reads.fitness import load
+from production.reads.trace import forward_closure
 
 SOON = timedelta(days=30)
 MOST = 50
@@ -51,6 +55,29 @@ def waiting() -> list[Lot]:
         rest = timedelta(days=version.rest_days if version else 0)
         lot.free_on = lot.made_on + rest if lot.made_on else None
     return lots
+
+
+def stopped_by_a_check(on: date) -> list[Lot]:
+    """Lots with something left that a failed check stops: the tested lot, and what was
+    made from it and has passed none since."""
+    failed = Measurement.objects.filter(COUNTS, passed=False, taken_back__isnull=True)
+    of = Q(pk__in=failed.values("lot")) | Q(batch__in=failed.values("batch"))
+    lots = list(Lot.objects.filter(of))
+    if not lots:
+        return []
+    family = load(lots).family(on)
+    tested = [lot.pk for lot in lots if family.open_points(lot.code)]
+    ahead = {pk for lot in tested for pk in forward_closure(lot)}
+    here = Lot.objects.filter(pk__in={*tested, *ahead}).in_stock()
+    here = here.exclude(status=Status.Word.REJECTED)
+    stands = list(here.select_related("item", "batch__version").order_by("id"))
+    family = load(stands).family(on)
+    found = [
+        lot
+        for lot in stands
+        if any(point.tested for point in family.open_points(lot.code))
+    ]
+    return found[:MOST]
 
 
 def held() -> list[Lot]:

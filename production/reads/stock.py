@@ -82,6 +82,14 @@ def _unfit(lots: list[Lot], on: date) -> set[int]:
     return {lot.pk for lot in lots if not fit_for(family, lot.code, Purpose.USE).fit}
 
 
+def unfit_though_released(lots: Iterable[Lot], on: date) -> set[int]:
+    """Keys of lots whose word is released, and which may not be used or sold all the
+    same; ``lots`` come with their items and statuses."""
+    free = [lot for lot in lots if lot.status == Status.Word.RELEASED]
+    made = [lot for lot in free if lot.item.kind == Item.Kind.MADE]
+    return _unfit(made, on)
+
+
 def latest_measurement(
     lot: Lot,
     what: str,

@@ -5,8 +5,11 @@ from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
 from production import actions
+from production.actions.noting import earliest_release
 from production.actions.posting import home_place
 from production.domain.chemistry.titration import DROP_TEST
+from production.domain.fitness import Mends, fit_for
+from production.domain.numbers import plain
 from production.forms.bench import works_out
 from production.forms.checks import MeasurementForm
 from production.forms.deed import today
@@ -22,6 +25,7 @@ from production.forms.lots import (
 )
 from production.forms.statuses import HoldForm, ReleaseForm
 from production.models import Batch, Lot, Movement
+from production.reads.fitness import load
 from production.reads.stored import (
     contents_on,
     last_weighing,
@@ -30,7 +34,7 @@ from production.reads.stored import (
 )
 from production.views.beforehand import shown, worked_out
 from production.views.pages import write_page
-from production.views.states import lot_state
+from production.views.states import purpose_of
 
 
 def the_lot(code):
@@ -82,7 +86,9 @@ def measure_batch(request, code):
 
 
 def _measured(request, version, *, lot=None, batch=None, **words):
-    first = {"what": request.GET.get("what", "neutrality")}
+    tub = lot is not None and lot.item.is_alkali
+    usual = "purity" if tub else "neutrality"
+    first = {"what": request.GET.get("what", usual)}
     if day := day_asked(request):
         first["on"] = day
     return write_page(
@@ -92,8 +98,8 @@ def _measured(request, version, *, lot=None, batch=None, **words):
         extra={"lot": lot} if lot else {"batch": batch},
         to=lot or batch,
         button="Note it",
-        cautions="cautions/check.html",
-        drop_test=DROP_TEST,
+        cautions="cautions/tub.html" if tub else "cautions/check.html",
+        drop_test=() if tub else DROP_TEST,
         limits=limits_of(version),
         **words,
     )
@@ -121,7 +127,7 @@ def release(request, code):
         "check cannot be overruled.",
         button="Release the lot",
         template="production/decide.html",
-        state=lot_state(stood(lot)),
+        known=known_of(stood(lot)),
     )
 
 
@@ -140,6 +146,21 @@ def hold(request, code):
     )
 
 
+def known_of(lot):
+    """What a release is decided on: causes, checks, the rest; one sentence each."""
+    family = load([lot]).family(today())
+    fit = fit_for(family, lot.code, purpose_of(lot))
+    said = [reason.says for reason in fit.reasons if reason.mends != Mends.RELEASE]
+    last = family.last_check(family.nodes[lot.code])
+    if last is not None and last.passed:
+        said.append(f"Its neutrality check passed on {last.on}.")
+    elif last is None and family.alkaline(lot.code) and lot.batch_id:
+        said.append("It has no neutrality check of its own.")
+    if lot.batch_id:
+        said.append(f"Its rest ends on {earliest_release(lot)}.")
+    return said
+
+
 def stood(lot):
     """The same lot with what is on hand and its status."""
     lots = Lot.objects.with_on_hand().with_status()
@@ -156,7 +177,8 @@ def answer(request, pk):
         extra={"movement": found},
         to=found.lot,
         title=f"Answer for {found.lot}",
-        about=f"{found.lot.item}, {found.kind} on {found.on:%Y-%m-%d}",
+        about=f"{found.lot.item}, {plain(abs(found.amount))} {found.kind} on "
+        f"{found.on:%Y-%m-%d}",
         says="It left before it was known what was wrong. Write who was told and what "
         "came back, or why nothing is to be done. Only an owner may do this.",
         button="Write the answer",

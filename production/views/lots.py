@@ -11,12 +11,14 @@ from production.models import Item, Lot, Movement, Place
 from production.reads.checks import shown_readings
 from production.reads.leavings import left_before_it_was_known
 from production.reads.packs import open_pack
-from production.reads.stock import on_hand_by_place
+from production.reads.stock import latest_measurement, on_hand_by_place
 from production.reads.stored import last_weighing
 from production.reads.weighed import weighed_batch
 from production.tables import FilledLots, Lots, Standing
 from production.views.pages import card_page, list_page
 from production.views.states import lot_state
+
+BASES = ("measured", "stated", "minimum")
 
 
 def listed_lots():
@@ -69,6 +71,9 @@ def lot(request, code):
         {
             "lot": found,
             "state": (state := lot_state(found)),
+            "purity": latest_measurement(found, "purity", BASES)
+            if found.item.is_alkali
+            else None,
             "left": left_before_it_was_known(found) if state.tested else [],
             "places": on_hand_by_place(found),
             "entries": entries,

@@ -78,6 +78,7 @@ def sections_of(on):
     more = len(stopped) >= reads.MOST
     return [
         Section("Under way", "under way", "no batch is open", under_way()),
+        *_failed(on),
         *_looks(on),
         Section(
             "Waits for a check or release",
@@ -133,6 +134,15 @@ def under_way():
         )
         for batch in reads.open_batches()
     ]
+
+
+def _failed(on):
+    """What a failed check stops, first of all; said only where there is some."""
+    rows = [
+        _lot(lot, says="may not go on", link=lot.get_absolute_url(), act="See why")
+        for lot in reads.stopped_by_a_check(on)
+    ]
+    return [Section("A check failed", "stopped by a check", "", rows)] if rows else []
 
 
 def _looks(on):

@@ -25,7 +25,8 @@ class State:
 
     ``reasons`` are the fitness question's own, word for word as every door says them.
     ``rework`` is where it is mended, if that is another step than the next one;
-    ``tested``: a check of it, or of what is in it, failed or holds no longer.
+    ``tested``: a check of it, or of what is in it, failed or holds no longer;
+    ``stopped``: it may not be used or sold today.
     """
 
     says: str
@@ -34,6 +35,7 @@ class State:
     reasons: tuple = ()
     rework: str = ""
     tested: bool = False
+    stopped: bool = False
 
 
 def lot_state(lot):
@@ -45,7 +47,8 @@ def state_in(family, lot):
     """The same of a family that is loaded already."""
     fit = fit_for(family, lot.code, purpose_of(lot))
     tested = any(point.tested for point in family.open_points(lot.code))
-    return replace(_state(family, lot, fit), tested=tested)
+    stopped = not fit.fit
+    return replace(_state(family, lot, fit), tested=tested, stopped=stopped)
 
 
 def _state(family, lot, fit):

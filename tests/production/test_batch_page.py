@@ -114,6 +114,8 @@ def test_promote_a_trial(desk):
     )
     assert "Look at it after a day or later" in refused.content.decode()
     make.seen(trial)
+    checked = {"lot": trial.lot, "readings": [make.check()]}
+    actions.note_measurement(**checked, on=make.DAY, by=make.owner())
     holds(desk, page("batch-promote"), {"reason": "clear"}, {"reason": ""}, "required")
     assert trial.promotion.deed.reason == "clear"
 

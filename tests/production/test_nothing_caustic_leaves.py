@@ -470,3 +470,15 @@ def test_a_hold_of_an_open_batch_moves_house_with_it(shelf):
     [hold] = told
     assert (hold["batch"], hold["date"]) == (batch.code, "2026-03-04")
     assert "wrong oil" in hold["reason"]
+
+
+def test_a_trial_that_nobody_tested_is_not_accepted(shelf):
+    trial = cook(shelf, trial=True)
+    look = {"batch": trial.batch, "look": "day", "text": "thick, no oil on top"}
+    actions.note_look(**look, **act(3))
+    ph = actions.Reading("pH", D("9.8"))
+    actions.note_measurement(lot=trial, readings=[ph], **act(3))
+    with make.refused("No neutrality check"):
+        actions.promote_trial(batch=trial.batch, **act(4, reason="good"))
+    note(trial, on=4)
+    actions.promote_trial(batch=trial.batch, **act(4, reason="good"))

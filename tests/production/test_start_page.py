@@ -11,6 +11,7 @@ from django.urls import reverse
 from production import actions
 from production.models import Item
 from tests import make
+from tests.make import act
 
 
 @pytest.fixture(autouse=True)
@@ -38,7 +39,7 @@ def lines(page):
 
 
 def calm(page):
-    return "".join(re.findall(r'<p class="calm">(.*?)</p>', page))
+    return "".join(re.findall(r'<p class="nothing">(.*?)</p>', page))
 
 
 def paste(code, version=None, **facts):
@@ -241,3 +242,14 @@ def test_a_long_list_is_cut_and_says_so(desk):
     assert "50 or more held." in page
     assert len(lines(page)["Held"]) == 50
     assert "The first 50; the rest follows as these are done." in page
+
+
+def test_what_a_failed_check_stops_stands_first(desk):
+    soap = make.filled("HS-1")
+    source = soap.batch.movements.get(lot__item__name="diluted soap").lot
+    actions.note_measurement(lot=source, readings=[make.check(False)], **act())
+    page = desk.get(reverse("start")).content.decode()
+    assert "2 stopped by a check" in page
+    assert reverse("lot", args=["HS-1"]) in page
+    actions.note_measurement(lot=soap, readings=[make.check()], **act())
+    assert "1 stopped by a check" in desk.get(reverse("start")).content.decode()

@@ -142,6 +142,8 @@ def _held(family: Family, node: Node) -> Iterator[Reason]:
 
 
 def _open(family: Family, node: Node) -> Iterator[Reason]:
+    if not node.made and node.role == UNKNOWN:
+        return  # what it is comes first
     for point in family.open_points(node.code):
         says = point.says
         if point.lot != node.code and not node.checks:

@@ -10,6 +10,12 @@ from production.reads.fitness import fitness
 from production.reads.lookup import find_lot
 
 PURPOSES = [Purpose.USE, Purpose.SALE, Purpose.GIFT, Purpose.LABEL]
+WANTED = {
+    "use": "to be used",
+    "sale": "for sale",
+    "gift": "to be given",
+    "label": "for a label",
+}
 
 
 class Command(HouseCommand):
@@ -61,8 +67,9 @@ def _written(fit: Fitness) -> dict:
 
 
 def _told(fit: Fitness, lot, purpose: str, on: date) -> str:
+    wanted = WANTED[purpose]
     if fit.fit:
-        return f"{lot} is fit for {purpose} on {on}."
-    lines = [f"{lot} is not fit for {purpose} on {on}:"]
+        return f"{lot} is fit {wanted} on {on}."
+    lines = [f"{lot} is not fit {wanted} on {on}:"]
     lines += [f"  {r.says} Who can lift it: {r.who_can_lift}." for r in fit.reasons]
     return "\n".join(lines)

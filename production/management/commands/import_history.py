@@ -89,7 +89,8 @@ Any event with a date may carry a "reason". Lots are released on their own date 
 
     def answer(self, *, file, by, **options):
         count = import_history(text=_text(file), by=_person(by))
-        said = f"{count} events were replayed.{_without_role()}"
+        events = "1 event was" if count == 1 else f"{count} events were"
+        said = f"{events} replayed.{_without_role()}"
         return "\n".join([said, *_left_after_a_failure()])
 
 
