@@ -46,15 +46,18 @@ def may_go_in(
     past: bool = False,
 ) -> None:
     """Used in a batch, by what the batch is to become."""
-    family = load(lots).family(on or deed.on)
+    rows = load(lots)
+    family = rows.family(on or deed.on)
     for lot in lots:
+        lot.item = rows.lots[lot.pk].item  # what follows looks at it, lot by lot
         purpose = _wanted(batch, family, lot)
         _judge(deed, fit_for(family, lot.code, purpose).reasons, override, past)
 
 
-def may_be_released(deed: Deed, lot: Lot) -> None:
+def may_be_released(deed: Deed, lot: Lot, family: Family | None = None) -> None:
     """Nothing in it waits for a check; no override reaches that."""
-    _judge(deed, cleared(load([lot]).family(deed.on), lot.code))
+    family = family or load([lot]).family(deed.on)
+    _judge(deed, cleared(family, lot.code))
 
 
 def is_cleared(deed: Deed, lot: Lot) -> bool:

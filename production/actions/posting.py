@@ -52,7 +52,8 @@ def post(deed: Deed, entries: Iterable[Entry]) -> list[Movement]:
     home = home_place()
     for entry in entries:
         _check_amount(entry)
-        refuse_closed(deed.verb, entry.on)
+    for on in sorted({entry.on for entry in entries}):
+        refuse_closed(deed.verb, on)
     rows = [
         Movement(
             deed=deed,

@@ -7,6 +7,7 @@ from production.actions.doors import may_be_released
 from production.actions.lots import set_status
 from production.actions.noting import earliest_release, packed_since
 from production.actions.people import owner_only, reason_asked
+from production.domain.fitness import Family
 from production.domain.fitness.words import untested
 from production.domain.refusal import Refused
 from production.models import (
@@ -21,6 +22,7 @@ from production.models import (
 )
 from production.reads.fitness import load
 from production.reads.holds import (
+    causes_in,
     causes_of,
     reached_by,
     rejected_inside,
@@ -53,7 +55,9 @@ def release_lot(
     _packed_by_then(deed, lot)
     if now == WORD.REJECTED:
         raise Refused(f"{lot} is rejected. Rework it into a new lot, or discard it.")
-    causes = causes_of(lot)
+    rows = load([lot])
+    family = rows.family(deed.on)
+    causes = causes_in(rows, family, lot)
     if now == WORD.RELEASED and not causes:
         raise Refused(f"{lot} is released already.")
     if now == WORD.HELD or causes:
@@ -64,7 +68,7 @@ def release_lot(
     if left and not answered:
         raise Refused(f"{lot} is still held: {left[0].cause}. Say which is answered.")
     if not left:
-        cut = lot.batch_id is not None and _judge_made(deed, lot, override)
+        cut = lot.batch_id is not None and _judge_made(deed, lot, family, override)
     _lift(deed, answered)
     for other in also:
         _give_back(deed, other, answered)
@@ -123,10 +127,10 @@ def _packed_by_then(deed: Deed, lot: Lot) -> None:
         )
 
 
-def _judge_made(deed: Deed, lot: Lot, override: bool) -> bool:
+def _judge_made(deed: Deed, lot: Lot, family: Family, override: bool) -> bool:
     """Whether a rest was cut short."""
-    may_be_released(deed, lot)
-    _passed_where_asked(deed, lot)
+    may_be_released(deed, lot, family)
+    _passed_where_asked(lot, family)
     if source := rejected_inside(lot):
         owner_only(deed.by, f"release what was made from {source}, which is rejected")
         reason_asked(deed, f"releasing what was made from {source}")
@@ -143,14 +147,13 @@ def _judge_made(deed: Deed, lot: Lot, override: bool) -> bool:
     return True
 
 
-def _passed_where_asked(deed: Deed, lot: Lot) -> None:
+def _passed_where_asked(lot: Lot, family: Family) -> None:
     """A recipe that asks for a check of this very lot is not content with another."""
     version = lot.batch.version
     if version is None or version.release != Version.Release.CHECK:
         return
     if version.lye_excess:
         return
-    family = load([lot]).family(deed.on)
     last = family.last_check(family.nodes[lot.code])
     if last is None or not last.passed:
         raise Refused(untested(lot.code))

@@ -14,7 +14,8 @@ from production.models import (
     Measurement,
     Status,
 )
-from production.reads.checks import latest_check, twins_of
+from production.reads.checks import twins_of
+from production.reads.fitness import cleared_without
 from production.reads.stock import status_on
 
 WORD = Status.Word
@@ -156,7 +157,6 @@ def released_by(measurement: Measurement) -> Lot | None:
     if now is None or now.status != WORD.RELEASED or now.deed_id < measurement.deed_id:
         return None
     gone = {measurement.pk, *(row.pk for row in twins_of(measurement))}
-    other = latest_check(lot, without=gone)
-    if now.deed_id != measurement.deed_id and other is not None and other.passed:
+    if now.deed_id != measurement.deed_id and cleared_without(lot, gone):
         return None
     return lot

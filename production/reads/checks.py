@@ -5,7 +5,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import BooleanField, Case, F, Q, QuerySet, When
+from django.db.models import Q, QuerySet
 
 from production.domain.checks import (
     ALKALI,
@@ -129,19 +129,6 @@ def _holds(lot: Lot | None, batch: Batch | None) -> Decimal | None:
     return moles * KOH / finished.total
 
 
-def latest_check(lot: Lot, *, without: Iterable[int] = ()) -> Measurement | None:
-    """The check that decides: the latest of a made lot or its batch.
-
-    One that was taken back does not count; a failed one taken back leaves the lot
-    waiting, and revives no pass before it. A pass of a sample that was taken before
-    something went in says nothing of what is there now.
-    """
-    of_both = Q(lot=lot) | Q(batch=lot.batch_id) if lot.batch_id else Q(lot=lot)
-    checks = Measurement.objects.filter(COUNTS, of_both).exclude(pk__in=list(without))
-    row = deciding(checks).first()
-    return None if row is None or row.says is None else row
-
-
 def twins_of(check: Measurement) -> list[Measurement]:
     """The other half of a titration that one deed wrote in two rows."""
     pair = Measurement.objects.filter(
@@ -156,15 +143,6 @@ def twins_of(check: Measurement) -> list[Measurement]:
     if not any(row.note.startswith(BY_TITRATION) for row in rows):
         return []
     return [row for row in rows if row.pk != check.pk and check.what in VERDICTS]
-
-
-def deciding(checks: QuerySet[Measurement]) -> QuerySet[Measurement]:
-    """The same, latest first: the first one decides, and ``says`` its verdict."""
-    gone = Q(taken_back__isnull=False, passed=True)
-    early = Q(sampled=Measurement.Sampled.BEFORE, passed=True)
-    waits = When(taken_back__isnull=False, then=None)
-    says = Case(waits, default=F("passed"), output_field=BooleanField(null=True))
-    return checks.exclude(gone | early).annotate(says=says).order_by("-on", "-id")
 
 
 def shown_readings(of: Lot | Batch) -> QuerySet[Measurement]:

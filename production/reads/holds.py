@@ -5,8 +5,9 @@ from datetime import date
 
 from django.db.models import Q
 
+from production.domain.fitness import Family
 from production.models import Batch, Hold, Lot, Movement, Status
-from production.reads.fitness import load
+from production.reads.fitness import Rows, load
 from production.reads.trace import forward_closure
 
 
@@ -21,11 +22,14 @@ def standing_holds(lots: Iterable[Lot]) -> list[Hold]:
 def causes_of(lot: Lot) -> list[Hold]:
     """The same, with those of held lots from which it was made after they were held."""
     rows = load([lot])
-    stops = rows.family(date.max).stops(lot.code)
-    deeds = {stop.deed for _, stop in stops}
-    return [
-        hold for hold in standing_holds(rows.lots.values()) if hold.deed_id in deeds
-    ]
+    return causes_in(rows, rows.family(date.max), lot)
+
+
+def causes_in(rows: Rows, family: Family, lot: Lot) -> list[Hold]:
+    """The same of rows that are loaded already."""
+    deeds = {stop.deed for _, stop in family.stops(lot.code)}
+    standing = (hold for hold in rows.holds if not hasattr(hold, "lifted"))
+    return [hold for hold in standing if hold.deed_id in deeds]
 
 
 def reached_by(lot: Lot) -> tuple[list[Lot], list[Batch]]:

@@ -7,8 +7,10 @@ from decimal import Decimal
 from django.db.models import BigIntegerField, F, Q, Sum
 from django.db.models.functions import Coalesce
 
+from production.domain.fitness import Purpose, fit_for
 from production.domain.ledger import Candidate, Entry
 from production.models import Item, Lot, Measurement, Movement, Status
+from production.reads.fitness import load
 
 
 def ledger_entries(lots: Iterable[Lot]) -> list[Entry]:
@@ -49,21 +51,35 @@ def status_on(lot: Lot, on: date) -> str:
 
 
 def candidates(items: Iterable[Item | int], on: date) -> dict[int, list[Candidate]]:
-    """Released lots with something on hand, to propose from, by the key of the item."""
+    """Released lots with something on hand, to propose from, by the key of the item.
+
+    Soap is proposed only while it may be used: a failed paste is not offered.
+    """
     keys = [getattr(item, "pk", item) for item in items]
     lots = (
         Lot.objects.filter(item__in=keys)
         .in_stock()
         .filter(status=Status.Word.RELEASED)
         .filter(Q(expires__isnull=True) | Q(expires__gte=on))
+        .select_related("item")
         .annotate(arrived=F("deed__on"))
     )
     found: dict[int, list[Candidate]] = {key: [] for key in keys}
+    unfit = _unfit([lot for lot in lots if lot.item.kind == Item.Kind.MADE], on)
     for lot in lots:
+        if lot.pk in unfit:
+            continue
         found[lot.item_id].append(
             Candidate(lot.code, lot.on_hand, lot.expires, lot.arrived)
         )
     return found
+
+
+def _unfit(lots: list[Lot], on: date) -> set[int]:
+    if not lots:
+        return set()
+    family = load(lots).family(on)
+    return {lot.pk for lot in lots if not fit_for(family, lot.code, Purpose.USE).fit}
 
 
 def latest_measurement(

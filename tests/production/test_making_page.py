@@ -213,7 +213,10 @@ def ready_paste(grams="1000"):
         "PASTE-0",
         grams=grams,
         item=make.item("Tideline paste"),
-        readings=(actions.Reading("soap content", D("0.60"), "measured"),),
+        readings=(
+            actions.Reading("soap content", D("0.60"), "measured"),
+            make.check(),
+        ),
     )
 
 

@@ -8,10 +8,10 @@ from django.urls import reverse
 
 from production import actions
 from production.models import CheckTakenBack, Lot, Measurement
-from production.reads.checks import latest_check
 from production.reads.history import history_events
 from tests import make
 from tests.make import act
+from tests.production.testing import last_verdict
 from tests.production.writing import holds, typed
 
 pytestmark = pytest.mark.django_db
@@ -44,7 +44,7 @@ class TestAPass:
         assert status(paste) == "released"
         back(check)
         assert status(paste) == "quarantine"
-        assert latest_check(paste) is None
+        assert last_verdict(paste) is None
         with make.refused("No neutrality check"):
             actions.release_lot(lot=paste, **act(5))
 
@@ -62,13 +62,13 @@ class TestAPass:
         actions.release_lot(lot=lot, **act(3))
         back(check)
         assert status(lot) == "released"
-        assert latest_check(lot).passed
+        assert last_verdict(lot) is True
 
     def test_a_failure_before_it_counts_again(self, paste):
         note(paste, passed=False)
         check = note(paste)
         back(check)
-        assert latest_check(paste).passed is False
+        assert last_verdict(paste) is False
 
     def test_a_maker_takes_back_what_makers_noted_and_no_more(self, paste):
         tobias = make.maker()
@@ -100,9 +100,9 @@ class TestAFailure:
         note(paste)
         failed = note(paste, passed=False)
         back(failed)
-        assert latest_check(paste) is None
+        assert last_verdict(paste) == "waits"
         note(paste, number=5)
-        assert latest_check(paste).passed
+        assert last_verdict(paste) is True
 
     def test_the_lot_whose_failure_it_was_carries_it(self, paste):
         other = make.cook(code="P9")
@@ -110,7 +110,8 @@ class TestAFailure:
         failed = note(paste, passed=False, note="pink at the wall")
         row = back(failed, belongs_to=other)
         assert row.belongs_to == other
-        carried = latest_check(other)
+        assert last_verdict(other) is False
+        carried = other.measurements.latest("pk")
         assert (carried.passed, carried.on) == (False, failed.on)
         assert carried.note == "pink at the wall; first noted of P1"
 

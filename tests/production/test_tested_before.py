@@ -10,7 +10,6 @@ from production import actions
 from production.actions.history import import_history
 from production.domain import history
 from production.models import Lot, Measurement
-from production.reads.checks import latest_check
 from production.reads.history import history_events
 from tests import make
 from tests.make import act
@@ -41,7 +40,7 @@ def test_many_lots_in_one_act():
     lots = [opened(), opened("OLD-2")]
     tell(lots)
     for lot in lots:
-        check = latest_check(lot)
+        check = lot.measurements.latest("pk")
         assert (check.passed, check.method) == (True, "before")
         assert (check.on, check.note) == (SAID["tested"], SAID["how"])
         assert check.where == SAID["written"]
@@ -165,5 +164,5 @@ def test_the_page_offers_what_waits_and_ticks_nothing(desk):
         "on": "2026-03-03",
     }
     holds(desk, url, good, {"lots": []}, "Tick the lots that were tested.")
-    assert latest_check(lot).method == "before"
+    assert lot.measurements.latest("pk").method == "before"
     assert url in desk.get(reverse("filled")).content.decode()

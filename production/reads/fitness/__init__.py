@@ -2,11 +2,18 @@
 
 from datetime import date
 
-from production.domain.fitness import Fitness, Purpose, fit_for
+from production.domain.fitness import Fitness, Purpose, cleared, fit_for
 from production.models import Lot
 from production.reads.fitness.rows import Rows, load
 
-__all__ = ["Rows", "fitness", "load"]
+__all__ = ["Rows", "cleared_without", "fitness", "load"]
+
+
+def cleared_without(lot: Lot, checks: set[int]) -> bool:
+    """Whether nothing in a lot would wait for a check, were these not in the book."""
+    rows = load([lot])
+    rows.readings = [row for row in rows.readings if row.pk not in checks]
+    return not cleared(rows.family(date.max), lot.code)
 
 
 def fitness(lot: Lot, purpose: Purpose, on: date) -> Fitness:

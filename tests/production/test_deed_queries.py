@@ -1,0 +1,92 @@
+"""What a deed asks of the database, from the kettle to the stall, without a recipe.
+
+``BARE`` was counted when no guard stood on what is inside; each deed may ask at most
+eight questions more, however long the family behind its lots.
+"""
+
+from decimal import Decimal as D
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from production import actions
+from tests import make
+from tests.make import act
+
+pytestmark = pytest.mark.django_db
+MORE = 8
+BARE = {
+    "cook": 54,
+    "note": 11,
+    "release": 14,
+    "dilution": 50,
+    "finishing": 48,
+    "filling": 48,
+    "sell": 27,
+    "give": 15,
+    "hold": 10,
+    "release held": 15,
+}
+
+
+@pytest.fixture
+def shelf():
+    water = make.item("water", category="water")
+    make.owner()
+    for name in ("paste", "diluted soap", "finished soap"):
+        make.item(name, kind="made")
+    make.item("hand wash", kind="made", unit="piece")
+    scent = make.item("lime", category="fragrance")
+    return {
+        "oil": make.lot("OIL", grams="9000", item=make.item(category="oil")),
+        "koh": make.koh(code="KOH", grams="3000"),
+        "water": make.lot("WATER", grams="50000", item=water),
+        "bottles": make.bottles("BOT"),
+        "scent": make.lot("FRA", item=scent),
+    }
+
+
+def run(stage, makes, amount, *uses, on, net=None):
+    return actions.run_batch(
+        stage=stage,
+        uses=[actions.Use(lot=lot, amount=D(grams)) for lot, grams in uses],
+        output=actions.Output(D(amount), make.item(makes), net_mass=net and D(net)),
+        **act(on),
+    )
+
+
+def test_a_deed_asks_at_most_eight_questions_more(shelf):
+    spent = {}
+
+    def counted(name, deed, **facts):
+        with CaptureQueriesContext(connection) as asked:
+            result = deed(**facts)
+        spent[name] = len(asked)
+        return result
+
+    def batch(name, *facts, **more):
+        return counted(name, lambda: run(name, *facts, **more))
+
+    pot = ((shelf["oil"], 700), (shelf["koh"], 130), (shelf["water"], 400))
+    paste = batch("cook", "paste", 1100, *pot, on=2)
+    check = {"readings": [make.check()], **act(2)}
+    counted("note", actions.note_measurement, lot=paste, **check)
+    counted("release", actions.release_lot, lot=paste, **act(2))
+    into = ((paste, 500), (shelf["water"], 1000))
+    soap = batch("dilution", "diluted soap", 1500, *into, on=3)
+    into = ((soap, 1400), (shelf["scent"], 10))
+    soap = batch("finishing", "finished soap", 1410, *into, on=3)
+    actions.release_lot(lot=soap, **act(3))
+    into = ((soap, 1000), (shelf["bottles"], 4))
+    bottle = batch("filling", "hand wash", 4, *into, on=4, net=250)
+    actions.release_lot(lot=bottle, **act(4))
+    lines = [actions.NewSaleLine(bottle, D(1), D(9))]
+    counted("sell", actions.sell, lines=lines, channel="stall", **act(5))
+    counted("give", actions.give, lot=bottle, amount=D(1), why="gift", **act(5))
+    counted("hold", actions.hold_lot, lot=bottle, **act(6, reason="a leak"))
+    counted(
+        "release held", actions.release_lot, lot=bottle, **act(6, reason="new caps")
+    )
+    over = {name: (spent[name], least) for name, least in BARE.items()}
+    assert all(now - least <= MORE for now, least in over.values()), over
