@@ -133,3 +133,14 @@ def test_a_dilution_released_of_every_cause_frees_no_rework_of_its_paste():
     mended = run("rework", "paste", 200, [(paste, 200)], on=3)
     with make.refused("made from", "which is held", "a complaint"):
         run("dilution", "soap", 400, [(mended, 200), (water, 200)], on=3)
+
+
+def test_lye_that_is_called_a_cook_is_no_soap_and_passes_no_check():
+    _, koh, water = stocked()
+    lye = run("cook", "paste", 600, [(koh, 200), (water, 400)])
+    with make.refused("no fat is in it"):
+        actions.note_measurement(lot=lye, readings=[make.check()], **act(2))
+    actions.release_lot(lot=lye, **act(2))
+    line = actions.NewSaleLine(lye, D(1), D(9))
+    with make.refused("an alkali as such"):
+        actions.sell(lines=[line], channel="stall", **act(2))
