@@ -144,3 +144,12 @@ def test_lye_that_is_called_a_cook_is_no_soap_and_passes_no_check():
     line = actions.NewSaleLine(lye, D(1), D(9))
     with make.refused("an alkali as such"):
         actions.sell(lines=[line], channel="stall", **act(2))
+
+
+def test_alkali_with_acid_that_is_called_a_cook_waits_for_its_ph():
+    _, koh, water = stocked()
+    acid = make.lot("ACID", item=make.item("citric acid", category="acid"))
+    salt = run("cook", "paste", 400, [(koh, 100), (acid, 100), (water, 200)])
+    actions.note_measurement(lot=salt, readings=[make.check()], **act(2))
+    with make.refused("note its pH"):
+        actions.release_lot(lot=salt, **act(2))

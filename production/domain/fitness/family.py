@@ -123,6 +123,11 @@ class Point:
         return self.moment > check.moment
 
 
+def _without_fat(roles: frozenset[str]) -> bool:
+    """An alkali that finds nothing to saponify: a lye, or one that met an acid."""
+    return ALKALI in roles and not roles & {FAT, SOAP, UNKNOWN}
+
+
 def _is_lye(roles: frozenset[str]) -> bool:
     return ALKALI in roles and not roles & {FAT, SOAP, ACID, UNKNOWN}
 
@@ -162,7 +167,7 @@ class Family:
                     *(self._roles[pour.lot] for pour in node.pours)
                 )
                 # A pot without fat made no soap, whatever it is called.
-                soap = node.cooked and not _is_lye(behind)
+                soap = node.cooked and not _without_fat(behind)
                 own = {SOAP} if soap else set() if node.made else {node.role}
                 self._roles[at] = behind | own
         return self._roles[code]
