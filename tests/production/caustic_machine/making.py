@@ -151,7 +151,8 @@ class Making:
         if right and thing.stage == "cook":
             uses = self.pot(140)
         act = self.when(days, who)
-        wanted = self.wanted(thing, uses)
+        # Whether it comes out in pieces is asked when the lot is made.
+        wanted = [row for row in self.wanted(thing, uses) if row[1] != "count"]
 
         def call():
             actions.use_lots(batch=self.batch(thing), uses=self.uses(uses), **act)
