@@ -101,13 +101,13 @@ def _fit() -> Finding:
             f"{row.lot}: {plain(row.amount)} {row.movement.kind} on {row.movement.on}, "
             f"entry {row.movement.pk}, {row.who}"
         )
-        if row.past and not row.failed_then:
+        if row.past and not row.failed_then and not unanswered(row):
             if row.then:
                 apart.append(f"{entry}. Of its past no check is on file")
-        elif row.then:
-            faults.append(f"{entry}. {row.then[0].says}")
         elif unanswered(row):
             apart.append(f"{entry}. It left before it was known: {row.now[0].says}")
+        elif row.then:
+            faults.append(f"{entry}. {row.then[0].says}")
     apart += [f"{lot}: tested before this book" for lot in tested_before()]
     found = f"{looked_at} entries that left alkaline lots"
     return Finding("Nothing alkaline left untested", found, faults, apart)
@@ -217,15 +217,17 @@ def _papers() -> Iterator[str]:
 def _words(lots: list[Lot]) -> Iterator[str]:
     """Sold, and used but for rework, only while released: at some time of that day.
 
-    Soap that was made here may be cooked on from any state.
+    Soap may be cooked on from any state, made here or not.
     """
     words: dict[int, list[Status]] = defaultdict(list)
     for row in Status.objects.order_by("on", "id"):
         words[row.lot_id].append(row)
+    named = Q(lot__item__category=Item.Category.SOAP)
+    soap = named | Q(lot__item__kind=Item.Kind.MADE, lot__item__category="")
     rows = (
         Movement.objects.standing()
         .filter(Q(kind=KIND.SOLD) | Q(kind=KIND.USED) & ~Q(batch__stage=Stage.REWORK))
-        .exclude(batch__stage=Stage.COOK, lot__batch__isnull=False)
+        .exclude(Q(lot__batch__isnull=False) | soap, batch__stage=Stage.COOK)
     )
     for row in rows.select_related("lot"):
         before = [word for word in words[row.lot_id] if word.on < row.on]

@@ -12,13 +12,15 @@ from production.models import (
     Deed,
     Lot,
     Measurement,
+    Movement,
     Status,
 )
 from production.reads.checks import twins_of
 from production.reads.fitness import cleared_without
 from production.reads.stock import status_on
 
-WORD = Status.Word
+WORD, KIND = Status.Word, Movement.Kind
+LEAVES = [KIND.USED, KIND.SOLD, KIND.GIVEN]
 
 
 @deed("take back a check", gives=CheckTakenBack)
@@ -135,11 +137,13 @@ def _hand_on(deed: Deed, measurement: Measurement, lot: Lot) -> None:
 
 
 def _back_into_quarantine(deed: Deed, measurement: Measurement) -> None:
+    """Not before what left while it stood released: that was so by the book."""
     lot = released_by(measurement)
     if lot is not None:
         released = lot.statuses.order_by("-on", "-id").first()
-        on = max(deed.on, released.on) if released else deed.on
-        set_status(deed, lot, WORD.QUARANTINE, on=on)
+        gone = lot.movements.standing().filter(kind__in=LEAVES).order_by("-on").first()
+        days = [row.on for row in (released, gone) if row is not None]
+        set_status(deed, lot, WORD.QUARANTINE, on=max(deed.on, *days))
 
 
 def released_by(measurement: Measurement) -> Lot | None:

@@ -28,6 +28,7 @@ from production.domain.tracing import Edge, topological
 
 COOK = "cook"
 NOTHING = Composition({})
+STEP = Decimal("0.001")  # the finest grams of the book
 
 
 @dataclass(frozen=True, slots=True)
@@ -256,11 +257,14 @@ def _boiled(pot: _Pot, batch: BatchFacts) -> Contents:
 
 def _less_steam(held: Composition, batch: BatchFacts) -> Composition:
     steam = _steam(held, batch)
-    return evaporate(held, steam) if steam > 0 else held
+    return evaporate(held, steam) if steam >= STEP else held
 
 
 def _steam(held: Composition, batch: BatchFacts) -> Decimal:
-    """What boiled off: as weighed, and in a cook what no name accounts for."""
+    """What boiled off: as weighed, and in a cook what no name accounts for.
+
+    Less than the book can write is a rest of the sum, and no steam.
+    """
     steam = batch.steam
     if batch.stage == COOK and batch.made is not None:
         steam += max(

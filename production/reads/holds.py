@@ -26,10 +26,22 @@ def causes_of(lot: Lot) -> list[Hold]:
 
 
 def causes_in(rows: Rows, family: Family, lot: Lot) -> list[Hold]:
-    """The same of rows that are loaded already."""
-    deeds = {stop.deed for _, stop in family.stops(lot.code)}
+    """The same of rows that are loaded already.
+
+    One deed may hold several lots: the cause of each is its own.
+    """
+    own = {(code, stop.deed) for code, stop in family.stops(lot.code)}
     standing = (hold for hold in rows.holds if not hasattr(hold, "lifted"))
-    return [hold for hold in standing if hold.deed_id in deeds]
+    return [hold for hold in standing if (_held(rows, hold), hold.deed_id) in own]
+
+
+def _held(rows: Rows, hold: Hold) -> str:
+    """The code of the lot that a cause stops, by itself or through its batch."""
+    lots = rows.lots.values()
+    pk, batch = hold.lot_id, hold.batch_id
+    return next(
+        (at.code for at in lots if at.pk == pk or (batch and at.batch_id == batch)), ""
+    )
 
 
 def reached_by(lot: Lot) -> tuple[list[Lot], list[Batch]]:

@@ -13,7 +13,7 @@ from itertools import groupby
 from django.db.models import Q, QuerySet
 
 from production.domain.fitness import Mends, Purpose, Reason, fit_for
-from production.models import Given, Item, Lot, Movement, Stage
+from production.models import Deed, Given, Item, Lot, Movement, Stage
 from production.reads.fitness import Rows, load
 from production.reads.trace import forward_closure
 
@@ -66,12 +66,13 @@ def leavings(lots: Iterable[int] | None = None, key: str = "") -> Iterator[Leavi
         rows = rows.filter(lot__in=list(lots))
     if key:
         rows = rows.filter(deed__key__startswith=key)
+    ends: dict[str, int] = {}
     for lot, group in groupby(rows, key=lambda row: row.lot):
         behind = load([lot])
         if not behind.family(date.max).alkaline(lot.code):
             continue
         for row in group:
-            yield _judged(behind, row)
+            yield _judged(behind, row, ends)
 
 
 def left_before_it_was_known(lot: Lot) -> list[Leaving]:
@@ -86,9 +87,16 @@ def asks_for_answer(*lots: int) -> list[Leaving]:
 
 
 def unanswered(row: Leaving) -> bool:
-    """Fit when it left and not now, and no owner's answer stands beside it."""
-    answered = hasattr(row.movement, "answered")
-    return bool(row.now) and not row.then and not row.past and not answered
+    """Fit when it left and not now, and no owner's answer stands beside it.
+
+    Of a past that nobody tested, only a failure since asks for an answer.
+    """
+    if hasattr(row.movement, "answered"):
+        return False
+    if row.past:
+        failed = any(reason.mends == Mends.FAILED for reason in row.now)
+        return failed and not row.failed_then
+    return bool(row.now) and not row.then
 
 
 def _exits() -> QuerySet[Movement]:
@@ -114,11 +122,12 @@ def _exits() -> QuerySet[Movement]:
     )
 
 
-def _judged(rows: Rows, row: Movement) -> Leaving:
+def _judged(rows: Rows, row: Movement, ends: dict[str, int]) -> Leaving:
     past = row.deed.key.startswith(PAST)
     first = row.deed_id if row.rank is None else _first_deed(row)
     if past:
-        then = _open(rows, row, row.on, by_date=True)
+        known = _last_of_its_file(row.deed.key, ends)
+        then = _open(rows, row, row.on, known_by=known, by_date=True)
     elif rows.restated_since(first):
         then = ()
     else:
@@ -127,6 +136,15 @@ def _judged(rows: Rows, row: Movement) -> Leaving:
         then = tuple(reason for reason in then if not reason.by_act)
     now = tuple(r for r in _open(rows, row, date.max) if not r.by_act)
     return Leaving(row, then, now)
+
+
+def _last_of_its_file(key: str, ends: dict[str, int]) -> int:
+    """The deed with which the taking in of a file ended: later ones were typed here."""
+    mark = ":".join(key.split(":")[:2])
+    if mark not in ends:
+        deeds = Deed.objects.filter(key__startswith=f"{mark}:").order_by("-pk")
+        ends[mark] = deeds.values_list("pk", flat=True)[0]
+    return ends[mark]
 
 
 def _first_deed(row: Movement) -> int:

@@ -123,6 +123,15 @@ class Point:
         return self.moment > check.moment
 
 
+def _without_fat(roles: frozenset[str]) -> bool:
+    """An alkali that finds nothing to saponify: a lye, or one that met an acid."""
+    return ALKALI in roles and not roles & {FAT, SOAP, UNKNOWN}
+
+
+def _is_lye(roles: frozenset[str]) -> bool:
+    return ALKALI in roles and not roles & {FAT, SOAP, ACID, UNKNOWN}
+
+
 @dataclass
 class Family:
     """Some lots with all that is behind them, as known on a day."""
@@ -154,10 +163,13 @@ class Family:
         if not self._roles:
             for at in self.order:
                 node = self.nodes[at]
-                came = SOAP if node.cooked else node.role
-                own = frozenset({came} if node.cooked or not node.made else ())
-                behind = (self._roles[pour.lot] for pour in node.pours)
-                self._roles[at] = own.union(*behind)
+                behind = frozenset[str]().union(
+                    *(self._roles[pour.lot] for pour in node.pours)
+                )
+                # A pot without fat made no soap, whatever it is called.
+                soap = node.cooked and not _without_fat(behind)
+                own = {SOAP} if soap else set() if node.made else {node.role}
+                self._roles[at] = behind | own
         return self._roles[code]
 
     def alkaline(self, code: str) -> bool:
@@ -166,8 +178,7 @@ class Family:
 
     def chemical(self, code: str) -> bool:
         """Alkali as such, dry or as a lye: nothing was saponified or neutralised."""
-        roles = self.roles(code)
-        return ALKALI in roles and not roles & {FAT, SOAP, ACID, UNKNOWN}
+        return _is_lye(self.roles(code))
 
     def preparation(self, code: str) -> bool:
         """An alkali that met an acid, and no fat."""
