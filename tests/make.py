@@ -14,6 +14,7 @@ from django.contrib.auth.models import Group
 
 from production import actions
 from production.actions.attachments import attach_file
+from production.actions.lots import set_status
 from production.actions.people import MAKER, OWNER
 from production.domain.papers import read_paper
 from production.domain.refusal import Refused
@@ -144,11 +145,11 @@ def batch(
     )
     if status == "released" and made.statuses.last().status == "quarantine":
         if not tested:
-            actions.record_status(lot=made, status=status, on=on, by=owner())
+            set_status(made.deed, made, status, on=on)
             return made
         actions.note_measurement(lot=made, readings=[check()], on=on, by=owner())
         if not made.statuses.filter(status="released").exists():
-            actions.release_lot(lot=made, on=on, by=owner())
+            actions.release_lot(lot=made, on=on, by=owner(), reason="tested")
     return made
 
 

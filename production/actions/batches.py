@@ -303,7 +303,7 @@ def _lot_of(deed: Deed, batch: Batch, output: Output, past: bool) -> Lot:
     if item is None:
         raise Refused("Say what came out: name the paste, the soap or the product.")
     asked = output.status
-    status = asked if past and asked else _first_status(deed, batch, asked)
+    status = asked if past and asked else _first_status(deed, batch, item, asked)
     expires = output.expires
     if expires is None and version is not None and version.shelf_days:
         expires = deed.on + timedelta(days=version.shelf_days)
@@ -325,14 +325,14 @@ def _lot_of(deed: Deed, batch: Batch, output: Output, past: bool) -> Lot:
     return lot
 
 
-def _first_status(deed: Deed, batch: Batch, asked: str) -> str:
+def _first_status(deed: Deed, batch: Batch, item: Item, asked: str) -> str:
     """As asked or as the recipe says, but for what still waits for a check."""
     if batch.version is not None:
         on_making = batch.version.release == Version.Release.MAKING
     else:
         on_making = batch.stage in RELEASED_ON_MAKING
     first = asked or (Status.Word.RELEASED if on_making else Status.Word.QUARANTINE)
-    if first == Status.Word.RELEASED and still_open(deed, batch):
+    if first == Status.Word.RELEASED and still_open(deed, batch, item):
         return Status.Word.QUARANTINE
     return first
 

@@ -21,6 +21,7 @@ from production.models import (
     Status,
     Work,
 )
+from production.reads.fitness import load
 
 KIND = Movement.Kind
 STARTS = {KIND.RECEIVED, KIND.OPENING, KIND.MADE}
@@ -34,6 +35,7 @@ def reverse_movement(deed: Deed, *, movement: Movement) -> None:
     not_above_oneself(deed.by, movement.deed)
     reason_asked(deed, "taking the entry back")
     _hold_together([movement])
+    _soap_stays_in([movement])
     post(deed, [mirror(movement)])
     _made_of_something([movement])
     _restate_back(deed, [movement])
@@ -69,6 +71,27 @@ def _hold_together(movements: list[Movement]) -> None:
                     "This entry is one half of a deed. "
                     "Take the whole deed back instead."
                 )
+
+
+def _soap_stays_in(movements: list[Movement]) -> None:
+    """What made soap of it is not taken out of what was made, entry by entry."""
+    making = {row.batch_id for row in movements if row.kind == KIND.MADE}
+    used = [row for row in movements if row.kind == KIND.USED]
+    if not used:
+        return
+    made = Movement.objects.standing().filter(
+        kind=KIND.MADE, batch__in=[row.batch_id for row in used]
+    )
+    done = set(made.values_list("batch_id", flat=True)) - making
+    rows = [row for row in used if row.batch_id in done]
+    family = load([row.lot for row in rows]).family(date.max)
+    for row in rows:
+        code = row.lot.code
+        if family.alkaline(code) or family.stops(code) or family.trials(code):
+            raise Refused(
+                f"{row.lot} went into {row.batch}, which has made its lot. Correct how "
+                "much of it went in; or take back what was made first, and then this."
+            )
 
 
 def _made_of_something(movements: list[Movement]) -> None:
@@ -128,6 +151,7 @@ def undo_deed(deed: Deed, *, undone: Deed) -> None:
             "reading is mended by writing the right one."
         )
     _hold_together(movements)
+    _soap_stays_in(movements)
     post(deed, [mirror(movement) for movement in movements])
     _made_of_something(movements)
     _restate_back(deed, movements)

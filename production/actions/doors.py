@@ -15,6 +15,7 @@ from production.domain.fitness import (
 from production.domain.refusal import Refused
 from production.models import Batch, Deed, Item, Lot, Stage
 from production.reads.fitness import load
+from production.reads.leavings import PAST
 
 FILLED = {Stage.FILLING, Stage.PACKING}
 # What a past must agree with by its own words; its checks were judged by its own hand.
@@ -31,9 +32,11 @@ def may_go(
 ) -> None:
     """Sold, given, carried to a customer's place, or opened at the bench."""
     lots = list(lots)
-    family = load(lots).family(deed.on)
+    rows = load(lots)
+    family = rows.family(deed.on)
     for lot in lots:
-        _judge(deed, fit_for(family, lot.code, purpose).reasons, override, past)
+        old = past and came_with_a_past(rows.lots[lot.pk])
+        _judge(deed, fit_for(family, lot.code, purpose).reasons, override, old)
 
 
 def may_go_in(
@@ -49,15 +52,22 @@ def may_go_in(
     rows = load(lots)
     family = rows.family(on or deed.on)
     for lot in lots:
-        lot.item = rows.lots[lot.pk].item  # what follows looks at it, lot by lot
+        # What follows looks at them, lot by lot.
+        lot.item, lot.deed = rows.lots[lot.pk].item, rows.lots[lot.pk].deed
         purpose = _wanted(batch, family, lot)
-        _judge(deed, fit_for(family, lot.code, purpose).reasons, override, past)
+        old = past and came_with_a_past(lot)
+        _judge(deed, fit_for(family, lot.code, purpose).reasons, override, old)
 
 
 def may_be_released(deed: Deed, lot: Lot, family: Family | None = None) -> None:
     """Nothing in it waits for a check; no override reaches that."""
     family = family or load([lot]).family(deed.on)
     _judge(deed, cleared(family, lot.code))
+
+
+def came_with_a_past(lot: Lot) -> bool:
+    """Whether a lot was taken in from a file: its own hand judged it there."""
+    return lot.deed.key.startswith(PAST)
 
 
 def is_cleared(deed: Deed, lot: Lot) -> bool:
@@ -83,9 +93,10 @@ def may_be_counted(deed: Deed, batch: Batch) -> None:
             _judge(deed, fit_for(family, lot.code, Purpose.FILL).reasons)
 
 
-def still_open(deed: Deed, batch: Batch) -> bool:
+def still_open(deed: Deed, batch: Batch, makes: Item) -> bool:
     """Whether what is in a batch waits for a check before it may be released."""
     rows = load([], batch)
+    rows.makes = makes
     family = rows.family(deed.on)
     return bool(family.open_points(rows.open_code))
 

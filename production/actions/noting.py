@@ -20,6 +20,7 @@ from production.models import (
     Batch,
     Deed,
     Lot,
+    Measurement,
     Movement,
     Promotion,
     Status,
@@ -28,6 +29,7 @@ from production.models import (
 )
 from production.reads.checks import subject_of
 from production.reads.stock import status_on
+from production.reads.tested_before import from_before
 from production.reads.trials import not_seen_yet
 
 KIND = Movement.Kind
@@ -106,6 +108,12 @@ def record_measurement(
     """
     subject = subject_of(lot, batch, readings)
     rows = tuple(taken_over(reading, subject) for reading in readings)
+    before = any(row.method == Measurement.Method.BEFORE for row in readings)
+    if before and (lot is None or not from_before().filter(pk=lot.pk).exists()):
+        raise Refused(
+            f"{lot or batch} was made in this book: test it and note the result, "
+            "instead of a test from before."
+        )
     note_readings(deed, rows, lot=lot, batch=batch)
 
 

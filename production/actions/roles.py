@@ -131,6 +131,8 @@ def renamed_into(item: Item, after: Item) -> bool:
 def owner_decides(item: Item, facts: dict[str, Any], changed: Changed) -> bool:
     """Whether this changes what was stated; stating what is missing is open to all."""
     after = with_facts(item, facts)
+    if item.kind == Item.Kind.MADE and "category" in changed and item.lots.exists():
+        return True  # what is made here counts as soap until an owner says otherwise
     if any(before not in ("", None) for before, _ in changed.values()):
         return True
     if item.is_alkali != after.is_alkali and (item.category or item.is_alkali):

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 
 from production.actions.deeds import deed, ensure_valid
-from production.actions.doors import may_be_released
+from production.actions.doors import came_with_a_past, may_be_released
 from production.actions.lots import set_status
 from production.actions.noting import earliest_release, packed_since
 from production.actions.people import owner_only, reason_asked
@@ -228,7 +228,15 @@ def reject_lot(deed: Deed, *, lot: Lot) -> Status:
 
 @deed("record a status", gives=Status)
 def record_status(deed: Deed, *, lot: Lot, status: str) -> Status:
-    """Take over a status that an earlier book gave; its checks are not on file here."""
+    """Take over a status that an earlier book gave; its checks are not on file here.
+
+    A lot of this very book is released on its page, by whoever may.
+    """
+    if status == WORD.RELEASED and not came_with_a_past(lot):
+        raise Refused(
+            f"{lot} did not come with a past: release it on its page, where the causes "
+            "and its checks stand."
+        )
     return take_over(deed, lot, status)
 
 

@@ -24,6 +24,7 @@ from production.models import (
 from production.reads.stored import on_hand_on, weighing
 
 KIND = Movement.Kind
+HELD_BACK = {Given.Why.SAMPLE, Given.Why.RETAINED}
 
 
 def _above_zero(amount: Decimal) -> None:
@@ -123,7 +124,7 @@ def give(
     earlier book, whose own hand judged it.
     """
     _above_zero(amount)
-    if _handed_over(why, recipient) and not (past and why == Given.Why.SAMPLE):
+    if _handed_over(why, recipient) and not (past and why in HELD_BACK):
         may_go(deed, [lot], Purpose.GIFT, override=override, past=past)
     [movement] = post(
         deed,
@@ -136,10 +137,11 @@ def give(
 
 
 def _handed_over(why: str, recipient: str) -> bool:
-    """A sample for somebody with a name goes onto skin like any gift."""
+    """What somebody with a name gets may go onto skin like any gift."""
     if why in {Given.Why.GIFT, Given.Why.TESTER, Given.Why.OWN_USE}:
         return True
-    return why == Given.Why.SAMPLE and bool(recipient.strip())
+    named = bool(recipient.strip())
+    return named and why in {Given.Why.SAMPLE, Given.Why.RETAINED}
 
 
 @deed("discard goods")

@@ -6,6 +6,7 @@ from typing import Any
 from zoneinfo import available_timezones
 
 from django.db import IntegrityError, transaction
+from django.db.models import Sum
 
 from production.actions.deeds import ensure_valid
 from production.actions.people import owner_only
@@ -15,16 +16,21 @@ from production.actions.roles import (
     refuse_at_odds,
     weighty,
 )
+from production.domain.fitness import Purpose, fit_for
 from production.domain.refusal import Refused
 from production.models import (
     Customer,
     Deed,
     Item,
+    Lot,
+    Movement,
     Place,
     Supplier,
     Vessel,
     Workshop,
 )
+from production.reads.clock import today
+from production.reads.fitness import load
 
 
 @transaction.atomic
@@ -141,7 +147,23 @@ def add_place(*, name: str, customer: Customer | None = None) -> Place:
 
 @transaction.atomic
 def change_place(*, place: Place, **facts: Any) -> Place:
+    """Rename it, or say whose shop it is: what stands there is then out of hand."""
+    if facts.get("customer") and facts["customer"] != place.customer:
+        _may_stand_there(place)
     return _changed(place, facts)
+
+
+def _may_stand_there(place: Place) -> None:
+    rows = Movement.objects.filter(place=place).order_by().values_list("lot")
+    left = rows.annotate(total=Sum("amount")).filter(total__gt=0)
+    lots = list(Lot.objects.filter(pk__in=[pk for pk, _ in left]))
+    family = load(lots).family(today())
+    for lot in lots:
+        if reasons := fit_for(family, lot.code, Purpose.MOVE).reasons:
+            raise Refused(
+                f"{reasons[0].says} Carry it back from {place} before that is a "
+                "customer's."
+            )
 
 
 @transaction.atomic

@@ -21,6 +21,7 @@ from production.models import Item, Measurement
 WHAT = Measurement.What
 PARTS = ("sample", "normality", "titrant", "blank", "indicator")
 A_KILO = Decimal(1000)
+MOST_SAMPLE = Decimal(100)  # what a flask takes; common practice, no source
 CITRIC = (
     ("citric acid, anhydrous", "citric"),
     ("citric acid, monohydrate", "citric monohydrate"),
@@ -85,6 +86,11 @@ class TitrationForm(SampledForm):
         return facts
 
     def _counted(self, facts):
+        if facts["sample"].grams_or_pieces > MOST_SAMPLE:
+            raise Refused(
+                f"{plain(facts['sample'].grams_or_pieces)} g is no sample: about 10 g "
+                "go into the flask. Read the balance again."
+            )
         found = free_alkali(
             facts["sample"].grams_or_pieces,
             facts["titrant"],

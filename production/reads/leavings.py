@@ -20,6 +20,7 @@ from production.reads.trace import forward_closure
 KIND = Movement.Kind
 PAST = "history:"
 HANDED = [Given.Why.GIFT, Given.Why.TESTER, Given.Why.OWN_USE]
+NAMED = [Given.Why.SAMPLE, Given.Why.RETAINED]  # only where somebody is named
 FILLED = [Stage.FILLING, Stage.PACKING]
 
 
@@ -104,7 +105,7 @@ def _exits() -> QuerySet[Movement]:
     left = (
         Q(kind=KIND.SOLD)
         | Q(kind=KIND.GIVEN, given__why__in=HANDED)
-        | Q(kind=KIND.GIVEN, given__why=Given.Why.SAMPLE) & ~Q(given__recipient="")
+        | Q(kind=KIND.GIVEN, given__why__in=NAMED) & ~Q(given__recipient="")
         | Q(kind=KIND.USED) & counted & ~Q(lot__item__kind=Item.Kind.PACKAGING)
     )
     return (

@@ -22,8 +22,8 @@ def soap():
 def filled_pot(stage="finishing", grams=GRAMS, **facts):
     """An open batch into which something went."""
     batch = actions.start_batch(stage=stage, **act(), **facts)
-    oil = make.lot(grams=str(grams), item=make.item(category="oil"))
-    actions.use_lots(batch=batch, uses=[actions.Use(grams, lot=oil)], **act())
+    thin = make.proven(grams=str(grams), item=make.item("thin soap", kind="made"))
+    actions.use_lots(batch=batch, uses=[actions.Use(grams, lot=thin)], **act())
     return batch
 
 

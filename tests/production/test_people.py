@@ -86,6 +86,7 @@ def test_a_maker_records_the_day():
         **tobias,
     )
     oil = purchase.lines.get().lots.get()
+    make.item("soap", kind="made", category="additive")  # called so, and holds none
     soap = actions.run_batch(
         stage="finishing",
         uses=[actions.Use(Decimal(500), lot=oil)],

@@ -81,9 +81,8 @@ class TestNeutrality:
     def test_a_recipe_may_ask_for_it_at_any_stage(self):
         line = actions.NewVersionLine(make.item(), share=Decimal(1))
         version = make.version("dilution", lines=[line], release="check")
-        soap = make.batch(
-            uses=[(make.lot(), "900")], version=version, status="quarantine"
-        )
+        thin = make.proven(item=make.item("thin soap", kind="made"))
+        soap = make.batch(uses=[(thin, "900")], version=version, status="quarantine")
         with make.refused("No neutrality check"):
             release(soap)
 

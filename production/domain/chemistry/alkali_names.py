@@ -115,6 +115,7 @@ def _folded(text: str) -> str:
     """Small letters without accents; whatever is no letter or digit is one space."""
     apart = unicodedata.normalize("NFKD", text.casefold().translate(_LETTERS))
     bare = "".join(char for char in apart if not unicodedata.combining(char))
+    bare = re.sub(r"(?<=\b\w)\.(?=\w\b)", "", bare)  # K.O.H.
     return " ".join(re.sub(r"[\W_]+", " ", bare.translate(_LETTERS)).split())
 
 

@@ -14,6 +14,8 @@ from production.domain.fitness import words
 ALKALI, ACID, SOAP, FAT, UNKNOWN = "alkali", "acid", "soap", "oil", ""
 RELEASED = "released"
 
+ALKALINE = frozenset({ALKALI, SOAP, UNKNOWN})
+
 Moment = tuple[date, int]
 NEVER: Moment = (date.min, 0)
 
@@ -82,7 +84,8 @@ class Node:
     """A lot, or a batch that has made none yet, with what its guards stand on.
 
     ``role`` is what it came in as: "" where nobody has said, and of what was made here.
-    ``cooked``: a pot that is meant to make soap, whatever was typed of its alkali.
+    ``cooked``: a pot that is meant to make soap, whatever was typed of its alkali;
+    ``soapy``: what is called soap, wherever the soap in it is not in the book.
     ``neutral`` is a latest pH inside the band of its recipe; ``trial`` is one that
     nobody has accepted.
     """
@@ -96,6 +99,7 @@ class Node:
     checks: tuple[Check, ...] = ()
     stops: tuple[Stop, ...] = ()
     cooked: bool = False
+    soapy: bool = False
     declared: bool = False
     trial: bool = False
     neutral: bool = False
@@ -141,6 +145,7 @@ class Family:
     _roles: dict[str, frozenset[str]] = field(default_factory=dict)
     _open: dict[str, tuple[Point, ...]] = field(default_factory=dict)
     _stops: dict[str, tuple[tuple[str, Stop], ...]] = field(default_factory=dict)
+    _waits: dict[tuple[str, Moment], bool] = field(default_factory=dict)
 
     @cached_property
     def order(self) -> list[str]:
@@ -168,13 +173,18 @@ class Family:
                 )
                 # A pot without fat made no soap, whatever it is called.
                 soap = node.cooked and not _without_fat(behind)
+                soap = soap or (node.soapy and not behind & ALKALINE)
                 own = {SOAP} if soap else set() if node.made else {node.role}
                 self._roles[at] = behind | own
         return self._roles[code]
 
     def alkaline(self, code: str) -> bool:
         """An alkali took part, or may have: also what nobody has said what it is."""
-        return bool(self.roles(code) & {ALKALI, SOAP, UNKNOWN})
+        return bool(self.roles(code) & ALKALINE)
+
+    def _hides_its_soap(self, node: Node) -> bool:
+        """Called soap, and nothing that went in by the book makes it one."""
+        return node.soapy and not any(self.alkaline(pour.lot) for pour in node.pours)
 
     def chemical(self, code: str) -> bool:
         """Alkali as such, dry or as a lye: nothing was saponified or neutralised."""
@@ -206,7 +216,9 @@ class Family:
             return
         if last is not None:
             yield self._open_at(node, last)
-        elif self._wants_its_own(node):
+        elif self._wants_its_own(node) or (
+            not behind and any(map(self._waited_for, node.pours))
+        ):
             yield Point(node.code, NEVER, self._untested(node), tested=False)
         yield from behind
 
@@ -232,7 +244,35 @@ class Family:
         """Soap from outside, and soap that met an alkali here."""
         if not node.made:
             return node.role in {SOAP, UNKNOWN}
-        return node.cooked or any(self._strong(pour) for pour in node.pours)
+        if node.cooked or any(self._strong(pour) for pour in node.pours):
+            return True
+        return self._hides_its_soap(node)
+
+    def _waited_for(self, pour: Pour) -> bool:
+        """Taken to be mended while it stood open: no later pass is of it."""
+        return self._waited(pour.lot, (pour.on, pour.first))
+
+    def _waited(self, code: str, moment: Moment) -> bool:
+        """Whether soap stood open at a moment: it was not tested, or had not passed."""
+        key = code, moment
+        if key not in self._waits:
+            self._waits[key] = False  # no lot is behind itself
+            self._waits[key] = self._waited_then(self.nodes[code], moment)
+        return self._waits[key]
+
+    def _waited_then(self, node: Node, moment: Moment) -> bool:
+        if not self.alkaline(node.code) or self.chemical(node.code):
+            return False
+        if self.preparation(node.code):
+            return not node.neutral
+        before = [check for check in node.checks if check.moment <= moment]
+        if before:
+            return not max(before, key=lambda check: check.moment).passed
+        if not node.made or node.cooked or self._hides_its_soap(node):
+            return True
+        return any(
+            self._strong(pour) or self._waited(pour.lot, moment) for pour in node.pours
+        )
 
     def _strong(self, pour: Pour) -> bool:
         return self.chemical(pour.lot) or self._nameless(pour)
@@ -246,6 +286,8 @@ class Family:
         strong = [pour for pour in node.pours if self._strong(pour)]
         if node.declared:
             return words.declared(node.code)
+        if self._hides_its_soap(node):
+            return words.no_soap(node.code)
         if strong and all(self._nameless(pour) for pour in strong):
             items = sorted({self.nodes[pour.lot].item for pour in strong})
             return words.may_hold(node.code, items)

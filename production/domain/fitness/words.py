@@ -13,6 +13,13 @@ def untested(code: str) -> str:
     )
 
 
+def no_soap(code: str) -> str:
+    return (
+        f"By the book no soap went into {code}. Enter what it was made from; or test "
+        f"it and note the result first; {BURNS}."
+    )
+
+
 def declared(code: str) -> str:
     return (
         f"{code} was cooked with a declared lye excess. Dilute and neutralise it, test "

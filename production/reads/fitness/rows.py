@@ -34,6 +34,7 @@ from production.reads.fitness.superfats import NOW, VALUES, Superfats, Used
 
 KIND, WHAT = Movement.Kind, Measurement.What
 ROLE_FIELDS = ("category", "alkali", "acid", "kind", "own_inci")
+OF_SOAP = {Stage.DILUTION, Stage.FINISHING, Stage.FILLING, Stage.REWORK}
 USUAL_BAND = Decimal("0.005")  # where no recipe sets one; common practice, no source
 
 
@@ -45,7 +46,11 @@ def load(lots: Iterable[Lot], batch: Batch | None = None) -> "Rows":
         used = batch.movements.filter(kind=KIND.USED)
         poured |= set(used.order_by().values_list("lot_id", flat=True))
     found = Lot.objects.filter(pk__in=ever_behind(poured)).select_related(
-        "item__oil", "item__name_on_label", "batch__version", "batch__promotion__deed"
+        "deed",
+        "item__oil",
+        "item__name_on_label",
+        "batch__version",
+        "batch__promotion__deed",
     )
     rows = Rows({lot.pk: lot for lot in found}, asked, batch)
     rows.fill()
@@ -58,6 +63,7 @@ class Rows(Superfats):
 
     holds: list[Hold] = field(default_factory=list)
     until: date = date.max
+    makes: Item | None = None
     statuses: dict[int, list[Status]] = field(default_factory=lambda: defaultdict(list))
 
     def fill(self) -> None:
@@ -140,6 +146,7 @@ class Rows(Superfats):
             made_on=made[0].on if made else None,
             stops=tuple(self._stops(lot.pk, lot.batch_id, known_by)),
             cooked=_cooked(batch),
+            soapy=_soapy(batch, lot.item),
             declared=_declared(batch),
             trial=bool(batch and batch.trial) and not _accepted(batch, on, known_by),
             status=self._status(lot.pk, on, known_by),
@@ -154,6 +161,7 @@ class Rows(Superfats):
             code=self.open_code,
             made=True,
             cooked=_cooked(batch),
+            soapy=self.makes is not None and _soapy(batch, self.makes),
             declared=_declared(batch),
             stops=tuple(self._stops(0, batch.pk, known_by)),
         )
@@ -306,6 +314,13 @@ def _cooked(batch: Batch | None) -> bool:
     if batch.stage == Stage.COOK:
         return True
     return batch.version is not None and batch.version.superfat is not None
+
+
+def _soapy(batch: Batch | None, item: Item) -> bool:
+    """What these stages make is soap, unless its card says what else it is."""
+    soap = item.category in {Item.Category.UNKNOWN, Item.Category.SOAP}
+    made = item.kind == Item.Kind.MADE
+    return batch is not None and made and soap and batch.stage in OF_SOAP
 
 
 def _declared(batch: Batch | None) -> bool:

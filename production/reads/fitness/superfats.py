@@ -109,11 +109,12 @@ class Superfats:
         return sum(made, Decimal(0))
 
     def _values(self, pk: int, known_by: int) -> Iterator[Value]:
-        for row in self.readings:
+        # From the moment it was typed, whatever its date: the last one counts.
+        for row in sorted(self.readings, key=lambda row: (row.deed_id, row.pk)):
             known = row.lot_id == pk and row.deed_id <= known_by
             known = known and row.what in VALUES and row.basis in BASES
             if known and row.value is not None:
-                yield Value(row.on, row.what, row.value)
+                yield Value(date.min, row.what, row.value)
 
     def _batch_facts(self, known_by: int) -> list[BatchFacts]:
         facts = []

@@ -100,13 +100,10 @@ class Thing:
         said = [word for word in self.words if word[0] <= on]
         return max(said, key=lambda word: word[:2])[2] if said else ""
 
-    def value(self, on: date, turn: int) -> Fraction:
-        """Its saponification value or purity, as known; the newest of its day."""
+    def value(self, turn: int) -> Fraction:
+        """Its saponification value or purity: what was typed last, whatever its day."""
         known = [row for row in self.values if row[1] <= turn]
-        then = [row for row in known if row[0] <= on]
-        if not then:
-            return min(known, key=lambda row: row[:2])[2]
-        return max(then, key=lambda row: row[:2])[2]
+        return max(known, key=lambda row: row[1])[2]
 
 
 @dataclass(frozen=True)
@@ -230,9 +227,9 @@ class Model:
             if source.role in {SOAP, ACID, NAMELESS}:
                 return None
             if source.role == OIL:
-                oil += grams * source.value(on, turn) / 1000
+                oil += grams * source.value(turn) / 1000
             elif source.role == ALKALI:
-                alkali += grams * source.value(on, turn)
+                alkali += grams * source.value(turn)
         return 1 - alkali / oil if oil else None
 
     def _grams(

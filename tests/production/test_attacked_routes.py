@@ -1,0 +1,164 @@
+"""Ways that a hasty maker found past the guards; each ends in a sentence now."""
+
+from decimal import Decimal as D
+
+import pytest
+
+from production import actions
+from production.actions.history import import_history
+from production.actions.items import restate_item
+from production.actions.workshop import change_place
+from production.domain.chemistry.alkali_names import strong_alkali
+from production.domain.fitness import Purpose
+from production.models import Item
+from production.reads.fitness import fitness
+from tests import make
+from tests.make import act, day
+from tests.production.history_cases import file_of
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def paste():
+    for name in ("paste", "diluted soap"):
+        make.item(name, kind="made")
+    make.item("hand wash", kind="made", unit="piece")
+    return make.cook(code="PASTE")
+
+
+def rework(*uses, on=3, code="AR"):
+    return make.batch(
+        "rework",
+        uses=uses,
+        amount="100",
+        makes="diluted soap",
+        code=code,
+        status="quarantine",
+        on=day(on),
+    )
+
+
+def release(lot, on=4, **facts):
+    return actions.release_lot(lot=lot, **act(on, **facts))
+
+
+class TestTakingTheSoapOut:
+    def test_the_entry_of_a_soap_is_not_taken_out_of_what_was_made(self, paste):
+        made = rework((paste, "100"))
+        entry = made.batch.movements.get(kind="used")
+        with make.refused("has made its lot", "take back what was made first"):
+            actions.reverse_movement(movement=entry, **act(4, reason="not so"))
+
+    def test_a_deed_that_made_it_as_a_whole_is_taken_back(self, paste):
+        made = rework((paste, "100"))
+        actions.undo_deed(undone=made.batch.deed, **act(4))
+        assert make.on_hand(paste) == 900
+
+    def test_nor_is_it_left_out(self, paste):
+        water = make.lot("W", item=make.item("distilled water", category="water"))
+        made = rework((water, "100"))
+        with make.refused("no soap went into AR"):
+            release(made)
+
+    def test_bottles_of_nothing_wait_too(self, paste):
+        bottle = make.batch(
+            "filling",
+            uses=[(make.bottles(), "1")],
+            makes="hand wash",
+            unit="piece",
+            amount="1",
+            net_mass="250",
+            status="quarantine",
+            code="E1",
+        )
+        with make.refused("no soap went into E1"):
+            release(bottle)
+
+    def test_what_is_no_soap_by_its_card_is_not_asked(self, paste):
+        brine = make.item("brine", kind="made", category="salt")
+        salt = make.lot("SALT", item=make.item("salt", category="salt"))
+        made = make.batch(
+            "rework", uses=[(salt, "10")], makes=brine.name, amount="10", status=""
+        )
+        assert release(made).status == "released"
+
+
+def test_a_later_pass_of_the_rest_is_not_of_what_was_taken_before(paste):
+    make_failed = {"lot": paste, "readings": [make.check(False)]}
+    actions.note_measurement(**make_failed, **act(2))
+    taken = rework((paste, "100"))
+    actions.note_measurement(lot=paste, readings=[make.check()], **act(6))
+    with make.refused("No neutrality check of AR"):
+        release(taken, 7)
+    actions.note_measurement(lot=taken, readings=[make.check()], **act(7))
+    assert release(taken, 7).status == "released"
+
+
+def test_what_is_made_here_is_no_fragrance_by_a_makers_word(paste):
+    soap = make.item("hand wash")
+    lot = actions.open_stock(item=soap, lot=actions.NewLot(D(10)), **act())
+    with make.refused("Only an owner"):
+        restate_item(item=soap, category="fragrance", by=make.maker(), on=day(3))
+    assert not fitness(lot, Purpose.SALE, day(3)).fit
+
+
+def test_a_retained_piece_for_a_person_is_asked_about(paste):
+    with make.refused("No neutrality check"):
+        actions.give(lot=paste, amount=D(5), why="retained", recipient="Anna", **act(3))
+
+
+def test_a_place_with_caustic_goods_in_it_becomes_no_customers(paste):
+    shop = actions.ensure_place("shelf")
+    tin = actions.ensure_customer("The Tin Lantern")
+    actions.move_lot(lot=paste, amount=D(5), to=shop, **act(3))
+    with make.refused("No neutrality check", "Carry it back from shelf"):
+        change_place(place=shop, customer=tin)
+
+
+@pytest.mark.parametrize("name", ["K.O.H. pearls", "k.o.h.", "NaOH."])
+def test_dots_do_not_hide_a_name(name):
+    assert strong_alkali(name) is not None
+
+
+class TestAFileIsNoWayAround:
+    def taken_in(self, *events):
+        import_history(text=file_of(list(events)))
+
+    def test_a_hold_of_this_book_is_not_lifted_by_one(self, paste):
+        lot = make.filled("F")
+        actions.hold_lot(lot=lot, **act(4, reason="recall of the oil"))
+        free = {"type": "status", "date": "2026-03-05", "lot": "F"}
+        with make.refused("did not come with a past"):
+            self.taken_in(free | {"status": "released"})
+
+    def test_nor_is_its_paste_sold_by_one(self, paste):
+        sold = {
+            "type": "sale",
+            "date": "2026-03-05",
+            "number": "S-7",
+            "channel": "stall",
+            "customer": None,
+            "lines": [{"lot": "PASTE", "amount": "5", "unit_price": "1"}],
+        }
+        with make.refused("No neutrality check of PASTE"):
+            self.taken_in(sold)
+
+    def test_nor_tested_before_it(self, paste):
+        tested = {
+            "type": "measurement",
+            "date": "2026-03-05",
+            "lot": "PASTE",
+            "what": "neutrality",
+            "passed": True,
+            "method": "before",
+        }
+        with make.refused("filled goods, counted in pieces"):
+            self.taken_in(tested)
+
+
+def test_the_first_word_on_a_material_is_still_open_to_all():
+    lot = make.lot("X", item=make.item("white powder"))
+    item = Item.objects.get(pk=lot.item_id)
+    restate_item(item=item, category="salt", by=make.maker(), on=day(3))
+    assert Item.objects.get(pk=item.pk).category == "salt"
