@@ -18,6 +18,7 @@ from production.reads.fitness import load
 from production.reads.leavings import PAST
 
 FILLED = {Stage.FILLING, Stage.PACKING}
+CAUSTIC = {Mends.CHECK, Mends.FAILED, Mends.ACT}
 # What a past must agree with by its own words; its checks were judged by its own hand.
 SAID_BY_A_PAST = {Mends.RELEASE, Mends.HOLD, Mends.REWORK, Mends.TRIAL}
 
@@ -56,7 +57,11 @@ def may_go_in(
         lot.item, lot.deed = rows.lots[lot.pk].item, rows.lots[lot.pk].deed
         purpose = _wanted(batch, family, lot)
         old = past and came_with_a_past(lot)
-        _judge(deed, fit_for(family, lot.code, purpose).reasons, override, old)
+        reasons = fit_for(family, lot.code, purpose).reasons
+        if batch.trial:
+            # A trial is made from trials; it is accepted by itself.
+            reasons = tuple(r for r in reasons if r.mends != Mends.TRIAL)
+        _judge(deed, reasons, override, old)
 
 
 def may_be_released(deed: Deed, lot: Lot, family: Family | None = None) -> None:
@@ -88,9 +93,8 @@ def may_be_counted(deed: Deed, batch: Batch) -> None:
     lots = list(used.distinct())
     family = load(lots).family(deed.on)
     for lot in lots:
-        _judge(deed, cleared(family, lot.code))
-        if family.chemical(lot.code):
-            _judge(deed, fit_for(family, lot.code, Purpose.FILL).reasons)
+        reasons = fit_for(family, lot.code, Purpose.FILL).reasons
+        _judge(deed, [reason for reason in reasons if reason.mends in CAUSTIC])
 
 
 def still_open(deed: Deed, batch: Batch, makes: Item) -> bool:
@@ -107,7 +111,7 @@ def _wanted(batch: Batch, family: Family, lot: Lot) -> Purpose:
     soap = family.alkaline(lot.code) and not family.chemical(lot.code)
     if batch.stage == Stage.COOK and soap:
         return Purpose.MEND  # it is cooked on
-    if batch.stage == Stage.FINISHING or batch.trial:
+    if batch.stage == Stage.FINISHING:
         return Purpose.FINISH
     if batch.stage in FILLED or _counted(batch):
         return Purpose.FILL

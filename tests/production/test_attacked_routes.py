@@ -162,3 +162,28 @@ def test_the_first_word_on_a_material_is_still_open_to_all():
     item = Item.objects.get(pk=lot.item_id)
     restate_item(item=item, category="salt", by=make.maker(), on=day(3))
     assert Item.objects.get(pk=item.pk).category == "salt"
+
+
+def test_a_trial_is_no_way_to_bottle_potash(paste):
+    flakes = make.koh(code="KOH")
+    with make.refused("alkali as such"):
+        make.batch(
+            "filling",
+            uses=[(flakes, "10")],
+            makes="hand wash",
+            unit="piece",
+            amount="1",
+            trial=True,
+        )
+
+
+def test_a_pot_that_makes_pieces_takes_no_declared_lye_excess(paste):
+    version = make.version(superfat=D("-0.02"), lye_excess=True)
+    heavy = make.cook(version=version, code="HEAVY", reason="weighed warm")
+    actions.release_lot(lot=heavy, **act(2))
+    batch = actions.start_batch(stage="dilution", **act(3))
+    use = actions.Use(D(100), heavy)
+    actions.use_lots(batch=batch, uses=[use], **act(3))
+    out = actions.Output(D(1), make.item("hand wash"), net_mass=D(100))
+    with make.refused("declared lye excess"):
+        actions.make_lot(batch=batch, output=out, **act(3))

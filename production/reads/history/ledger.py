@@ -58,7 +58,9 @@ class Ledger:
         if start is None:
             return
         began = self.order(start)
-        if status.lot_id not in self.first_status and status.deed_id >= began:
+        first = self.first_status.get(status.lot_id)
+        # Of several in the deed that began it, the last is what it was from then on.
+        if status.deed_id >= began and (first is None or first.deed == status.deed):
             self.first_status[status.lot_id] = status
         elif status.deed_id > began:
             self.later_statuses.append(status)

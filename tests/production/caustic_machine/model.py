@@ -223,7 +223,7 @@ class Model:
     def superfat(self, thing: Thing, turn: int) -> Fraction | None:
         """Of all that went in; None where soap of others or an acid is inside."""
         oil, alkali = Fraction(0), Fraction(0)
-        for source, grams, on in self._grams(thing, Fraction(1), turn):
+        for source, grams, _ in self._grams(thing, Fraction(1), turn):
             if source.role in {SOAP, ACID, NAMELESS}:
                 return None
             if source.role == OIL:
