@@ -38,7 +38,7 @@ def cook(walk):
     walk.sees("lye burns skin and blinds eyes")
     walk.fill(on=DAY, item="paste", amount="9.9 kg", lot_code="PASTE-1")
     walk.fill(uses__0__lot="OIL-1", uses__0__amount="6 kg")
-    walk.fill(uses__1__lot="KOH-1", uses__1__amount="1329.2")
+    walk.fill(uses__1__lot="KOH-1", uses__1__amount="1243")
     walk.fill(uses__2__lot="tap water", uses__2__amount="2924.3")
     # The name on the tub is read a second time before anything is written.
     with walk.page.expect_navigation():
