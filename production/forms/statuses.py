@@ -107,6 +107,10 @@ class ReleaseForm(DeedForm):
         if together:
             self.fields["also"].initial = [lot.pk for lot in together]
         if causes:
+            self.fields["reason"].required = True
+            self.fields["reason"].error_messages["required"] = (
+                "Write how the cause was answered."
+            )
             self.fields["lifts"].required = True
             self.fields["lifts"].error_messages["required"] = (
                 "Tick the cause that is answered, and say in the reason how."

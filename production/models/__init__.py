@@ -15,13 +15,11 @@ from production.models.formulas import (
     VersionCheck,
     VersionLine,
 )
+from production.models.holds import Answered, Hold, HoldLifted
 from production.models.ink import ByDeed, Deed, Restated, WrittenInInk
 from production.models.ledger import (
-    Answered,
     Closing,
     Given,
-    Hold,
-    HoldLifted,
     Item,
     Lot,
     Movement,

@@ -348,52 +348,6 @@ class Status(ByDeed):
         return f"{self.lot} {self.status}"
 
 
-class Hold(ByDeed):
-    """A person's cause for stopping a lot: it is held while any cause stands.
-
-    A batch that has made nothing yet is held in its place: its lot is born held.
-    """
-
-    lot = models.ForeignKey(Lot, models.PROTECT, null=True, related_name="holds")
-    batch = models.ForeignKey(
-        "production.Batch", models.PROTECT, null=True, related_name="holds"
-    )
-    cause = models.CharField(max_length=500)
-    on = models.DateField()
-
-    class Meta:
-        ordering = ["on", "id"]
-        constraints = [
-            models.CheckConstraint(
-                name="a_hold_is_of_a_lot_or_a_batch",
-                condition=Q(lot__isnull=False, batch__isnull=True)
-                | Q(lot__isnull=True, batch__isnull=False),
-            )
-        ]
-
-    def __str__(self):
-        return f"{self.lot or self.batch} held: {self.cause}"
-
-
-class HoldLifted(ByDeed):
-    """The answer to one cause: it stops the lot no longer."""
-
-    hold = models.OneToOneField(Hold, models.PROTECT, related_name="lifted")
-    on = models.DateField()
-
-    def __str__(self):
-        return f"{self.hold}, lifted"
-
-
-class Answered(ByDeed):
-    """An owner's answer for goods that had left before it was known what was wrong."""
-
-    movement = models.OneToOneField(Movement, models.PROTECT, related_name="answered")
-
-    def __str__(self):
-        return f"{self.movement}, answered"
-
-
 class OpenPack(ByDeed):
     """The lot of a material that stands open at the bench; the latest row counts."""
 

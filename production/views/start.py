@@ -77,8 +77,8 @@ def sections_of(on):
     ready = [lot for lot in stopped if lot not in resting]
     more = len(stopped) >= reads.MOST
     return [
-        Section("Under way", "under way", "no batch is open", under_way()),
         *_failed(on),
+        Section("Under way", "under way", "no batch is open", under_way()),
         *_looks(on),
         Section(
             "Waits for a check or release",

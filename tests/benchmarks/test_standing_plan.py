@@ -8,9 +8,7 @@ from tests import make
 
 pytestmark = [
     pytest.mark.django_db,
-    pytest.mark.skipif(
-        connection.vendor != "sqlite", reason="the short cut was SQLite's alone"
-    ),
+    pytest.mark.skipif(connection.vendor != "sqlite", reason="SQLite's alone"),
 ]
 
 QUESTIONS = {
