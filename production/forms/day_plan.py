@@ -14,7 +14,7 @@ from production.forms.fields import AmountField, Choice, LotField
 from production.forms.plans import row, spans, water_rows
 from production.models import Item, Lot, Stage, Status, Version
 from production.reads.packs import open_packs, shares_of
-from production.reads.stock import latest_measurement
+from production.reads.stock import latest_measurement, unfit_though_released
 from production.reads.stored import content_on
 
 CATEGORY = Item.Category
@@ -57,8 +57,8 @@ def only_recipe(stage, item):
 
 
 def pastes():
-    """Released pastes with something left, for the first touch."""
-    return (
+    """Released pastes with something left that may go on, for the first touch."""
+    found = (
         Lot.objects.in_stock()
         .filter(
             status=Status.Word.RELEASED, batch__stage__in=[Stage.COOK, Stage.REWORK]
@@ -67,6 +67,8 @@ def pastes():
         .select_related("item")
         .order_by("-id")[:20]
     )
+    unfit = unfit_though_released(found, today())
+    return [lot for lot in found if lot.pk not in unfit]
 
 
 def soap_in(paste):

@@ -11,9 +11,11 @@ from production.domain.refusal import Doubted, Refused
 from production.forms.fields import DayField
 from production.models import Item, Lot, Status
 from production.reads.clock import today
+from production.reads.stock import unfit_though_released
 
 SPARE_ROWS = 4
 MOST_ROWS = 500
+MOST_CHOICES = 500
 
 
 def attempt(form, act, **extra):
@@ -254,12 +256,17 @@ class DeedForm(RowsMixin, forms.Form):
 
 def lots_to_choose(**facts):
     """Codes and names of what is on hand, for the list under a text box."""
-    lots = Lot.objects.in_stock().select_related("item").filter(**facts)[:500]
+    lots = Lot.objects.in_stock().select_related("item").filter(**facts)
+    lots = lots[:MOST_CHOICES]
     return [(lot.code, f"{lot.item.name}") for lot in lots]
 
 
 def released_lots(**facts):
-    return lots_to_choose(status=Status.Word.RELEASED, **facts)
+    """The same of what is released, without soap that may not go on."""
+    lots = Lot.objects.in_stock().select_related("item")
+    lots = list(lots.filter(status=Status.Word.RELEASED, **facts)[:MOST_CHOICES])
+    unfit = unfit_though_released(lots, today())
+    return [(lot.code, lot.item.name) for lot in lots if lot.pk not in unfit]
 
 
 def taps():
