@@ -14,7 +14,10 @@ from production import actions
 from tests import make
 from tests.make import act
 
-pytestmark = pytest.mark.django_db
+pytestmark = [
+    pytest.mark.django_db,
+    pytest.mark.skipif(connection.vendor != "sqlite", reason="counted on SQLite"),
+]
 MORE = 8
 BARE = {
     "cook": 54,
