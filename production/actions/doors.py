@@ -70,9 +70,9 @@ def may_be_released(deed: Deed, lot: Lot, family: Family | None = None) -> None:
     _judge(deed, cleared(family, lot.code))
 
 
-def came_with_a_past(lot: Lot) -> bool:
-    """Whether a lot was taken in from a file: its own hand judged it there."""
-    return lot.deed.key.startswith(PAST)
+def came_with_a_past(one: Lot | Batch) -> bool:
+    """Whether it was taken in from a file: its own hand judged it there."""
+    return one.deed.key.startswith(PAST)
 
 
 def is_cleared(deed: Deed, lot: Lot) -> bool:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 
 from production.actions.deeds import deed, ensure_valid
-from production.actions.doors import is_cleared, may_be_released
+from production.actions.doors import came_with_a_past, is_cleared, may_be_released
 from production.actions.lots import (
     Reading,
     doubt_readings,
@@ -108,6 +108,9 @@ def record_measurement(
     """
     subject = subject_of(lot, batch, readings)
     rows = tuple(taken_over(reading, subject) for reading in readings)
+    of = lot or batch
+    if any(map(is_passed_check, rows)) and not (of and came_with_a_past(of)):
+        raise Refused(f"{of} is of this book: note its check on its page.")
     before = any(row.method == Measurement.Method.BEFORE for row in readings)
     if before and (lot is None or not from_before().filter(pk=lot.pk).exists()):
         raise Refused(

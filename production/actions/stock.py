@@ -4,7 +4,7 @@ from datetime import date
 from decimal import Decimal
 
 from production.actions.deeds import deed, ensure_valid, refuse_closed
-from production.actions.doors import may_go
+from production.actions.doors import came_with_a_past, may_go
 from production.actions.lots import Reading, note_readings, weighed_again
 from production.actions.people import owner_only, reason_asked
 from production.actions.posting import Entry, home_place, post
@@ -124,7 +124,8 @@ def give(
     earlier book, whose own hand judged it.
     """
     _above_zero(amount)
-    if _handed_over(why, recipient) and not (past and why in HELD_BACK):
+    kept = past and why in HELD_BACK and came_with_a_past(lot)
+    if _handed_over(why, recipient) and not kept:
         may_go(deed, [lot], Purpose.GIFT, override=override, past=past)
     [movement] = post(
         deed,
@@ -171,7 +172,7 @@ def move_lot(
     A customer's own shop is out of hand: what goes there is asked about.
     """
     _above_zero(amount)
-    if to.customer_id and not past:
+    if to.customer_id and not (past and came_with_a_past(lot)):
         may_go(deed, [lot], Purpose.MOVE, override=override)
     start = place or home_place()
     if start == to:

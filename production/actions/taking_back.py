@@ -3,6 +3,7 @@
 from typing import Any
 
 from production.actions.deeds import deed, ensure_valid
+from production.actions.doors import came_with_a_past
 from production.actions.lots import Reading, note_readings, set_status
 from production.actions.people import is_owner, owner_only, reason_asked
 from production.domain.checks import OF_ALKALI
@@ -56,6 +57,9 @@ def record_check_taken_back(
 ) -> CheckTakenBack:
     """Take over that an earlier book took a check back; its lots say how they stood."""
     _is_a_check(measurement)
+    of = measurement.lot or measurement.batch
+    if not came_with_a_past(of):
+        raise Refused(f"{of} is of this book: take its check back on its page.")
     return _write(deed, measurement, belongs_to)
 
 

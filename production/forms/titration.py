@@ -21,6 +21,7 @@ from production.models import Item, Measurement
 WHAT = Measurement.What
 PARTS = ("sample", "normality", "titrant", "blank", "indicator")
 A_KILO = Decimal(1000)
+LEAST_STRENGTH = Decimal("0.01")  # common practice, no source
 MOST_SAMPLE = Decimal(100)  # what a flask takes; common practice, no source
 CITRIC = (
     ("citric acid, anhydrous", "citric"),
@@ -86,6 +87,16 @@ class TitrationForm(SampledForm):
         return facts
 
     def _counted(self, facts):
+        if facts["normality"] < LEAST_STRENGTH:
+            raise Refused(
+                f"Acid of {plain(facts['normality'])} mol/L shows nothing: read its "
+                "strength off the bottle again."
+            )
+        if facts["titrant"] and facts["blank"] == facts["titrant"]:
+            raise Refused(
+                "The alcohol alone took as much acid as the sample: neutralise it, and "
+                "titrate again."
+            )
         if facts["sample"].grams_or_pieces > MOST_SAMPLE:
             raise Refused(
                 f"{plain(facts['sample'].grams_or_pieces)} g is no sample: about 10 g "

@@ -116,7 +116,9 @@ def test_a_place_with_caustic_goods_in_it_becomes_no_customers(paste):
         change_place(place=shop, customer=tin)
 
 
-@pytest.mark.parametrize("name", ["K.O.H. pearls", "k.o.h.", "NaOH."])
+@pytest.mark.parametrize(
+    "name", ["K.O.H. pearls", "k.o.h.", "NaOH.", "K O H flakes", "pearls, K-O-H"]
+)
 def test_dots_do_not_hide_a_name(name):
     assert strong_alkali(name) is not None
 
@@ -187,3 +189,18 @@ def test_a_pot_that_makes_pieces_takes_no_declared_lye_excess(paste):
     out = actions.Output(D(1), make.item("hand wash"), net_mass=D(100))
     with make.refused("declared lye excess"):
         actions.make_lot(batch=batch, output=out, **act(3))
+
+
+def test_nothing_is_packed_into_soap(paste):
+    water = make.lot("W", item=make.item("distilled water", category="water"))
+    made = make.batch(
+        "packing",
+        uses=[(water, "250")],
+        makes="hand wash",
+        unit="piece",
+        amount="1",
+        status="quarantine",
+        code="SET",
+    )
+    with make.refused("no soap went into SET"):
+        release(made)

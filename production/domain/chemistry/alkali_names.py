@@ -116,7 +116,8 @@ def _folded(text: str) -> str:
     apart = unicodedata.normalize("NFKD", text.casefold().translate(_LETTERS))
     bare = "".join(char for char in apart if not unicodedata.combining(char))
     bare = re.sub(r"(?<=\b\w)\.(?=\w\b)", "", bare)  # K.O.H.
-    return " ".join(re.sub(r"[\W_]+", " ", bare.translate(_LETTERS)).split())
+    spaced = " ".join(re.sub(r"[\W_]+", " ", bare.translate(_LETTERS)).split())
+    return re.sub(r"\b([a-z]) (?=[a-z]\b)", r"\1", spaced)  # K O H
 
 
 def _said(text: str, made: bool) -> StrongAlkali | None:

@@ -34,7 +34,7 @@ from production.reads.fitness.superfats import NOW, VALUES, Superfats, Used
 
 KIND, WHAT = Movement.Kind, Measurement.What
 ROLE_FIELDS = ("category", "alkali", "acid", "kind", "own_inci")
-OF_SOAP = {Stage.DILUTION, Stage.FINISHING, Stage.FILLING, Stage.REWORK}
+OF_SOAP = set(Stage) - {Stage.COOK, Stage.PREPARATION}
 USUAL_BAND = Decimal("0.005")  # where no recipe sets one; common practice, no source
 
 
