@@ -12,10 +12,10 @@ from production.domain.fitness import (
     cleared,
     fit_for,
 )
+from production.domain.history import PAST
 from production.domain.refusal import Refused
 from production.models import Batch, Deed, Item, Lot, Stage
 from production.reads.fitness import load
-from production.reads.leavings import PAST
 
 FILLED = {Stage.FILLING, Stage.PACKING}
 CAUSTIC = {Mends.CHECK, Mends.FAILED, Mends.ACT}

@@ -1,6 +1,7 @@
 """A cook cannot boil off more water than it had."""
 
 from production.domain.balance import BAND
+from production.domain.history import PAST
 from production.domain.numbers import grams, plain
 from production.domain.refusal import Refused
 from production.models import Batch, Deed, Lot, Movement, Stage
@@ -13,7 +14,7 @@ def refuse_more_steam_than_water(deed: Deed, batch: Batch, lot: Lot) -> None:
     Judged where the pot holds an alkali and all that went in is known, beyond what the
     balance may miss. A past that was moved in is taken as it was.
     """
-    if batch.stage != Stage.COOK or deed.key.startswith("history:"):
+    if batch.stage != Stage.COOK or deed.key.startswith(PAST):
         return
     used = batch.movements.standing().filter(kind=Movement.Kind.USED)
     rows = list(used.select_related("lot__item"))

@@ -15,6 +15,8 @@ from typing import Any
 from production.domain.refusal import Refused
 
 FORMAT, VERSION = "kettlebook-history", 1
+# How the key of every deed begins that was taken in from a file.
+PAST = "history:"
 HEAD = ("format", "version", "currency", "events")
 REQUIRED = object()
 # At most 15 figures before the point and 12 behind it.

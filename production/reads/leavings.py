@@ -13,12 +13,12 @@ from itertools import groupby
 from django.db.models import Q, QuerySet
 
 from production.domain.fitness import Mends, Purpose, Reason, fit_for
+from production.domain.history import PAST
 from production.models import Deed, Given, Item, Lot, Movement, Stage
 from production.reads.fitness import Rows, load
 from production.reads.trace import forward_closure
 
 KIND = Movement.Kind
-PAST = "history:"
 HANDED = [Given.Why.GIFT, Given.Why.TESTER, Given.Why.OWN_USE]
 NAMED = [Given.Why.SAMPLE, Given.Why.RETAINED]  # only where somebody is named
 FILLED = [Stage.FILLING, Stage.PACKING]

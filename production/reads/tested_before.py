@@ -5,13 +5,11 @@ from datetime import date
 
 from django.db.models import Exists, OuterRef, Q
 
+from production.domain.history import PAST
 from production.models import Item, Lot, Measurement, Movement
 from production.models.ledger import LotQuerySet
 from production.reads.checks import COUNTS
 from production.reads.fitness import load
-
-# Deeds of an imported past carry this before their number.
-IMPORTED = "history:"
 
 
 def from_before() -> LotQuerySet:
@@ -21,7 +19,7 @@ def from_before() -> LotQuerySet:
     )
     lots = Lot.objects.filter(item__unit=Item.Unit.PIECE)
     lots = lots.exclude(item__kind=Item.Kind.PACKAGING)
-    return lots.filter(Exists(opened) | Q(deed__key__startswith=IMPORTED))
+    return lots.filter(Exists(opened) | Q(deed__key__startswith=PAST))
 
 
 def untested_from_before() -> LotQuerySet:

@@ -70,7 +70,7 @@ def import_history(*, text: str, by: Any = None) -> int:
     currency, events = history.read(text)
     mark = hashlib.sha256(text.encode()).hexdigest()[:16]
     take_the_pen()
-    if Deed.objects.filter(key__startswith=f"history:{mark}:").exists():
+    if Deed.objects.filter(key__startswith=f"{history.PAST}{mark}:").exists():
         raise Refused("This very file was imported before. Nothing was added.")
     _agree_on_currency(currency)
     by = by or clerk()
@@ -78,7 +78,7 @@ def import_history(*, text: str, by: Any = None) -> int:
         if event.where not in EVENTS:
             raise event.fault("this type of event is not known.")
         event.raw("type")
-        act = {"by": by, "key": f"history:{mark}:{number}"}
+        act = {"by": by, "key": f"{history.PAST}{mark}:{number}"}
         try:
             EVENTS[event.where](event, act)
         except Refused as fault:

@@ -6,10 +6,11 @@ from pathlib import Path
 from django.contrib.auth import get_user_model
 
 from production.actions.history import import_history
+from production.domain.history import PAST
 from production.domain.refusal import Refused
 from production.management.house import HouseCommand
 from production.reads.contents import materials_without_role
-from production.reads.leavings import PAST, leavings
+from production.reads.leavings import leavings
 
 
 class Command(HouseCommand):

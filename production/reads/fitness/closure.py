@@ -4,6 +4,8 @@ from collections.abc import Iterable
 
 from django.db import connection
 
+from production.reads.trace import FEW
+
 # Every edge that was ever written, taken back or not; the plan is that of
 # reads/trace.py.
 BEHIND = """
@@ -19,7 +21,6 @@ WITH RECURSIVE found(lot_id) AS (
 )
 SELECT lot_id FROM found
 """
-FEW = "likelihood(abs(found.lot_id) > 0, 0.000001)"
 
 
 def ever_behind(pks: Iterable[int]) -> set[int]:

@@ -250,15 +250,10 @@ class Rows(Superfats):
     def _shift(
         self, code: str, batch: int | None, check: Check, known_by: int
     ) -> Shift | None:
-        deeds = [deed for deed, of in self._touches if check.deed < deed <= known_by]
-        if not deeds:
-            return None
-        own = self._ancestors(code, batch)
-        deeds = [
-            deed
-            for deed, of in self._touches
-            if check.deed < deed <= known_by and of in own
-        ]
+        since = [row for row in self._touches if check.deed < row[0] <= known_by]
+        # Mostly there is nothing since, and what is behind it is not looked up.
+        own = self._ancestors(code, batch) if since else set()
+        deeds = [deed for deed, of in since if of in own]
         if not deeds:
             return None
         return Shift(
