@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import models
+from django.db.models import Exists, OuterRef
 
 PLEA = "This entry is written in ink. Record a correction instead."
 
@@ -40,7 +41,8 @@ class WrittenInInk(models.Model):
 class Deed(WrittenInInk):
     """One act of a person: every entry belongs to one.
 
-    ``on`` is the business date in the workshop's zone, ``at`` the moment of typing.
+    ``on`` is the business date in the workshop's zone, ``at`` the moment of typing;
+    ``typed`` is a digest of what was typed, "" where it was not kept.
     """
 
     key = models.CharField(max_length=100, unique=True)
@@ -52,6 +54,7 @@ class Deed(WrittenInInk):
     undoes = models.OneToOneField(
         "self", models.PROTECT, null=True, blank=True, related_name="undone_by"
     )
+    typed = models.CharField(max_length=64, blank=True)
 
     class Meta:
         ordering = ["-id"]
@@ -61,10 +64,20 @@ class Deed(WrittenInInk):
         return f"{self.verb} on {self.on}"
 
 
+class ByDeedQuerySet(InkQuerySet):
+    """Rows that deeds wrote."""
+
+    def standing(self):
+        """Without the rows of deeds that were taken back."""
+        return self.exclude(Exists(Deed.objects.filter(undoes=OuterRef("deed"))))
+
+
 class ByDeed(WrittenInInk):
     """An ink row that a deed wrote."""
 
     deed = models.ForeignKey(Deed, models.PROTECT, related_name="+")
+
+    objects = ByDeedQuerySet.as_manager()
 
     class Meta:
         abstract = True
@@ -78,7 +91,7 @@ class Restated(ByDeed):
         PERSON = "person"
         RULE = "rule"
 
-    of = models.CharField(max_length=6, choices=Of)
+    of = models.CharField(max_length=12, choices=Of)
     row = models.PositiveBigIntegerField()
     field = models.CharField(max_length=40)
     before = models.CharField(max_length=300, blank=True)

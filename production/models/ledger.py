@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from production.domain.chemistry.alkali_names import strong_alkali
 from production.fields import GramsField, MoneyField
-from production.models.ink import ByDeed, InkQuerySet
+from production.models.ink import ByDeed, ByDeedQuerySet
 from production.models.reference import InciName, ReferenceOil
 from production.models.workshop import Place
 
@@ -220,7 +220,7 @@ class Lot(models.Model):
         return reverse("lot", args=[self.code])
 
 
-class MovementQuerySet(InkQuerySet):
+class MovementQuerySet(ByDeedQuerySet):
     def standing(self):
         """Entries that were not taken back, without the reversals themselves.
 
@@ -266,6 +266,13 @@ class Movement(ByDeed):
     )
     reverses = models.OneToOneField(
         "self", models.PROTECT, null=True, related_name="reversed_by"
+    )
+    root = models.ForeignKey(
+        "self",
+        models.PROTECT,
+        null=True,
+        related_name="line",
+        help_text="The first entry of its line, of one that was entered again.",
     )
     rank = models.BigIntegerField(
         null=True,

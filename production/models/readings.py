@@ -3,7 +3,7 @@
 from django.db import models
 from django.db.models import F, OuterRef, Q, Subquery
 
-from production.models.ink import ByDeed, InkQuerySet
+from production.models.ink import ByDeed, ByDeedQuerySet
 from production.models.ledger import Lot
 
 
@@ -148,7 +148,7 @@ class FragranceDocument(ByDeed):
         return f"{self.edition} of {self.lot}"
 
 
-class ConstituentQuerySet(InkQuerySet):
+class ConstituentQuerySet(ByDeedQuerySet):
     def in_force(self):
         """Those of the latest document of each lot, or of its first papers."""
         latest = FragranceDocument.objects.filter(lot=OuterRef("lot")).order_by("-id")
