@@ -11,6 +11,7 @@ from production.forms.fields import find_lot
 from production.forms.history import TraceForm
 from production.reads import family as reads
 from production.reads.batches import batch_balance
+from production.reads.open_batches import batches_of
 from production.reads.trace import trace as family
 from production.views.picture import picture, words_of
 
@@ -30,7 +31,7 @@ def trace(request):
 
 def terms(balance, lot):
     """Where it went, term by term: the sign, the amount, the words, and its list."""
-    here = {"used": "#ahead", "sold": "#who", "given": "#who", "returned": "#who"}
+    here = {"used": "#ahead", reads.IN_OPEN: "#open", "sold": "#who", "given": "#who", "returned": "#who"}
     words = {
         "returned": ("went back", "came back"),
         "counted": ("missing at a count", "found at a count"),
@@ -73,11 +74,15 @@ def traced(lot):
             {"place": place, "lot": lots[code], "amount": amount}
             for place, code, amount in reads.stands([whose, *map(lots.get, forward)])
         ],
+        "open": found.open,
         "balance": balance,
         "terms": terms(balance, whose),
         "batch_balance": batch_balance(whose.batch) if whose.batch else None,
         "picture": picture(
-            found.lot, members, flows, words_of(lots, came, having, found.lot)
+            found.lot,
+            members,
+            flows,
+            words_of(lots, came, having, batches_of(found.open), found.lot),
         ),
     }
 
