@@ -257,7 +257,11 @@ class Batches(House):
         return format_html('<a href="{}">{}</a>', lot.get_absolute_url(), lot)
 
     def render_done(self, value, record):
-        return state("done" if value else "taken back" if record.undone else "open")
+        if value:
+            return state("done")
+        if record.undone:
+            return state("taken back")
+        return state("held" if record.held else "open")
 
 
 class Sales(House):

@@ -26,7 +26,7 @@ class InOpen:
 
 
 def uses_in_open_batches() -> QuerySet[Movement]:
-    """Standing uses in batches whose lot is not made, or whose making was taken back."""
+    """Standing uses in batches whose lot is not made, or is made no more."""
     made = Movement.objects.standing().filter(batch=OuterRef("batch"), kind=MADE)
     return Movement.objects.standing().filter(kind=USED).exclude(Exists(made))
 

@@ -29,9 +29,14 @@ def trace(request):
     return render(request, "production/trace.html", page)
 
 
-def terms(balance, lot):
-    """Where it went, term by term: the sign, the amount, the words, and its list."""
-    here = {"used": "#ahead", reads.IN_OPEN: "#open", "sold": "#who", "given": "#who", "returned": "#who"}
+def terms(balance, lot, page=""):
+    """Where it went, term by term: the sign, the amount, the words, and its list.
+
+    ``page`` is the address of the trace, where another page shows them.
+    """
+    here = dict.fromkeys(("sold", "given", "returned"), "#who")
+    here |= {"used": "#ahead", reads.IN_OPEN: "#open"}
+    entries = f"{lot.get_absolute_url()}#entries"
     words = {
         "returned": ("went back", "came back"),
         "counted": ("missing at a count", "found at a count"),
@@ -43,7 +48,7 @@ def terms(balance, lot):
             "sign": "\N{MINUS SIGN}" if part < 0 else "+",
             "amount": abs(part),
             "words": words.get(kind, (kind, kind))[part < 0],
-            "list": here.get(kind, f"{lot.get_absolute_url()}#entries"),
+            "list": f"{page}{here[kind]}" if kind in here else entries,
         }
         for kind, part in balance.parts.items()
     ]
