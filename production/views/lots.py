@@ -3,7 +3,8 @@
 from urllib.parse import quote
 
 from django.db.models import F, Sum
-from django.shortcuts import get_object_or_404, render
+from django.http import Http404
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
 from production.actions.workshop import add_place, change_place
@@ -14,6 +15,7 @@ from production.models import Item, Lot, Movement, Place
 from production.reads.checks import shown_readings
 from production.reads.family import lot_balance
 from production.reads.leavings import left_before_it_was_known
+from production.reads.lookup import lot_or_none
 from production.reads.open_batches import in_open_batches
 from production.reads.packs import open_pack
 from production.reads.stock import latest_measurement, on_hand_by_place
@@ -62,12 +64,16 @@ def filled(request):
 
 
 def lot(request, code):
-    found = get_object_or_404(
-        listed_lots().select_related(
-            "batch__version__formula", "line__purchase__supplier"
-        ),
-        code=code,
+    shown = listed_lots().select_related(
+        "batch__version__formula", "line__purchase__supplier"
     )
+    found = shown.filter(code=code).first()
+    if found is None:
+        # Typed by hand, in another spelling or from a paper.
+        meant = lot_or_none(code)
+        if meant is None:
+            raise Http404(f"There is no lot {code}.")
+        return redirect(meant)
     entries = (
         found.movements.in_book_order()
         .select_related("place", "deed__by", "batch", "sale_line__sale", "reversed_by")

@@ -2,15 +2,15 @@
 
 from collections import defaultdict
 
-from django.core.exceptions import ValidationError
 from django.shortcuts import render
 
 from production.domain.family import places
+from production.domain.refusal import Refused
 from production.forms.deed import lots_to_choose, today
-from production.forms.fields import find_lot
 from production.forms.history import TraceForm
 from production.reads import family as reads
 from production.reads.batches import batch_balance
+from production.reads.lookup import Several, find_lot, lots_named
 from production.reads.open_batches import batches_of
 from production.reads.trace import trace as family
 from production.views.picture import picture, words_of
@@ -20,13 +20,22 @@ def trace(request):
     form = TraceForm(request.GET if "lot" in request.GET else None)
     page = {"form": form, "suggestions": {"lots": lots_to_choose()}}
     if form.is_valid():
-        try:
-            lot = find_lot(form.cleaned_data["lot"])
-        except ValidationError as fault:
-            form.add_error("lot", fault)
-        else:
-            page |= traced(lot)
+        page |= looked_up(form)
     return render(request, "production/trace.html", page)
+
+
+def looked_up(form):
+    """The one lot, traced; or those that what was typed may mean, to choose from."""
+    text = form.cleaned_data["lot"]
+    try:
+        return traced(find_lot(text))
+    except Several as several:
+        return {"choices": several.lots, "more": several.more}
+    except Refused as refusal:
+        if named := lots_named(text):
+            return {"choices": named}
+        form.add_error("lot", str(refusal))
+    return {}
 
 
 def terms(balance, lot, page=""):
