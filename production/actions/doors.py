@@ -16,7 +16,7 @@ from production.domain.history import PAST
 from production.domain.refusal import Refused
 from production.models import Batch, Deed, Item, Lot, Stage, Status
 from production.reads.fitness import load
-from production.reads.holds import rejected_in
+from production.reads.holds import holds_of_open, rejected_in
 
 WORD = Status.Word
 FILLED = {Stage.FILLING, Stage.PACKING}
@@ -105,13 +105,15 @@ def first_word(deed: Deed, batch: Batch, makes: Item, wished: str) -> str:
     It is held where the batch is. It is not released by its making while a check is
     missing, nor where something in it was held or rejected since it was poured.
     """
-    rows = load([], batch)
-    rows.makes = makes
-    family = rows.family(deed.on)
-    if wished != WORD.REJECTED and family.stops(rows.open_code):
+    if wished == WORD.QUARANTINE and holds_of_open(batch.pk).exists():
         return WORD.HELD
     if wished != WORD.RELEASED:
         return wished
+    rows = load([], batch)
+    rows.makes = makes
+    family = rows.family(deed.on)
+    if family.stops(rows.open_code):
+        return WORD.HELD
     waits = (
         family.open_points(rows.open_code)
         or family.nodes[rows.open_code].stops

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from datetime import date
 from typing import Any
 
-from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from production.domain.fitness import Family
 from production.models import Batch, Hold, Lot, Movement, Status
@@ -111,16 +111,13 @@ def holds_of_open(batch: Any) -> QuerySet[Hold]:
 
 def rejected_in(rows: Rows) -> list[str]:
     """What stands in an open batch and is rejected, or was made from something that
-    was rejected since the batch took it; one query."""
+    was rejected since the batch took it; ``rows`` are those of the batch."""
     assert rows.batch is not None
     pours = [row for row in rows.used[rows.batch.pk] if row.stands(NOW - 1)]
     direct = {row.lot for row in pours}
     since = min((row.first for row in pours), default=0)
-    words = Status.objects.filter(lot=OuterRef("pk")).order_by("-on", "-id")
-    found = Lot.objects.filter(pk__in=rows.lots).with_status()
-    found = found.filter(status=Status.Word.REJECTED)
-    named = found.annotate(word=Subquery(words.values("deed")[:1]))
-    return [lot.code for lot in named if lot.pk in direct or lot.word > since]
+    lots = [lot for lot in rows.lots.values() if lot.status == Status.Word.REJECTED]
+    return [lot.code for lot in lots if lot.pk in direct or lot.worded > since]
 
 
 def rejected_inside(lot: Lot) -> Lot | None:

@@ -6,6 +6,7 @@ takes names as well. Several that answer are shown, never guessed at.
 
 from collections.abc import Iterable
 from string import ascii_lowercase, ascii_uppercase
+from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.db.models.functions import Upper
@@ -13,7 +14,16 @@ from django.db.models.functions import Upper
 from production.domain.codes import completed, mistyped, normalise
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
-from production.models import Batch, Given, Item, Lot, Movement, SaleLine
+from production.models import (
+    Batch,
+    Given,
+    Item,
+    Lot,
+    Movement,
+    Purchase,
+    PurchaseLine,
+    SaleLine,
+)
 
 MOST, MOST_NAMED = 12, 50
 CAME = (Movement.Kind.RECEIVED, Movement.Kind.OPENING, Movement.Kind.MADE)
@@ -76,19 +86,25 @@ def lots_called(text: str) -> list[Lot]:
     if not spellings:
         return []
     here = Movement.objects.standing().filter(lot=OuterRef("pk"), kind__in=CAME)
-    stands = Lot.objects.filter(Exists(here))
-    ways = (
-        (Lot.objects, "code"),
-        (stands, "batch__code"),
-        (stands, "supplier_lot"),
-        (stands, "line__purchase__number"),
+    stands = Lot.objects.filter(Exists(here)).order_by()
+    # Each way by its own index: in one condition they would read every lot.
+    batches = _called(Batch.objects.order_by(), "code", spellings)
+    invoices = _called(Purchase.objects.order_by(), "number", spellings)
+    lines = PurchaseLine.objects.order_by().filter(purchase__in=invoices.values("pk"))
+    pks = (
+        _called(Lot.objects.order_by(), "code", spellings)
+        .values("pk")
+        .union(
+            _called(stands, "supplier_lot", spellings).values("pk"),
+            stands.filter(batch__in=batches.values("pk")).values("pk"),
+            stands.filter(line__in=lines.values("pk")).values("pk"),
+        )
     )
-    by_way = [
-        lots.alias(called=Upper(path)).filter(called__in=spellings).order_by()
-        for lots, path in ways
-    ]
-    pks = by_way[0].values("pk").union(*(rows.values("pk") for rows in by_way[1:]))
     return list(_told({row["pk"] for row in pks}).order_by("pk"))
+
+
+def _called(rows: QuerySet[Any], column: str, spellings: list[str]) -> QuerySet[Any]:
+    return rows.alias(called=Upper(column)).filter(called__in=spellings)
 
 
 def lots_named(text: str) -> list[Lot]:
@@ -152,9 +168,7 @@ def _spellings(text: str) -> list[str]:
 
 
 def _none(text: str) -> str:
-    called = Upper("code")
-    batch = Batch.objects.alias(called=called).filter(called__in=_spellings(text))
-    if found := batch.first():
+    if found := _called(Batch.objects.all(), "code", _spellings(text)).first():
         return (
             f"{found} is open: it has made no lot yet. Look at the page of the batch."
         )

@@ -347,7 +347,7 @@ class Family:
         They do not bind it by themselves: a person who held its source said whether
         it is held with it.
         """
-        found = {}
+        found: dict[tuple[str, Stop], None] = {}
         for pour in self.nodes[code].pours:
             for at in self._all_behind(pour.lot):
                 for stop in self.nodes[at].stops:

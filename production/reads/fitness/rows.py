@@ -52,6 +52,10 @@ def load(lots: Iterable[Lot], batch: Batch | None = None) -> "Rows":
         "batch__version",
         "batch__promotion__deed",
     )
+    if batch is not None:
+        # Their words as they stand: what was rejected since it went in.
+        words = Status.objects.filter(lot=OuterRef("pk")).order_by("-on", "-id")
+        found = found.with_status().annotate(worded=Subquery(words.values("deed")[:1]))
     rows = Rows({lot.pk: lot for lot in found}, asked, batch)
     rows.fill()
     return rows
