@@ -19,12 +19,12 @@ def standing_holds(lots: Iterable[Lot]) -> list[Hold]:
     rows = list(lots)
     batches = [lot.batch_id for lot in rows if lot.batch_id]
     found = Hold.objects.filter(Q(lot__in=rows) | Q(batch__in=batches))
-    return list(found.filter(lifted__isnull=True).select_related("deed__by"))
+    return list(found.unanswered().select_related("deed__by"))
 
 
 def standing_holds_of(batches: Iterable[Batch]) -> list[Hold]:
     """The same of batches that have made no lot yet."""
-    return list(Hold.objects.filter(batch__in=list(batches), lifted__isnull=True))
+    return list(Hold.objects.unanswered().filter(batch__in=list(batches)))
 
 
 def causes_of(lot: Lot) -> list[Hold]:
@@ -39,8 +39,11 @@ def causes_in(rows: Rows, family: Family, lot: Lot) -> list[Hold]:
     One deed may hold several lots: the cause of each is its own.
     """
     own = {(code, stop.deed) for code, stop in family.stops(lot.code)}
-    standing = (hold for hold in rows.holds if not hasattr(hold, "lifted"))
-    return [hold for hold in standing if (_held(rows, hold), hold.deed_id) in own]
+    return [
+        hold
+        for hold in rows.standing_holds()
+        if (_held(rows, hold), hold.deed_id) in own
+    ]
 
 
 def _held(rows: Rows, hold: Hold) -> str:
@@ -67,7 +70,7 @@ def held_together(holds: Iterable[Hold]) -> tuple[list[Lot], list[Batch]]:
     """
     deeds = {hold.deed_id for hold in holds}
     own = {hold.pk for hold in holds}
-    rows = Hold.objects.filter(deed__in=deeds, lifted__isnull=True).exclude(pk__in=own)
+    rows = Hold.objects.unanswered().filter(deed__in=deeds).exclude(pk__in=own)
     found = list(rows.values_list("lot_id", "batch_id"))
     batches = {batch for _, batch in found if batch}
     made = Movement.objects.standing().filter(kind=MADE, batch__in=batches)
@@ -105,7 +108,7 @@ def holds_of_open(batch: Any) -> QuerySet[Hold]:
     took = Movement.objects.standing().filter(
         kind=Movement.Kind.USED, lot=OuterRef("lot"), deed__gt=OuterRef("deed")
     )
-    standing = Hold.objects.filter(lifted__isnull=True)
+    standing = Hold.objects.unanswered()
     return standing.filter(Q(batch=batch) | Exists(took.filter(batch=batch)))
 
 

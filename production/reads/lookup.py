@@ -22,7 +22,6 @@ from production.models import (
     Movement,
     Purchase,
     PurchaseLine,
-    SaleLine,
 )
 
 MOST, MOST_NAMED = 12, 50
@@ -131,9 +130,13 @@ def mentions(text: str, way: str = "") -> Q:
 def went_to(text: str) -> Q:
     """Lots that somebody of this name was sold or given some of."""
     name = text.strip()
-    sold = SaleLine.objects.filter(sale__customer__name__icontains=name)
+    sold = Movement.objects.standing().filter(
+        kind=Movement.Kind.SOLD, sale_line__sale__customer__name__icontains=name
+    )
     given = Given.objects.filter(recipient__icontains=name)
-    return Q(pk__in=sold.values("lot")) | Q(pk__in=given.values("movement__lot"))
+    return Q(pk__in=sold.order_by().values("lot")) | Q(
+        pk__in=given.values("movement__lot")
+    )
 
 
 def about(lot: Lot) -> str:

@@ -89,9 +89,7 @@ class Ledger:
     def _lot(self, item, **origin):
         code = f"B{next(_key)}"
         theirs = "" if "batch" in origin else f"S-{code}"
-        lot = Lot(
-            code=code, item=item, deed=self.deed, supplier_lot=theirs, **origin
-        )
+        lot = Lot(code=code, item=item, deed=self.deed, supplier_lot=theirs, **origin)
         self.lots.append(lot)
         return lot
 

@@ -271,7 +271,7 @@ class TestHold:
         }
         sent = desk.post(reverse("lot-release", args=["OIL-1"]), answer)
         assert sent.status_code == 302
-        assert not Hold.objects.filter(lifted__isnull=True).exists()
+        assert not Hold.objects.unanswered().exists()
 
     def test_and_the_lot_that_the_held_batch_has_made_since(self, drum):
         """It was held while it was a pot; answered with the drum, it waits again."""
@@ -281,7 +281,7 @@ class TestHold:
         actions.release_lot(
             lot=drum, also=[lot], **make.act(9, reason="it was the lid")
         )
-        assert not Hold.objects.filter(batch=batch, lifted__isnull=True).exists()
+        assert not Hold.objects.unanswered().filter(batch=batch).exists()
         assert lot.statuses.last().status == "quarantine"
 
     def test_the_batch_page_and_the_list_show_it_held(self, drum, desk):
