@@ -18,8 +18,11 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from production import actions
+from production.actions.history import import_history
+from production.domain.history import write
 from production.models import Hold, Lot
 from production.reads.family import lot_balance
+from production.reads.history import history_events
 from production.reads.open_batches import in_open_batches
 from production.reads.trace import trace
 from tests import make
@@ -306,3 +309,17 @@ def test_packaging_used_later_is_not_what_stands_in_an_open_batch(drum):
     made(row.batch, "200")
     assert lot_balance(drum).parts == {"used": 500}
     assert lot_balance(caps).parts == {}
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_lot_that_was_born_held_goes_through_the_history_file(drum):
+    """And so does a batch that stands open and is held."""
+    batch = in_open_batches([drum.pk])[0].batch
+    actions.hold_lot(lot=drum, **make.act(5, reason="it smells"))
+    made(batch, "200")
+    told = write("USD", history_events())
+    call_command("flush", verbosity=0, interactive=False)
+    import_history(text=told)
+    assert write("USD", history_events()) == told
+    assert Lot.objects.get(code="M-1").statuses.get().status == "held"
+    assert Hold.objects.unanswered().filter(batch__code="B-2").exists()
