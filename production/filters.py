@@ -19,6 +19,7 @@ from production.models import (
     Status,
     Supplier,
 )
+from production.reads.lookup import mentions, went_to
 
 
 def state(column, *, no, yes):
@@ -31,14 +32,21 @@ def state(column, *, no, yes):
     )
 
 
-def words(*paths):
-    """A box that looks for words in these columns."""
+def words(*paths, lots=None, more=lambda text: Q()):
+    """A box that looks for words in these columns.
+
+    ``lots`` is the way to a lot that may be meant, by anything it is called.
+    """
 
     def find(queryset, name, value):
-        match = Q()
+        match = more(value)
         for path in paths:
             match |= Q(**{f"{path}__icontains": value})
-        return queryset.filter(match)
+        if lots is not None:
+            match |= mentions(value, lots)
+        # By keys, so that a row that says it twice is listed, and counted, once.
+        found = queryset.model._default_manager.filter(match)
+        return queryset.filter(pk__in=found.order_by().values("pk"))
 
     return filters.CharFilter(label="Find", method=find)
 
@@ -50,7 +58,7 @@ class Since(filters.DateFilter):
 
 
 class LotFilter(filters.FilterSet):
-    find = words("code", "item__name", "supplier_lot")
+    find = words(lots="", more=went_to)
     status = filters.ChoiceFilter(
         label="Status", choices=Status.Word, empty_label="any status"
     )
@@ -75,7 +83,7 @@ class LotFilter(filters.FilterSet):
 
 
 class PurchaseFilter(filters.FilterSet):
-    find = words("number", "supplier__name", "lines__item__name")
+    find = words("number", "supplier__name", "lines__item__name", lots="lines__lots__")
     since = Since(field_name="arrived", lookup_expr="gte", label="Arrived since")
 
     class Meta:
@@ -122,7 +130,7 @@ class RecipeFilter(filters.FilterSet):
 
 
 class BatchFilter(filters.FilterSet):
-    find = words("code", "version__formula__name", "lot__code")
+    find = words("code", "version__formula__name", lots="lot__")
     stage = filters.ChoiceFilter(label="Stage", choices=Stage, empty_label="any stage")
     done = state("done", no="open", yes="done")
 
@@ -132,7 +140,7 @@ class BatchFilter(filters.FilterSet):
 
 
 class SaleFilter(filters.FilterSet):
-    find = words("number", "customer__name", "channel")
+    find = words("number", "customer__name", "channel", lots="lines__lot__")
     since = Since(field_name="on", lookup_expr="gte", label="Since")
 
     class Meta:
@@ -141,7 +149,12 @@ class SaleFilter(filters.FilterSet):
 
 
 class ReturnFilter(filters.FilterSet):
-    find = words("number", "line__sale__number", "line__lot__code")
+    find = words(
+        "number",
+        "line__sale__number",
+        "line__sale__customer__name",
+        lots="line__lot__",
+    )
 
     class Meta:
         model = Return
@@ -164,13 +177,11 @@ class StandingFilter(filters.FilterSet):
     )
 
     def look(self, queryset, name, value):
-        return queryset.filter(
-            Q(lot__code__icontains=value) | Q(lot__item__name__icontains=value)
-        )
+        return queryset.filter(mentions(value, "lot__"))
 
 
 class TrialFilter(filters.FilterSet):
-    find = words("code", "lot__code", "lot__item__name")
+    find = words("code", lots="lot__")
     promoted = state("promoted", no="not to be sold", yes="accepted")
 
     class Meta:

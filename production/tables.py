@@ -72,7 +72,10 @@ class Link(tables.Column):
 
 
 class House(tables.Table):
-    """What every list shares; ``fill`` names the page that would fill an empty one."""
+    """What every list shares; ``fill`` names the page that would fill an empty one.
+
+    ``narrowed``: somebody asked for a part of it, so that empty means something else.
+    """
 
     empty_words, fill, fill_words = "Nothing is in the book yet.", "", ""
 
@@ -83,6 +86,7 @@ class House(tables.Table):
         return reverse(self.fill) if self.fill else ""
 
     in_all = None
+    narrowed = False
 
     def foot(self, queryset):
         """What all pages of the narrowed list add up to: {column: [(sum, unit)]}."""
@@ -257,7 +261,11 @@ class Batches(House):
         return format_html('<a href="{}">{}</a>', lot.get_absolute_url(), lot)
 
     def render_done(self, value, record):
-        return state("done" if value else "taken back" if record.undone else "open")
+        if value:
+            return state("done")
+        if record.undone:
+            return state("taken back")
+        return state("held" if record.held else "open")
 
 
 class Sales(House):

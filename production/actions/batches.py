@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from production.actions.buying import draw_from_tap
 from production.actions.deeds import deed, ensure_valid
-from production.actions.doors import may_be_counted, may_go_in, still_open
+from production.actions.doors import first_word, may_be_counted, may_go_in
 from production.actions.dosing import hold_if_overdosed
 from production.actions.lots import NewLot, as_given, issue_code, open_lot, set_status
 from production.actions.noting import write_step
@@ -326,15 +326,13 @@ def _lot_of(deed: Deed, batch: Batch, output: Output, past: bool) -> Lot:
 
 
 def _first_status(deed: Deed, batch: Batch, item: Item, asked: str) -> str:
-    """As asked or as the recipe says, but for what still waits for a check."""
+    """As asked or as the recipe says, but for what is stopped or waits for a check."""
     if batch.version is not None:
         on_making = batch.version.release == Version.Release.MAKING
     else:
         on_making = batch.stage in RELEASED_ON_MAKING
     first = asked or (Status.Word.RELEASED if on_making else Status.Word.QUARANTINE)
-    if first == Status.Word.RELEASED and still_open(deed, batch, item):
-        return Status.Word.QUARANTINE
-    return first
+    return first_word(deed, batch, item, first)
 
 
 def judge_balance(deed: Deed, batch: Batch) -> None:

@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.db.models import Exists, OuterRef, Q
+from django.db.models.functions import Upper
 from django.urls import reverse
 
 from production.fields import GramsField, MoneyField
@@ -25,6 +26,7 @@ class Batch(models.Model):
     class Meta:
         ordering = ["-started", "-id"]
         verbose_name_plural = "batches"
+        indexes = [models.Index(Upper("code"), name="batch_in_any_case")]
 
     def __str__(self):
         return self.code

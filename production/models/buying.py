@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.db.models import Q
+from django.db.models.functions import Upper
 from django.urls import reverse
 
 from production.fields import GramsField, MoneyField
@@ -39,6 +40,7 @@ class Purchase(models.Model):
 
     class Meta:
         ordering = ["-arrived", "-id"]
+        indexes = [models.Index(Upper("number"), name="purchase_in_any_case")]
 
     def __str__(self):
         return self.number

@@ -2,7 +2,7 @@
 
 from django.db import models
 from django.db.models import Exists, F, OuterRef, Q, Subquery, Sum, Value
-from django.db.models.functions import Coalesce
+from django.db.models.functions import Coalesce, Upper
 from django.urls import reverse
 
 from production.domain.chemistry.alkali_names import strong_alkali
@@ -202,6 +202,11 @@ class Lot(models.Model):
 
     class Meta:
         ordering = ["-id"]
+        indexes = [
+            # A lot is looked up by what somebody typed, in any case.
+            models.Index(Upper("code"), name="lot_by_code_in_any_case"),
+            models.Index(Upper("supplier_lot"), name="lot_by_the_suppliers_lot"),
+        ]
         constraints = [
             models.CheckConstraint(
                 name="lot_has_one_origin",

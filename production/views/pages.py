@@ -84,6 +84,7 @@ def list_page(request, table, queryset, narrowed, **words):
     filters = narrowed(request.GET, queryset=queryset)
     rows = table(filters.qs)
     rows.in_all = rows.foot(filters.qs)
+    rows.narrowed = bool(filters.form.changed_data)
     if request.GET.get("sheet") == "xlsx":
         RequestConfig(request, paginate=False).configure(rows)
         return taken_as_sheet(request, rows, words["title"], filters)
