@@ -9,6 +9,7 @@ from production.actions.buying import draw_from_tap
 from production.actions.deeds import deed, ensure_valid
 from production.actions.doors import may_be_counted, may_go_in, still_open
 from production.actions.dosing import hold_if_overdosed
+from production.actions.freed import free_code, free_mark, same_as_before, was_given_up
 from production.actions.lots import NewLot, as_given, issue_code, open_lot, set_status
 from production.actions.noting import write_step
 from production.actions.people import owner_only, reason_asked
@@ -96,6 +97,7 @@ def open_batch(
     version: Version | None,
     expected: Decimal | None,
     trial: bool = False,
+    makes: Item | None = None,
 ) -> Batch:
     """The header of a batch, within a deed."""
     if version is not None and version.formula.stage != stage:
@@ -103,8 +105,7 @@ def open_batch(
     if expected is not None and expected <= 0:
         raise Refused("The expected output is more than nothing, or left open.")
     code = as_given(code) or f"B-{issue_code()}"
-    if Batch.objects.filter(code=code).exists():
-        raise Refused(f"There is a batch {code} already. Choose another mark.")
+    free_mark(code, stage, makes or (version.formula.makes if version else None))
     batch = Batch(
         deed=deed,
         code=code,
@@ -312,8 +313,9 @@ def _lot_of(deed: Deed, batch: Batch, output: Output, past: bool) -> Lot:
         # Its making was taken back; the batch makes the same lot again.
         if earlier.item_id != item.pk:
             raise Refused(f"{batch} makes {earlier.item}, not {item}.")
-        lot = earlier
+        lot = _made_again(earlier, output, expires)
     else:
+        same_as_before(batch, item)
         new = NewLot(
             amount=output.amount,
             code=output.code,
@@ -322,6 +324,25 @@ def _lot_of(deed: Deed, batch: Batch, output: Output, past: bool) -> Lot:
         )
         lot = open_lot(deed, item, new, batch=batch)
     set_status(deed, lot, status)
+    return lot
+
+
+def _made_again(lot: Lot, output: Output, expires: date | None) -> Lot:
+    """Its facts are those of the new making; its code is, where one was written."""
+    code = as_given(output.code)
+    if not code and was_given_up(lot.code):
+        code = issue_code()
+    if code and code != lot.code:
+        if lot.labelled:
+            raise Refused(
+                f"Labels with the code {lot} were printed on {lot.labelled}: leave the "
+                "code as it is."
+            )
+        free_code(code, lot.item)
+        lot.code = code
+    lot.expires, lot.net_mass = expires, output.net_mass
+    ensure_valid(lot)
+    lot.save(update_fields=["code", "expires", "net_mass"])
     return lot
 
 
@@ -375,7 +396,7 @@ def run_batch(
     past: bool = False,
 ) -> Lot:
     """A whole batch in one deed: what went in and what came out on one day."""
-    batch = open_batch(deed, stage, code, version, expected, trial)
+    batch = open_batch(deed, stage, code, version, expected, trial, output.item)
     put_in(deed, batch, uses, override, past)
     for text in steps:
         write_step(deed, batch, text)
