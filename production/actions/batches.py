@@ -74,6 +74,7 @@ class Output:
     status: str = ""
     place: Place | None = None
     typed: str = ""
+    labelled: date | None = None
 
 
 @deed("start a batch", gives=Batch)
@@ -321,6 +322,7 @@ def _lot_of(deed: Deed, batch: Batch, output: Output, past: bool) -> Lot:
             code=output.code,
             expires=expires,
             net_mass=output.net_mass,
+            labelled=output.labelled,
         )
         lot = open_lot(deed, item, new, batch=batch)
     set_status(deed, lot, status)

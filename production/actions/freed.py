@@ -15,7 +15,6 @@ from production.models import (
     Item,
     Lot,
     Measurement,
-    Movement,
     Purchase,
     Return,
     Sale,
@@ -60,7 +59,7 @@ def free_mark(mark: str, stage: str, makes: Item | None) -> None:
     old = Batch.objects.filter(code=mark).first()
     if old is None:
         return
-    if _stands(old):
+    if Batch.objects.standing().filter(pk=old.pk).exists():
         raise Refused(f"There is a batch {mark} already. Choose another mark.")
     if old.stage != stage:
         raise Refused(
@@ -89,15 +88,6 @@ def made_before(old: Batch, mark: str, item: Item) -> None:
             f"{mark} made {made} and was taken back: its mark is not used for {item}. "
             "Choose another, or leave it empty."
         )
-
-
-def _stands(batch: Batch) -> bool:
-    """A batch is taken back with its deed, or once nothing is left of a made one."""
-    if batch.movements.standing().exists():
-        return True
-    if hasattr(batch.deed, "undone_by"):
-        return False
-    return not batch.movements.filter(kind=Movement.Kind.MADE).exists()
 
 
 def _never_labelled(lot: Lot) -> None:

@@ -62,6 +62,7 @@ class NewLot:
     constituents: Mapping[str, Decimal] = field(default_factory=dict)
     status: str = ""
     typed: str = ""
+    labelled: date | None = None
 
 
 def label_printed(lot: Lot, on: date) -> None:
@@ -113,6 +114,7 @@ def open_lot(deed: Deed, item: Item, new: NewLot, **origin: Any) -> Lot:
         supplier_lot=new.supplier_lot,
         expires=new.expires,
         net_mass=new.net_mass,
+        labelled=new.labelled,
         **origin,
     )
     ensure_valid(lot)
