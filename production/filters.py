@@ -74,7 +74,34 @@ class LotFilter(filters.FilterSet):
         return queryset.filter(on_hand=0)
 
 
-class PurchaseFilter(filters.FilterSet):
+class Asked(filters.Filter):
+    """A box to tick; what it asks for is judged by the whole set."""
+
+    field_class = forms.BooleanField
+
+    def filter(self, queryset, value):
+        return queryset
+
+
+class PaperFilter(filters.FilterSet):
+    """Papers that stand, and where it is asked for also those taken back."""
+
+    also = Asked(label="Also what was taken back")
+
+    def filter_queryset(self, queryset):
+        found = super().filter_queryset(queryset)
+        return found if self.asked_for_all else found.filter(stands=True)
+
+    @property
+    def asked_for_all(self):
+        return bool(self.form.is_valid() and self.form.cleaned_data["also"])
+
+    @property
+    def columns_left_out(self):
+        return () if self.asked_for_all else ("stands",)
+
+
+class PurchaseFilter(PaperFilter):
     find = words("number", "supplier__name", "lines__item__name")
     since = Since(field_name="arrived", lookup_expr="gte", label="Arrived since")
 
@@ -131,7 +158,7 @@ class BatchFilter(filters.FilterSet):
         fields = ()
 
 
-class SaleFilter(filters.FilterSet):
+class SaleFilter(PaperFilter):
     find = words("number", "customer__name", "channel")
     since = Since(field_name="on", lookup_expr="gte", label="Since")
 
@@ -140,7 +167,7 @@ class SaleFilter(filters.FilterSet):
         fields = ()
 
 
-class ReturnFilter(filters.FilterSet):
+class ReturnFilter(PaperFilter):
     find = words("number", "line__sale__number", "line__lot__code")
 
     class Meta:

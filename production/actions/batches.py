@@ -9,8 +9,9 @@ from production.actions.buying import draw_from_tap
 from production.actions.deeds import deed, ensure_valid
 from production.actions.doors import may_be_counted, may_go_in, still_open
 from production.actions.dosing import hold_if_overdosed
-from production.actions.freed import free_code, free_mark, same_as_before, was_given_up
+from production.actions.freed import free_mark, same_as_before
 from production.actions.lots import NewLot, as_given, issue_code, open_lot, set_status
+from production.actions.making_again import made_again
 from production.actions.noting import write_step
 from production.actions.people import owner_only, reason_asked
 from production.actions.posting import Entry, post
@@ -314,7 +315,9 @@ def _lot_of(deed: Deed, batch: Batch, output: Output, past: bool) -> Lot:
         # Its making was taken back; the batch makes the same lot again.
         if earlier.item_id != item.pk:
             raise Refused(f"{batch} makes {earlier.item}, not {item}.")
-        lot = _made_again(earlier, output, expires)
+        lot = made_again(
+            earlier, code=output.code, expires=expires, net_mass=output.net_mass
+        )
     else:
         same_as_before(batch, item)
         new = NewLot(
@@ -326,25 +329,6 @@ def _lot_of(deed: Deed, batch: Batch, output: Output, past: bool) -> Lot:
         )
         lot = open_lot(deed, item, new, batch=batch)
     set_status(deed, lot, status)
-    return lot
-
-
-def _made_again(lot: Lot, output: Output, expires: date | None) -> Lot:
-    """Its facts are those of the new making; its code is, where one was written."""
-    code = as_given(output.code)
-    if not code and was_given_up(lot.code):
-        code = issue_code()
-    if code and code != lot.code:
-        if lot.labelled:
-            raise Refused(
-                f"Labels with the code {lot} were printed on {lot.labelled}: leave the "
-                "code as it is."
-            )
-        free_code(code, lot.item)
-        lot.code = code
-    lot.expires, lot.net_mass = expires, output.net_mass
-    ensure_valid(lot)
-    lot.save(update_fields=["code", "expires", "net_mass"])
     return lot
 
 
