@@ -74,19 +74,20 @@ class LotFilter(filters.FilterSet):
         return queryset.filter(on_hand=0)
 
 
-class Asked(filters.Filter):
+class TakenBackToo(filters.Filter):
     """A box to tick; what it asks for is judged by the whole set."""
 
     field_class = forms.BooleanField
+
+    def __init__(self):
+        super().__init__(label="Also what was taken back")
 
     def filter(self, queryset, value):
         return queryset
 
 
 class PaperFilter(filters.FilterSet):
-    """Papers that stand, and where it is asked for also those taken back."""
-
-    also = Asked(label="Also what was taken back")
+    """Papers that stand, and those taken back where ``also`` asks for them."""
 
     def filter_queryset(self, queryset):
         found = super().filter_queryset(queryset)
@@ -104,6 +105,7 @@ class PaperFilter(filters.FilterSet):
 class PurchaseFilter(PaperFilter):
     find = words("number", "supplier__name", "lines__item__name")
     since = Since(field_name="arrived", lookup_expr="gte", label="Arrived since")
+    also = TakenBackToo()
 
     class Meta:
         model = Purchase
@@ -161,6 +163,7 @@ class BatchFilter(filters.FilterSet):
 class SaleFilter(PaperFilter):
     find = words("number", "customer__name", "channel")
     since = Since(field_name="on", lookup_expr="gte", label="Since")
+    also = TakenBackToo()
 
     class Meta:
         model = Sale
@@ -169,6 +172,7 @@ class SaleFilter(PaperFilter):
 
 class ReturnFilter(PaperFilter):
     find = words("number", "line__sale__number", "line__lot__code")
+    also = TakenBackToo()
 
     class Meta:
         model = Return

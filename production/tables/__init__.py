@@ -30,7 +30,7 @@ from production.tables.columns import (
     Stands,
     State,
 )
-from production.templatetags.about import links
+from production.templatetags.about import called, links
 from production.templatetags.house import state
 
 NOT_FIT = "not fit"
@@ -248,6 +248,9 @@ class Deeds(House):
 
     def render_about(self, record):
         return links(self.named.get(record.pk, []), record.pk)
+
+    def value_about(self, record):
+        return ", ".join(map(called, self.named.get(record.pk, [])))
 
     def render_undo(self, record):
         if not record.undoable:

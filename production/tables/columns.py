@@ -52,6 +52,8 @@ class State(tables.Column):
 class Day(tables.Column):
     """A date as it is typed everywhere else."""
 
+    attrs = {"td": {"class": "date"}}
+
     def render(self, value):
         return f"{value:%Y-%m-%d}"
 

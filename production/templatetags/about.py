@@ -26,9 +26,14 @@ PLAIN = {"lot", "supplier", "customer", "person", "version", "item"}
 MOST = 5
 
 
+def called(named):
+    """Its name, with what it is where the name does not say that."""
+    return named.name if named.kind in PLAIN else f"{named.kind} {named.name}"
+
+
 def link(named):
-    """Its name, leading to its page, and what it is where the name does not say it."""
-    words = named.name if named.kind in PLAIN else f"{named.kind} {named.name}"
+    """The same, leading to its page."""
+    words = called(named)
     if named.kind == "place":
         page = f"{reverse('places')}?place={named.key}"
     elif named.kind in PAGES:
@@ -41,7 +46,7 @@ def link(named):
 def links(named, deed=None):
     """The first few as links; ``deed`` leads on to the page that has all of them."""
     few = named if deed is None or len(named) <= MOST + 1 else named[:MOST]
-    shown = format_html_join(", ", "{}", ((link(one),) for one in few))
+    shown = format_html_join(" ", "{}", ((link(one),) for one in few))
     if len(few) == len(named):
         return shown
     page, more = reverse("deed", args=[deed]), len(named) - len(few)

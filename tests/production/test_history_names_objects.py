@@ -4,12 +4,14 @@ A maker reads down the history for the act that went wrong. Each row says what i
 about and leads there: the tub, the kettle, the trial, the bill, the customer.
 """
 
+import io
 from decimal import Decimal
 from html import unescape
 
 import pytest
 from django.apps import apps
 from django.urls import reverse
+from openpyxl import load_workbook
 
 from production import actions
 from production.actions.people import change_person
@@ -136,5 +138,9 @@ def test_of_many_it_names_the_first_and_leads_to_all(desk):
     paper = bought("17", " ".join(f"L{number}" for number in range(9)))
     page = desk.get(reverse("history")).content.decode()
     assert f'<a href="{reverse("deed", args=[paper.deed_id])}">and 6 more</a>' in page
+    sheet = b"".join(desk.get(reverse("history"), {"sheet": "xlsx"}).streaming_content)
+    rows = load_workbook(io.BytesIO(sheet)).worksheets[0].iter_rows(values_only=True)
+    cells = [str(cell) for row in rows for cell in row]
+    assert any(cell.startswith("purchase 17, Northmere Oils, L0, L1") for cell in cells)
     page = desk.get(reverse("deed", args=[paper.deed_id])).content.decode()
     assert f'<a href="{reverse("lot", args=["L8"])}">L8</a>' in page

@@ -106,7 +106,7 @@ class TestPurchases:
         )
         entry_back(second, "received")
         page = shown(desk, self.good.get_absolute_url())
-        assert "600 <small>g</small></span> <small>is left" in page
+        assert "600 <small>g</small></span> <small>left" in page
         assert page.count('<tr class="taken">') == 1
         table = desk.get(reverse("purchases")).context["table"]
         assert [row.record.line_count for row in table.rows] == [1]
