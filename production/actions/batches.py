@@ -319,7 +319,9 @@ def _lot_of(deed: Deed, batch: Batch, output: Output, past: bool) -> Lot:
             earlier, code=output.code, expires=expires, net_mass=output.net_mass
         )
     else:
-        same_as_before(batch, item)
+        if batch.deed_id != deed.pk:
+            # Written whole, its mark was judged with its item.
+            same_as_before(batch, item)
         new = NewLot(
             amount=output.amount,
             code=output.code,

@@ -4,6 +4,7 @@ A lot or batch that is entered again is a new row: no status, reading or hold of
 first entry reaches it. The first one keeps its page, its code marked as taken back.
 """
 
+from collections.abc import Iterable
 from typing import Any
 
 from django.db.models import Model
@@ -15,6 +16,7 @@ from production.models import (
     Item,
     Lot,
     Measurement,
+    Movement,
     Purchase,
     Return,
     Sale,
@@ -131,13 +133,54 @@ def was_given_up(code: str) -> bool:
     return GONE in code and code.endswith(")")
 
 
-def free_number(papers: type[Model], number: str, **of: Any) -> None:
+def stand_again(entries: Iterable[Any]) -> None:
+    """Entries that are put back bring their code, mark and number with them.
+
+    Refused while something else bears it: that is taken back first.
+    """
+    for row in entries:
+        _named_again(row.lot)
+        if row.batch:
+            _named_again(row.batch)
+        if row.lot.line and row.kind == Movement.Kind.RECEIVED:
+            paper = row.lot.line.purchase
+            free_number(Purchase, paper.number, but=paper, supplier=paper.supplier)
+        if row.sale_line and row.kind == Movement.Kind.SOLD:
+            paper = row.sale_line.sale
+            free_number(Sale, paper.number, but=paper)
+        for back in Return.objects.filter(movement=row.root):
+            free_number(Return, back.number, but=back)
+
+
+def _named_again(old: Lot | Batch) -> None:
+    if not was_given_up(old.code):
+        return
+    code = old.code.rpartition(GONE)[0]
+    rows = type(old).objects
+    other = rows.filter(code=code).first()
+    if other is not None:
+        stands = (
+            other.movements.standing()
+            if isinstance(other, Lot)
+            else Batch.objects.standing().filter(pk=other.pk)
+        )
+        if stands.exists():
+            raise Refused(
+                f"{code} was entered again since: take that back first, or leave this."
+            )
+        _give_up(other)
+    rows.filter(pk=old.pk).update(code=code)
+
+
+def free_number(
+    papers: type[Model], number: str, *, but: Model | None = None, **of: Any
+) -> None:
     """Refuse a number that a standing paper bears; of a purchase, of its supplier.
 
     Asked by a deed that holds the pen, so that no other takes it meanwhile.
     """
     rows: Any = papers._default_manager.filter(number=number, **of)
-    other = rows.standing().first()
+    other = rows.standing().exclude(pk=but and but.pk).first()
     if other is None:
         return
     raise Refused(f"{_words(other)} Open it to mend it, or write another number.")

@@ -5,7 +5,7 @@ from django.db.models import BooleanField, Exists, ExpressionWrapper, OuterRef, 
 from django.urls import reverse
 
 from production.fields import GramsField, MoneyField
-from production.models.ink import ByDeed, ByDeedQuerySet, Deed
+from production.models.ink import ByDeed, ByDeedQuerySet, Deed, WhileItsDeedStands
 from production.models.ledger import Item, Movement
 
 
@@ -112,7 +112,7 @@ class PurchaseLine(ByDeed):
         return f"{self.purchase} line {self.position}"
 
 
-class LinePrice(ByDeed):
+class LinePrice(WhileItsDeedStands):
     """What a line costs in all. Goods may arrive first; the latest price counts."""
 
     line = models.ForeignKey(PurchaseLine, models.PROTECT, related_name="prices")
@@ -127,7 +127,7 @@ class LinePrice(ByDeed):
         return f"{self.price} for {self.line}"
 
 
-class ExtraCost(ByDeed):
+class ExtraCost(WhileItsDeedStands):
     """Freight, duty, surcharge or a credit on an invoice, shared over its lines."""
 
     class Kind(models.TextChoices):

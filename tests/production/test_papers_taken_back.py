@@ -155,6 +155,29 @@ class TestCodes:
         entry_back(first, "received")
         assert bought("18").lines.get().lots.get() != first
 
+    def test_the_first_entry_has_its_code_again_once_the_second_is_gone(self):
+        """It had come after all: putting the entry back brings code and number."""
+        first = bought("17").lines.get().lots.get()
+        entry_back(first, "received")
+        taking = first.movements.get(kind="reversed").deed
+        second = bought("17").lines.get().lots.get()
+        with make.refused("L1 was entered again since"):
+            undone(taking)
+        undone(second.deed)
+        undone(taking)
+        first.refresh_from_db()
+        second.refresh_from_db()
+        assert (first.code, make.on_hand(first)) == ("L1", 1000)
+        assert (second.code, make.on_hand(second)) == ("L1 (taken back 2)", 0)
+
+    def test_a_number_is_not_brought_back_to_two_papers(self):
+        first = bought("17").lines.get().lots.get()
+        entry_back(first, "received")
+        taking = first.movements.get(kind="reversed").deed
+        bought("17", "L2")
+        with make.refused("Northmere Oils has sent 17 already"):
+            undone(taking)
+
     def test_what_was_read_of_the_first_entry_is_not_said_of_the_second(self):
         """A mistyped purity goes with the entry that carried it."""
         first = make.koh(purity="0.6", code="K1")
