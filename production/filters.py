@@ -82,9 +82,38 @@ class LotFilter(filters.FilterSet):
         return queryset.filter(on_hand=0)
 
 
-class PurchaseFilter(filters.FilterSet):
+class TakenBackToo(filters.Filter):
+    """A box to tick; what it asks for is judged by the whole set."""
+
+    field_class = forms.BooleanField
+
+    def __init__(self):
+        super().__init__(label="Also what was taken back")
+
+    def filter(self, queryset, value):
+        return queryset
+
+
+class PaperFilter(filters.FilterSet):
+    """Papers that stand, and those taken back where ``also`` asks for them."""
+
+    def filter_queryset(self, queryset):
+        found = super().filter_queryset(queryset)
+        return found if self.asked_for_all else found.filter(stands=True)
+
+    @property
+    def asked_for_all(self):
+        return bool(self.form.is_valid() and self.form.cleaned_data["also"])
+
+    @property
+    def columns_left_out(self):
+        return () if self.asked_for_all else ("stands",)
+
+
+class PurchaseFilter(PaperFilter):
     find = words("number", "supplier__name", "lines__item__name", lots="lines__lots__")
     since = Since(field_name="arrived", lookup_expr="gte", label="Arrived since")
+    also = TakenBackToo()
 
     class Meta:
         model = Purchase
@@ -139,22 +168,24 @@ class BatchFilter(filters.FilterSet):
         fields = ()
 
 
-class SaleFilter(filters.FilterSet):
+class SaleFilter(PaperFilter):
     find = words("number", "customer__name", "channel", lots="lines__lot__")
     since = Since(field_name="on", lookup_expr="gte", label="Since")
+    also = TakenBackToo()
 
     class Meta:
         model = Sale
         fields = ()
 
 
-class ReturnFilter(filters.FilterSet):
+class ReturnFilter(PaperFilter):
     find = words(
         "number",
         "line__sale__number",
         "line__sale__customer__name",
         lots="line__lot__",
     )
+    also = TakenBackToo()
 
     class Meta:
         model = Return

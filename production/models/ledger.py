@@ -197,6 +197,11 @@ class Lot(models.Model):
     supplier_lot = models.CharField(max_length=80, blank=True)
     expires = models.DateField(null=True, blank=True)
     net_mass = GramsField("net mass of a piece, g", null=True, blank=True)
+    labelled = models.DateField(
+        null=True,
+        blank=True,
+        help_text="The first day on which a label with its code was printed.",
+    )
 
     objects = LotQuerySet.as_manager()
 
