@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
 
-from production.actions.batches import judge_again
+from production.actions.balancing import judge_again
 from production.actions.deeds import deed, refuse_closed
 from production.actions.doors import may_go_in
 from production.actions.lots import set_status
@@ -16,11 +16,13 @@ from production.models import (
     Batch,
     Deed,
     Loss,
+    LostBatch,
     Measurement,
     Movement,
     Status,
     Work,
 )
+from production.reads.batches import ending
 from production.reads.fitness import load
 
 KIND = Movement.Kind
@@ -98,6 +100,11 @@ def _made_of_something(movements: list[Movement]) -> None:
     """A batch that is done keeps at least one lot that went in."""
     for batch in {row.batch for row in movements if row.kind == KIND.USED}:
         left = set(batch.movements.standing().values_list("kind", flat=True))
+        if KIND.USED not in left and ending(batch):
+            raise Refused(
+                f"{batch} was lost with what went in. Take that back first: on its "
+                "page, under what became of it."
+            )
         if KIND.MADE in left and KIND.USED not in left:
             raise Refused(
                 f"{batch} would have been made of nothing. "
@@ -144,7 +151,8 @@ def undo_deed(deed: Deed, *, undone: Deed) -> None:
     movements = list(Movement.objects.standing().filter(deed=undone).order_by("-id"))
     hours = list(Work.objects.filter(deed=undone, **STANDING))
     losses = Loss.objects.filter(deed=undone).select_related("batch")
-    if not movements and not hours and not losses:
+    endings = LostBatch.objects.filter(deed=undone)
+    if not movements and not hours and not losses and not endings:
         _checks_have_a_page(undone)
         raise Refused(
             "There is nothing left in this deed to take back. A status, a price or a "

@@ -1,6 +1,13 @@
 """The tables, split by the trade's nouns."""
 
-from production.models.batches import Batch, Loss, Promotion, Step, Work
+from production.models.batches import (
+    Batch,
+    Loss,
+    LostBatch,
+    Promotion,
+    Step,
+    Work,
+)
 from production.models.buying import (
     ExtraCost,
     LinePrice,
@@ -68,6 +75,7 @@ __all__ = [
     "Item",
     "LinePrice",
     "Loss",
+    "LostBatch",
     "Lot",
     "Measurement",
     "Movement",
