@@ -252,12 +252,14 @@ class Batches(House):
 
     def render_lot(self, record):
         lot = getattr(record, "lot", None)
-        if lot is None:
+        if lot is None or record.lost:
             return "\u2013"
         return format_html('<a href="{}">{}</a>', lot.get_absolute_url(), lot)
 
     def render_done(self, value, record):
-        return state("done" if value else "taken back" if record.undone else "open")
+        if value or record.lost:
+            return state("done" if value else "lost")
+        return state("taken back" if record.undone else "open")
 
 
 class Sales(House):
@@ -386,7 +388,7 @@ class Trials(House):
 
     def render_lot(self, record):
         lot = getattr(record, "lot", None)
-        if lot is None:
+        if lot is None or record.lost:
             return "\u2013"
         return format_html('<a href="{}">{}</a>', lot.get_absolute_url(), lot)
 

@@ -124,7 +124,8 @@ class Outturn:
     """What one batch took, gave and lost.
 
     ``made`` is in the unit of its lot and None while there is none; ``expected`` is
-    None where nothing is, and ``typed`` where a person wrote it.
+    None where nothing is, and ``typed`` where a person wrote it. ``unit`` is theirs,
+    ``g`` or ``piece``.
     """
 
     stage: str
@@ -135,6 +136,7 @@ class Outturn:
     typed: bool = False
     by_recipe: bool = False
     band: Decimal = BAND
+    unit: str = "g"
 
     @property
     def used(self) -> Decimal | None:

@@ -9,7 +9,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet, Sum
 
 from production.domain.balance import Balance
 from production.domain.yields import Outturn, Poured, Terms, should_come_out
-from production.models import Batch, Item, Loss, LostBatch, Movement, Version
+from production.models import Batch, Item, Loss, LostBatch, Movement, Stage, Version
 
 USED, MADE = Movement.Kind.USED, Movement.Kind.MADE
 
@@ -81,9 +81,12 @@ def _outturn(
     terms: Terms | None,
 ) -> Outturn:
     expected = batch.expected
+    if made is not None:
+        counted, mass = made.counted, made.net_mass
+    else:
+        pieces = batch.stage in (Stage.FILLING, Stage.PACKING)
+        counted, mass = pieces if terms is None else terms.counted, None
     if batch.follows and terms is not None and went_in:
-        counted = made.counted if made is not None else terms.counted
-        mass = made.net_mass if made is not None else None
         expected = should_come_out(went_in, terms, counted=counted, net_mass=mass)
     return Outturn(
         stage=batch.stage,
@@ -93,6 +96,7 @@ def _outturn(
         expected=expected,
         typed=batch.expected is not None,
         by_recipe=terms is not None,
+        unit="piece" if counted else "g",
         **({} if terms is None else {"band": terms.band}),
     )
 

@@ -7,6 +7,7 @@ from django.db.models import Q
 
 from production.domain.fitness import Family
 from production.models import Batch, Hold, Lot, Movement, Status
+from production.reads.batches import is_lost
 from production.reads.fitness import Rows, load
 from production.reads.trace import forward_closure
 
@@ -53,13 +54,14 @@ def reached_by(lot: Lot) -> tuple[list[Lot], list[Batch]]:
 
 
 def open_batches(lots: Iterable[int]) -> list[Batch]:
-    """Batches that used one of these lots and have made none yet."""
+    """Batches that used one of these lots, have made none yet and were not lost."""
     standing = Movement.objects.standing()
     used = standing.filter(kind=Movement.Kind.USED, lot__in=list(lots))
     pks = set(used.order_by().values_list("batch_id", flat=True))
     made = standing.filter(kind=Movement.Kind.MADE, batch__in=pks)
     done = set(made.order_by().values_list("batch_id", flat=True))
-    return list(Batch.objects.filter(pk__in=pks - done).order_by("pk"))
+    still = Batch.objects.filter(pk__in=pks - done).exclude(is_lost())
+    return list(still.order_by("pk"))
 
 
 def held_together(holds: Iterable[Hold]) -> list[Lot]:

@@ -8,7 +8,7 @@ from django.utils.html import format_html
 from production import actions
 from production.filters import DeedFilter
 from production.forms.history import ClosingForm, CorrectionForm, ReasonForm
-from production.models import Closing, Deed, Measurement, Movement
+from production.models import Closing, Deed, Loss, LostBatch, Measurement, Movement
 from production.reads.restated import written_by
 from production.tables import Deeds
 from production.templatetags.house import is_check
@@ -16,11 +16,14 @@ from production.views.pages import list_page, write_page
 
 
 def history(request):
-    left = Movement.objects.standing().filter(deed=OuterRef("pk"))
+    of = {"deed": OuterRef("pk")}
+    left = Exists(Movement.objects.standing().filter(**of))
+    for model in (Loss, LostBatch):
+        left |= Exists(model.objects.standing().filter(**of))
     return list_page(
         request,
         Deeds,
-        Deed.objects.select_related("by").annotate(undoable=Exists(left)),
+        Deed.objects.select_related("by").annotate(undoable=left),
         DeedFilter,
         title="History",
         says="Every act in the order it was written; nothing is rubbed out.",
