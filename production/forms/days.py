@@ -22,7 +22,7 @@ from production.forms.fields import (
     NumberField,
     SourceField,
 )
-from production.forms.losses import GROUPS, AsksWhere, RestField
+from production.forms.losses import KINDS, AsksWhere, RestField
 from production.forms.places import standing_place
 from production.models import Item, Loss, Lot, Stage, Work
 from production.reads.packs import shares_of
@@ -205,7 +205,7 @@ class DayForm(AsksWhere, DayCheckForm):
     water = SourceField(label="Water, lot or tap")
     water_amount = AmountField(label="Water weighed in", unit="g")
     lost = AmountField(label="Lost on the way", unit="g", required=False)
-    lost_as = forms.ChoiceField(label="Lost as", choices=GROUPS, required=False)
+    lost_as = forms.ChoiceField(label="Lost as", choices=KINDS, required=False)
     diluted_item = Choice(made, label="Diluted soap, as", empty_label="choose")
     diluted_amount = AmountField(
         label="Diluted soap, weighed",

@@ -10,13 +10,18 @@ from production.forms.fields import AmountField
 from production.forms.working import WorkRow, work_of
 from production.models import Loss
 
-KINDS = [(kind.value, kind.label) for kind in Loss.Kind]
+
+def said(kind):
+    """A kind of loss, and where its cost goes."""
+    return f"{kind.label}: an expense" if kind.value in ABNORMAL else kind.label
+
+
 # In the order a maker asks: what the work takes, what went wrong, what nobody knows.
-GROUPS = [
-    ("Part of the work", [kind for kind in KINDS if kind[0] in NORMAL]),
-    ("Went wrong: an expense", [kind for kind in KINDS if kind[0] in ABNORMAL]),
-    ("Not known", [kind for kind in KINDS if kind[0] not in NORMAL | ABNORMAL]),
-]
+KINDS = sorted(
+    ((kind.value, said(kind)) for kind in Loss.Kind),
+    key=lambda kind: 0 if kind[0] in NORMAL else 1 if kind[0] in ABNORMAL else 2,
+)
+WHOLE = [kind for kind in KINDS if kind[0] not in NORMAL]
 
 
 class RestField(forms.ChoiceField):
@@ -25,7 +30,7 @@ class RestField(forms.ChoiceField):
     def __init__(self, **kwargs):
         kwargs.setdefault("label", "Where did the rest go?")
         super().__init__(
-            choices=[("", "say where"), *GROUPS],
+            choices=[("", "say where"), *KINDS],
             required=False,
             widget=forms.HiddenInput,
             **kwargs,
@@ -50,7 +55,7 @@ class AsksWhere:
 
 class LossRow(RowForm):
     tells = ("amount",)
-    kind = forms.ChoiceField(choices=GROUPS)
+    kind = forms.ChoiceField(choices=KINDS)
     amount = AmountField(label="How much", unit="g", required=False)
 
     def loss(self):
@@ -78,7 +83,7 @@ class RenameForm(DeedForm):
     """The right name of a loss, and why the first one was wrong."""
 
     reason_asked = True
-    kind = forms.ChoiceField(label="What it was", choices=[("", "choose"), *GROUPS])
+    kind = forms.ChoiceField(label="What it was", choices=[("", "choose"), *KINDS])
 
 
 class LoseForm(DeedForm):
@@ -89,7 +94,7 @@ class LoseForm(DeedForm):
     spare_rows = 2
     kind = forms.ChoiceField(
         label="What happened",
-        choices=[("", "choose"), *GROUPS[1][1], *GROUPS[2][1]],
+        choices=[("", "choose"), *WHOLE],
     )
 
     def arguments(self):

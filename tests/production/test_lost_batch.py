@@ -2,7 +2,7 @@
 
 The pot boiled over, or it was thrown away: there is no lot. The batch is closed, asks
 for a hand no more, and what went into it and its hours are an expense, not work under
-way. What went in is still found from its lots. If it was a mistake, it is taken back and
+way. What went in is still found from its lots. A mistake is taken back, and
 the batch is open again.
 """
 

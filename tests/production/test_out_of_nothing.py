@@ -2,7 +2,7 @@
 
 A gram too many is the scale, and stands as a weighing difference. A kilogram is water
 that nobody wrote down, or a slip of the hand: the book asks for the water and writes
-nothing, with or without a recipe, and whatever the reason. Pieces weigh what is in them;
+nothing, with or without a recipe, whatever the reason. Pieces weigh what is in them;
 where nobody knows that, nothing is judged.
 """
 
