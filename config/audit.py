@@ -12,6 +12,7 @@ from django.db.models import F, Q, Sum
 from costing.domain.rollup import difference
 from costing.reads import whole_book
 from production.actions.formulas import version_digest
+from production.domain.balance import beyond_band
 from production.domain.history import PAST
 from production.domain.ledger import first_shortfall
 from production.domain.numbers import plain
@@ -263,7 +264,9 @@ def _mass(batches: list[Batch]) -> Finding:
                 finding.apart.append(f"{says}, in a past that was taken over")
             else:
                 finding.faults.append(says)
-        if one.missing and not reasons[batch.pk]:
+        # A past answers for what its recipes did not hold, as it did on its way in.
+        asked = batch.pk not in past or beyond_band(held, one.band)
+        if one.missing and asked and not reasons[batch.pk]:
             finding.faults.append(
                 f"{batch.lot}: {plain(one.missing)} g are unexplained in {batch}"
             )

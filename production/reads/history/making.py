@@ -183,8 +183,9 @@ class Making:
         started = min([batch.started, *days])
         self.begun[batch.pk] = (started, batch.deed_id)
         facts = self._head(batch, started) | {"uses": [], "makes": None}
-        facts |= {"expected": figure(batch.expected), "work": []}
+        facts["expected"] = figure(batch.expected)
         some(facts, follows=batch.follows)
+        facts["work"] = []
         tail = self._tail(batch, facts, batch.deed.reason)
         yield Told(started, batch.deed_id, 4, tail)
         yield from self._use_events(batch, self.uses[batch.pk])
