@@ -105,7 +105,7 @@ def book_value(request):
 
 def _lost(lost):
     """Batches that were lost whole, each with what went with it."""
-    rows = LostBatch.objects.standing().filter(batch__code__in=lost)
+    rows = LostBatch.objects.filter(batch__code__in=lost)
     return [
         {
             "row": row,

@@ -6,7 +6,7 @@ from decimal import Decimal
 from costing.domain.rollup import NANO, LotValue, portion, thousandths
 from production.domain.yields import NORMAL, Outturn
 from production.models import Batch, Loss
-from production.reads.batches import outturn, standing_losses
+from production.reads.batches import outturn
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +33,7 @@ class Losses:
 
 def losses_of(batch: Batch, value: LotValue) -> Losses:
     """By name, and what changed since they were first named."""
-    rows = list(standing_losses().filter(batch=batch).select_related("root"))
+    rows = list(Loss.objects.filter(batch=batch).select_related("root"))
     shown = [LossShown(row, row.kind in NORMAL or row.kind == "other") for row in rows]
     if not any(row.root for row in rows):
         return Losses(shown, None)

@@ -15,7 +15,6 @@ from production.actions.working import NewWork, write_work
 from production.domain.refusal import Refused
 from production.domain.yields import NORMAL
 from production.models import Batch, Deed, Loss, LostBatch, Movement
-from production.reads.batches import standing_losses
 
 
 @deed("name a loss")
@@ -30,7 +29,7 @@ def name_loss(deed: Deed, *, batch: Batch, losses: Sequence[NewLoss]) -> None:
 def rename_loss(deed: Deed, *, loss: Loss, kind: str) -> Loss:
     """The same grams under the right name; the first name stays readable."""
     reason_asked(deed, "the other name")
-    if not standing_losses().filter(pk=loss.pk).exists():
+    if not Loss.objects.filter(pk=loss.pk).exists():
         raise Refused("This loss was taken back or has another name: open the batch.")
     if kind == loss.kind:
         raise Refused(f"It is called {kind} already: choose what it was instead.")

@@ -7,6 +7,7 @@ from production.models.batches import (
     Promotion,
     Step,
     Work,
+    still_a_trial,
 )
 from production.models.buying import (
     ExtraCost,
@@ -25,6 +26,7 @@ from production.models.formulas import (
 from production.models.holds import Answered, Hold, HoldLifted
 from production.models.ink import ByDeed, Deed, Restated, WrittenInInk
 from production.models.ledger import (
+    TAKEN_BACK_WHOLE,
     Closing,
     Given,
     Item,
@@ -54,6 +56,7 @@ from production.models.sales import Customer, Return, Sale, SaleLine
 from production.models.workshop import CodeSeries, Place, Vessel, Workshop
 
 __all__ = [
+    "TAKEN_BACK_WHOLE",
     "Answered",
     "Attachment",
     "Batch",
@@ -105,4 +108,5 @@ __all__ = [
     "Work",
     "Workshop",
     "WrittenInInk",
+    "still_a_trial",
 ]

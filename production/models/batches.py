@@ -6,7 +6,7 @@ from django.urls import reverse
 
 from production.fields import GramsField, MoneyField
 from production.models.formulas import Stage, Version
-from production.models.ink import ByDeed, ByDeedQuerySet, Deed
+from production.models.ink import ByDeed, ByDeedQuerySet, Deed, WhileItsDeedStands
 
 
 class Batch(models.Model):
@@ -44,16 +44,22 @@ class Batch(models.Model):
         return reverse("batch", args=[self.code])
 
 
-class Promotion(ByDeed):
+class Promotion(WhileItsDeedStands):
     """A trial whose lot may be sold from now on."""
 
-    batch = models.OneToOneField(Batch, models.PROTECT, related_name="promotion")
+    batch = models.ForeignKey(Batch, models.PROTECT, related_name="promotions")
 
     def __str__(self):
         return f"{self.batch} accepted"
 
 
-class Step(ByDeed):
+def still_a_trial(batch: str = "batch") -> Q:
+    """Rows whose batch is a trial that nobody has accepted."""
+    accepted = Promotion.objects.filter(batch=OuterRef(batch))
+    return Q(**{f"{batch}__trial": True}) & ~Q(Exists(accepted))
+
+
+class Step(WhileItsDeedStands):
     """Something done or seen while the batch was open, or when a trial is looked at."""
 
     class Look(models.TextChoices):
@@ -88,25 +94,23 @@ class Lost(models.TextChoices):
     OTHER = "other", "other"
 
 
-class LossQuerySet(ByDeedQuerySet):
-    """Named losses, some of them named anew."""
+class Named(models.Manager.from_queryset(ByDeedQuerySet)):
+    """Finds each loss under its latest name, unless its first deed was taken back."""
 
-    def standing(self):
-        """The latest name of each loss, unless its first deed was taken back."""
+    def get_queryset(self):
         taken = Deed.objects.filter(undoes=OuterRef("root__deed"))
-        later = Loss.objects.filter(pk__gt=OuterRef("pk")).filter(
-            Q(root=OuterRef("pk")) | Q(root=OuterRef("root"))
-        )
-        stands = super().standing()
         # A name that was taken back hides no earlier one.
-        hidden = later.exclude(Exists(Deed.objects.filter(undoes=OuterRef("deed"))))
-        return stands.exclude(Exists(taken)).exclude(Exists(hidden))
+        later = Loss.written.standing().filter(pk__gt=OuterRef("pk"))
+        later = later.filter(Q(root=OuterRef("pk")) | Q(root=OuterRef("root")))
+        stands = super().get_queryset().standing()
+        return stands.exclude(Exists(taken)).exclude(Exists(later))
 
 
 class Loss(ByDeed):
     """A loss that has a name: steam, spill, what stayed on the walls, a sample.
 
     A loss that was named anew is a row with the first of its line as its root.
+    ``written`` finds every name that was ever written.
     """
 
     Kind = Lost
@@ -119,7 +123,8 @@ class Loss(ByDeed):
     )
     on = models.DateField()
 
-    objects = LossQuerySet.as_manager()
+    objects = Named()
+    written = ByDeedQuerySet.as_manager()
 
     class Meta:
         ordering = ["on", "id"]
@@ -134,7 +139,7 @@ class Loss(ByDeed):
         return f"{self.kind} {self.amount} g"
 
 
-class LostBatch(ByDeed):
+class LostBatch(WhileItsDeedStands):
     """A batch that is lost whole: it made nothing, and nothing more goes in."""
 
     batch = models.ForeignKey(Batch, models.PROTECT, related_name="endings")

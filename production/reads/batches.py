@@ -19,16 +19,11 @@ def batch_balance(batch: Batch) -> Balance | None:
     return outturn(batch).balance
 
 
-def standing_losses() -> QuerySet[Loss]:
-    """Named losses as they are called now, without those that were taken back."""
-    return Loss.objects.standing()
-
-
 def explained(**of: Any) -> dict[int, list[str]]:
     """Reasons given where a batch was made or its record mended, by its key."""
     found: dict[int, list[str]] = defaultdict(list)
     mends = Q(kind__in=[MADE, Movement.Kind.REVERSED]) | Q(rank__isnull=False)
-    for rows in (Movement.objects.filter(mends), standing_losses()):
+    for rows in (Movement.objects.filter(mends), Loss.objects.all()):
         given = rows.filter(batch__isnull=False, **of).exclude(deed__reason="")
         for batch, reason in given.order_by("pk").values_list("batch", "deed__reason"):
             if reason not in found[batch]:
@@ -38,12 +33,12 @@ def explained(**of: Any) -> dict[int, list[str]]:
 
 def is_lost(batch: str = "pk") -> Exists:
     """Whether a batch is lost whole, for a query; ``batch`` is where its key stands."""
-    return Exists(LostBatch.objects.standing().filter(batch=OuterRef(batch)))
+    return Exists(LostBatch.objects.filter(batch=OuterRef(batch)))
 
 
 def ending(batch: Batch) -> LostBatch | None:
     """How a batch was lost whole, None where it was not."""
-    return LostBatch.objects.standing().filter(batch=batch).first()
+    return LostBatch.objects.filter(batch=batch).first()
 
 
 def outturn(batch: Batch) -> Outturn:
@@ -57,7 +52,7 @@ def outturns(batches: Iterable[Batch]) -> dict[int, Outturn]:
     keys = [batch.pk for batch in batches]
     taken, made = _poured(keys)
     named: dict[int, dict[str, Decimal]] = defaultdict(dict)
-    for loss in among(standing_losses(), keys):
+    for loss in among(Loss.objects, keys):
         kinds = named[loss.batch_id]
         kinds[loss.kind] = kinds.get(loss.kind, Decimal(0)) + loss.amount
     terms = terms_of({batch.version_id for batch in batches} - {None})

@@ -23,8 +23,8 @@ from production.forms.history import ReasonForm
 from production.forms.plans import plan_form
 from production.forms.weighed import one_pot
 from production.forms.working import WorkForm
-from production.models import Batch, Deed, Item, Movement, Stage
-from production.reads.batches import ending, is_lost, outturn, standing_losses
+from production.models import Batch, Deed, Item, Loss, Movement, Stage
+from production.reads.batches import ending, is_lost, outturn
 from production.reads.checks import shown_readings
 from production.reads.weighed import weighed_batch
 from production.tables import Batches
@@ -184,7 +184,7 @@ def start(request):
 def batch(request, code):
     found = get_object_or_404(with_state(), code=code)
     yielded = outturn(found)
-    losses = standing_losses().filter(batch=found)
+    losses = Loss.objects.filter(batch=found)
     entries = found.movements.in_book_order().select_related(
         "lot__item", "place", "deed__by", "reversed_by"
     )
@@ -202,7 +202,7 @@ def batch(request, code):
             "steps": found.steps.select_related("deed__by"),
             "work": found.work.select_related("deed__by"),
             "losses": losses.select_related("root", "deed__by"),
-            "promoted": hasattr(found, "promotion"),
+            "promoted": found.promotions.exists(),
             "run": TITLES[found.stage][0],
         },
     )

@@ -7,8 +7,7 @@ from django.utils.html import format_html
 
 from production import actions
 from production.forms.losses import LoseForm, LossForm, RenameForm
-from production.models import Batch
-from production.reads.batches import standing_losses
+from production.models import Batch, Loss
 from production.templatetags.house import amount
 from production.views.pages import write_page
 
@@ -29,7 +28,7 @@ def loss(request, code):
 
 
 def rename(request, pk):
-    found = standing_losses().filter(pk=pk).select_related("batch", "root").first()
+    found = Loss.objects.filter(pk=pk).select_related("batch", "root").first()
     if found is None:
         raise Http404
     return write_page(

@@ -21,7 +21,6 @@ from production.actions.history.words import (
 from production.actions.lots import Reading
 from production.domain.history import Event
 from production.models import Item, Loss, Measurement, Version
-from production.reads.batches import standing_losses
 
 
 def replay_run(event: Event, act: dict[str, Any]) -> None:
@@ -124,7 +123,7 @@ def _the_loss(event: Event) -> Loss:
         raise event.fault("'loss' is missing.")
     kind, amount = part.text("kind"), part.number("amount")
     part.done()
-    same = standing_losses().filter(batch=batch_named(event), kind=kind, amount=amount)
+    same = Loss.objects.filter(batch=batch_named(event), kind=kind, amount=amount)
     if (loss := same.order_by("pk").first()) is None:
         raise event.fault(f"there is no such loss of {kind} yet.")
     return loss

@@ -19,7 +19,6 @@ from production.models import (
     Work,
 )
 from production.models.formulas import TERMS
-from production.models.ink import ByDeedQuerySet
 from production.reads.batches import explained
 from production.reads.history.ledger import KIND, Ledger, place_of
 from production.reads.history.told import (
@@ -115,7 +114,7 @@ class Making:
     def _read_losses(self) -> None:
         """First names and later ones, but for those that were taken back."""
         taken = Deed.objects.filter(undoes__isnull=False).values("undoes")
-        rows = ByDeedQuerySet(Loss).standing().exclude(root__deed__in=taken)
+        rows = Loss.written.standing().exclude(root__deed__in=taken)
         for row in rows.select_related("deed", "batch", "root").order_by("pk"):
             if row.root_id is None:
                 self.losses[row.batch_id].append(row)
@@ -246,7 +245,7 @@ class Making:
 
     def _what_went_wrong(self) -> Iterator[Told]:
         """Batches that were lost whole, and losses that were called otherwise."""
-        for end in LostBatch.objects.standing().select_related("deed", "batch"):
+        for end in LostBatch.objects.select_related("deed", "batch"):
             batch = end.batch_id
             facts: Facts = {"type": "batch_lost", "date": day(end.on)}
             facts |= {"batch": end.batch.code, "kind": end.kind}
@@ -277,7 +276,7 @@ class Making:
             some(facts, look=step.look, reason=step.deed.reason)
             spot = not_before(step.on, step.deed_id, self.begun[step.batch_id])
             yield Told(*spot, 7, facts)
-        held = Hold.objects.filter(batch__isnull=False, lifted__isnull=True)
+        held = Hold.objects.unanswered().filter(batch__isnull=False)
         for hold in held.select_related("batch").order_by("pk"):
             facts = {"type": "hold", "date": day(hold.on)}
             facts |= {"batch": hold.batch.code, "reason": hold.cause}
