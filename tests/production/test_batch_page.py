@@ -97,7 +97,7 @@ def test_name_a_loss(desk, started):
 def test_make_the_lot(desk, started):
     actions.use_lots(
         batch=started,
-        uses=[actions.Use(lot=make.lot(), amount=Decimal(900))],
+        uses=[actions.Use(lot=make.lot(grams="2000"), amount=Decimal(1500))],
         on=make.DAY,
         by=make.owner(),
     )
