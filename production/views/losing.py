@@ -6,9 +6,9 @@ from django.urls import reverse
 from django.utils.html import format_html
 
 from production import actions
+from production.domain.numbers import plain
 from production.forms.losses import LoseForm, LossForm, RenameForm
 from production.models import Batch, Loss
-from production.templatetags.house import amount
 from production.views.pages import write_page
 
 
@@ -37,7 +37,7 @@ def rename(request, pk):
         actions.rename_loss,
         extra={"loss": found},
         title=f"Call a loss of {found.batch} otherwise",
-        says=f"{amount(found.amount, 'g')} are in the book as {found.kind}. The grams "
+        says=f"{plain(found.amount)} g are in the book as {found.kind}. The grams "
         "stay as they are; what they cost goes where the new name belongs.",
         button="Call it so",
         done=lambda row: _renamed(row, found),
@@ -47,7 +47,7 @@ def rename(request, pk):
 
 def _renamed(row, found):
     """What it was, what it is, and where the money went."""
-    says = f"{amount(row.amount, 'g')} are {row.kind} now, and no longer {found.kind}."
+    says = f"{plain(row.amount)} g are {row.kind} now, and no longer {found.kind}."
     lot = getattr(row.batch, "lot", None)
     if lot is None:
         return says
