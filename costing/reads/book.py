@@ -34,6 +34,7 @@ from production.models import (
     Work,
 )
 from production.models import ExtraCost as ExtraCostRow
+from production.reads.batches import is_lost, outturns
 from production.reads.papers import arrivals
 from production.reads.trace import back_closure
 
@@ -92,14 +93,16 @@ def _book(lots, batches, work, behind: set[int] | None = None) -> Book:
     lots = list(lots.select_related("item", "batch").order_by("pk"))
     entries = _entries(behind)
     bought = _bought(None if behind is None else {lot.line_id for lot in lots})
-    nodes = [_node(lot, entries[lot.pk], bought) for lot in lots]
+    abnormal = _abnormal([lot.batch for lot in lots if lot.batch_id])
+    nodes = [_node(lot, entries[lot.pk], bought, abnormal) for lot in lots]
     made = {lot.batch_id: lot.code for lot in lots if lot.batch_id}
     hours = _work(work)
     batch_nodes = [
-        BatchNode(code, hours.get(pk, {}), made.get(pk), trial and not accepted)
-        for pk, code, trial, accepted in batches.annotate(
-            accepted=Exists(Promotion.objects.filter(batch=OuterRef("pk")))
-        ).values_list("pk", "code", "trial", "accepted")
+        BatchNode(code, hours.get(pk, {}), made.get(pk), trial and not accepted, lost)
+        for pk, code, trial, accepted, lost in batches.annotate(
+            accepted=Exists(Promotion.objects.filter(batch=OuterRef("pk"))),
+            lost=is_lost(),
+        ).values_list("pk", "code", "trial", "accepted", "lost")
     ]
     return Book(nodes, batch_nodes, roll_up(nodes, batch_nodes))
 
@@ -126,7 +129,17 @@ def _entries(pks: set[int] | None) -> dict[int, _Entries]:
     return found
 
 
-def _node(lot: Lot, entry: _Entries, bought: dict[int, int | None]) -> LotNode:
+def _abnormal(batches: list[Batch]) -> dict[int, Decimal]:
+    """What each batch lost as an expense, in the unit of its lot."""
+    return {pk: found.abnormal for pk, found in outturns(batches).items()}
+
+
+def _node(
+    lot: Lot,
+    entry: _Entries,
+    bought: dict[int, int | None],
+    abnormal: dict[int, Decimal],
+) -> LotNode:
     """A lot whose arrival or making was taken back is worth nothing, and known."""
     nano: int | None = 0
     if lot.batch_id is None and entry.started:
@@ -140,7 +153,7 @@ def _node(lot: Lot, entry: _Entries, bought: dict[int, int | None]) -> LotNode:
         bought={lot.item.component: nano} if nano else {},
         known=nano is not None,
         batch=lot.batch.code if lot.batch_id else None,
-        expected=lot.batch.expected if lot.batch_id else None,
+        expected=entry.started + abnormal.get(lot.batch_id, ZERO),
         flows=tuple(entry.flows),
         opening=entry.opening,
     )

@@ -1,13 +1,12 @@
 """Deeds: one public function = one verb of the workshop = one transaction."""
 
 from production.actions.answering import answer_for
+from production.actions.balancing import NewLoss
 from production.actions.batches import (
-    NewLoss,
     Output,
     Use,
     made_lot,
     make_lot,
-    name_loss,
     run_batch,
     start_batch,
     use_lots,
@@ -36,6 +35,7 @@ from production.actions.formulas import NewCheck, NewVersionLine, write_version
 from production.actions.fragrance import note_document
 from production.actions.hints import change_hint, write_hint
 from production.actions.items import enter_item, restate_item
+from production.actions.losing import lose_batch, name_loss, rename_loss
 from production.actions.lots import NewLot, Reading
 from production.actions.noting import (
     earliest_release,
@@ -112,6 +112,7 @@ __all__ = [
     "enter_item",
     "give",
     "hold_lot",
+    "lose_batch",
     "made_lot",
     "make_lot",
     "move_lot",
@@ -130,6 +131,7 @@ __all__ = [
     "record_status",
     "reject_lot",
     "release_lot",
+    "rename_loss",
     "restate_item",
     "reverse_movement",
     "reweigh_lot",

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from uuid import uuid4
 
-from production.actions.batches import judge_again
+from production.actions.balancing import judge_again
 from production.actions.correcting import made_of_something, soap_stays_in
 from production.actions.deeds import STAYS, deed, refuse_closed
 from production.actions.freed import stand_again

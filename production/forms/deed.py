@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.forms.formsets import BaseFormSet, formset_factory
 from django.forms.utils import ErrorDict
 
-from production.domain.refusal import Doubted, Refused
+from production.domain.refusal import Doubted, Refused, Unexplained
 from production.forms.fields import DayField
 from production.models import Item, Lot, Status
 from production.reads.clock import today
@@ -27,6 +27,8 @@ def attempt(form, act, **extra):
             form.add_error(None, str(fault))
         else:
             ask_paper(form, str(fault))
+    except Unexplained as fault:
+        ask_where(form, fault)
     except Refused as fault:
         form.add_error(None, str(fault))
     except ValidationError as fault:
@@ -39,6 +41,21 @@ def ask_paper(form, says):
     form.fields["confirmed"].widget = forms.CheckboxInput()
     if not form.cleaned_data.get("confirmed"):
         form.add_error("confirmed", says)
+
+
+def ask_where(form, fault):
+    """Show the question where the missing grams went, in the form or row it is of."""
+    mark = fault.mark or "lost_as"
+    rows = [row for rows in getattr(form, "rows", {}).values() for row in rows]
+    for one in (form, *rows):
+        for name, field in one.fields.items():
+            if one.add_prefix(name) == mark:
+                field.show()
+                one.add_error(name, str(fault))
+                if one is not form:
+                    form.add_error(None, str(fault))
+                return
+    form.add_error(None, str(fault))
 
 
 class PaperField(forms.BooleanField):
@@ -242,7 +259,8 @@ class DeedForm(RowsMixin, forms.Form):
 
     def last_fields(self):
         """What is asked below the rows."""
-        return [self[name] for name in self.after_rows if name not in self.folded]
+        names = [name for name in self.after_rows if name not in self.folded]
+        return [self[name] for name in names if not self[name].is_hidden]
 
     def folded_fields(self):
         return [self[name] for name in self.folded if name in self.fields]

@@ -1,6 +1,14 @@
 """The tables, split by the trade's nouns."""
 
-from production.models.batches import Batch, Loss, Promotion, Step, Work, still_a_trial
+from production.models.batches import (
+    Batch,
+    Loss,
+    LostBatch,
+    Promotion,
+    Step,
+    Work,
+    still_a_trial,
+)
 from production.models.buying import (
     ExtraCost,
     LinePrice,
@@ -70,6 +78,7 @@ __all__ = [
     "Item",
     "LinePrice",
     "Loss",
+    "LostBatch",
     "Lot",
     "Measurement",
     "Movement",

@@ -180,13 +180,13 @@ class Batches(House):
 
     def render_lot(self, record):
         lot = getattr(record, "lot", None)
-        if lot is None:
+        if lot is None or record.lost:
             return "\u2013"
         return format_html('<a href="{}">{}</a>', lot.get_absolute_url(), lot)
 
     def render_done(self, value, record):
-        if value:
-            return state("done")
+        if value or record.lost:
+            return state("done" if value else "lost")
         if record.undone:
             return state("taken back")
         return state("held" if record.held else "open")
@@ -321,7 +321,7 @@ class Trials(House):
 
     def render_lot(self, record):
         lot = getattr(record, "lot", None)
-        if lot is None:
+        if lot is None or record.lost:
             return "\u2013"
         return format_html('<a href="{}">{}</a>', lot.get_absolute_url(), lot)
 

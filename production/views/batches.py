@@ -8,25 +8,23 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from production import actions
-from production.domain.numbers import plain
 from production.filters import BatchFilter
 from production.forms.batches import (
     AnyLotUsesForm,
     BatchForm,
-    LossForm,
     MakeForm,
     StartForm,
     StepForm,
     UsesForm,
-    WorkForm,
     weighs_lye,
 )
 from production.forms.deed import today
 from production.forms.history import ReasonForm
 from production.forms.plans import plan_form
 from production.forms.weighed import one_pot
-from production.models import Batch, Deed, Item, Movement, Stage
-from production.reads.batches import batch_balance
+from production.forms.working import WorkForm
+from production.models import Batch, Deed, Item, Loss, Movement, Stage
+from production.reads.batches import ending, is_lost, outturn
 from production.reads.checks import shown_readings
 from production.reads.holds import holds_of_open, stops_of
 from production.reads.weighed import weighed_batch
@@ -56,12 +54,13 @@ TITLES = {
 
 def with_state():
     """Batches with ``done``, whether the lot is made, ``undone``, taken back, and
-    ``held``, whether a cause stands against one that is open."""
+    ``held``, whether a cause stands against one that is open, ``lost`` whole."""
     made = Movement.objects.standing().filter(batch=OuterRef("pk"), kind="made")
     return Batch.objects.select_related("version__formula", "lot").annotate(
         done=Exists(made),
         held=Exists(holds_of_open(OuterRef("pk"))),
         undone=Exists(Deed.objects.filter(undoes=OuterRef("deed"))),
+        lost=is_lost(),
     )
 
 
@@ -88,12 +87,10 @@ def run(request, stage):
     """A whole batch in one page; the recipe and its amounts are planned by GET."""
     plan_on_top = plan_form(request.GET, stage=stage, on=today())
     plan = plan_on_top.plan()
-    expected = {"expected": plain(plan.expected)} if plan.expected else {}
     form = BatchForm(
         request.POST or None,
         version=plan_on_top.chosen,
         lots=plan_on_top.suggestions(),
-        initial=expected,
         rows={"uses": plan.rows or _lot_asked_for(request, stage)},
     )
     title, says = TITLES[stage]
@@ -108,11 +105,16 @@ def run(request, stage):
         button=title,
         plan_form=plan_on_top,
         plan=plan,
+        unit=_unit(plan_on_top.chosen),
         sheet=_sheet(request, stage) if plan.rows else "",
         weighed=_weighed(request, form, stage, plan_on_top.chosen),
         cautions=_cautions(stage, plan_on_top.chosen) or lye_in(form),
         done=lambda lot: f"{lot} is in the book: {lot.item}.",
     )
+
+
+def _unit(version):
+    return version.formula.makes.unit if version else Item.Unit.GRAM
 
 
 def _weighed(request, form, stage, version):
@@ -175,7 +177,7 @@ def start(request):
         StartForm(request.POST or None, initial=first),
         actions.start_batch,
         title="Start a batch",
-        says="It stays open until its lot is made; what is expected is frozen now.",
+        says="It stays open until its lot is made, or until it is lost.",
         button="Start the batch",
         done=lambda batch: f"{batch} is open.",
     )
@@ -183,6 +185,8 @@ def start(request):
 
 def batch(request, code):
     found = get_object_or_404(with_state(), code=code)
+    yielded = outturn(found)
+    losses = Loss.objects.filter(batch=found)
     entries = found.movements.in_book_order().select_related(
         "lot__item", "place", "deed__by", "reversed_by"
     )
@@ -193,12 +197,14 @@ def batch(request, code):
             "batch": found,
             "stops": ((), ()) if found.done else stops_of(found),
             "entries": entries,
-            "balance": batch_balance(found),
+            "yielded": yielded,
+            "balance": yielded.balance,
+            "ending": ending(found),
             "weighed": weighed_batch(found),
             "measurements": shown_readings(found),
             "steps": found.steps.select_related("deed__by"),
             "work": found.work.select_related("deed__by"),
-            "losses": found.losses.all(),
+            "losses": losses.select_related("root", "deed__by"),
             "promoted": found.promotions.exists(),
             "run": TITLES[found.stage][0],
         },
@@ -263,20 +269,6 @@ def work(request, code):
     )
 
 
-def loss(request, code):
-    found = the_batch(code)
-    return write_page(
-        request,
-        LossForm(request.POST or None),
-        actions.name_loss,
-        extra={"batch": found},
-        title=f"Name a loss of {found}",
-        says="Steam, a spill, what stayed on the walls, a bench sample.",
-        button="Name the loss",
-        to=found,
-    )
-
-
 def make(request, code):
     found = the_batch(code)
     return write_page(
@@ -284,6 +276,9 @@ def make(request, code):
         MakeForm(request.POST or None, batch=found),
         actions.make_lot,
         extra={"batch": found},
+        template="production/make.html",
+        batch=found,
+        yielded=outturn(found),
         title=f"Make the lot of {found}",
         says="Weigh or count what came out: with this the batch is done.",
         button="Make the lot",

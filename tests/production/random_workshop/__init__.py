@@ -105,6 +105,8 @@ VERBS = {
     "start": RandomWorkshop.start,
     "use": RandomWorkshop.use,
     "finish": RandomWorkshop.finish,
+    "lose": RandomWorkshop.lose,
+    "call otherwise": RandomWorkshop.call_otherwise,
     "craft day": RandomWorkshop.craft_day,
     "open a pack": RandomWorkshop.open_a_pack,
     "pack later": RandomWorkshop.pack_later,
