@@ -41,5 +41,5 @@ class TraceForm(forms.Form):
     lot = forms.CharField(
         label="Lot code or batch no.",
         max_length=60,
-        widget=forms.TextInput(attrs={"autocomplete": "off", "list": "lots"}),
+        widget=forms.TextInput(attrs={"list": "lots"}),
     )

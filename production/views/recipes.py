@@ -84,8 +84,7 @@ def _exchanged(request, version):
 
 def _form(request, stage, initial=None, rows=None):
     shape = CookRecipeForm if stage == Stage.COOK else RecipeForm
-    data = request.POST if request.method == "POST" else None
-    return shape(data, stage=stage, initial=initial, rows=rows)
+    return shape(request.POST or None, stage=stage, initial=initial, rows=rows)
 
 
 def _write(request, stage, *, title, initial=None, rows=None):

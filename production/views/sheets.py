@@ -45,7 +45,7 @@ GONE = "The sheet is not kept any more: send it once again."
 
 def purchase_sheet(request):
     """Read a sheet and show what was understood; nothing is written here."""
-    if "kept" in request.POST:
+    if request.method == "POST" and "kept" in request.POST:
         return _write(request)
     form = PurchaseSheetForm(request.POST or None, request.FILES or None)
     if request.method == "POST" and form.is_valid():
