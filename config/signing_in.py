@@ -5,6 +5,8 @@ from urllib.parse import urlsplit
 from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.contrib.auth.views import redirect_to_login
 from django.http import HttpResponse, HttpResponseRedirect
+from django.urls import reverse
+from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.csrf import csrf_failure
 
 from production.views.kept import SENT, keep_typed, show_again
@@ -39,7 +41,7 @@ class SignInFirst(LoginRequiredMiddleware):
     def handle_no_permission(self, request, view_func):
         if "HX-Request" in request.headers:
             # A part of a page: nothing is put in its place.
-            return HttpResponse(status=401)
+            return HttpResponse(status=204)
         if request.method == "POST":
             keep_typed(request)
         return super().handle_no_permission(request, view_func)
@@ -48,12 +50,21 @@ class SignInFirst(LoginRequiredMiddleware):
 def stale_form(request, reason=""):
     """A form from before the last sign-in is shown again, if a page here sent it."""
     part = "HX-Request" in request.headers
+    if request.path == reverse("login") and request.user.is_authenticated:
+        # Signed in at another window meanwhile.
+        return HttpResponseRedirect(_onward(request))
     if part or not _from_here(request) or not keep_typed(request):
         return csrf_failure(request, reason)
     path = request.get_full_path()
     if request.user.is_authenticated:
         return HttpResponseRedirect(path)
     return redirect_to_login(path)
+
+
+def _onward(request):
+    to = request.GET.get("next", "")
+    mine = url_has_allowed_host_and_scheme(to, {request.get_host()})
+    return to if mine else reverse("start")
 
 
 def _from_here(request):

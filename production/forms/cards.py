@@ -42,6 +42,14 @@ class Card(Opened, forms.ModelForm):
         row = rows.filter(pk=self.instance.pk).first()
         return type(self)(instance=row) if row else None
 
+    def says_what_stands(self):
+        """The card that says all this already, where one is added; else None."""
+        if self.instance.pk or "name" not in self.fields:
+            return None
+        rows = type(self.instance)._default_manager
+        row = rows.filter(name=(self["name"].data or "").strip()).first()
+        return row if row and self.says_as(type(self)(instance=row)) else None
+
     def arguments(self):
         return dict(self.cleaned_data)
 

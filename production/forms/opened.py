@@ -39,6 +39,14 @@ class Opened:
         """An unsent form of the card as it stands now; None where there is none yet."""
         raise NotImplementedError
 
+    def says_as(self, standing):
+        """Whether what was typed is what stands."""
+        now = values_of(standing)
+        return all(_text(self[name].data) == now[name] for name in now)
+
+    def says_what_stands(self):
+        return None
+
     def changed_between(self, standing):
         """What changed since this was opened, save what says what was typed anyway.
 

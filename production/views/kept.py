@@ -10,13 +10,13 @@ from django.core import signing
 from django.http import QueryDict
 from django.utils import timezone
 from django.utils.datastructures import MultiValueDict
-from django.utils.dateparse import parse_datetime
 
 from production.actions.telling import SECRET
 
 SENT = "sent"
 KEPT = "typed"
-MOST = 200_000
+MANY = 5
+MOST = 100_000
 KEEPS = timedelta(hours=12)
 _HAND = signing.Signer(salt="who typed it")
 
@@ -44,12 +44,16 @@ def keep_typed(request):
     text = sent.urlencode()
     if not who or len(text) > MOST:
         return False
-    request.session[KEPT] = {
-        "who": who,
-        "path": request.get_full_path(),
-        "sent": text,
-        "files": bool(request.FILES),
-        "at": timezone.now().isoformat(),
+    rest = request.session.get(KEPT, {})
+    rest.pop(request.get_full_path(), None)
+    newest = list(rest.items())[-MANY + 1 :]
+    request.session[KEPT] = dict(newest) | {
+        request.get_full_path(): {
+            "who": who,
+            "sent": text,
+            "files": bool(request.FILES),
+            "at": timezone.now().isoformat(),
+        }
     }
     return True
 
@@ -59,17 +63,29 @@ def show_again(request):
 
     The page is asked for by GET still: what writes asks for POST.
     """
-    kept = request.session.get(KEPT)
-    if not kept:
+    if KEPT not in request.session:
         return
-    at = parse_datetime(kept["at"])
-    if kept["who"] != str(request.user.pk) or timezone.now() - at > KEEPS:
-        del request.session[KEPT]
-    elif kept["path"] == request.get_full_path():
-        request.POST = QueryDict(kept["sent"])
+    kept = _of(request.user, request.session[KEPT])
+    if kept != request.session[KEPT]:
+        request.session[KEPT] = kept
+    if one := kept.get(request.get_full_path()):
+        request.POST = QueryDict(one["sent"])
         request._files = MultiValueDict()
-        request.kept = {"at": at, "files": kept["files"]}
+        request.laid_by = one
+
+
+def _of(user, kept):
+    """What this person typed, and not too long ago."""
+    oldest = (timezone.now() - KEEPS).isoformat()
+    return {
+        path: one
+        for path, one in kept.items()
+        if one["who"] == str(user.pk) and one["at"] > oldest
+    }
 
 
 def forget_typed(request):
-    request.session.pop(KEPT, None)
+    """Once it is written."""
+    kept = request.session.get(KEPT)
+    if kept and kept.pop(request.get_full_path(), None):
+        request.session[KEPT] = kept

@@ -33,6 +33,8 @@ def _sent(request, form, act, extra, record):
         result = _answered(request.POST.get("key", ""), form, act, extra, facts)
         if result is not None:
             return result, ()
+    elif isinstance(form, Opened) and (same := form.says_what_stands()):
+        return same, ()
     if changed := _changed(form, record):
         return None, changed
     if not form.is_valid():

@@ -1,5 +1,7 @@
 """Reload, Back, a mended figure, a sign-in that ended: what was typed stays."""
 
+from django.urls import reverse
+
 from production.models import Deed
 from tests import make
 
@@ -14,7 +16,7 @@ def focused(walk):
 
 def test_what_was_typed_stays(walk):
     lot = make.lot("K-1", grams="900")
-    count = f"/lots/{lot.code}/count/"
+    count = reverse("lot-count", args=[lot.code])
     walk.open(count)
     walk.fill(found="880")
     if walk.scripts:
