@@ -1,10 +1,12 @@
 /* A reload keeps what was typed. Back does so without this: see sends_to.
 
-   What is typed stays in this tab under the page, the person and the form; a page that is
-   opened anew starts empty. Passwords and files are left out. */
+   What is typed stays in this tab, for the person who typed it, under the step of the
+   tab's history: a page that is opened anew starts empty. Passwords and files are left
+   out. */
 "use strict";
 
 (() => {
+  const MANY = 50;
   const aside = new Set(["password", "file", "submit", "button"]);
   const paper = new Set(["csrfmiddlewaretoken", "who", "opened", "beside"]);
 
@@ -18,12 +20,23 @@
     );
   const ticked = (box) => box.type === "checkbox" || box.type === "radio";
   const says = (box) => (ticked(box) ? box.checked : box.value);
-  const place = (form) =>
-    `typed:${form.elements.who.value}:${location.pathname}${location.search}`;
+  // Only what was touched: the rest may have been changed by somebody else meanwhile.
+  const touched = (box) => {
+    if (box.name === "key") return true;
+    if (ticked(box)) return box.checked !== box.defaultChecked;
+    if (box.options) return [...box.options].some((one) => one.selected !== one.defaultSelected);
+    return box.value !== box.defaultValue;
+  };
+  const step = history.state?.typed || String(Math.random()).slice(2);
+  history.replaceState({ ...history.state, typed: step }, "");
+  const place = (form) => `typed:${form.elements.who.value}:${step}`;
 
   function keep(form) {
-    const found = boxes(form).map((box) => [box.name, ticked(box) ? box.value : "", says(box)]);
+    const found = boxes(form)
+      .filter(touched)
+      .map((box) => [box.name, ticked(box) ? box.value : "", says(box)]);
     try {
+      if (sessionStorage.length > MANY) sessionStorage.clear();
       sessionStorage.setItem(place(form), JSON.stringify(found));
     } catch {
       /* No room is no fault: the page works without it. */
@@ -48,11 +61,9 @@
     }
   }
 
-  const [how] = performance.getEntriesByType("navigation");
   for (const form of document.querySelectorAll("main form[method=post]")) {
     if (!form.elements.who) continue;
-    if (how && how.type === "reload") bring(form);
-    else if (how && how.type === "navigate") sessionStorage.removeItem(place(form));
+    bring(form);
     for (const told of ["input", "change"]) form.addEventListener(told, () => keep(form));
   }
 })();
