@@ -23,8 +23,9 @@ OPEN_TO_CLOSED_MONTHS = {"price a line", "add an extra cost"}
 # Any number, as long as nothing else in this database locks by it.
 PEN = 0x6B62
 
-# Every deed that there is, by its verb.
+# Every deed by its verb, and what is said of those that are never taken back.
 DEEDS: dict[str, Callable[..., Any]] = {}
+STAYS: dict[str, str] = {}
 
 
 class Retold(Refused):
@@ -40,13 +41,15 @@ def deed(
     *,
     gives: type[models.Model] | None = None,
     finds: Callable[[Deed], Any] | None = None,
+    stays: str = "",
 ) -> Callable[..., Any]:
     """Make a function a deed: it gets the Deed row first, the rest by keyword.
 
     ``key`` comes from the form or the file; a key that was seen before answers with
     what the first sending made: the ``gives`` row of that deed, what ``finds`` finds
     of it, or the deed itself. It answers only to the same content. ``typed`` is the
-    digest of that; a caller that has none leaves it to the arguments.
+    digest of that; a caller that has none leaves it to the arguments. ``stays`` is
+    said where a deed is never taken back.
     """
 
     def wrap(act: Callable[..., Any]) -> Callable[..., Any]:
@@ -86,6 +89,8 @@ def deed(
             return row if result is None else result
 
         DEEDS[verb] = run
+        if stays:
+            STAYS[verb] = stays
         return run
 
     return wrap
