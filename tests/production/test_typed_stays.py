@@ -249,9 +249,6 @@ def test_a_second_sign_in_page_leads_on(ines, count):
 
 
 def test_what_only_asks_is_refused_in_the_same_way(desk):
-    recipe = make.version(makes=make.item("paste", kind="made"))
-    page = desk.get(f"{reverse('batch-run', args=['cook'])}?version={recipe.pk}&oils=x")
-    assert page.status_code == 200
     trace = desk.get(f"{reverse('trace')}?lot=NONE-1").text
     assert 'id="refused" role="alert" tabindex="-1" autofocus' in trace
     assert 'href="#id_lot"' in trace
