@@ -6,11 +6,13 @@ What he did not touch is hers; what he typed stays, and goes in when he saves on
 """
 
 import json
+from decimal import Decimal
 from html import unescape
 
 import pytest
 from django.urls import reverse
 
+from labels.models import Sheet
 from production.actions.workshop import change_supplier, set_up_workshop
 from production.models import Hint, Item, Supplier, Vessel, Workshop
 from tests import make
@@ -154,3 +156,29 @@ def test_a_card_that_is_added_has_nothing_in_between(desk):
     url = reverse("supplier-add")
     assert desk.post(url, opened(desk.get(url)) | {"name": "New"}).status_code == 302
     assert not Item.objects.exists()
+
+
+def test_figures_that_nobody_touched_are_not_taken_for_typed(desk):
+    figures = {"density": "1.26", "low_at": "250", "most": "0.005", "ph_low": "4.50"}
+    item = make.item("scent", category="fragrance", **figures)
+    item.refresh_from_db()
+    url = reverse("item-change", args=[item.pk])
+    sent = opened(desk.get(url)) | {"name": "Third"}
+    Item.objects.filter(pk=item.pk).update(density="1.27", most="0.02")
+    page = desk.post(url, sent)
+    assert [one.taken for one in page.context["changed"]] == [True, True]
+    assert desk.post(url, opened(page)).status_code == 302
+    item.refresh_from_db()
+    assert item.name == "Third"
+    assert (item.density, item.most) == (Decimal("1.27"), Decimal("0.02"))
+
+
+def test_a_sheet_of_labels_does_so(desk):
+    url = reverse("sheet-add") + "?from=0"
+    assert desk.post(url, typed(desk.get(url))).status_code == 302
+    row = Sheet.objects.get()
+    url = reverse("sheet-change", args=[row.pk])
+    sent = opened(desk.get(url)) | {"left": "6"}
+    Sheet.objects.update(top="7")
+    page = desk.post(url, sent)
+    assert [one.name for one in page.context["changed"]] == ["top"]
