@@ -84,7 +84,8 @@ def _exchanged(request, version):
 
 def _form(request, stage, initial=None, rows=None):
     shape = CookRecipeForm if stage == Stage.COOK else RecipeForm
-    return shape(request.POST or None, stage=stage, initial=initial, rows=rows)
+    data = request.POST if request.method == "POST" else request.POST or None
+    return shape(data, stage=stage, initial=initial, rows=rows)
 
 
 def _write(request, stage, *, title, initial=None, rows=None):
