@@ -275,11 +275,6 @@ class DayForm(AsksWhere, DayCheckForm):
         ]
 
     @property
-    def faulty(self):
-        """Whether something in its rows is to be mended."""
-        return any(row.errors for rows in self.rows.values() for row in rows)
-
-    @property
     def weighs_lye(self):
         return any(row.is_lye for row in self.rows["additions"])
 

@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from django.forms.formsets import BaseFormSet, formset_factory
 from django.forms.utils import ErrorDict
 
+from production.actions.deeds import Retold
 from production.domain.refusal import Doubted, Refused, Unexplained
 from production.forms.fields import DayField
 from production.models import Item, Lot, Status
@@ -22,6 +23,8 @@ def attempt(form, act, **extra):
     """Do the deed; a refusal becomes a form error, so that nothing typed is lost."""
     try:
         return act(**form.arguments(), **extra)
+    except Retold:
+        raise
     except Doubted as fault:
         if "confirmed" not in form.fields:
             form.add_error(None, str(fault))
@@ -82,6 +85,12 @@ class RowForm(forms.Form):
 
     def folded_fields(self):
         return [self[name] for name in self.folded if name in self.fields]
+
+    def folded_open(self):
+        """Whether something in the folded part was typed or faulted."""
+        return any(
+            f.errors or (self.is_bound and f.value()) for f in self.folded_fields()
+        )
 
     def _aside(self, name):
         return name in self.folded or self.fields[name].widget.is_hidden

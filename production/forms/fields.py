@@ -23,7 +23,6 @@ def echoed(name, **attrs):
     """A text box whose content is read back at once, where scripts may run."""
     return forms.TextInput(
         attrs={
-            "autocomplete": "off",
             "hx-get": reverse_lazy(name),
             "hx-trigger": "change",
             "hx-include": "closest .together",

@@ -1,9 +1,11 @@
 """What was said anew of a card: who, when and why, the newest first."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
 
 from production.models import Deed, Restated
+from production.reads.clock import told_at
 
 # How a field is called on a page, where its own name is no word of the trade.
 WORDS: Mapping[str, str] = {
@@ -52,3 +54,18 @@ def written_by(deed: Deed) -> list[ToldAnew]:
     """The facts that one deed wrote."""
     rows = Restated.objects.filter(deed=deed)
     return [ToldAnew(deed, one.row, one.field, one.before, one.value) for one in rows]
+
+
+def who_told(rows: Iterable[Any], of: str, row: int) -> list[Any]:
+    """The same facts with who wrote them and when, where a deed did."""
+    told = {one.field: one for one in reversed(history_of(of, row))}
+    return [
+        replace(
+            one,
+            who=str(told[one.name].deed.by),
+            when=told_at(told[one.name].deed.at),
+        )
+        if one.name in told
+        else one
+        for one in rows
+    ]

@@ -102,6 +102,7 @@ def item_change(request, pk):
         request,
         ItemForm(request.POST or None, instance=shown),
         actions.restate_item,
+        record=(Restated.Of.ITEM, pk),
         # A fresh row: the form has written its answers on the one it shows.
         extra={"item": get_object_or_404(Item, pk=pk)},
         title=f"Change {shown.name}",
