@@ -34,6 +34,7 @@ from production.models import (
 from production.models.ink import missing_triggers
 from production.reads.batches import balance_of, explained, standing_losses
 from production.reads.leavings import leavings, unanswered
+from production.reads.restated import as_now
 from production.reads.stock import ledger_entries
 from production.reads.tested_before import tested_before
 from production.reads.trace import back_closure, finished, forward_closure
@@ -245,7 +246,7 @@ def _mass(batches: list[Batch]) -> list[str]:
     rows = Movement.objects.standing().filter(kind__in=[KIND.USED, KIND.MADE])
     for row in rows.select_related("lot__item"):
         movements[row.batch_id].append(row)
-    for loss in standing_losses():
+    for loss in as_now(standing_losses()):
         losses[loss.batch_id].append(loss)
     faults, reasons = [], explained()
     for batch in batches:

@@ -7,7 +7,8 @@ from typing import Any
 from django.db.models import Q, QuerySet
 
 from production.domain.balance import Balance, balance, net_grams
-from production.models import Batch, Item, Loss, Movement
+from production.models import Batch, Item, Loss, Movement, Work
+from production.reads.restated import as_now
 
 USED, MADE = Movement.Kind.USED, Movement.Kind.MADE
 
@@ -19,12 +20,19 @@ def batch_balance(batch: Batch) -> Balance | None:
         .filter(kind__in=[USED, MADE])
         .select_related("lot__item")
     )
-    return balance_of(batch.stage, rows, list(standing_losses().filter(batch=batch)))
+    return balance_of(batch.stage, rows, as_now(standing_losses().filter(batch=batch)))
 
 
 def standing_losses() -> QuerySet[Loss]:
     """Named losses, without those of a deed that was taken back as a whole."""
     return Loss.objects.filter(deed__undone_by__isnull=True)
+
+
+def standing_work() -> QuerySet[Work]:
+    """Hours that were not taken back, without those that took hours back."""
+    return Work.objects.standing().filter(
+        reverses__isnull=True, reversed_by__isnull=True
+    )
 
 
 def explained(**of: Any) -> dict[int, list[str]]:

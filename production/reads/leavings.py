@@ -10,12 +10,14 @@ from datetime import date
 from decimal import Decimal
 from itertools import groupby
 
-from django.db.models import Q, QuerySet
+from django.db.models import F, Q, QuerySet
+from django.db.models.functions import Coalesce
 
 from production.domain.fitness import Mends, Purpose, Reason, fit_for
 from production.domain.history import PAST
 from production.models import Deed, Given, Item, Lot, Movement, Stage
 from production.reads.fitness import Rows, load
+from production.reads.restated import OF, told
 from production.reads.trace import forward_closure
 
 KIND = Movement.Kind
@@ -52,7 +54,7 @@ class Leaving:
             sale = row.sale_line.sale
             return str(sale.customer or sale.channel)
         if row.kind == KIND.GIVEN:
-            return row.given.recipient or row.given.get_why_display()
+            return row.recipient or row.given.get_why_display()
         return f"batch {row.batch}"
 
     @property
@@ -102,14 +104,17 @@ def unanswered(row: Leaving) -> bool:
 
 def _exits() -> QuerySet[Movement]:
     counted = Q(batch__stage__in=FILLED) | Q(batch__lot__item__unit=Item.Unit.PIECE)
+    # Who has it, as it was put right.
+    anew = told(OF.GIVEN, "recipient", "given__pk")
     left = (
         Q(kind=KIND.SOLD)
         | Q(kind=KIND.GIVEN, given__why__in=HANDED)
-        | Q(kind=KIND.GIVEN, given__why__in=NAMED) & ~Q(given__recipient="")
+        | Q(kind=KIND.GIVEN, given__why__in=NAMED) & ~Q(recipient="")
         | Q(kind=KIND.USED) & counted & ~Q(lot__item__kind=Item.Kind.PACKAGING)
     )
     return (
         Movement.objects.standing()
+        .annotate(recipient=Coalesce(anew, F("given__recipient")))
         .filter(left)
         .select_related(
             "lot__item",

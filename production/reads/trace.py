@@ -14,6 +14,7 @@ from django.db.models import QuerySet
 
 from production.domain.tracing import Edge, net_edges
 from production.models import Batch, Given, Lot, Movement, SaleLine
+from production.reads.restated import as_now
 
 STANDING = (
     "NOT EXISTS (SELECT 1 FROM production_movement taken"
@@ -180,6 +181,7 @@ def deliveries_of(lots: Iterable[int]) -> list[Delivery]:
         )
     )
     given = Given.objects.filter(movement__in=standing).order_by("movement__on", "id")
+    given = as_now(given.select_related("movement__lot"))
     found = [Delivery(*row) for row in sold]
     found += [
         Delivery(
@@ -189,6 +191,6 @@ def deliveries_of(lots: Iterable[int]) -> list[Delivery]:
             lot=row.movement.lot.code,
             amount=-row.movement.amount,
         )
-        for row in given.select_related("movement__lot")
+        for row in given
     ]
     return sorted(found, key=lambda item: (item.on, item.lot, item.who or ""))

@@ -28,6 +28,7 @@ from production.forms.weighed import one_pot
 from production.models import Batch, Deed, Item, Movement, Stage
 from production.reads.batches import batch_balance
 from production.reads.checks import shown_readings
+from production.reads.restated import as_now, by_day
 from production.reads.weighed import weighed_batch
 from production.tables import Batches
 from production.views.pages import list_page, write_page
@@ -183,6 +184,8 @@ def batch(request, code):
     entries = found.movements.in_book_order().select_related(
         "lot__item", "place", "deed__by", "reversed_by"
     )
+    work = found.work.select_related("deed__by", "reversed_by")
+    losses = found.losses.select_related("deed__undone_by")
     return render(
         request,
         "production/batch.html",
@@ -193,8 +196,8 @@ def batch(request, code):
             "weighed": weighed_batch(found),
             "measurements": shown_readings(found),
             "steps": found.steps.select_related("deed__by"),
-            "work": found.work.select_related("deed__by"),
-            "losses": found.losses.all(),
+            "work": by_day(as_now(work)),
+            "losses": by_day(as_now(losses)),
             "promoted": hasattr(found, "promotion"),
             "run": TITLES[found.stage][0],
         },

@@ -16,7 +16,15 @@ from production.forms.buying import (
 )
 from production.forms.cards import SupplierForm
 from production.forms.deed import today
-from production.models import LinePrice, Lot, Purchase, PurchaseLine, Supplier
+from production.models import (
+    ExtraCost,
+    LinePrice,
+    Lot,
+    Purchase,
+    PurchaseLine,
+    Supplier,
+)
+from production.reads.restated import settle, with_told
 from production.tables import Purchases, Suppliers
 from production.views.pages import card_page, list_page, write_page
 
@@ -66,14 +74,17 @@ def record(request):
 def purchase(request, pk):
     lines = PurchaseLine.objects.select_related("item").prefetch_related(
         Prefetch("lots", Lot.objects.order_by("pk")),
-        Prefetch("prices", LinePrice.objects.order_by("-pk")),
+        Prefetch("prices", LinePrice.objects.standing().order_by("-pk")),
     )
     found = get_object_or_404(
         Purchase.objects.select_related("supplier", "deed__by").prefetch_related(
-            Prefetch("lines", lines), "extra_costs"
+            Prefetch("lines", with_told(lines)),
+            Prefetch("extra_costs", with_told(ExtraCost.objects.standing())),
         ),
         pk=pk,
     )
+    settle(found.lines.all())
+    settle(found.extra_costs.all())
     return render(
         request,
         "production/purchase.html",

@@ -10,6 +10,7 @@ from production.filters import CustomerFilter, ReturnFilter, SaleFilter
 from production.forms.cards import CustomerForm
 from production.forms.sales import SaleForm, TakeBackForm
 from production.models import Customer, Return, Sale, SaleLine
+from production.reads.restated import settle, with_told
 from production.tables import Customers, Returns, Sales
 from production.views.pages import card_page, list_page, write_page
 
@@ -49,10 +50,11 @@ def sale(request, pk):
     lines = SaleLine.objects.select_related("lot__item").prefetch_related("returns")
     found = get_object_or_404(
         Sale.objects.select_related("customer", "deed__by").prefetch_related(
-            Prefetch("lines", lines.prefetch_related("returns__movement"))
+            Prefetch("lines", with_told(lines.prefetch_related("returns__movement")))
         ),
         pk=pk,
     )
+    settle(found.lines.all())
     return render(request, "production/sale.html", {"sale": found})
 
 

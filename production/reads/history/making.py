@@ -18,7 +18,7 @@ from production.models import (
     Work,
 )
 from production.models.formulas import TERMS
-from production.reads.batches import explained, standing_losses
+from production.reads.batches import explained, standing_losses, standing_work
 from production.reads.history.ledger import KIND, Ledger, place_of
 from production.reads.history.told import (
     Facts,
@@ -29,6 +29,7 @@ from production.reads.history.told import (
     not_before,
     some,
 )
+from production.reads.restated import as_now
 
 LONGEST = Deed._meta.get_field("reason").max_length
 
@@ -101,11 +102,11 @@ class Making:
             else:
                 self.made[row.batch_id] = row
         self.work: dict[int, list[Work]] = defaultdict(list)
-        standing = Work.objects.filter(reverses__isnull=True, reversed_by__isnull=True)
-        for row in standing.select_related("deed").order_by("pk"):
+        for row in as_now(standing_work().select_related("deed").order_by("pk")):
             self.work[row.batch_id].append(row)
         self.losses: dict[int, list[Loss]] = defaultdict(list)
-        for row in standing_losses().select_related("deed").order_by("pk"):
+        losses = standing_losses().select_related("deed").order_by("pk")
+        for row in as_now(losses):
             self.losses[row.batch_id].append(row)
         self.mended = explained()
         self.begun: dict[int, Spot] = {}

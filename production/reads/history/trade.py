@@ -3,6 +3,8 @@
 from collections import defaultdict
 from collections.abc import Iterator
 
+from django.db.models import Prefetch
+
 from production.models import (
     ExtraCost,
     LinePrice,
@@ -23,6 +25,7 @@ from production.reads.history.told import (
     not_before,
     some,
 )
+from production.reads.restated import as_now, settle, with_told
 
 
 def purchase_events(book: Ledger) -> Iterator[Told]:
@@ -32,13 +35,16 @@ def purchase_events(book: Ledger) -> Iterator[Told]:
             arrived[row.lot.line_id].append(row)
     first, later = _prices()
     extras: dict[int, list[ExtraCost]] = defaultdict(list)
-    for extra in ExtraCost.objects.select_related("deed").order_by("pk"):
+    bills = ExtraCost.objects.standing().select_related("deed").order_by("pk")
+    for extra in as_now(bills):
         extras[extra.purchase_id].append(extra)
     purchases = Purchase.objects.select_related("supplier", "deed")
-    for purchase in purchases.prefetch_related("lines__item").order_by("pk"):
+    of_them = with_told(PurchaseLine.objects.select_related("item"))
+    purchases = purchases.prefetch_related(Prefetch("lines", of_them))
+    for purchase in purchases.order_by("pk"):
         lines = [
             line
-            for line in purchase.lines.all()
+            for line in settle(purchase.lines.all())
             if line.item_id is None or line.pk in arrived
         ]
         if not lines:
@@ -52,15 +58,22 @@ def purchase_events(book: Ledger) -> Iterator[Told]:
                 after = not_before(price.deed.on, price.deed_id, after)
                 yield _late_price(purchase, position, price, after)
         for extra in extras[purchase.pk]:
-            if extra.deed_id != purchase.deed_id:
+            if not _known_at_once(purchase, extra):
                 yield _late_extra(purchase, extra, spot)
+
+
+def _known_at_once(purchase: Purchase, extra: ExtraCost) -> bool:
+    """Billed with the goods; one whose day was put right is told by itself."""
+    return extra.deed_id == purchase.deed_id and extra.told_invoiced is None
 
 
 def _prices() -> tuple[dict[int, LinePrice], dict[int, list[LinePrice]]]:
     """The price typed with each line, and those that came later."""
     first: dict[int, LinePrice] = {}
     later: dict[int, list[LinePrice]] = defaultdict(list)
-    for price in LinePrice.objects.select_related("line", "deed").order_by("pk"):
+    for price in (
+        LinePrice.objects.standing().select_related("line", "deed").order_by("pk")
+    ):
         if price.deed_id == price.line.deed_id:
             first[price.line_id] = price
         else:
@@ -86,7 +99,7 @@ def _purchase(
         "extra_costs": [
             {"kind": extra.kind, "amount": figure(extra.amount), "by": extra.by}
             for extra in extras
-            if extra.deed_id == purchase.deed_id
+            if _known_at_once(purchase, extra)
         ],
         "lines": [
             _line(book, line, arrived[line.pk], first.get(line.pk)) for line in lines
@@ -169,8 +182,9 @@ def sale_events(book: Ledger) -> Iterator[Told]:
     sold = {row.sale_line_id: row for row in book.of_kind(KIND.SOLD)}
     positions: dict[int, tuple[Sale, int]] = {}
     sales = Sale.objects.select_related("customer", "deed")
-    for sale in sales.prefetch_related("lines__lot").order_by("pk"):
-        lines = [line for line in sale.lines.all() if line.pk in sold]
+    of_them = with_told(SaleLine.objects.select_related("lot"))
+    for sale in sales.prefetch_related(Prefetch("lines", of_them)).order_by("pk"):
+        lines = [line for line in settle(sale.lines.all()) if line.pk in sold]
         if not lines:
             continue
         for position, line in enumerate(lines, start=1):
