@@ -115,7 +115,7 @@ def _add_line(
     ensure_valid(row)
     row.save()
     if line.price is not None:
-        _set_price(deed, row, line.price, line.tax, line.recoverable_tax)
+        set_price(deed, row, line.price, line.tax, line.recoverable_tax)
     if line.item is None:
         return []
     return [
@@ -138,7 +138,7 @@ def _receive(deed: Deed, item: Item, new: NewLot, row: PurchaseLine) -> Lot:
     return lot
 
 
-def _set_price(
+def set_price(
     deed: Deed, line: PurchaseLine, price: Decimal, tax: Decimal, recoverable: Decimal
 ) -> None:
     if min(price, tax, recoverable) < 0:
@@ -154,11 +154,7 @@ def _set_price(
 
 
 def _add_extra(deed: Deed, purchase: Purchase, extra: NewExtra, on: date) -> ExtraCost:
-    if (extra.amount < 0) != (extra.kind == ExtraCost.Kind.CREDIT):
-        raise Refused(
-            f"{extra.kind.capitalize()} of {plain(extra.amount)}: a credit is written "
-            "with a minus, every other extra cost without."
-        )
+    refuse_wrong_sign(extra.kind, extra.amount)
     row = ExtraCost(
         deed=deed,
         purchase=purchase,
@@ -172,6 +168,14 @@ def _add_extra(deed: Deed, purchase: Purchase, extra: NewExtra, on: date) -> Ext
     return row
 
 
+def refuse_wrong_sign(kind: str, amount: Decimal) -> None:
+    if (amount < 0) != (kind == ExtraCost.Kind.CREDIT):
+        raise Refused(
+            f"{kind.capitalize()} of {plain(amount)}: a credit is written "
+            "with a minus, every other extra cost without."
+        )
+
+
 @deed("price a line", gives=LinePrice)
 def price_line(
     deed: Deed,
@@ -182,7 +186,7 @@ def price_line(
     recoverable_tax: Decimal = Decimal(0),
 ) -> LinePrice:
     """Say what a line cost, later than its goods or better than before."""
-    _set_price(deed, line, price, tax, recoverable_tax)
+    set_price(deed, line, price, tax, recoverable_tax)
     return line.prices.get(deed=deed)
 
 
