@@ -7,7 +7,7 @@ from typing import Any
 
 from django.db import models
 
-from production.actions.deeds import deed, ensure_valid
+from production.actions.deeds import deed
 from production.actions.people import not_above_oneself, reason_asked
 from production.actions.putting_right import batches, buying, lots, readings, sales
 from production.actions.putting_right.shape import Change, Figures
@@ -69,7 +69,7 @@ def put_right(
     GUARDS[of](change)
     key = first_key(thing)
     if not THINGS[of].header:
-        ensure_valid(_as_it_will_be(change))
+        _ensure_valid(change)
     texts = {
         name: (in_text(before), in_text(value))
         for name, (before, value) in change.figures.items()
@@ -117,8 +117,12 @@ def _no_day_to_come(change: Change) -> None:
             )
 
 
-def _as_it_will_be(change: Change) -> models.Model:
-    after = copy(change.thing)
+def _ensure_valid(change: Change) -> None:
+    """A row in ink as it will be read: only what is put right is asked about."""
+    after, said = copy(change.thing), set()
     for name, (_, value) in change.figures.items():
         setattr(after, name, value)
-    return after
+        if value is not None or not after._meta.get_field(name).null:
+            said.add(name)
+    others = {field.name for field in after._meta.fields} - said
+    after.full_clean(exclude=others, validate_unique=False)
