@@ -4,7 +4,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from decimal import Decimal
 
-from django.db.models import QuerySet
+from django.db.models import Exists, OuterRef, QuerySet
 
 from costing.domain.delivered import (
     ExtraCost,
@@ -29,6 +29,7 @@ from production.models import (
     LinePrice,
     Lot,
     Movement,
+    Promotion,
     PurchaseLine,
 )
 from production.models import ExtraCost as ExtraCostRow
@@ -95,10 +96,10 @@ def _book(lots, batches, work, behind: set[int] | None = None) -> Book:
     made = {lot.batch_id: lot.code for lot in lots if lot.batch_id}
     hours = _work(work)
     batch_nodes = [
-        BatchNode(code, hours.get(pk, {}), made.get(pk), trial and promoted is None)
-        for pk, code, trial, promoted in batches.values_list(
-            "pk", "code", "trial", "promotion"
-        )
+        BatchNode(code, hours.get(pk, {}), made.get(pk), trial and not accepted)
+        for pk, code, trial, accepted in batches.annotate(
+            accepted=Exists(Promotion.objects.filter(batch=OuterRef("pk")))
+        ).values_list("pk", "code", "trial", "accepted")
     ]
     return Book(nodes, batch_nodes, roll_up(nodes, batch_nodes))
 
@@ -130,8 +131,8 @@ def _worth(pks: set[int] | None) -> dict[int, Decimal | None]:
     """What opening stock and water on tap were worth, by their entries."""
     kinds = (KIND.OPENING, KIND.RECEIVED)
     rows = _among(Movement.objects.standing().filter(kind__in=kinds), lot__in=pks)
-    found = rows.filter(lot__line=None).annotate(first=FIRST)
-    found = found.annotate(anew=told(OF.ENTRY, "value", "first"))
+    found = rows.filter(lot__line=None).annotate(of_line=FIRST)
+    found = found.annotate(anew=told(OF.ENTRY, "value", "of_line"))
     return {
         pk: value if anew is None else from_text(Movement, "value", anew)
         for pk, value, anew in found.values_list("id", "value", "anew")
@@ -175,10 +176,10 @@ def _bought(wanted: set[int | None] | None) -> dict[int, int | None]:
     ids = None if wanted is None else {line.pk for line in lines}
     arrivals = _arrivals(ids)
     extras: dict[int, list[ExtraCostRow]] = defaultdict(list)
-    bills = ExtraCostRow.objects.standing()
+    bills = ExtraCostRow.objects
     for extra in as_now(_among(bills, purchase__in=purchases).order_by("pk")):
         extras[extra.purchase_id].append(extra)
-    priced = _among(LinePrice.objects.standing(), line__in=ids).order_by("pk")
+    priced = _among(LinePrice.objects, line__in=ids).order_by("pk")
     prices = {row.line_id: row for row in priced}
     by_purchase: dict[int, list[PurchaseLine]] = defaultdict(list)
     for line in lines:

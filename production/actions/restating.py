@@ -4,8 +4,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from production.actions.deeds import ensure_valid
-from production.models import Deed, Restated
-from production.reads.restated import THINGS, from_text
+from production.models import Batch, Deed, Movement, Restated
+from production.reads.restated import OF, THINGS, from_text
 
 
 def restate(
@@ -53,11 +53,19 @@ def follow(of: str, row: int) -> None:
         found.save(update_fields=list(figures))
 
 
-def put_back(undone: Deed) -> None:
+def put_back(undone: Deed) -> set[Batch]:
     """The headers of which a deed said something anew, without that deed.
 
-    Called within the deed that takes it back, which stands written by then.
+    Called within the deed that takes it back, which stands written by then. Gives the
+    batches whose grams are others by it: they are judged again.
     """
-    rows = Restated.objects.filter(deed=undone).order_by("of", "row")
-    for of, row in rows.values_list("of", "row").distinct():
+    reached: set[Batch] = set()
+    rows = Restated.objects.filter(deed=undone).order_by("of", "row", "field")
+    for of, row, field in rows.values_list("of", "row", "field"):
         follow(of, row)
+        if of == OF.LOSS:
+            reached |= set(Batch.objects.filter(losses=row))
+        elif (of, field) == (OF.LOT, "net_mass"):
+            entries = Movement.objects.standing().filter(lot=row)
+            reached |= set(Batch.objects.filter(movements__in=entries))
+    return reached

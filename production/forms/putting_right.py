@@ -106,7 +106,7 @@ class LineForm(PutRightForm):
     shipping_weight = AmountField(label="Weight as shipped", unit="g", required=False)
 
     def stands(self, thing):
-        price = thing.prices.standing().last()
+        price = thing.prices.last()
         money = ("price", "tax", "recoverable_tax")
         found = {n: plain(getattr(price, n)) if price else None for n in money}
         weight = thing.shipping_weight

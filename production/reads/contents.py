@@ -18,7 +18,6 @@ from production.domain.contents import (
     contents,
 )
 from production.models import Item, Loss, Lot, Measurement, Movement
-from production.reads.batches import standing_losses
 from production.reads.restated import as_now, by_day
 from production.reads.trace import back_closure
 
@@ -195,7 +194,7 @@ def _batches(lots: Iterable[Lot], started: dict[int, Decimal]) -> list[BatchFact
     made = [lot for lot in lots if lot.batch_id]
     steam: dict[int, Decimal] = defaultdict(Decimal)
     other: dict[int, Decimal] = defaultdict(Decimal)
-    losses = standing_losses().filter(batch__in=[lot.batch_id for lot in made])
+    losses = Loss.objects.filter(batch__in=[lot.batch_id for lot in made])
     for loss in as_now(losses):
         into = steam if loss.kind == Loss.Kind.STEAM else other
         into[loss.batch_id] += loss.amount

@@ -10,14 +10,13 @@ from datetime import date
 from decimal import Decimal
 from itertools import groupby
 
-from django.db.models import F, Q, QuerySet
-from django.db.models.functions import Coalesce
+from django.db.models import Q, QuerySet
 
 from production.domain.fitness import Mends, Purpose, Reason, fit_for
 from production.domain.history import PAST
 from production.models import Deed, Given, Item, Lot, Movement, Stage
 from production.reads.fitness import Rows, load
-from production.reads.restated import OF, told
+from production.reads.restated import recipient
 from production.reads.trace import forward_closure
 
 KIND = Movement.Kind
@@ -54,7 +53,7 @@ class Leaving:
             sale = row.sale_line.sale
             return str(sale.customer or sale.channel)
         if row.kind == KIND.GIVEN:
-            return row.recipient or row.given.get_why_display()
+            return row.recipient or row.first.given.get_why_display()
         return f"batch {row.batch}"
 
     @property
@@ -94,7 +93,7 @@ def unanswered(row: Leaving) -> bool:
 
     Of a past that nobody tested, only a failure since asks for an answer.
     """
-    if hasattr(row.movement, "answered"):
+    if hasattr(row.movement.first, "answered"):
         return False
     if row.past:
         failed = any(reason.mends == Mends.FAILED for reason in row.now)
@@ -104,17 +103,15 @@ def unanswered(row: Leaving) -> bool:
 
 def _exits() -> QuerySet[Movement]:
     counted = Q(batch__stage__in=FILLED) | Q(batch__lot__item__unit=Item.Unit.PIECE)
-    # Who has it, as it was put right.
-    anew = told(OF.GIVEN, "recipient", "given__pk")
     left = (
         Q(kind=KIND.SOLD)
-        | Q(kind=KIND.GIVEN, given__why__in=HANDED)
-        | Q(kind=KIND.GIVEN, given__why__in=NAMED) & ~Q(recipient="")
+        | _handed_over("given")
+        | _handed_over("root__given")
         | Q(kind=KIND.USED) & counted & ~Q(lot__item__kind=Item.Kind.PACKAGING)
     )
     return (
         Movement.objects.standing()
-        .annotate(recipient=Coalesce(anew, F("given__recipient")))
+        .annotate(recipient=recipient())
         .filter(left)
         .select_related(
             "lot__item",
@@ -122,10 +119,18 @@ def _exits() -> QuerySet[Movement]:
             "batch",
             "given",
             "answered",
+            "root__given",
+            "root__answered",
             "sale_line__sale__customer",
         )
         .order_by("lot", "id")
     )
+
+
+def _handed_over(given: str) -> Q:
+    why = f"{given}__why__in"
+    named = Q(**{why: NAMED}) & ~Q(recipient="")
+    return Q(kind=KIND.GIVEN) & (Q(**{why: HANDED}) | named)
 
 
 def _judged(rows: Rows, row: Movement, ends: dict[str, int]) -> Leaving:

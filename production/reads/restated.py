@@ -122,6 +122,13 @@ def told(of: str, name: str, row: str = "pk") -> Subquery:
     return Subquery(rows.order_by("-id").values("value")[:1])
 
 
+def recipient() -> Coalesce:
+    """Who has what was given, of an entry; it hangs on the first one of its line."""
+    hangs = ("given", "root__given")
+    anew = [told(OF.GIVEN, "recipient", f"{given}__pk") for given in hangs]
+    return Coalesce(*anew, *(F(f"{given}__recipient") for given in hangs))
+
+
 def first_key(row: models.Model) -> int:
     """The key that a restatement keeps: an entry that was entered again has its
     first one's."""
@@ -132,7 +139,7 @@ def with_told(rows: QuerySet[Row]) -> QuerySet[Row]:
     """Bring along what was said anew of each row; ``settle`` then writes it on them."""
     of, key = NAMES[rows.model], "pk"
     if rows.model is Movement:
-        rows, key = rows.annotate(first=FIRST), "first"
+        rows, key = rows.annotate(of_line=FIRST), "of_line"
     names = THINGS[of].figures
     return rows.annotate(**{f"told_{name}": told(of, name, key) for name in names})
 

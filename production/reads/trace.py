@@ -13,8 +13,8 @@ from django.db import connection
 from django.db.models import QuerySet
 
 from production.domain.tracing import Edge, net_edges
-from production.models import Batch, Given, Lot, Movement, SaleLine
-from production.reads.restated import as_now
+from production.models import Batch, Lot, Movement, SaleLine
+from production.reads.restated import recipient
 
 STANDING = (
     "NOT EXISTS (SELECT 1 FROM production_movement taken"
@@ -180,17 +180,17 @@ def deliveries_of(lots: Iterable[int]) -> list[Delivery]:
             "sale__customer__name", "sale__channel", "sale__on", "lot__code", "amount"
         )
     )
-    given = Given.objects.filter(movement__in=standing).order_by("movement__on", "id")
-    given = as_now(given.select_related("movement__lot"))
+    given = standing.filter(kind=Movement.Kind.GIVEN).annotate(who=recipient())
+    given = given.order_by("on", "id")
     found = [Delivery(*row) for row in sold]
     found += [
         Delivery(
-            who=row.recipient or None,
-            channel=row.why,
-            on=row.movement.on,
-            lot=row.movement.lot.code,
-            amount=-row.movement.amount,
+            who=row.who or None,
+            channel=row.first.given.why,
+            on=row.on,
+            lot=row.lot.code,
+            amount=-row.amount,
         )
-        for row in given
+        for row in given.select_related("lot", "given", "root__given")
     ]
     return sorted(found, key=lambda item: (item.on, item.lot, item.who or ""))

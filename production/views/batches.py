@@ -185,7 +185,7 @@ def batch(request, code):
         "lot__item", "place", "deed__by", "reversed_by"
     )
     work = found.work.select_related("deed__by", "reversed_by")
-    losses = found.losses.select_related("deed__undone_by")
+    losses = found.losses.select_related("deed")
     return render(
         request,
         "production/batch.html",
@@ -198,7 +198,7 @@ def batch(request, code):
             "steps": found.steps.select_related("deed__by"),
             "work": by_day(as_now(work)),
             "losses": by_day(as_now(losses)),
-            "promoted": hasattr(found, "promotion"),
+            "promoted": found.promotions.exists(),
             "run": TITLES[found.stage][0],
         },
     )

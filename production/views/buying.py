@@ -74,12 +74,12 @@ def record(request):
 def purchase(request, pk):
     lines = PurchaseLine.objects.select_related("item").prefetch_related(
         Prefetch("lots", Lot.objects.order_by("pk")),
-        Prefetch("prices", LinePrice.objects.standing().order_by("-pk")),
+        Prefetch("prices", LinePrice.objects.order_by("-pk")),
     )
     found = get_object_or_404(
         Purchase.objects.select_related("supplier", "deed__by").prefetch_related(
             Prefetch("lines", with_told(lines)),
-            Prefetch("extra_costs", with_told(ExtraCost.objects.standing())),
+            Prefetch("extra_costs", with_told(ExtraCost.objects.all())),
         ),
         pk=pk,
     )

@@ -5,7 +5,7 @@ from production.actions.putting_right.shape import Change, refuse_closed_days
 from production.actions.steaming import refuse_more_steam_than_water
 from production.domain.refusal import Refused
 from production.models import Lot
-from production.reads.batches import standing_losses, standing_work
+from production.reads.batches import standing_work
 
 
 def judge_batch(change: Change) -> None:
@@ -32,8 +32,6 @@ def judge_work(change: Change) -> None:
 
 
 def judge_loss(change: Change) -> None:
-    if not standing_losses().filter(pk=change.thing.pk).exists():
-        raise Refused("This loss was taken back: nothing of it is put right.")
     if change.now("amount") is None or change.now("amount") <= 0:
         raise Refused("A loss is more than nothing; or take it back as a whole.")
     refuse_closed_days(change, "on")

@@ -56,7 +56,7 @@ def judge_line(change: Change) -> None:
 
 def price_anew(change: Change, prices: Mapping[str, Any]) -> bool:
     """Write the price that a line really had; the latest one counts."""
-    latest = change.thing.prices.standing().select_related("deed__by").last()
+    latest = change.thing.prices.select_related("deed__by").last()
     zero = Decimal(0)
     stood = {name: getattr(latest, name) if latest else None for name in PRICES}
     wanted = {**stood, **prices}

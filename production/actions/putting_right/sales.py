@@ -1,5 +1,7 @@
 """What a sale or a gift said wrong: to whom, when, for how much."""
 
+from django.db.models import Q
+
 from production.actions.doors import may_go
 from production.actions.lots import as_given
 from production.actions.putting_right.shape import (
@@ -64,8 +66,10 @@ def judge_line(change: Change) -> None:
 
 def judge_given(change: Change) -> None:
     """Naming somebody makes a sample a gift: it is asked about like one."""
-    entry = change.thing.movement
-    if not Movement.objects.standing().filter(pk=entry.pk).exists():
+    line = Q(pk=change.thing.movement_id) | Q(root=change.thing.movement_id)
+    entry = Movement.objects.standing().filter(line).select_related("lot", "deed")
+    entry = entry.first()
+    if entry is None:
         raise Refused("This entry was taken back: nothing of it is put right.")
     before, now = change.figures["recipient"]
     why = change.thing.why

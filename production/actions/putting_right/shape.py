@@ -5,7 +5,7 @@ from datetime import date
 from typing import Any
 
 from production.actions.deeds import refuse_closed
-from production.actions.posting import Entry, mirror, post
+from production.actions.posting import entered_again, mirror, post
 from production.models import Deed, Movement
 
 # Of each figure: as it stood, as it is from now on.
@@ -40,18 +40,5 @@ def refuse_closed_days(change: Change, name: str) -> None:
 def redate(deed: Deed, movements: list[Movement], on: date) -> None:
     """Entries of a paper on another day: each keeps its place among those of a day."""
     back = [mirror(movement) for movement in movements]
-    again = [
-        Entry(
-            lot=movement.lot,
-            amount=movement.amount,
-            kind=movement.kind,
-            on=on,
-            place=movement.place,
-            sale_line=movement.sale_line,
-            rank=movement.rank or movement.pk,
-            value=movement.value,
-            typed=movement.typed,
-        )
-        for movement in movements
-    ]
+    again = [entered_again(movement, on=on) for movement in movements]
     post(deed, [*back, *again])

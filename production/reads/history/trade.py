@@ -35,7 +35,7 @@ def purchase_events(book: Ledger) -> Iterator[Told]:
             arrived[row.lot.line_id].append(row)
     first, later = _prices()
     extras: dict[int, list[ExtraCost]] = defaultdict(list)
-    bills = ExtraCost.objects.standing().select_related("deed").order_by("pk")
+    bills = ExtraCost.objects.select_related("deed").order_by("pk")
     for extra in as_now(bills):
         extras[extra.purchase_id].append(extra)
     purchases = Purchase.objects.select_related("supplier", "deed")
@@ -71,9 +71,7 @@ def _prices() -> tuple[dict[int, LinePrice], dict[int, list[LinePrice]]]:
     """The price typed with each line, and those that came later."""
     first: dict[int, LinePrice] = {}
     later: dict[int, list[LinePrice]] = defaultdict(list)
-    for price in (
-        LinePrice.objects.standing().select_related("line", "deed").order_by("pk")
-    ):
+    for price in LinePrice.objects.select_related("line", "deed").order_by("pk"):
         if price.deed_id == price.line.deed_id:
             first[price.line_id] = price
         else:
