@@ -10,7 +10,7 @@ from production import actions
 from production.domain.refusal import Doubted, Refused
 from production.forms.deed import ask_paper, attempt
 from production.forms.putting_right import FORMS
-from production.models import Deed, Restated
+from production.models import Deed, Lot, Restated
 from production.reads.restated import (
     OF,
     THINGS,
@@ -24,6 +24,10 @@ from production.reads.restated import (
 )
 
 ASIDE = ("lot__item", "batch", "purchase", "sale", "movement__lot", "supplier")
+OTHER = (
+    "This form was sent already, with other figures, and they stand. Open the page "
+    "again to put them right once more."
+)
 LOOK, WRITE = "See what it changes", "Put it right"
 
 
@@ -39,10 +43,12 @@ def put_right(request, of, pk):
     page["links"] = elsewhere(of, thing)
     if request.method == "POST":
         sent = Deed.objects.filter(key=request.POST.get("key", "")).first()
-        if sent is not None:
-            return redirect("put-right-done", sent.pk)
         if form.is_valid():
-            if form.cleaned_data["seen"] == form.mark():
+            if sent is not None and not pairs(form):
+                return redirect("put-right-done", sent.pk)
+            if sent is not None:
+                form.add_error(None, OTHER)
+            elif form.cleaned_data["seen"] == form.mark():
                 done = written(request, form, of, thing)
                 if done is not None:
                     return done
@@ -143,6 +149,10 @@ def elsewhere(of, thing):
     if of == OF.GIVEN:
         entry = thing.movement
         return [(reverse("entry-correct", args=[entry.pk]), "Correct amount or day")]
+    if of == OF.LINE:
+        lots = Lot.objects.filter(line=thing.pk).order_by("pk")
+        page = [(f"{lot.get_absolute_url()}#entries", lot) for lot in lots]
+        return [(link, f"Correct how much of {lot} arrived") for link, lot in page]
     if of == OF.LOT and thing.expires:
         return [(reverse("lot-extend", args=[thing.code]), "Extend the expiry")]
     return []

@@ -26,7 +26,7 @@ from production.forms.places import standing_place
 from production.models import Item, Loss, Lot, Stage, Work
 from production.reads.batches import standing_work
 from production.reads.packs import shares_of
-from production.reads.restated import as_now
+from production.reads.restated import settle, with_told
 
 PACKS = ("bottle", "cap", "label")
 
@@ -165,7 +165,7 @@ def what_is_filled():
 def last_rate():
     """What an hour of labour cost the last time."""
     labour = standing_work().filter(kind=Work.Kind.LABOUR)
-    rows = as_now(labour.order_by("-id")[:1])
+    rows = settle(with_told(labour.order_by("-id"))[:1])
     return plain(rows[0].rate) if rows else None
 
 

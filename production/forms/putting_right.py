@@ -81,8 +81,9 @@ class PutRightForm(DeedForm):
         return {**told, **thing, "figures": self.figures()}
 
     def mark(self):
-        """What is looked at before it is written: these figures, and no others."""
-        text = "\n".join(f"{n}={in_text(v)}" for n, v in self.figures().items())
+        """What is looked at before it is written: both figures, and no others."""
+        both = (self.stands(self.thing), self.figures())
+        text = "\n".join(f"{n}={in_text(v)}" for one in both for n, v in one.items())
         return hashlib.sha256(text.encode()).hexdigest()
 
 

@@ -25,6 +25,7 @@ from production.models import (
     Supplier,
 )
 from production.reads.restated import settle, with_told
+from production.reads.stock import came_with
 from production.tables import Purchases, Suppliers
 from production.views.pages import card_page, list_page, write_page
 
@@ -85,6 +86,9 @@ def purchase(request, pk):
     )
     settle(found.lines.all())
     settle(found.extra_costs.all())
+    came = came_with(found)
+    for line in found.lines.all():
+        line.came = came.get(line.pk, 0) if line.item_id else None
     return render(
         request,
         "production/purchase.html",

@@ -143,6 +143,9 @@ def test_sent_twice_it_is_written_once(desk):
     assert desk.post(url, sent).status_code == 302
     assert desk.post(url, sent).status_code == 302
     assert Restated.objects.count() == 1
+    other = desk.post(url, {**sent, "unit_price": "7"})
+    assert "sent already, with other figures" in words(other)
+    assert Restated.objects.count() == 1
     assert "Taken in with S-9 line 1 19, from now on 16" in words(page)
 
 
