@@ -1,5 +1,7 @@
 """Pages on which a typed figure is put right, and what that changes is shown first."""
 
+from decimal import Decimal
+
 from django.contrib import messages
 from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect, render
@@ -7,10 +9,11 @@ from django.urls import reverse
 
 from config.consequences import look, watched
 from production import actions
+from production.domain.numbers import plain
 from production.domain.refusal import Doubted, Refused
 from production.forms.deed import ask_paper, attempt
 from production.forms.putting_right import FORMS
-from production.models import Deed, Lot, Restated
+from production.models import Deed, Lot, Measurement, Restated
 from production.reads.restated import (
     OF,
     THINGS,
@@ -24,6 +27,7 @@ from production.reads.restated import (
 )
 
 ASIDE = ("lot__item", "batch", "purchase", "sale", "movement__lot", "supplier")
+SHARES = Measurement.SHARES
 OTHER = (
     "This form was sent already, with other figures, and they stand. Open the page "
     "again to put them right once more."
@@ -95,9 +99,15 @@ def pairs(form):
         stood = form.stands(form.thing).get(box)
         before, now = as_text(form.of, name, stood), as_text(form.of, name, value)
         if before != now:
+            if name == "value" and getattr(form.thing, "what", "") in SHARES:
+                before, now = in_percent(before), in_percent(now)
             label = form.fields[box].label or WORDS.get(name, name)
             found.append((label.capitalize(), before, now))
     return found
+
+
+def in_percent(text):
+    return f"{plain(Decimal(text) * 100)} %"
 
 
 def as_text(of, name, value):
