@@ -97,6 +97,11 @@ def _readings(lots):
     )
 
 
+def _losses():
+    rows = as_now(Loss.objects.all())
+    return sorted((str(row.batch), row.kind, row.amount) for row in rows)
+
+
 def _hours():
     found: dict = defaultdict(Decimal)
     for row in as_now(Work.objects.all()):
