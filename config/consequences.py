@@ -169,7 +169,7 @@ def compared(before: Picture, after: Picture, lots: list[Lot]) -> dict[str, Any]
         or before.sold.get(lot.code) != after.sold.get(lot.code)
     ]
     totals = [
-        (name, _signed(after.totals.get(name, 0) - was))
+        (name, *_signed(after.totals.get(name, 0) - was).rsplit(" ", 1))
         for name, was in before.totals.items()
         if after.totals.get(name, 0) != was
     ]
@@ -178,6 +178,7 @@ def compared(before: Picture, after: Picture, lots: list[Lot]) -> dict[str, Any]
         for name, was in before.also.items()
         if after.also.get(name) != was
     ]
+    rows.sort(key=lambda row: row["sold"] == "none")
     return {"lots": rows[:MOST], "more": len(rows[MOST:]), "totals": totals} | {
         "also": also
     }
@@ -210,7 +211,7 @@ def _unit(cost: Fraction | None, weighed: bool) -> str:
 def _signed(nano: int) -> str:
     money = Decimal(nano) / NANO
     if 0 < abs(money) < Decimal("0.01"):
-        return "less than 0.01 " + ("more" if money > 0 else "less")
+        return "under 0.01 " + ("more" if money > 0 else "less")
     return f"{_places(abs(money), 2)} {'more' if money >= 0 else 'less'}"
 
 

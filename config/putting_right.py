@@ -22,6 +22,7 @@ from production.reads.restated import (
     first_key,
     history_of,
     in_text,
+    name_of,
     shown,
     written_by,
 )
@@ -42,7 +43,7 @@ def put_right(request, of, pk):
         raise Http404
     thing = the_thing(of, pk)
     form = FORMS[of](request.POST.copy() if request.POST else None, of=of, thing=thing)
-    page = {"form": form, "title": f"Put right: {thing}", "thing": thing}
+    page = {"form": form, "title": f"Put right: {name_of(thing)}", "thing": thing}
     page |= {"says": SAYS.get(of, ""), "button": LOOK, "back": page_of(of, thing)}
     page["links"] = elsewhere(of, thing)
     if request.method == "POST":
@@ -122,7 +123,7 @@ def written(request, form, of, thing):
     if result is None:
         return None
     request.session[f"changed:{result.pk}"] = changes
-    messages.success(request, f"Put right: {thing}.")
+    messages.success(request, f"Put right: {name_of(thing)}.")
     return redirect("put-right-done", result.pk)
 
 

@@ -305,4 +305,17 @@ def _about(row: Restated) -> str:
     if row.of not in THINGS:
         return ""
     thing = THINGS[row.of].model._default_manager.filter(pk=row.row).first()
-    return str(thing) if thing is not None else ""
+    return name_of(thing) if thing is not None else ""
+
+
+def name_of(thing: models.Model) -> str:
+    """What a thing is called, without the figures that may be put right."""
+    if isinstance(thing, ExtraCost):
+        return f"extra cost on {thing.purchase}"
+    if isinstance(thing, Work | Loss):
+        return f"{'hours' if isinstance(thing, Work) else 'loss'} in {thing.batch}"
+    if isinstance(thing, Movement):
+        return f"entry of {thing.lot}"
+    if isinstance(thing, Given):
+        return f"what was given of {thing.movement.lot}"
+    return str(thing)
