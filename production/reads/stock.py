@@ -9,7 +9,7 @@ from django.db.models.functions import Coalesce
 
 from production.domain.fitness import Purpose, fit_for
 from production.domain.ledger import Candidate, Entry
-from production.models import Item, Lot, Measurement, Movement, Purchase, Status
+from production.models import Item, Lot, Measurement, Movement, Status
 from production.reads.fitness import load
 from production.reads.restated import as_now, by_day
 
@@ -110,17 +110,6 @@ def latest_measurement(
             if row.basis == basis:
                 return row
     return None
-
-
-def came_with(purchase: Purchase) -> dict[int, Decimal]:
-    """How much each line of a purchase brought, by its key: as it stands corrected."""
-    rows = Movement.objects.standing().filter(
-        kind=Movement.Kind.RECEIVED, lot__line__purchase=purchase
-    )
-    found: dict[int, Decimal] = {}
-    for line, amount in rows.values_list("lot__line", "amount"):
-        found[line] = found.get(line, Decimal(0)) + amount
-    return found
 
 
 def on_hand_by_place(lot: Lot) -> list[tuple[str, Decimal]]:

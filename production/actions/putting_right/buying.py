@@ -5,6 +5,7 @@ from decimal import Decimal
 from typing import Any
 
 from production.actions.buying import refuse_wrong_sign, set_price
+from production.actions.freed import free_number
 from production.actions.lots import as_given, set_status
 from production.actions.people import not_above_oneself
 from production.actions.putting_right.shape import Change, redate
@@ -20,8 +21,9 @@ def judge_purchase(change: Change) -> None:
         number = change.now("number")
         if not as_given(number or ""):
             raise Refused("Write the number of the invoice.")
-        if Purchase.objects.filter(number=number).exclude(pk=change.thing.pk).exists():
-            raise Refused(f"There is a purchase {number} already. Read it again.")
+    if {"number", "supplier"} & change.figures.keys():
+        number, supplier = change.now("number"), change.now("supplier")
+        free_number(Purchase, number, but=change.thing, supplier=supplier)
     if change.now("rate") is None or change.now("rate") <= 0:
         raise Refused("The rate of an invoice is above zero; 1 in your own money.")
     if change.now("arrived") is None:

@@ -3,6 +3,7 @@
 from django.db.models import Q
 
 from production.actions.doors import may_go
+from production.actions.freed import free_number
 from production.actions.lots import as_given
 from production.actions.putting_right.shape import (
     Change,
@@ -23,8 +24,7 @@ def judge_sale(change: Change) -> None:
         number = change.now("number")
         if not as_given(number or ""):
             raise Refused("Write the number of the sale.")
-        if Sale.objects.filter(number=number).exclude(pk=change.thing.pk).exists():
-            raise Refused(f"There is a sale {number} already. Read it again.")
+        free_number(Sale, number, but=change.thing)
     if change.now("customer") is None and not (change.now("channel") or "").strip():
         raise Refused("Say who bought it, or through which channel it was sold.")
     if change.now("on") is None:
