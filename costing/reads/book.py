@@ -31,11 +31,11 @@ from production.models import (
     Movement,
     Promotion,
     PurchaseLine,
-    Work,
 )
 from production.models import ExtraCost as ExtraCostRow
-from production.reads.batches import is_lost, outturns
+from production.reads.batches import is_lost, outturns, standing_work
 from production.reads.papers import arrivals
+from production.reads.restated import FIRST, OF, as_now, from_text, told
 from production.reads.trace import back_closure
 
 KIND = Movement.Kind
@@ -58,7 +58,7 @@ class Book:
 
 def whole_book() -> Book:
     """Every lot and batch of the ledger."""
-    return _book(Lot.objects.all(), Batch.objects.all(), Work.objects.all())
+    return _book(Lot.objects.all(), Batch.objects.all(), standing_work())
 
 
 def book_behind(*lots: Lot) -> Book:
@@ -73,7 +73,7 @@ def book_behind(*lots: Lot) -> Book:
     return _book(
         Lot.objects.filter(pk__in=pks),
         Batch.objects.filter(pk__in=went),
-        Work.objects.filter(batch__lot__in=pks),
+        standing_work().filter(batch__lot__in=pks),
         behind=pks,
     )
 
@@ -116,13 +116,14 @@ def _among(rows: QuerySet, **keys: set[int] | None) -> QuerySet:
 def _entries(pks: set[int] | None) -> dict[int, _Entries]:
     found: dict[int, _Entries] = defaultdict(lambda: _Entries(ZERO, []))
     rows = _among(Movement.objects.standing(), lot__in=pks).in_book_order()
-    for pk, lot, kind, amount, batch, sale, value in rows.values_list(
-        "id", "lot_id", "kind", "amount", "batch__code", "sale_line_id", "value"
+    worth = _worth(pks)
+    for pk, lot, kind, amount, batch, sale in rows.values_list(
+        "id", "lot_id", "kind", "amount", "batch__code", "sale_line_id"
     ):
         entry = found[lot]
         if kind in STARTS:
             entry.started += amount
-            entry.value = value
+            entry.value = worth.get(pk)
             entry.opening = kind == KIND.OPENING
         else:
             entry.flows.append(Flow(pk, kind, amount, batch, sale))
@@ -132,6 +133,18 @@ def _entries(pks: set[int] | None) -> dict[int, _Entries]:
 def _abnormal(batches: list[Batch]) -> dict[int, Decimal]:
     """What each batch lost as an expense, in the unit of its lot."""
     return {pk: found.abnormal for pk, found in outturns(batches).items()}
+
+
+def _worth(pks: set[int] | None) -> dict[int, Decimal | None]:
+    """What opening stock and water on tap were worth, by their entries."""
+    kinds = (KIND.OPENING, KIND.RECEIVED)
+    rows = _among(Movement.objects.standing().filter(kind__in=kinds), lot__in=pks)
+    found = rows.filter(lot__line=None).annotate(of_line=FIRST)
+    found = found.annotate(anew=told(OF.ENTRY, "value", "of_line"))
+    return {
+        pk: value if anew is None else from_text(Movement, "value", anew)
+        for pk, value, anew in found.values_list("id", "value", "anew")
+    }
 
 
 def _node(
@@ -161,11 +174,9 @@ def _node(
 
 def _work(rows) -> dict[int, dict[str, int]]:
     found: dict[int, dict[str, int]] = defaultdict(dict)
-    for batch, kind, hours, rate in rows.values_list(
-        "batch_id", "kind", "hours", "rate"
-    ):
-        parts = found[batch]
-        parts[kind] = parts.get(kind, 0) + int(hours * rate * NANO)
+    for row in as_now(rows):
+        parts = found[row.batch_id]
+        parts[row.kind] = parts.get(row.kind, 0) + int(row.hours * row.rate * NANO)
     return found
 
 
@@ -178,7 +189,8 @@ def _bought(wanted: set[int | None] | None) -> dict[int, int | None]:
     ids = None if wanted is None else {line.pk for line in lines}
     brought = arrivals(ids)
     extras: dict[int, list[ExtraCostRow]] = defaultdict(list)
-    for extra in _among(ExtraCostRow.objects, purchase__in=purchases).order_by("pk"):
+    bills = ExtraCostRow.objects
+    for extra in as_now(_among(bills, purchase__in=purchases).order_by("pk")):
         extras[extra.purchase_id].append(extra)
     priced = _among(LinePrice.objects, line__in=ids).order_by("pk")
     prices = {row.line_id: row for row in priced}
@@ -203,7 +215,7 @@ def _lines_with(
         some = PurchaseLine.objects.filter(pk__in=wanted - {None})
         purchases = set(some.values_list("purchase", flat=True))
     lines = _among(PurchaseLine.objects, purchase__in=purchases)
-    return list(lines.select_related("purchase").order_by("position")), purchases
+    return as_now(lines.select_related("purchase").order_by("position")), purchases
 
 
 def _line_costs(

@@ -7,6 +7,7 @@ from costing.domain.rollup import NANO, LotValue, portion, thousandths
 from production.domain.yields import NORMAL, Outturn
 from production.models import Batch, Loss
 from production.reads.batches import outturn
+from production.reads.restated import as_now
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +34,7 @@ class Losses:
 
 def losses_of(batch: Batch, value: LotValue) -> Losses:
     """By name, and what changed since they were first named."""
-    rows = list(Loss.objects.filter(batch=batch).select_related("root"))
+    rows = as_now(Loss.objects.filter(batch=batch).select_related("root"))
     shown = [LossShown(row, row.kind in NORMAL or row.kind == "other") for row in rows]
     if not any(row.root for row in rows):
         return Losses(shown, None)

@@ -43,6 +43,7 @@ from production.actions.noting import (
     note_step,
     promote_trial,
 )
+from production.actions.putting_right import extend_expiry, put_right
 from production.actions.sales import NewSaleLine, sell, take_back
 from production.actions.statuses import (
     hold_lot,
@@ -110,6 +111,7 @@ __all__ = [
     "ensure_place",
     "ensure_supplier",
     "enter_item",
+    "extend_expiry",
     "give",
     "hold_lot",
     "lose_batch",
@@ -127,6 +129,7 @@ __all__ = [
     "open_stock",
     "price_line",
     "promote_trial",
+    "put_right",
     "record_purchase",
     "record_status",
     "reject_lot",

@@ -15,6 +15,7 @@ from production.actions.working import NewWork, write_work
 from production.domain.refusal import Refused
 from production.domain.yields import NORMAL
 from production.models import Batch, Deed, Loss, LostBatch, Movement
+from production.reads.restated import as_now
 
 
 @deed("name a loss")
@@ -29,7 +30,8 @@ def name_loss(deed: Deed, *, batch: Batch, losses: Sequence[NewLoss]) -> None:
 def rename_loss(deed: Deed, *, loss: Loss, kind: str) -> Loss:
     """The same grams under the right name; the first name stays readable."""
     reason_asked(deed, "the other name")
-    if not Loss.objects.filter(pk=loss.pk).exists():
+    found = as_now(Loss.objects.filter(pk=loss.pk))
+    if not found:
         raise Refused("This loss was taken back or has another name: open the batch.")
     if kind == loss.kind:
         raise Refused(f"It is called {kind} already: choose what it was instead.")
@@ -37,7 +39,7 @@ def rename_loss(deed: Deed, *, loss: Loss, kind: str) -> Loss:
         deed=deed,
         batch=loss.batch,
         kind=kind,
-        amount=loss.amount,
+        amount=found[0].amount,
         root=loss.root or loss,
         on=deed.on,
     )

@@ -125,7 +125,7 @@ def give(
     """
     _above_zero(amount)
     kept = past and why in HELD_BACK and came_with_a_past(lot)
-    if _handed_over(why, recipient) and not kept:
+    if handed_over(why, recipient) and not kept:
         may_go(deed, [lot], Purpose.GIFT, override=override, past=past)
     [movement] = post(
         deed,
@@ -137,7 +137,7 @@ def give(
     return row
 
 
-def _handed_over(why: str, recipient: str) -> bool:
+def handed_over(why: str, recipient: str) -> bool:
     """What somebody with a name gets may go onto skin like any gift."""
     if why in {Given.Why.GIFT, Given.Why.TESTER, Given.Why.OWN_USE}:
         return True

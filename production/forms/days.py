@@ -25,7 +25,9 @@ from production.forms.fields import (
 from production.forms.losses import KINDS, AsksWhere, RestField
 from production.forms.places import standing_place
 from production.models import Item, Loss, Lot, Stage, Work
+from production.reads.batches import standing_work
 from production.reads.packs import shares_of
+from production.reads.restated import settle, with_told
 
 PACKS = ("bottle", "cap", "label")
 
@@ -166,9 +168,9 @@ def what_is_filled():
 
 def last_rate():
     """What an hour of labour cost the last time."""
-    labour = Work.objects.filter(kind=Work.Kind.LABOUR, reverses__isnull=True)
-    row = labour.order_by("-id").first()
-    return plain(row.rate) if row else None
+    labour = standing_work().filter(kind=Work.Kind.LABOUR)
+    rows = settle(with_told(labour.order_by("-id"))[:1])
+    return plain(rows[0].rate) if rows else None
 
 
 class Section:

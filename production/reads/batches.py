@@ -9,7 +9,17 @@ from django.db.models import Exists, OuterRef, Q, QuerySet, Sum
 
 from production.domain.balance import Balance
 from production.domain.yields import Outturn, Poured, Terms, should_come_out
-from production.models import Batch, Item, Loss, LostBatch, Movement, Stage, Version
+from production.models import (
+    Batch,
+    Item,
+    Loss,
+    LostBatch,
+    Movement,
+    Stage,
+    Version,
+    Work,
+)
+from production.reads.restated import as_now
 
 USED, MADE = Movement.Kind.USED, Movement.Kind.MADE
 
@@ -17,6 +27,13 @@ USED, MADE = Movement.Kind.USED, Movement.Kind.MADE
 def batch_balance(batch: Batch) -> Balance | None:
     """The law of mass for one batch; None while open, or where a piece has no mass."""
     return outturn(batch).balance
+
+
+def standing_work() -> QuerySet[Work]:
+    """Hours that were not taken back, without those that took hours back."""
+    return Work.objects.standing().filter(
+        reverses__isnull=True, reversed_by__isnull=True
+    )
 
 
 def explained(**of: Any) -> dict[int, list[str]]:
@@ -52,7 +69,7 @@ def outturns(batches: Iterable[Batch]) -> dict[int, Outturn]:
     keys = [batch.pk for batch in batches]
     taken, made = _poured(keys)
     named: dict[int, dict[str, Decimal]] = defaultdict(dict)
-    for loss in among(Loss.objects, keys):
+    for loss in as_now(among(Loss.objects, keys)):
         kinds = named[loss.batch_id]
         kinds[loss.kind] = kinds.get(loss.kind, Decimal(0)) + loss.amount
     terms = terms_of({batch.version_id for batch in batches} - {None})

@@ -11,6 +11,7 @@ from production.domain.fitness import Purpose, fit_for
 from production.domain.ledger import Candidate, Entry
 from production.models import Item, Lot, Measurement, Movement, Status
 from production.reads.fitness import load
+from production.reads.restated import as_now, by_day
 
 
 def ledger_entries(lots: Iterable[Lot]) -> list[Entry]:
@@ -102,9 +103,8 @@ def latest_measurement(
     """
     found = Measurement.objects.filter(lot=lot, what=what, basis__in=bases)
     found = found.filter(taken_back__isnull=True)
-    if on is not None:
-        found = found.filter(on__lte=on)
-    rows = list(found.order_by("-on", "-id"))
+    rows = by_day(as_now(found.order_by("id")))[::-1]
+    rows = [row for row in rows if on is None or row.on <= on]
     for basis in bases:
         for row in rows:
             if row.basis == basis:

@@ -10,6 +10,7 @@ from production.domain.refusal import Refused
 from production.domain.stored import Restated, Weighing, judge_alkali, restate
 from production.models import Item, Lot, Measurement, Movement, Place
 from production.reads.contents import contents_of
+from production.reads.restated import as_now, by_day
 from production.reads.stock import latest_measurement
 
 REWEIGHED = Movement.Kind.REWEIGHED
@@ -101,11 +102,16 @@ def _restated_by(entry: Movement, what: str) -> Restated | str | None:
     rows = Measurement.objects.filter(
         lot=entry.lot_id, what=what, value__isnull=False
     ).exclude(basis=Measurement.Basis.MINIMUM)
-    own = rows.filter(deed=entry.deed_id).order_by("-id").first()
+    read = by_day(as_now(rows.order_by("id")))
+    own = max(
+        (row for row in read if row.deed_id == entry.deed_id),
+        key=lambda row: row.pk,
+        default=None,
+    )
     if own is None:
         return None
     counts = latest_measurement(entry.lot, what)
     if counts is None or counts.pk != own.pk:
         return "later"
-    then = rows.filter(on__lte=own.on, pk__lt=own.pk).order_by("on", "id").last()
-    return Restated(what, then.value, own.value) if then else None
+    before = [row for row in read if row.on <= own.on and row.pk < own.pk]
+    return Restated(what, before[-1].value, own.value) if before else None

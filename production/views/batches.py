@@ -27,6 +27,7 @@ from production.models import Batch, Deed, Item, Loss, Movement, Stage
 from production.reads.batches import ending, is_lost, outturn
 from production.reads.checks import shown_readings
 from production.reads.holds import holds_of_open, stops_of
+from production.reads.restated import as_now, by_day
 from production.reads.weighed import weighed_batch
 from production.tables import Batches
 from production.views.pages import list_page, write_page
@@ -186,10 +187,11 @@ def start(request):
 def batch(request, code):
     found = get_object_or_404(with_state(), code=code)
     yielded = outturn(found)
-    losses = Loss.objects.filter(batch=found)
+    losses = Loss.objects.filter(batch=found).select_related("root", "deed__by")
     entries = found.movements.in_book_order().select_related(
         "lot__item", "place", "deed__by", "reversed_by"
     )
+    work = found.work.select_related("deed__by", "reversed_by")
     return render(
         request,
         "production/batch.html",
@@ -203,8 +205,8 @@ def batch(request, code):
             "weighed": weighed_batch(found),
             "measurements": shown_readings(found),
             "steps": found.steps.select_related("deed__by"),
-            "work": found.work.select_related("deed__by"),
-            "losses": losses.select_related("root", "deed__by"),
+            "work": by_day(as_now(work)),
+            "losses": by_day(as_now(losses)),
             "promoted": found.promotions.exists(),
             "run": TITLES[found.stage][0],
         },

@@ -42,7 +42,7 @@ def history(request):
 def deed(request, pk):
     found = get_object_or_404(Deed.objects.select_related("by", "undoes"), pk=pk)
     entries = Movement.objects.filter(deed=found).select_related(
-        "lot__item", "place", "reversed_by"
+        "lot__item", "place", "given", "reversed_by"
     )
     words = {
         "deed": found,

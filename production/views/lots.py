@@ -76,7 +76,9 @@ def lot(request, code):
         return redirect(meant)
     entries = (
         found.movements.in_book_order()
-        .select_related("place", "deed__by", "batch", "sale_line__sale", "reversed_by")
+        .select_related(
+            "place", "deed__by", "batch", "sale_line__sale", "given", "reversed_by"
+        )
         .annotate(verb=F("deed__verb"))
     )
     balance = lot_balance(found)

@@ -5,6 +5,7 @@ the workshop (``tests.picture``) is then what it was. Where later deeds rest on 
 refusal names them, and it goes once they are gone, the newest first.
 """
 
+from datetime import date
 from decimal import Decimal as D
 
 import pytest
@@ -27,6 +28,7 @@ class Shelf:
     def __init__(self):
         self.oil = make.lot("OIL-1", item=make.item("rapeseed oil", category="oil"))
         self.scent = make.lot("SCENT-1", item=make.item("fig", category="fragrance"))
+        self.keeps = make.lot("KEEPS-1", expires=day(28))
         self.tap = make.item("tap water", category="water", on_tap=True)
         self.soap = make.proven(
             "SOAP-1", grams="9000", item=make.item("diluted soap", kind="made")
@@ -206,6 +208,18 @@ ACTS = {
     ),
     "move goods": lambda s: actions.move_lot(
         lot=s.filled, amount=D(6), to=s.crate, **act(4)
+    ),
+    "put a figure right": lambda s: actions.put_right(
+        of="purchase",
+        row=s.oil.line.purchase.pk,
+        figures={"rate": D(2)},
+        **act(4, reason="in euro"),
+    ),
+    "extend the expiry": lambda s: actions.extend_expiry(
+        lot=s.keeps,
+        expires=date(2027, 1, 1),
+        paper="report 7",
+        **act(4, reason="tested again"),
     ),
     "note work": lambda s: actions.note_work(
         batch=s.open, work=[actions.NewWork("labour", D(1), D(18))], **act(4)

@@ -26,6 +26,7 @@ from production.reads.history.told import (
     not_before,
     some,
 )
+from production.reads.restated import as_now
 
 KIND = Movement.Kind
 STARTS = {KIND.RECEIVED, KIND.OPENING, KIND.MADE}
@@ -41,7 +42,7 @@ class Ledger:
             .in_book_order()
             .select_related("lot__item", "place", "deed", "batch")
         )
-        self.rows = list(rows)
+        self.rows = as_now(rows)
         self.deed_of = dict(Movement.objects.values_list("pk", "deed_id"))
         self.reasons = dict(Deed.objects.exclude(reason="").values_list("pk", "reason"))
         self.starts = {row.lot_id: row for row in self.rows if row.kind in STARTS}
@@ -129,7 +130,7 @@ def _openings(book: Ledger) -> Iterator[Told]:
 
 
 def _changes(book: Ledger) -> Iterator[Told]:
-    given = {row.movement_id: row for row in Given.objects.all()}
+    given = {row.movement_id: row for row in as_now(Given.objects.all())}
     for row in book.of_kind(KIND.COUNTED, KIND.REWEIGHED, KIND.GIVEN, KIND.DISCARDED):
         if row.kind == KIND.DISCARDED and row.sale_line_id:
             continue

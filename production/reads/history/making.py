@@ -19,7 +19,7 @@ from production.models import (
     Work,
 )
 from production.models.formulas import TERMS
-from production.reads.batches import explained
+from production.reads.batches import explained, standing_work
 from production.reads.history.ledger import KIND, Ledger, place_of
 from production.reads.history.told import (
     Facts,
@@ -30,6 +30,7 @@ from production.reads.history.told import (
     not_before,
     some,
 )
+from production.reads.restated import as_now
 
 LONGEST = Deed._meta.get_field("reason").max_length
 
@@ -102,8 +103,7 @@ class Making:
             else:
                 self.made[row.batch_id] = row
         self.work: dict[int, list[Work]] = defaultdict(list)
-        standing = Work.objects.filter(reverses__isnull=True, reversed_by__isnull=True)
-        for row in standing.select_related("deed").order_by("pk"):
+        for row in as_now(standing_work().select_related("deed").order_by("pk")):
             self.work[row.batch_id].append(row)
         self.losses: dict[int, list[Loss]] = defaultdict(list)
         self.renamed: list[Loss] = []
@@ -115,7 +115,8 @@ class Making:
         """First names and later ones, but for those that were taken back."""
         taken = Deed.objects.filter(undoes__isnull=False).values("undoes")
         rows = Loss.written.standing().exclude(root__deed__in=taken)
-        for row in rows.select_related("deed", "batch", "root").order_by("pk"):
+        rows = rows.select_related("deed", "batch", "root").order_by("pk")
+        for row in as_now(rows):
             if row.root_id is None:
                 self.losses[row.batch_id].append(row)
             else:
