@@ -10,7 +10,7 @@ from django.db.models import Sum
 
 from production.domain.balance import net_grams
 from production.domain.family import Flow, Member
-from production.models import Customer, Item, Lot, Movement
+from production.models import Customer, Item, Lot, Movement, Stock
 from production.reads.trace import Delivery, Trace
 
 
@@ -118,13 +118,8 @@ def _came_back(codes: Iterable[str]) -> dict[tuple[str, str], Decimal]:
 
 def stands(lots: Iterable[Lot]) -> list[tuple[str, str, Decimal]]:
     """What is still on hand of some lots: place, lot, amount."""
-    rows = (
-        Movement.objects.filter(lot__in=[lot.pk for lot in lots])
-        .order_by()
-        .values_list("place__name", "lot__code")
-        .annotate(total=Sum("amount"))
-    )
-    return sorted(row for row in rows if row[2])
+    rows = Stock.objects.filter(lot__in=[lot.pk for lot in lots], amount__gt=0)
+    return sorted(rows.values_list("place__name", "lot__code", "amount"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,14 +139,14 @@ class LotBalance:
 
 
 def lot_balance(lot: Lot) -> LotBalance:
-    """Standing entries by kind, against the bare sum of all that was ever written."""
+    """Standing entries by kind, against what is kept of it."""
     standing = lot.movements.standing().order_by()
     kinds = dict(standing.values_list("kind").annotate(total=Sum("amount")))
     opened = [Movement.Kind.RECEIVED, Movement.Kind.OPENING, Movement.Kind.MADE]
     came = sum((kinds.pop(kind, Decimal(0)) for kind in opened), Decimal(0))
-    written = lot.movements.aggregate(total=Sum("amount"))["total"]
+    kept = lot.stock.aggregate(total=Sum("amount"))["total"]
     parts = {kind: -kinds[kind] for kind in Movement.Kind.values if kinds.get(kind)}
-    return LotBalance(came, parts, written or Decimal(0))
+    return LotBalance(came, parts, kept or Decimal(0))
 
 
 def drawn(

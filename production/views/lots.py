@@ -1,13 +1,13 @@
 """Lots: what is on hand, and the page of one with its whole story."""
 
-from django.db.models import F, Sum
+from django.db.models import F
 from django.shortcuts import get_object_or_404, render
 
 from production.actions.workshop import add_place, change_place
 from production.filters import LotFilter, StandingFilter
 from production.forms.cards import PlaceForm
 from production.forms.deed import today
-from production.models import Item, Lot, Movement, Place
+from production.models import Item, Lot, Place, Stock
 from production.reads.checks import shown_readings
 from production.reads.leavings import left_before_it_was_known
 from production.reads.packs import open_pack
@@ -89,11 +89,9 @@ def lot(request, code):
 
 def places(request):
     stands = (
-        Movement.objects.values(
-            "place__name", "lot__code", "lot__item__name", "lot__item__unit"
-        )
-        .annotate(total=Sum("amount"))
-        .filter(total__gt=0)
+        Stock.objects.filter(amount__gt=0)
+        .values("place__name", "lot__code", "lot__item__name", "lot__item__unit")
+        .annotate(total=F("amount"))
         .order_by("place__name", "lot__item__name")
     )
     return list_page(
