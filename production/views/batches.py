@@ -28,6 +28,7 @@ from production.forms.weighed import one_pot
 from production.models import Batch, Deed, Item, Movement, Stage
 from production.reads.batches import batch_balance
 from production.reads.checks import shown_readings
+from production.reads.counting import may_hold
 from production.reads.weighed import weighed_batch
 from production.tables import Batches
 from production.views.pages import list_page, write_page
@@ -191,6 +192,7 @@ def batch(request, code):
             "entries": entries,
             "balance": batch_balance(found),
             "weighed": weighed_batch(found),
+            "missing": may_hold(found),
             "measurements": shown_readings(found),
             "steps": found.steps.select_related("deed__by"),
             "work": found.work.select_related("deed__by"),

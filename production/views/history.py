@@ -9,6 +9,7 @@ from production import actions
 from production.filters import DeedFilter
 from production.forms.history import ClosingForm, CorrectionForm, ReasonForm
 from production.models import Closing, Deed, Measurement, Movement
+from production.reads.counting import counts_of
 from production.reads.restated import written_by
 from production.tables import Deeds
 from production.templatetags.house import is_check
@@ -35,6 +36,7 @@ def deed(request, pk):
         "lot__item", "place", "reversed_by"
     )
     words = {"deed": found, "entries": entries, "facts": written_by(found)}
+    words["counts"] = counts_of(deed=found)
     return render(request, "production/deed.html", words)
 
 

@@ -9,6 +9,7 @@ from production.forms.cards import PlaceForm
 from production.forms.deed import today
 from production.models import Item, Lot, Place, Stock
 from production.reads.checks import shown_readings
+from production.reads.counting import counts_of, disagreeing, with_what_came
 from production.reads.leavings import left_before_it_was_known
 from production.reads.packs import open_pack
 from production.reads.stock import latest_measurement, on_hand_by_place
@@ -77,6 +78,8 @@ def lot(request, code):
             "left": left_before_it_was_known(found) if state.tested else [],
             "places": on_hand_by_place(found),
             "entries": entries,
+            "counts": counts_of(lot=found),
+            "disagrees": [with_what_came(row) for row in disagreeing(found)],
             "measurements": shown_readings(found),
             "statuses": found.statuses.select_related("deed__by"),
             "made_here": found.item.kind == Item.Kind.MADE,
