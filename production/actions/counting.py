@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from django.db import transaction
 
-from production.actions.deeds import deed, ensure_valid
+from production.actions.deeds import deed
 from production.actions.posting import Entry, home_place, post
 from production.domain.counting import Difference
 from production.domain.refusal import Refused
@@ -198,6 +198,9 @@ def write_count(
     reweighed: bool = False,
 ) -> Count:
     """What was found, behind everything that was written by then."""
+    longest = Count._meta.get_field("why").max_length or 0
+    if len(why) > longest:
+        raise Refused(f"A reason has at most {longest} characters: shorten it.")
     last = entry or Movement.objects.order_by("-pk").first()
     row = Count(
         deed=deed,
@@ -212,6 +215,5 @@ def write_count(
         batch=batch,
         reweighed=reweighed,
     )
-    ensure_valid(row)
     row.save()
     return row

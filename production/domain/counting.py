@@ -46,10 +46,13 @@ class Difference:
         """As in "30 g less than the 1000 g of the book, 3.0 %"."""
         if not self.amount:
             return "as the book says"
-        unit = "g" if self.unit == "g" else "pieces"
         word = "less" if self.short else "more"
-        away = f"{plain(self.size)} {unit} {word} than the"
+        away = f"{self._said(self.size)} {word} than the {self._said(self.booked)}"
         share = ""
         if self.booked:
             share = f", {self.size / self.booked * 100:.1f} %"
-        return f"{away} {plain(self.booked)} {unit} of the book{share}"
+        return f"{away} of the book{share}"
+
+    def _said(self, amount: Decimal) -> str:
+        pieces = "piece" if amount == 1 else "pieces"
+        return f"{plain(amount)} {'g' if self.unit == 'g' else pieces}"

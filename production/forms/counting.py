@@ -1,5 +1,6 @@
 """Counting: what differs is shown, with what it is worth, before it is written."""
 
+from decimal import Decimal
 from hashlib import sha256
 
 from django import forms
@@ -32,7 +33,7 @@ class BatchField(forms.CharField):
         self.batches = {str(batch.pk): batch for batch in batches}
         named = [(key, _named(batch)) for key, batch in self.batches.items()]
         choices = [*named, (NOBODY, "none of them: it was spilt, or misread")]
-        self.widget = forms.RadioSelect(choices=choices)
+        self.widget, self.required = forms.RadioSelect(choices=choices), True
 
     def answer(self, text):
         """A batch, or that none did; a fault where nothing was answered."""
@@ -69,6 +70,7 @@ class Asking(forms.Form):
 class CountForm(Asking, PlacedForm):
     found = AmountField(label="Found", zero=True, help_text="What is really there.")
     got = BatchField()
+    beneath = "production/_stake.html"
     shown = None
 
     def clean(self):
@@ -105,6 +107,8 @@ class CountForm(Asking, PlacedForm):
 
 class StockTakeForm(Asking, DeedForm):
     """Every lot that stands at a place, one box each; an empty box is not counted."""
+
+    beneath = "production/_stakes.html"
 
     def __init__(self, data=None, *, place, blind=False):
         super().__init__(data)
@@ -177,6 +181,7 @@ class StockTakeForm(Asking, DeedForm):
         pk, why = stake.lot.pk, facts.get(f"why_{stake.lot.pk}", "").strip()
         if stake.difference.beyond and not (why or facts.get("reason", "").strip()):
             self._add_why(stake.lot)
+            self.fields[f"why_{pk}"].required = True
             self.add_error(f"why_{pk}", f"{stake.lot} is {stake.difference.says}: why?")
         batch, nobody = self._got(facts, stake) if stake.batches else (None, False)
         return Found(stake.lot, stake.difference.found, why, batch, nobody)
@@ -209,9 +214,17 @@ class StockTakeForm(Asking, DeedForm):
         return [stake for stake in self.stakes if stake.difference.amount]
 
     @property
-    def known_worth(self):
-        """Of all that differs, as far as its price is known."""
-        return sum((row.worth for row in self.differing if row.worth is not None), 0)
+    def missing_worth(self):
+        """As far as its price is known; what is too much stands apart from it."""
+        return -self._worth(lambda worth: worth < 0)
+
+    @property
+    def more_worth(self):
+        return self._worth(lambda worth: worth > 0)
+
+    def _worth(self, wanted):
+        known = (row.worth for row in self.differing if row.worth is not None)
+        return sum((worth for worth in known if wanted(worth)), Decimal(0))
 
     @property
     def unknown_worth(self):

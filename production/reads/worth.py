@@ -4,13 +4,13 @@ The roof names the one that answers when the house starts.
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 
-from production.domain.numbers import money
 from production.models import Lot
 
 # Lots, and what one gram or piece of each cost by its key; None is unknown.
 Answer = Callable[[Sequence[Lot]], Mapping[int, Decimal | None]]
+CENT = Decimal("0.01")
 _answers: list[Answer] = []
 
 
@@ -20,7 +20,10 @@ def answered_by(answer: Answer) -> None:
 
 
 def worth_of(amounts: Iterable[tuple[Lot, Decimal]]) -> dict[int, Decimal | None]:
-    """What so much of each lot cost, by its key; None where it is not known."""
+    """What so much of each lot cost, to the cent, by its key; None is not known.
+
+    It is said and never booked: what is booked is worked out where costs are.
+    """
     asked = list(amounts)
     if not asked or not _answers:
         return {lot.pk: None for lot, _ in asked}
@@ -29,4 +32,4 @@ def worth_of(amounts: Iterable[tuple[Lot, Decimal]]) -> dict[int, Decimal | None
 
 
 def _times(cost: Decimal | None, amount: Decimal) -> Decimal | None:
-    return None if cost is None else money(cost * amount)
+    return None if cost is None else (cost * amount).quantize(CENT, ROUND_HALF_UP)

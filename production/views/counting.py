@@ -22,9 +22,7 @@ def count(request, code):
         about=f"{lot.item}",
         says="The difference to the book is written, with its value.",
         button="Write the count",
-        template="production/count.html",
         cautions="cautions/tub.html" if lot.item.is_alkali else "",
-        lot=lot,
     )
 
 
