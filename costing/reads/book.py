@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from django.db.models import QuerySet
+from django.db.models import Exists, OuterRef, QuerySet
 
 from costing.domain.delivered import (
     ExtraCost,
@@ -31,6 +31,7 @@ from production.models import (
     LinePrice,
     Lot,
     Movement,
+    Promotion,
     PurchaseLine,
     Work,
 )
@@ -110,10 +111,10 @@ def _book(lots, batches, work, behind: set[int] | None = None) -> Book:
     made = {lot.batch_id: lot.code for lot in lots if lot.batch_id}
     hours = _work(work)
     batch_nodes = [
-        BatchNode(code, hours.get(pk, {}), made.get(pk), trial and promoted is None)
-        for pk, code, trial, promoted in batches.values_list(
-            "pk", "code", "trial", "promotion"
-        )
+        BatchNode(code, hours.get(pk, {}), made.get(pk), trial and not accepted)
+        for pk, code, trial, accepted in batches.annotate(
+            accepted=Exists(Promotion.objects.filter(batch=OuterRef("pk")))
+        ).values_list("pk", "code", "trial", "accepted")
     ]
     return Book(nodes, batch_nodes, roll_up(nodes, batch_nodes))
 

@@ -145,7 +145,7 @@ def _changes(book: Ledger, batches: dict[int, Spot]) -> Iterator[Told]:
             facts["type"] = "loss" if row.kind == KIND.DISCARDED else "given"
             facts["amount"] = figure(-row.amount)
         if row.kind == KIND.GIVEN:
-            why = given[row.pk]
+            why = given[row.root_id or row.pk]
             some(facts, why=why.why, recipient=why.recipient)
         count = counts.get(row.pk)
         reason = (count and count.why) or book.reason(row) or row.deed.reason
