@@ -4,7 +4,11 @@ from django.db import models
 from django.db.models import Exists, F, OuterRef, Q
 
 from production.fields import GramsField
-from production.models.ink import ByDeed, ByDeedQuerySet, Deed
+from production.models.ink import (
+    ByDeedQuerySet,
+    StandingManager,
+    WhileItsDeedStands,
+)
 from production.models.ledger import Lot, Movement
 from production.models.workshop import Place
 
@@ -39,23 +43,22 @@ class CountQuerySet(ByDeedQuerySet):
     def standing(self):
         """Without those that were taken back, whole or by their entry."""
         gone = Movement.objects.filter(reverses=OuterRef("entry"))
-        undone = Deed.objects.filter(undoes=OuterRef("deed"))
-        return self.exclude(Exists(undone)).exclude(Exists(gone))
+        return super().standing().exclude(Exists(gone))
 
     def latest(self):
         """The last one of each lot and place: an earlier one is answered by it."""
         same_day, at = Q(on=OuterRef("on")), OuterRef("position")
-        later = Count.objects.standing().filter(
+        later = Count.objects.filter(
             Q(on__gt=OuterRef("on"))
             | same_day & Q(position__gt=at)
             | same_day & Q(position=at, pk__gt=OuterRef("pk")),
             lot=OuterRef("lot"),
             place=OuterRef("place"),
         )
-        return self.standing().exclude(Exists(later))
+        return self.exclude(Exists(later))
 
 
-class Count(ByDeed):
+class Count(WhileItsDeedStands):
     """What was found of a lot at a place on a day, and what the book said then.
 
     ``entry`` is the difference that was booked, None where they agreed; ``position``
@@ -78,7 +81,8 @@ class Count(ByDeed):
         "production.Batch", models.PROTECT, null=True, related_name="may_have_got"
     )
 
-    objects = CountQuerySet.as_manager()
+    objects = StandingManager.from_queryset(CountQuerySet)()
+    written = CountQuerySet.as_manager()
 
     class Meta:
         ordering = ["on", "position", "id"]

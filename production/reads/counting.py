@@ -118,7 +118,7 @@ def may_have_got(lot: Lot, on: date, place: Place) -> QuerySet[Batch]:
     used = Movement.objects.standing().filter(
         kind=KIND.USED, lot__item=lot.item_id, on__lte=on
     )
-    last = Count.objects.standing().filter(lot=lot, place=place, on__lte=on).last()
+    last = Count.objects.filter(lot=lot, place=place, on__lte=on).last()
     if last is not None:
         used = used.filter(Q(on__gt=last.on) | Q(on=last.on, pk__gt=last.position))
     found = Batch.objects.filter(pk__in=used.values("batch"))
@@ -188,8 +188,8 @@ def with_what_came(row: Disagreement) -> Disagreement:
 def counts_of(**of: object) -> QuerySet[Count]:
     """Counts and weighings of a lot or a deed, the latest first; ``gone`` if taken
     back."""
-    stands = Count.objects.standing().filter(pk=OuterRef("pk"))
-    rows = Count.objects.filter(**of).annotate(gone=~Exists(stands))
+    stands = Count.objects.filter(pk=OuterRef("pk"))
+    rows = Count.written.filter(**of).annotate(gone=~Exists(stands))
     rows = rows.select_related("lot__item", "place", "deed__by", "batch")
     return rows.order_by("-on", "-position", "-pk")
 
@@ -213,7 +213,7 @@ class MayHold:
 
 def may_hold(batch: Batch) -> list[MayHold]:
     """What was missing at a count and may have gone into this batch."""
-    counts = Count.objects.standing().filter(batch=batch)
+    counts = Count.objects.filter(batch=batch)
     counts = list(counts.select_related("deed", "lot__item", "lot__batch"))
     if not counts:
         return []

@@ -163,7 +163,7 @@ def _found(count: Count | None, spot: Spot, batches: dict[int, Spot]) -> Facts:
 
 
 def _counts_that_agreed(book: Ledger) -> Iterator[Told]:
-    rows = Count.objects.standing().filter(entry__isnull=True)
+    rows = Count.objects.filter(entry__isnull=True)
     for row in rows.select_related("deed", "lot", "place").order_by("pk"):
         start = book.starts.get(row.lot_id)
         if start is None:
