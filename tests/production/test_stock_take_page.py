@@ -64,7 +64,7 @@ def test_what_differs_is_shown_first_and_then_written(desk, place, lots):
     assert first.status_code == 200
     assert not Count.objects.exists()
     says = words(first)
-    assert "3 counted, 2 differ: missing" in says
+    assert "3 counted, 2 differ</strong>: missing" in says
     assert "\u221230 <small>g" in says
     assert "\u22122 <small>pcs" in says
     assert ">\u22120.30 <small>" in says
