@@ -27,16 +27,18 @@ from production.models import (
     Item,
     Lot,
     Movement,
+    Place,
     PurchaseLine,
     Stage,
     Status,
+    Stock,
     Version,
     still_a_trial,
 )
 from production.models.ink import missing_triggers
 from production.reads.batches import explained, outturns
 from production.reads.leavings import leavings, unanswered
-from production.reads.stock import ledger_entries
+from production.reads.stock import entered, ledger_entries
 from production.reads.tested_before import tested_before
 from production.reads.trace import back_closure, finished, forward_closure
 
@@ -76,7 +78,11 @@ def audit() -> Iterator[Finding]:
     """Try each law; a fault names the lot or batch that breaks it."""
     lots = list(Lot.objects.order_by("pk"))
     edges = _edges()
-    yield Finding("No lot is below zero", f"{len(lots)} lots", _below_zero(lots))
+    yield Finding(
+        "No lot is below zero",
+        f"{len(lots)} lots, and what is kept of each",
+        [*_below_zero(lots), *_kept()],
+    )
     yield Finding(
         "No lot is made from itself or from what was not there yet",
         f"{len(edges)} uses",
@@ -135,6 +141,26 @@ def _below_zero(lots: list[Lot]) -> list[str]:
         )
         entries = [entry for entry in entries if entry.lot != shortfall.lot]
     return faults
+
+
+def _kept() -> Iterator[str]:
+    """What is kept of every lot and place against the sum of its entries."""
+    sums = entered()
+    rows = Stock.objects.values_list("lot_id", "place_id", "amount")
+    kept = {(lot, place): amount for lot, place, amount in rows}
+    wrong = {spot for spot in kept.keys() | sums if kept.get(spot) != sums.get(spot)}
+    lots = Lot.objects.in_bulk({lot for lot, _ in wrong})
+    places = Place.objects.in_bulk({place for _, place in wrong})
+    for lot, place in sorted(wrong):
+        yield (
+            f"{lots[lot]}: {_said(kept.get((lot, place)))} kept at {places[place]}, "
+            f"its entries come to {_said(sums.get((lot, place)))}: look who changed "
+            "it, then run remake_stock"
+        )
+
+
+def _said(amount: Decimal | None) -> str:
+    return "nothing" if amount is None else plain(amount)
 
 
 def _out_of_order(edges: list[Edge]) -> list[str]:

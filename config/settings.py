@@ -67,6 +67,8 @@ TEMPLATES = [
         },
     }
 ]
+# Counting a place is one form: a box for each lot, and its reason.
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 4000
 FORM_RENDERER = "config.rendering.HouseRenderer"
 DJANGO_TABLES2_TEMPLATE = "table.html"
 

@@ -9,6 +9,7 @@ from production.views import (
     buying,
     checks,
     compare,
+    counting,
     days,
     echo,
     fragrance,
@@ -122,7 +123,7 @@ lot_paths = [
     path("release/<path:code>/", handling.release, name="lot-release"),
     path("hold/<path:code>/", handling.hold, name="lot-hold"),
     path("reject/<path:code>/", handling.reject, name="lot-reject"),
-    path("count/<path:code>/", handling.count, name="lot-count"),
+    path("count/<path:code>/", counting.count, name="lot-count"),
     path("reweigh/<path:code>/", handling.reweigh, name="lot-reweigh"),
     path("give/<path:code>/", handling.give, name="lot-give"),
     path("discard/<path:code>/", handling.discard, name="lot-discard"),
@@ -130,6 +131,7 @@ lot_paths = [
     path("extend/<path:code>/", putting_right.extend, name="lot-extend"),
     path("places/", lots.places, name="places"),
     path("places/add/", lots.place_add, name="place-add"),
+    path("places/<int:pk>/count/", counting.count_place, name="place-count"),
     path("places/<int:pk>/change/", lots.place_change, name="place-change"),
 ]
 sale_paths = [

@@ -1,8 +1,10 @@
 """Lots, batches and bills as values, rolled up whole or as far as a lot needs."""
 
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from fractions import Fraction
 
 from django.db.models import Exists, OuterRef, QuerySet
 
@@ -76,6 +78,20 @@ def book_behind(*lots: Lot) -> Book:
         standing_work().filter(batch__lot__in=pks),
         behind=pks,
     )
+
+
+# Beyond so many lots one walk over the whole book is shorter than a walk for each.
+FEW = 20
+
+
+def unit_costs(lots: Sequence[Lot]) -> dict[int, Decimal | None]:
+    """What one gram or piece of each lot cost, by its key; None is unknown."""
+    book = book_behind(*lots) if len(lots) <= FEW else whole_book()
+    return {lot.pk: _decimal(book.valuation.lots[lot.code].unit_cost) for lot in lots}
+
+
+def _decimal(cost: Fraction | None) -> Decimal | None:
+    return None if cost is None else Decimal(cost.numerator) / cost.denominator
 
 
 @dataclass(slots=True)

@@ -23,6 +23,7 @@ from production.actions.correcting import (
     correct_movement,
     reverse_movement,
 )
+from production.actions.counting import CountsRefused, Found, count_lot, count_place
 from production.actions.days import (
     NewBatch,
     arrive_fine,
@@ -53,7 +54,6 @@ from production.actions.statuses import (
 )
 from production.actions.stock import (
     close_book,
-    count_lot,
     discard,
     give,
     move_lot,
@@ -77,6 +77,8 @@ from production.actions.workshop import (
 )
 
 __all__ = [
+    "CountsRefused",
+    "Found",
     "NewAddition",
     "NewBatch",
     "NewCheck",
@@ -102,6 +104,7 @@ __all__ = [
     "close_book",
     "correct_movement",
     "count_lot",
+    "count_place",
     "craft_day",
     "craft_scents",
     "discard",

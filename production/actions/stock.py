@@ -1,8 +1,9 @@
-"""What happens to goods between making and selling: count, weigh, give, move."""
+"""What happens to goods between making and selling: weigh, give, move."""
 
 from datetime import date
 from decimal import Decimal
 
+from production.actions.counting import write_count
 from production.actions.deeds import deed, ensure_valid, refuse_closed
 from production.actions.doors import came_with_a_past, may_go
 from production.actions.lots import Reading, note_readings, weighed_again
@@ -32,34 +33,6 @@ def _above_zero(amount: Decimal) -> None:
         raise Refused("Write an amount above zero.")
 
 
-@deed("count a lot")
-def count_lot(
-    deed: Deed,
-    *,
-    lot: Lot,
-    found: Decimal | None = None,
-    difference: Decimal | None = None,
-    place: Place | None = None,
-) -> None:
-    """Say what is really there; the difference is booked, with its value."""
-    place = place or home_place()
-    Lot.objects.locked([lot.pk])
-    if difference is None:
-        if found is None or found < 0:
-            raise Refused("A count is zero or more.")
-        difference = found - on_hand_on(lot, deed.on, place)
-    if difference == 0:
-        agrees = Reading(
-            what=Measurement.What.MASS, value=found, note="counted, agrees"
-        )
-        note_readings(deed, (agrees,), lot=lot)
-        return
-    entry = Entry(
-        lot=lot, amount=difference, kind=KIND.COUNTED, on=deed.on, place=place
-    )
-    post(deed, [entry])
-
-
 @deed("reweigh a lot")
 def reweigh_lot(
     deed: Deed,
@@ -80,14 +53,30 @@ def reweigh_lot(
     if later := weighed_again(lot, deed.on):
         raise Refused(f"{lot} was weighed again on {later}. Take that back first.")
     booked = on_hand_on(lot, deed.on, place)
-    if found is None:
+    # A past tells the difference, and what was found only where that was written.
+    asserted = found
+    if difference is not None or found is None:
         found = booked + (difference or Decimal(0))
     for row in weighing(lot, found, on=deed.on, place=place, past=past).restated:
         _restate(deed, lot, row)
-    entry = Entry(
-        lot=lot, amount=found - booked, kind=KIND.REWEIGHED, on=deed.on, place=place
+    [entry] = post(
+        deed,
+        [
+            Entry(
+                lot=lot,
+                amount=found - booked,
+                kind=KIND.REWEIGHED,
+                on=deed.on,
+                place=place,
+            )
+        ],
     )
-    post(deed, [entry])
+    if past and asserted is None:
+        return
+    asserted = found if asserted is None else asserted
+    booked = asserted - entry.amount
+    facts = {"found": asserted, "booked": booked, "entry": entry, "reweighed": True}
+    write_count(deed, lot, place, **facts)
 
 
 def _restate(deed: Deed, lot: Lot, row: Restated) -> None:

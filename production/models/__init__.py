@@ -53,6 +53,7 @@ from production.models.reference import (
     Rule,
 )
 from production.models.sales import Customer, Return, Sale, SaleLine
+from production.models.stock import Count, Stock
 from production.models.workshop import CodeSeries, Place, Vessel, Workshop
 
 __all__ = [
@@ -65,6 +66,7 @@ __all__ = [
     "Closing",
     "CodeSeries",
     "Constituent",
+    "Count",
     "Customer",
     "Deed",
     "ExtraCost",
@@ -100,6 +102,7 @@ __all__ = [
     "Stage",
     "Status",
     "Step",
+    "Stock",
     "Supplier",
     "Version",
     "VersionCheck",

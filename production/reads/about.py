@@ -28,6 +28,7 @@ from production.models import (
     CheckTakenBack,
     Closing,
     Constituent,
+    Count,
     Deed,
     ExtraCost,
     FragranceDocument,
@@ -75,6 +76,7 @@ BATCHES = {
     Step: ["batch"],
     Loss: ["batch"],
     Work: ["batch"],
+    Count: ["batch"],
     Promotion: ["batch"],
     Hold: ["batch"],
     HoldLifted: ["hold__batch"],
@@ -95,6 +97,7 @@ LOTS = {
     OpenPack: ["lot"],
     FragranceDocument: ["lot"],
     Constituent: ["lot"],
+    Count: ["lot"],
     Attachment: ["lot"],
 }
 

@@ -9,7 +9,7 @@ from django.db.models.functions import Coalesce
 
 from production.domain.fitness import Purpose, fit_for
 from production.domain.ledger import Candidate, Entry
-from production.models import Item, Lot, Measurement, Movement, Status
+from production.models import Item, Lot, Measurement, Movement, Status, Stock
 from production.reads.fitness import load
 from production.reads.restated import as_now, by_day
 
@@ -114,10 +114,14 @@ def latest_measurement(
 
 def on_hand_by_place(lot: Lot) -> list[tuple[str, Decimal]]:
     """Where a lot stands and how much, places with nothing left out."""
-    rows = (
-        Movement.objects.filter(lot=lot)
-        .order_by()
-        .values_list("place__name")
-        .annotate(total=Sum("amount"))
-    )
-    return sorted((place, total) for place, total in rows if total)
+    rows = Stock.objects.filter(lot=lot, amount__gt=0)
+    return sorted(rows.values_list("place__name", "amount"))
+
+
+def entered() -> dict[tuple[int, int], Decimal]:
+    """What the entries of each lot add up to at each place, by their keys.
+
+    Only to prove or remake what is kept: ``Stock`` answers what is on hand.
+    """
+    rows = Movement.objects.order_by().values_list("lot_id", "place_id")
+    return {(lot, place): total for lot, place, total in rows.annotate(Sum("amount"))}

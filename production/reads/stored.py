@@ -8,7 +8,7 @@ from django.db.models import Sum
 from production.domain.chemistry.composition import soap_content
 from production.domain.refusal import Refused
 from production.domain.stored import Restated, Weighing, judge_alkali, restate
-from production.models import Item, Lot, Measurement, Movement, Place
+from production.models import Item, Lot, Measurement, Movement, Place, Stock
 from production.reads.contents import contents_of
 from production.reads.restated import as_now, by_day
 from production.reads.stock import latest_measurement
@@ -18,11 +18,16 @@ RESTATED = (Measurement.What.SOAP_CONTENT, Measurement.What.PURITY)
 
 
 def on_hand_on(lot: Lot, on: date, place: Place | None = None) -> Decimal:
-    """At the end of that day: what is typed late is judged against its own day."""
-    rows = Movement.objects.filter(lot=lot, on__lte=on)
+    """At the end of that day: what is typed late is judged against its own day.
+
+    What is kept, less what came after: it costs what came after.
+    """
+    kept = Stock.objects.filter(lot=lot)
+    after = Movement.objects.filter(lot=lot, on__gt=on)
     if place is not None:
-        rows = rows.filter(place=place)
-    return rows.aggregate(total=Sum("amount"))["total"] or Decimal(0)
+        kept, after = kept.filter(place=place), after.filter(place=place)
+    total = kept.aggregate(total=Sum("amount"))["total"] or Decimal(0)
+    return total - (after.aggregate(total=Sum("amount"))["total"] or Decimal(0))
 
 
 def weighing(

@@ -26,6 +26,7 @@ from production.forms.working import WorkForm
 from production.models import Batch, Deed, Item, Loss, Movement, Stage
 from production.reads.batches import ending, is_lost, outturn
 from production.reads.checks import shown_readings
+from production.reads.counting import may_hold
 from production.reads.holds import holds_of_open, stops_of
 from production.reads.restated import as_now, by_day
 from production.reads.weighed import weighed_batch
@@ -203,6 +204,7 @@ def batch(request, code):
             "balance": yielded.balance,
             "ending": ending(found),
             "weighed": weighed_batch(found),
+            "missing": may_hold(found),
             "measurements": shown_readings(found),
             "steps": found.steps.select_related("deed__by"),
             "work": by_day(as_now(work)),

@@ -15,6 +15,7 @@ from production.forms.history import (
     TakingBackForm,
 )
 from production.models import Closing, Deed, Measurement, Movement
+from production.reads.counting import counts_of
 from production.reads.restated import written_by
 from production.reads.resting import all_resting_on, left_to_take_back, line_of
 from production.tables import Deeds
@@ -48,6 +49,7 @@ def deed(request, pk):
         "deed": found,
         "entries": entries,
         "facts": written_by(found),
+        "counts": counts_of(deed=found),
         "undoable": is_left_to_take_back(found),
         "stays": STAYS.get(found.verb, ""),
     }

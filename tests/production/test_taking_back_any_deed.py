@@ -198,7 +198,14 @@ ACTS = {
         lot=s.filled, status="rejected", **act(4)
     ),
     "record a hold": lambda s: record_hold(batch=s.open, **act(4)),
-    "count a lot": lambda s: actions.count_lot(lot=s.oil, found=D(890), **act(4)),
+    "count a lot": lambda s: actions.count_lot(
+        lot=s.oil, found=D(890), **act(4, reason="a rest")
+    ),
+    "count a place": lambda s: actions.count_place(
+        place=actions.ensure_place("workshop"),
+        counts=[actions.Found(s.oil, D(890)), actions.Found(s.bottles, D(99))],
+        **act(4, reason="yearly count"),
+    ),
     "reweigh a lot": lambda s: actions.reweigh_lot(lot=s.soap, found=D(8900), **act(4)),
     "give goods away": lambda s: actions.give(
         lot=s.filled, amount=D(1), why="gift", recipient="Oda", **act(4)

@@ -123,7 +123,9 @@ def test_the_tables_tell_how_much_went_on_and_was_taken(desk, season):
 
 
 def test_a_lot_balances_to_nothing(desk, sold):
-    actions.count_lot(lot=sold["filled"], found=Decimal(17), **make.act(8))
+    actions.count_lot(
+        lot=sold["filled"], found=Decimal(17), **make.act(8, reason="broken")
+    )
     actions.discard(
         lot=sold["filled"], amount=Decimal(2), reason="leaking", **make.act(9)
     )

@@ -99,7 +99,7 @@ def given(lot):
 
 
 def counted(lot):
-    return actions.count_lot(lot=lot, found=TEN, **act())
+    return actions.count_lot(lot=lot, found=TEN, **act(reason="a rest"))
 
 
 def reweighed(lot):

@@ -1,6 +1,6 @@
 """What a batch, its hours and its losses said wrong."""
 
-from production.actions.batches import judge_again
+from production.actions.balancing import judge_again
 from production.actions.putting_right.shape import Change, refuse_closed_days
 from production.actions.steaming import refuse_more_steam_than_water
 from production.domain.refusal import Refused

@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from production.actions.batches import judge_again
+from production.actions.balancing import judge_again
 from production.actions.lots import set_status
 from production.actions.people import owner_only
 from production.actions.putting_right.shape import Change

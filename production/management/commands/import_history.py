@@ -79,7 +79,8 @@ their dates. Types and what they need (further keys in brackets):
   status       date, lot, status (quarantine, released, held, rejected)
   open_pack    date, lot: it stands open at the bench
   count, reweigh
-               date, lot, difference (signed)
+               date, lot, difference (signed) [found: what was there; of a count of
+               alkali, batch: it may have got what was missing]
   given        date, lot, amount, why (sample, tester, gift, own use, retained) [recipient]
   move         date, lot, amount, from, to
   sale         date, number, channel, customer (or null), lines: lot, amount, unit_price

@@ -118,6 +118,7 @@ VERBS = {
     "take back": RandomWorkshop.take_back,
     "give": RandomWorkshop.give,
     "count": RandomWorkshop.count,
+    "count a place": RandomWorkshop.count_a_place,
     "reweigh": RandomWorkshop.reweigh,
     "discard": RandomWorkshop.discard,
     "move": RandomWorkshop.move,
