@@ -4,7 +4,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from decimal import Decimal
 
-from django.db.models import QuerySet
+from django.db.models import Exists, OuterRef, QuerySet
 
 from costing.domain.delivered import (
     ExtraCost,
@@ -29,6 +29,7 @@ from production.models import (
     LinePrice,
     Lot,
     Movement,
+    Promotion,
     PurchaseLine,
     Work,
 )
@@ -94,10 +95,10 @@ def _book(lots, batches, work, behind: set[int] | None = None) -> Book:
     made = {lot.batch_id: lot.code for lot in lots if lot.batch_id}
     hours = _work(work)
     batch_nodes = [
-        BatchNode(code, hours.get(pk, {}), made.get(pk), trial and promoted is None)
-        for pk, code, trial, promoted in batches.values_list(
-            "pk", "code", "trial", "promotion"
-        )
+        BatchNode(code, hours.get(pk, {}), made.get(pk), trial and not accepted)
+        for pk, code, trial, accepted in batches.annotate(
+            accepted=Exists(Promotion.objects.filter(batch=OuterRef("pk")))
+        ).values_list("pk", "code", "trial", "accepted")
     ]
     return Book(nodes, batch_nodes, roll_up(nodes, batch_nodes))
 

@@ -21,6 +21,7 @@ from production.models import (
     Stage,
     Version,
     VersionLine,
+    still_a_trial,
 )
 from production.reads.chain import material, plan_of
 from production.reads.cooking import latest_tubs, lye_of, purities_of
@@ -111,7 +112,7 @@ def _lye(lot: Lot) -> Lye:
 def _starts() -> QuerySet[Movement]:
     """What came in and stands, the latest first; no trial that was not promoted."""
     rows = Movement.objects.standing().filter(kind__in=STARTS)
-    rows = rows.exclude(batch__trial=True, batch__promotion__isnull=True)
+    rows = rows.exclude(still_a_trial())
     return rows.order_by("-on", "-id")
 
 

@@ -2,9 +2,10 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from production.actions.deeds import refuse_closed
 from production.domain.ledger import first_shortfall
@@ -30,6 +31,7 @@ class Entry:
     batch: Batch | None = None
     sale_line: SaleLine | None = None
     reverses: Movement | None = None
+    root: Movement | None = None
     rank: int | None = None
     value: Decimal | None = None
     typed: str = ""
@@ -65,6 +67,7 @@ def post(deed: Deed, entries: Iterable[Entry]) -> list[Movement]:
             batch=entry.batch,
             sale_line=entry.sale_line,
             reverses=entry.reverses,
+            root=entry.root,
             rank=entry.rank,
             value=entry.value,
             typed=entry.typed,
@@ -160,3 +163,24 @@ def mirror(movement: Movement) -> Entry:
         sale_line=movement.sale_line,
         reverses=movement,
     )
+
+
+def entered_again(movement: Movement, **changed: Any) -> Entry:
+    """The same entry anew, of the same line and in the same place of the book.
+
+    What hangs on the first entry of the line (a recipient, a return) hangs on it too.
+    """
+    same = Entry(
+        lot=movement.lot,
+        amount=movement.amount,
+        kind=movement.kind,
+        on=movement.on,
+        place=movement.place,
+        batch=movement.batch,
+        sale_line=movement.sale_line,
+        root=movement.root or movement,
+        rank=movement.rank or movement.pk,
+        value=movement.value,
+        typed=movement.typed,
+    )
+    return replace(same, **changed)

@@ -186,7 +186,11 @@ def move_lot(
     )
 
 
-@deed("close the book", gives=Closing)
+@deed(
+    "close the book",
+    gives=Closing,
+    stays="A closed month is not opened again: mend it in the first open month.",
+)
 def close_book(deed: Deed, *, through: date) -> Closing:
     """Close a month: nothing is dated on or before ``through`` from now on."""
     owner_only(deed.by, "close a month")
