@@ -28,7 +28,6 @@ from tests.production.clumsy import (
 pytestmark = pytest.mark.django_db
 
 
-@pytest.mark.xfail(strict=True, reason="corrections")
 def test_a_use_corrected_and_the_correction_taken_back_is_the_use_again():
     """500 g went in. She wrote 480, saw that 500 was right, and took that back."""
     lot = make.lot(item=material())
@@ -41,7 +40,6 @@ def test_a_use_corrected_and_the_correction_taken_back_is_the_use_again():
     assert [edge.amount for edge in trace(made).edges] == [500]
 
 
-@pytest.mark.xfail(strict=True, reason="corrections")
 def test_an_arrival_corrected_and_the_correction_taken_back_is_here_again():
     lot = make.lot(item=material())
     wrong = correct(entry(lot, "received"), "900")
@@ -50,7 +48,6 @@ def test_an_arrival_corrected_and_the_correction_taken_back_is_here_again():
     assert unit_cost(lot) == Fraction(1, 100)
 
 
-@pytest.mark.xfail(strict=True, reason="corrections")
 def test_of_two_corrections_the_first_counts_again_when_the_second_is_taken_back():
     lot = make.lot(item=material())
     correct(entry(lot, "received"), "900")
@@ -59,7 +56,6 @@ def test_of_two_corrections_the_first_counts_again_when_the_second_is_taken_back
     assert here(lot) == {"workshop": 900}
 
 
-@pytest.mark.xfail(strict=True, reason="corrections")
 def test_what_was_corrected_is_taken_back_as_it_stands():
     """She corrected an arrival, and then found that it was another workshop's."""
     lot = make.lot(item=material())
@@ -68,7 +64,6 @@ def test_what_was_corrected_is_taken_back_as_it_stands():
     assert here(lot) == {}
 
 
-@pytest.mark.xfail(strict=True, reason="corrections")
 def test_opening_stock_that_was_corrected_is_taken_back_as_it_stands():
     new = actions.NewLot(Decimal(700), code="OLD")
     lot = actions.open_stock(
@@ -79,7 +74,6 @@ def test_opening_stock_that_was_corrected_is_taken_back_as_it_stands():
     assert here(lot) == {}
 
 
-@pytest.mark.xfail(strict=True, reason="corrections")
 def test_freight_that_was_taken_back_is_not_in_the_cost():
     """180 for 18; taken back and written again."""
     lot = make.lot(item=material())
@@ -91,7 +85,6 @@ def test_freight_that_was_taken_back_is_not_in_the_cost():
     assert unit_cost(lot) == Fraction(28, 1000)
 
 
-@pytest.mark.xfail(strict=True, reason="corrections")
 def test_a_price_that_was_taken_back_gives_the_earlier_one_back():
     lot = make.lot(item=material())
     actions.price_line(line=lot.line, price=Decimal("100.00"), **make.act(3))

@@ -145,7 +145,7 @@ class Bench(Agreeing, RuleBasedStateMachine):
         self.often[rule] += 1
         self.latest = max(self.latest, on)
         act = effect(result)
-        self.deeds[act] = book.latest()
+        self.deeds[act] = book.signed(facts["key"])
         mine = [entry for entry in self.model.entries if entry.act is act]
         for entry, row in zip(mine, book.rows_of(self.deeds[act]), strict=False):
             self.rows[entry] = row

@@ -9,8 +9,7 @@ from django.urls import reverse
 
 from costing.domain.rollup import difference
 from costing.reads import whole_book
-from production.models import Batch, Deed, Lot, Movement
-from production.reads.batches import standing_losses
+from production.models import Batch, Deed, Loss, Lot, Movement
 from production.reads.family import holders, lot_balance, stands
 from production.reads.trace import trace
 
@@ -59,7 +58,7 @@ def in_pot(code):
 
 def losses(code):
     found = {}
-    for row in standing_losses().filter(batch__code=code):
+    for row in Loss.objects.filter(batch__code=code):
         found[row.kind] = found.get(row.kind, 0) + Fraction(row.amount)
     return found
 
@@ -105,8 +104,9 @@ def page_of_where_it_went(desk, code):
 # -- the rows that mending takes hold of
 
 
-def latest():
-    return Deed.objects.latest("pk")
+def signed(key):
+    """The deed that a form with this key became."""
+    return Deed.objects.get(key=key)
 
 
 def rows_of(deed):

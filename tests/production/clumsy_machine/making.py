@@ -150,9 +150,14 @@ class Making:
 
     # -- a batch that stays open
 
-    @rule(days=DAYS, wanted=SHARE)
+    @rule(m=PICK, share=SHARE, days=DAYS, wanted=SHARE)
     @precondition(lambda self: len(self.model.open_pots()) < 3)
-    def start(self, days, wanted):
+    def start(self, m, share, days, wanted):
+        self.start_it(days, wanted)
+        if share > 1:
+            self.feed(0, m, share, 0)
+
+    def start_it(self, days, wanted):
         code, lot = self.serial("P"), self.serial("M")
         expected = Fraction(1000) if wanted == 7 else None
 
@@ -177,7 +182,7 @@ class Making:
     @rule(n=PICK, m=PICK, share=SHARE, days=DAYS)
     @precondition(lambda self: self.model.open_pots())
     def feed(self, n, m, share, days):
-        pots = [p for p in self.model.open_pots() if p.stage == "preparation"]
+        pots = [p for p in self.model.open_pots() if p.stage == "preparation"][::-1]
         pot, thing = self.pick(n, pots), self.pick(m, self.here(*WEIGHED))
         if pot is None or thing is None or pot.code in self.behind(thing):
             return

@@ -101,7 +101,7 @@ class Mending:
 
     @rule(n=PICK, days=DAYS)
     def undo(self, n, days):
-        """A whole deed is taken back, a correction and a taking back too."""
+        """A whole deed is taken back, a correction too."""
         lately = [
             act for act in self.model.acts[4:] if act.stands and act in self.deeds
         ]
@@ -138,9 +138,8 @@ class Mending:
         return (bool(mine) and plain) or any(by is act for by, _, _ in losses)
 
     def taken_things_back(self, act):
-        """A taking back may be one of the deeds that are never taken back."""
-        struck = any(act in e.struck for e in self.model.entries)
-        return struck or any(act in one.taken_back for one in self.model.acts)
+        """What was taken back is not brought back, but entered again."""
+        return any(act in one.taken_back for one in self.model.acts)
 
     @rule(n=PICK, times=WRONG_BY, days=DAYS)
     def correct_and_think_better_of_it(self, n, times, days):

@@ -5,7 +5,6 @@ is empty, it goes, and every ``mended`` with it.
 """
 
 WAITING = {
-    "corrections",  # a correction or any deed that is taken back is as if never done
     "yields",  # what is expected follows what went in
     "lost batches",  # a batch of which nothing came out closes at zero
     "open batches",  # where a lot went names the batches that are still open
