@@ -95,7 +95,7 @@ def test_soap_for_25_that_filled_20_is_a_loss_of_five(desk):
     base_of()
     make.lot("BOT", grams="100", price="100.00", item=bottle())
     version = filling_recipe()
-    why = {"reason": "the table was knocked"}
+    why = {"reason": "the table was knocked", "lost_as": "spill"}
     lot = fill_part(desk, version, planned=25, grams=6250, pieces=20, **why)
     assert abnormal(lot) > 0
 
@@ -111,6 +111,7 @@ def test_a_batch_that_is_wholly_lost_closes_at_zero(desk):
         "item": item.pk,
         "amount": "0",
         "reason": "the pot fell off the stove",
+        "lost_as": "spill",
         "on": "2026-03-04",
     }
     assert desk.post(url, sent).status_code == 302

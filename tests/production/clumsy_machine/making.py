@@ -304,6 +304,7 @@ class Making:
         sent = {
             "item": make.item("base", kind="made", category="additive").pk,
             "amount": "0",
+            "lost_as": "spill",
         }
         self.by_page(
             "lose a batch",
