@@ -8,7 +8,7 @@ from django_tables2 import RequestConfig
 from costing.domain.figures import unit_parts
 from costing.domain.layers import layers
 from costing.domain.rollup import NANO
-from costing.reads import book_behind, whole_book
+from costing.reads import book_behind, in_work, whole_book
 from costing.tables import Values
 from production.models import Batch, Lot
 from production.views.sheets import taken_as_sheet
@@ -94,10 +94,18 @@ def book_value(request):
         "costing/book_value.html",
         {
             "table": table,
+            "work": [
+                {"of": row, "value": None if row.nano is None else _money(row.nano)}
+                for row in in_work(book)
+            ],
             "totals": _totals(book.valuation.totals),
             "missing": _named(book.valuation.missing),
         },
     )
+
+
+def _money(nano):
+    return round(Decimal(nano) / NANO, 4)
 
 
 def _currency(cost):
@@ -106,7 +114,7 @@ def _currency(cost):
 
 def _totals(totals):
     def of(name):
-        return round(Decimal(getattr(totals, name)) / NANO, 4)
+        return _money(getattr(totals, name))
 
     came = ("purchases", "opening", "making_cost")
     went = ("stock", "work_in_progress", "cost_of_goods_sold", "losses")

@@ -34,6 +34,7 @@ from production.models import (
     Work,
 )
 from production.models import ExtraCost as ExtraCostRow
+from production.reads.papers import arrivals
 from production.reads.trace import back_closure
 
 KIND = Movement.Kind
@@ -162,7 +163,7 @@ def _bought(wanted: set[int | None] | None) -> dict[int, int | None]:
     """
     lines, purchases = _lines_with(wanted)
     ids = None if wanted is None else {line.pk for line in lines}
-    arrivals = _arrivals(ids)
+    brought = arrivals(ids)
     extras: dict[int, list[ExtraCostRow]] = defaultdict(list)
     for extra in _among(ExtraCostRow.objects, purchase__in=purchases).order_by("pk"):
         extras[extra.purchase_id].append(extra)
@@ -170,13 +171,13 @@ def _bought(wanted: set[int | None] | None) -> dict[int, int | None]:
     prices = {row.line_id: row for row in priced}
     by_purchase: dict[int, list[PurchaseLine]] = defaultdict(list)
     for line in lines:
-        if line.pk in arrivals:
+        if line.pk in brought:
             by_purchase[line.purchase_id].append(line)
     found: dict[int, int | None] = {}
     for purchase, stocked in by_purchase.items():
-        costs = _line_costs(stocked, prices, extras[purchase], arrivals)
+        costs = _line_costs(stocked, prices, extras[purchase], brought)
         for line, cost in zip(stocked, costs, strict=True):
-            found |= _lots_of(arrivals[line.pk], cost)
+            found |= _lots_of(brought[line.pk], cost)
     return found
 
 
@@ -192,23 +193,11 @@ def _lines_with(
     return list(lines.select_related("purchase").order_by("position")), purchases
 
 
-def _arrivals(lines: set[int] | None) -> dict[int, dict[int, Decimal]]:
-    """What each line brought, lot by lot, less what was taken back."""
-    found: dict[int, dict[int, Decimal]] = defaultdict(dict)
-    bought = Movement.objects.standing().filter(kind=KIND.RECEIVED)
-    rows = _among(bought.filter(lot__line__isnull=False), lot__line__in=lines)
-    for line, lot, amount in rows.order_by("lot_id").values_list(
-        "lot__line_id", "lot_id", "amount"
-    ):
-        found[line][lot] = found[line].get(lot, ZERO) + amount
-    return found
-
-
 def _line_costs(
     lines: list[PurchaseLine],
     prices: dict[int, LinePrice],
     extras: list[ExtraCostRow],
-    arrivals: dict[int, dict[int, Decimal]],
+    brought: dict[int, dict[int, Decimal]],
 ) -> list[Decimal | None]:
     """Delivered cost of the stocked lines of one purchase, in the workshop's money.
 
@@ -220,7 +209,7 @@ def _line_costs(
         LineBasis(
             value=price.price if price else None,
             weight=line.shipping_weight,
-            quantity=sum(arrivals[line.pk].values(), ZERO),
+            quantity=sum(brought[line.pk].values(), ZERO),
         )
         for line, price in zip(lines, priced, strict=True)
     ]
