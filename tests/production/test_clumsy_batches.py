@@ -121,7 +121,6 @@ def test_a_batch_that_is_wholly_lost_closes_at_zero(desk):
     assert not Lot.objects.in_stock().filter(batch__code="POT").exists()
 
 
-@pytest.mark.xfail(strict=True, reason="open batches")
 def test_where_a_lot_went_names_the_batch_that_is_still_open(desk):
     """Her supplier calls a drum back: some of it stands in the kettle right now."""
     oil = make.lot("OIL", item=material())
@@ -132,7 +131,6 @@ def test_where_a_lot_went_names_the_batch_that_is_still_open(desk):
         assert "POT" in page, code
 
 
-@pytest.mark.xfail(strict=True, reason="open batches")
 def test_the_trace_command_names_the_batch_that_is_still_open(capsys):
     oil = make.lot("OIL", item=material())
     open_pot(oil, "200")
@@ -140,7 +138,6 @@ def test_the_trace_command_names_the_batch_that_is_still_open(capsys):
     assert "POT" in capsys.readouterr().out
 
 
-@pytest.mark.xfail(strict=True, reason="open batches")
 def test_a_lot_is_not_released_by_its_making_when_its_input_was_held_meanwhile():
     oil = make.lot("OIL", item=material())
     blend = make.batch("preparation", uses=[(oil, "600")], makes="blend", amount="600")
