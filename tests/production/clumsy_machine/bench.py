@@ -19,6 +19,7 @@ from tests import make
 from tests.production.clumsy_machine import book
 from tests.production.clumsy_machine.agreeing import Agreeing
 from tests.production.clumsy_machine.model import Act, Entry, Model, Thing
+from tests.production.writing import typed
 
 FIRST = date(2026, 3, 9)
 WHY = "it was so"
@@ -154,6 +155,23 @@ class Bench(Agreeing, RuleBasedStateMachine):
         if not self.quiet:
             self.agree(act)
         return result
+
+    def by_page(self, rule, says, url, written, effect, days):
+        """Open a page, write into it, send it: as ``attempt``, from the outside."""
+        sent = {}
+
+        def call(on, by, reason, key):
+            self.deed_day = on
+            first = typed(self.desk.get(url))
+            sent.update(written(first) | {"on": str(on), "reason": reason, "key": key})
+            answer = self.desk.post(url, sent)
+            if answer.status_code == 302:
+                return answer
+            form = answer.context["form"]
+            rows = [row.errors for name in form.rows for row in form.rows[name]]
+            raise Refused(f"{dict(form.errors)} {[row for row in rows if row]}")
+
+        self.attempt(rule, says, call, self.when(days), effect, must=True)
 
     def entry(self, act, thing, amount, kind, on, **facts) -> Entry:
         code = thing if isinstance(thing, str) else thing.code

@@ -9,14 +9,12 @@ from hypothesis import strategies as st
 from hypothesis.stateful import precondition, rule
 
 from production import actions
-from production.domain.refusal import Refused
 from production.models import Version
 from tests import make
 from tests.production.clumsy_machine import book
 from tests.production.clumsy_machine.bench import DAYS, PICK, SHARE
 from tests.production.clumsy_machine.model import Pot, Thing
 from tests.production.clumsy_machine.points import mended
-from tests.production.writing import typed
 
 WEIGHED = ("glycerin", "lavender", "salt", "base")
 EACH, INTO_EACH, LOSS = 240, 250, Fraction(4, 100)
@@ -385,20 +383,3 @@ class Making:
             on=self.today,
             by=self.owner,
         )
-
-    def by_page(self, rule, says, url, written, effect, days):
-        """Open a page, write into it, send it: as ``attempt``, from the outside."""
-        sent = {}
-
-        def call(on, by, reason, key):
-            self.deed_day = on
-            first = typed(self.desk.get(url))
-            sent.update(written(first) | {"on": str(on), "reason": reason, "key": key})
-            answer = self.desk.post(url, sent)
-            if answer.status_code == 302:
-                return answer
-            form = answer.context["form"]
-            rows = [row.errors for name in form.rows for row in form.rows[name]]
-            raise Refused(f"{dict(form.errors)} {[row for row in rows if row]}")
-
-        self.attempt(rule, says, call, self.when(days), effect, must=True)
