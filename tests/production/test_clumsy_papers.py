@@ -112,7 +112,6 @@ def test_the_same_sale_sent_twice_is_one():
     assert here(lot) == {"workshop": 998}
 
 
-@pytest.mark.xfail(strict=True, reason="typed")
 def test_another_sale_under_the_same_key_is_not_answered():
     """She pressed Back, wrote 3 for 2, and sent it again."""
     lot = make.lot(item=material())
@@ -124,7 +123,6 @@ def test_another_sale_under_the_same_key_is_not_answered():
     assert make.book() == before
 
 
-@pytest.mark.xfail(strict=True, reason="typed")
 def test_a_page_sent_again_with_another_figure_asks(desk):
     lot = make.lot("JAR", item=material())
     customer = actions.ensure_customer("Bo")

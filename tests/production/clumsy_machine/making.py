@@ -14,7 +14,6 @@ from tests import make
 from tests.production.clumsy_machine import book
 from tests.production.clumsy_machine.bench import DAYS, PICK, SHARE
 from tests.production.clumsy_machine.model import Pot, Thing
-from tests.production.clumsy_machine.points import mended
 
 WEIGHED = ("glycerin", "lavender", "salt", "base")
 EACH, INTO_EACH, LOSS = 240, 250, Fraction(4, 100)
@@ -287,7 +286,7 @@ class Making:
     # -- through the pages
 
     @rule(n=PICK, days=DAYS)
-    @precondition(lambda self: mended("lost batches") and self.model.open_pots())
+    @precondition(lambda self: self.model.open_pots())
     def lose_it_wholly(self, n, days):
         ready = [pot for pot in self.model.open_pots() if self.model.inside(pot)]
         pot = self.pick(n, ready)
@@ -299,22 +298,17 @@ class Making:
             pot.given_up.append(deed)
             return deed
 
-        sent = {
-            "item": make.item("base", kind="made", category="additive").pk,
-            "amount": "0",
-            "lost_as": "spill",
-        }
+        sent = {"kind": "boiled over"}
         self.by_page(
             "lose a batch",
             f"{pot.code} is wholly lost",
-            reverse("batch-make", args=[pot.code]),
+            reverse("batch-lose", args=[pot.code]),
             lambda page: page | sent,
             effect,
             days,
         )
 
     @rule(n=PICK, part=st.sampled_from((1, 2, 5, 25)), days=DAYS)
-    @precondition(lambda self: mended("yields"))
     def part_of_a_plan(self, n, part, days):
         """She plans forty, has soap for fewer, and makes as many as it is for."""
         base = self.pick(n, self.here("base", least=INTO_EACH))

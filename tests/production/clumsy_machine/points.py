@@ -5,9 +5,6 @@ is empty, it goes, and every ``mended`` with it.
 """
 
 WAITING = {
-    "yields",  # what is expected follows what went in
-    "lost batches",  # a batch of which nothing came out closes at zero
-    "typed",  # other content under a known key is never answered
     "bills",  # extra costs by weight use the grams of the lines
 }
 
