@@ -14,8 +14,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from production import actions
+from production.domain.purchase_headings import HEADINGS
 from production.domain.purchase_sheet import (
-    HEADINGS,
     bare,
     column_letters,
     lay_out,
