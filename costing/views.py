@@ -11,6 +11,7 @@ from costing.domain.rollup import NANO
 from costing.reads import book_behind, whole_book
 from costing.tables import Values
 from production.models import Batch, Lot
+from production.reads.bills import why_unknown
 from production.views.sheets import taken_as_sheet
 
 
@@ -18,9 +19,11 @@ def lot_cost(request, code):
     lot = get_object_or_404(Lot.objects.select_related("item"), code=code)
     book = book_behind(lot)
     value = book.valuation.lots[lot.code]
+    missing = why_unknown(value.missing)
     page = {
         "lot": lot,
-        "missing": _named(value.missing),
+        "missing": missing,
+        "waits_for_shares": not all(one.of_price for one in missing),
         "nothing": not value.start,
         "trial": value.trial,
     }
@@ -34,12 +37,6 @@ def lot_cost(request, code):
             "abnormal": round(Decimal(sum(value.abnormal.values())) / NANO, 4),
         }
     return render(request, "costing/lot_cost.html", page)
-
-
-def _named(codes):
-    """The lots whose price is missing, with the purchase that would tell it."""
-    lots = Lot.objects.filter(code__in=codes).select_related("item", "line__purchase")
-    return list(lots)
 
 
 def _drawers(sources):
@@ -95,7 +92,7 @@ def book_value(request):
         {
             "table": table,
             "totals": _totals(book.valuation.totals),
-            "missing": _named(book.valuation.missing),
+            "missing": why_unknown(book.valuation.missing),
         },
     )
 

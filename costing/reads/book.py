@@ -6,13 +6,7 @@ from decimal import Decimal
 
 from django.db.models import QuerySet
 
-from costing.domain.delivered import (
-    ExtraCost,
-    LineBasis,
-    delivered,
-    split_extra,
-    split_line,
-)
+from costing.domain.delivered import split_line
 from costing.domain.rollup import (
     NANO,
     BatchNode,
@@ -23,16 +17,14 @@ from costing.domain.rollup import (
     roll_up,
     sources,
 )
-from production.domain.numbers import money
 from production.models import (
     Batch,
-    LinePrice,
     Lot,
     Movement,
     PurchaseLine,
     Work,
 )
-from production.models import ExtraCost as ExtraCostRow
+from production.reads.bills import bills
 from production.reads.trace import back_closure
 
 KIND = Movement.Kind
@@ -155,87 +147,19 @@ def _work(rows) -> dict[int, dict[str, int]]:
 
 
 def _bought(wanted: set[int | None] | None) -> dict[int, int | None]:
-    """Delivered cost in nano of each bought lot; None while a price is not known.
+    """Delivered cost in nano of each bought lot; None while it is not known.
 
     ``wanted`` are lines; the others of their purchases come in, as they share its bill.
     """
-    lines, purchases = _lines_with(wanted)
-    ids = None if wanted is None else {line.pk for line in lines}
-    arrivals = _arrivals(ids)
-    extras: dict[int, list[ExtraCostRow]] = defaultdict(list)
-    for extra in _among(ExtraCostRow.objects, purchase__in=purchases).order_by("pk"):
-        extras[extra.purchase_id].append(extra)
-    priced = _among(LinePrice.objects, line__in=ids).order_by("pk")
-    prices = {row.line_id: row for row in priced}
-    by_purchase: dict[int, list[PurchaseLine]] = defaultdict(list)
-    for line in lines:
-        if line.pk in arrivals:
-            by_purchase[line.purchase_id].append(line)
-    found: dict[int, int | None] = {}
-    for purchase, stocked in by_purchase.items():
-        costs = _line_costs(stocked, prices, extras[purchase], arrivals)
-        for line, cost in zip(stocked, costs, strict=True):
-            found |= _lots_of(arrivals[line.pk], cost)
-    return found
-
-
-def _lines_with(
-    wanted: set[int | None] | None,
-) -> tuple[list[PurchaseLine], set[int] | None]:
-    """The lines of the purchases that these lines are of, and those purchases."""
     purchases = None
     if wanted is not None:
         some = PurchaseLine.objects.filter(pk__in=wanted - {None})
         purchases = set(some.values_list("purchase", flat=True))
-    lines = _among(PurchaseLine.objects, purchase__in=purchases)
-    return list(lines.select_related("purchase").order_by("position")), purchases
-
-
-def _arrivals(lines: set[int] | None) -> dict[int, dict[int, Decimal]]:
-    """What each line brought, lot by lot, less what was taken back."""
-    found: dict[int, dict[int, Decimal]] = defaultdict(dict)
-    bought = Movement.objects.standing().filter(kind=KIND.RECEIVED)
-    rows = _among(bought.filter(lot__line__isnull=False), lot__line__in=lines)
-    for line, lot, amount in rows.order_by("lot_id").values_list(
-        "lot__line_id", "lot_id", "amount"
-    ):
-        found[line][lot] = found[line].get(lot, ZERO) + amount
+    found: dict[int, int | None] = {}
+    for bill in bills(purchases).values():
+        for one, cost in zip(bill.lines, bill.costs(), strict=True):
+            found |= _lots_of(one.came, cost)
     return found
-
-
-def _line_costs(
-    lines: list[PurchaseLine],
-    prices: dict[int, LinePrice],
-    extras: list[ExtraCostRow],
-    arrivals: dict[int, dict[int, Decimal]],
-) -> list[Decimal | None]:
-    """Delivered cost of the stocked lines of one purchase, in the workshop's money.
-
-    Only stocked lines carry extra costs: what is not stocked has no lot to carry them.
-    """
-    rate = lines[0].purchase.rate
-    priced = [prices.get(line.pk) for line in lines]
-    bases = [
-        LineBasis(
-            value=price.price if price else None,
-            weight=line.shipping_weight,
-            quantity=sum(arrivals[line.pk].values(), ZERO),
-        )
-        for line, price in zip(lines, priced, strict=True)
-    ]
-    splits = [
-        split_extra(ExtraCost(extra.kind, money(extra.amount * rate), extra.by), bases)
-        for extra in extras
-    ]
-    return [
-        delivered(
-            money(price.price * rate) if price else None,
-            money(price.tax * rate) if price else ZERO,
-            price.recoverable_tax if price else ZERO,
-            [split[place] if split is not None else None for split in splits],
-        )
-        for place, price in enumerate(priced)
-    ]
 
 
 def _lots_of(

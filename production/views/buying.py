@@ -16,7 +16,15 @@ from production.forms.buying import (
 )
 from production.forms.cards import SupplierForm
 from production.forms.deed import today
-from production.models import LinePrice, Lot, Purchase, PurchaseLine, Supplier
+from production.models import (
+    ExtraCost,
+    LinePrice,
+    Lot,
+    Purchase,
+    PurchaseLine,
+    Supplier,
+)
+from production.reads.bills import bills
 from production.tables import Purchases, Suppliers
 from production.views.pages import card_page, list_page, write_page
 
@@ -70,15 +78,44 @@ def purchase(request, pk):
     )
     found = get_object_or_404(
         Purchase.objects.select_related("supplier", "deed__by").prefetch_related(
-            Prefetch("lines", lines), "extra_costs"
+            Prefetch("lines", lines)
         ),
         pk=pk,
     )
-    return render(
-        request,
-        "production/purchase.html",
-        {"purchase": found, "arrived": ArrivedForm(purchase=found)},
-    )
+    bill = bills([found.pk]).get(found.pk)
+    words = {
+        "purchase": found,
+        "arrived": ArrivedForm(purchase=found),
+        "lines": _with_costs(found.lines.all(), bill),
+        "extras": _fallen(found, bill),
+        "foreign": found.currency or found.rate != 1,
+    }
+    return render(request, "production/purchase.html", words)
+
+
+def _with_costs(lines, bill):
+    """Each line beside what it cost at the door, None while that is not known."""
+    costs = {}
+    if bill is not None:
+        known = zip(bill.lines, bill.costs(), strict=True)
+        costs = {one.line.pk: cost for one, cost in known}
+    return [(line, line.pk in costs, costs.get(line.pk)) for line in lines]
+
+
+def _fallen(purchase, bill):
+    """Each extra cost, and how it falls on the lines that carry it."""
+    if bill is None:
+        rows = ExtraCost.objects.standing().filter(purchase=purchase)
+        return [{"row": row} for row in rows]
+    return [
+        {
+            "row": extra.row,
+            "amount": extra.amount,
+            "asks": extra.asks,
+            "shares": zip(bill.lines, extra.shares or (), strict=False),
+        }
+        for extra in bill.extras
+    ]
 
 
 def arrived(request, pk):

@@ -6,7 +6,7 @@ from django.core.exceptions import ValidationError
 
 from production.actions import roles
 from production.actions.purchase_sheet import NewItem
-from production.models import Closing, Item, Lot, Place, Purchase, Supplier
+from production.models import Closing, Item, Lot, Place, Purchase, Supplier, Workshop
 from production.reads.contents import role_of
 from production.reads.labelled import published_categories
 
@@ -40,6 +40,8 @@ class Shelf:
         )
         closing = Closing.objects.order_by("-through").first()
         self.closed = closing.through if closing else None
+        workshop = Workshop.objects.first()
+        self.currency = workshop.currency if workshop else "USD"
         self.new_items, self.new_suppliers = [], []
         self._known, self._unclear = list(self.cards), set()
         self._published = published_categories()
