@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 
 from django.db.models import QuerySet
@@ -50,6 +51,16 @@ def whole_book() -> Book:
     return _book(Lot.objects.all(), Batch.objects.all(), Work.objects.all())
 
 
+def book_at(day: date) -> Book:
+    """The book as its last entry of that day leaves it, by all that is known now.
+
+    What came, was worked and was accepted by then counts, at prices and shares of
+    extra costs as they are known today.
+    """
+    work = Work.objects.filter(on__lte=day)
+    return _book(Lot.objects.all(), Batch.objects.all(), work, until=day)
+
+
 def book_behind(*lots: Lot) -> Book:
     """Lots and all that went into them: enough for their cost, however long the ledger.
 
@@ -77,18 +88,28 @@ class _Entries:
     opening: bool = False
 
 
-def _book(lots, batches, work, behind: set[int] | None = None) -> Book:
-    """``behind`` names the lots; None is all of them, without a list of their keys."""
+def _book(
+    lots, batches, work, behind: set[int] | None = None, until: date | None = None
+) -> Book:
+    """``behind`` names the lots; None is all of them, without a list of their keys.
+
+    ``until`` leaves out what happened after that day.
+    """
     lots = list(lots.select_related("item", "batch").order_by("pk"))
-    entries = _entries(behind)
+    entries = _entries(behind, until)
     bought = _bought(None if behind is None else {lot.line_id for lot in lots})
     nodes = [_node(lot, entries[lot.pk], bought) for lot in lots]
     made = {lot.batch_id: lot.code for lot in lots if lot.batch_id}
     hours = _work(work)
     batch_nodes = [
-        BatchNode(code, hours.get(pk, {}), made.get(pk), trial and promoted is None)
+        BatchNode(
+            code,
+            hours.get(pk, {}),
+            made.get(pk),
+            trial and (promoted is None or (until is not None and promoted > until)),
+        )
         for pk, code, trial, promoted in batches.values_list(
-            "pk", "code", "trial", "promotion"
+            "pk", "code", "trial", "promotion__deed__on"
         )
     ]
     return Book(nodes, batch_nodes, roll_up(nodes, batch_nodes))
@@ -100,9 +121,11 @@ def _among(rows: QuerySet, **keys: set[int] | None) -> QuerySet:
     return rows if wanted is None else rows.filter(**{name: wanted})
 
 
-def _entries(pks: set[int] | None) -> dict[int, _Entries]:
+def _entries(pks: set[int] | None, until: date | None = None) -> dict[int, _Entries]:
     found: dict[int, _Entries] = defaultdict(lambda: _Entries(ZERO, []))
     rows = _among(Movement.objects.standing(), lot__in=pks).in_book_order()
+    if until is not None:
+        rows = rows.filter(on__lte=until)
     for pk, lot, kind, amount, batch, sale, value in rows.values_list(
         "id", "lot_id", "kind", "amount", "batch__code", "sale_line_id", "value"
     ):

@@ -6,7 +6,9 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from production.actions.deeds import refuse_closed
+from django.db.models import Q
+
+from production.actions.deeds import closed_through, refuse_closed_day
 from production.domain.ledger import first_shortfall
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
@@ -52,8 +54,7 @@ def post(deed: Deed, entries: Iterable[Entry]) -> list[Movement]:
     home = home_place()
     for entry in entries:
         _check_amount(entry)
-    for on in sorted({entry.on for entry in entries}):
-        refuse_closed(deed.verb, on)
+    _refuse_closed_months(deed, entries)
     rows = [
         Movement(
             deed=deed,
@@ -79,6 +80,31 @@ def post(deed: Deed, entries: Iterable[Entry]) -> list[Movement]:
         _judge(lots, rows)
     _judge_course(lots)
     return rows
+
+
+def _refuse_closed_months(deed: Deed, entries: Sequence[Entry]) -> None:
+    """A mirror carries the date of its original, and so does its line entered again.
+
+    That only where the deed itself is of an open month, as ``deed`` has asked before.
+    """
+    closed = closed_through()
+    if closed is None:
+        return
+    for entry in entries:
+        if entry.on <= closed and not _of_its_line(entry, entries):
+            refuse_closed_day(entry.on)
+
+
+def _of_its_line(entry: Entry, entries: Sequence[Entry]) -> bool:
+    """Whether it is a mirror, or stands anew on a day on which its line stood."""
+    if entry.reverses is not None:
+        return True
+    if entry.rank is None:
+        return False
+    mended = [one.reverses for one in entries if one.reverses is not None]
+    line = Q(rank=entry.rank) | Q(pk=entry.rank)
+    stood = Movement.objects.filter(line, lot=entry.lot, on=entry.on)
+    return any(one.lot_id == entry.lot.pk for one in mended) and stood.exists()
 
 
 def _check_amount(entry: Entry) -> None:
