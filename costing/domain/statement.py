@@ -62,6 +62,7 @@ class Statement:
 
     workshop: str
     currency: str
+    paper: str
     after: date | None
     through: date
     start: Mapping[str, int]
@@ -135,6 +136,7 @@ def write(statement: Statement) -> str:
         "version": VERSION,
         "workshop": statement.workshop,
         "currency": statement.currency,
+        "paper": statement.paper,
         "after": statement.after.isoformat() if statement.after else None,
         "through": statement.through.isoformat(),
         "value_at_start": _money(statement.start),
@@ -192,6 +194,7 @@ def _statement(told: dict[str, Any]) -> Statement:
     return Statement(
         workshop=str(told["workshop"]),
         currency=str(told["currency"]),
+        paper=str(told["paper"]),
         after=date.fromisoformat(told["after"]) if told["after"] else None,
         through=date.fromisoformat(told["through"]),
         start=_nanos(told["value_at_start"]),

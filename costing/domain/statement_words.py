@@ -22,6 +22,14 @@ WORDS = {
 }
 
 
+def to_the_cent(nano: int | None) -> str:
+    """Money to the cent; what is not known says so."""
+    if nano is None:
+        return "unknown"
+    amount = (Decimal(nano) / NANO).quantize(CENT, ROUND_HALF_UP)
+    return f"{amount:,.2f}"
+
+
 @dataclass(frozen=True, slots=True)
 class Line:
     """Words and a figure in the workshop's money; ``sum`` stands under the others."""
@@ -31,12 +39,8 @@ class Line:
     sum: bool = False
 
     @property
-    def amount(self) -> Decimal:
-        return (Decimal(self.nano) / NANO).quantize(CENT, ROUND_HALF_UP)
-
-    @property
     def figure(self) -> str:
-        return f"{self.amount:,.2f}"
+        return to_the_cent(self.nano)
 
 
 @dataclass(frozen=True, slots=True)

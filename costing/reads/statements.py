@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
+from django.db.models import Exists, OuterRef
+
 from costing.domain.rollup import Valuation
 from costing.domain.statement import Row, Statement, amounts_of, period, read
 from costing.models import Statement as Frozen
@@ -30,6 +32,13 @@ def kept(through: date) -> Kept | None:
     return None if found is None else Kept(found, read(found.text))
 
 
+def closings() -> list[Closing]:
+    """Every closing, the latest first; ``kept``: whether its statement is there."""
+    there = Frozen.objects.filter(closing=OuterRef("pk"))
+    rows = Closing.objects.select_related("deed__by").annotate(kept=Exists(there))
+    return list(rows.order_by("-through"))
+
+
 def statement_of(through: date) -> Statement:
     """The statement through that day, from the last closing before it, as known now.
 
@@ -46,6 +55,7 @@ def statement_of(through: date) -> Statement:
     return Statement(
         workshop=workshop.name if workshop else "",
         currency=workshop.currency if workshop else "USD",
+        paper=workshop.paper if workshop else "A4",
         after=before.through if before else None,
         through=through,
         stock=_stock(now),

@@ -60,6 +60,8 @@ HEADS = {
     "deed": "history",
     "entry": "history",
     "book": "history",
+    "statement": "book-value",
+    "statements": "book-value",
     "person": "workshop",
     "vessel": "workshop",
     "hint": "workshop",
