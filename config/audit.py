@@ -27,15 +27,17 @@ from production.models import (
     Deed,
     Given,
     Item,
+    Loss,
     Lot,
     Movement,
     PurchaseLine,
     Stage,
     Status,
     Version,
+    still_a_trial,
 )
 from production.models.ink import missing_triggers
-from production.reads.batches import balance_of, explained, standing_losses
+from production.reads.batches import balance_of, explained
 from production.reads.leavings import leavings, unanswered
 from production.reads.stock import ledger_entries
 from production.reads.tested_before import tested_before
@@ -178,7 +180,7 @@ def _trace(lots: list[Lot], edges: list[Edge]) -> list[str]:
     faults += [*_papers(), *_words(lots)]
     given = set(Given.objects.values_list("movement_id", flat=True))
     for row in left.filter(kind=KIND.GIVEN).select_related("lot"):
-        if row.pk not in given:
+        if (row.root_id or row.pk) not in given:
             faults.append(f"{row.lot}: given for no reason")
     odd = left.filter(kind=KIND.SOLD).exclude(sale_line__lot=F("lot"))
     faults += [
@@ -237,7 +239,7 @@ def _words(lots: list[Lot]) -> Iterator[str]:
         that_day = [word for word in words[row.lot_id] if word.on == row.on]
         if not any(w.status == RELEASED for w in [*before[-1:], *that_day]):
             yield f"{row.lot}: {row.kind} on {row.on} while it was not released"
-    begun = set(Movement.objects.values_list("lot_id", flat=True))
+    begun = set(Movement.objects.standing().values_list("lot_id", flat=True))
     for lot in lots:
         if lot.pk in begun and not words[lot.pk]:
             yield f"{lot}: nobody ever said what state it is in"
@@ -248,7 +250,7 @@ def _mass(batches: list[Batch]) -> list[str]:
     rows = Movement.objects.standing().filter(kind__in=[KIND.USED, KIND.MADE])
     for row in rows.select_related("lot__item"):
         movements[row.batch_id].append(row)
-    for loss in standing_losses():
+    for loss in Loss.objects.all():
         losses[loss.batch_id].append(loss)
     faults, reasons = [], explained()
     for batch in batches:
@@ -276,7 +278,7 @@ def _value() -> Iterator[str]:
         return
     if gap := difference(book.valuation.totals):
         yield f"what came in and where it went differ by {gap} billionths"
-    trials = Lot.objects.filter(batch__trial=True, batch__promotion__isnull=True)
+    trials = Lot.objects.filter(still_a_trial())
     held = set(trials.values_list("code", flat=True))
     for code in held ^ {c for c, lot in book.valuation.lots.items() if lot.trial}:
         yield f"{code}: a trial is stock once it is accepted, and not before"

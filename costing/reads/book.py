@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from django.db.models import QuerySet
+from django.db.models import Exists, OuterRef, QuerySet
 
 from costing.domain.delivered import split_line
 from costing.domain.rollup import (
@@ -22,6 +22,7 @@ from production.models import (
     Batch,
     Lot,
     Movement,
+    Promotion,
     PurchaseLine,
     Work,
 )
@@ -102,17 +103,18 @@ def _book(
     made = {lot.batch_id: lot.code for lot in lots if lot.batch_id}
     hours = _work(work)
     batch_nodes = [
-        BatchNode(
-            code,
-            hours.get(pk, {}),
-            made.get(pk),
-            trial and (promoted is None or (until is not None and promoted > until)),
-        )
-        for pk, code, trial, promoted in batches.values_list(
-            "pk", "code", "trial", "promotion__deed__on"
-        )
+        BatchNode(code, hours.get(pk, {}), made.get(pk), trial and not accepted)
+        for pk, code, trial, accepted in batches.annotate(
+            accepted=Exists(_accepted(until))
+        ).values_list("pk", "code", "trial", "accepted")
     ]
     return Book(nodes, batch_nodes, roll_up(nodes, batch_nodes))
+
+
+def _accepted(until: date | None) -> QuerySet[Promotion]:
+    """Whether a trial was accepted by then."""
+    rows = Promotion.objects.filter(batch=OuterRef("pk"))
+    return rows if until is None else rows.filter(deed__on__lte=until)
 
 
 def _among(rows: QuerySet, **keys: set[int] | None) -> QuerySet:

@@ -21,6 +21,7 @@ from production.models import (
     Stage,
     Version,
     VersionLine,
+    still_a_trial,
 )
 from production.reads.bills import Unknown, unknown_by_lot
 from production.reads.chain import material, plan_of
@@ -112,7 +113,7 @@ def _lye(lot: Lot) -> Lye:
 def _starts() -> QuerySet[Movement]:
     """What came in and stands, the latest first; no trial that was not promoted."""
     rows = Movement.objects.standing().filter(kind__in=STARTS)
-    rows = rows.exclude(batch__trial=True, batch__promotion__isnull=True)
+    rows = rows.exclude(still_a_trial())
     return rows.order_by("-on", "-id")
 
 

@@ -23,7 +23,6 @@ from production.actions.buying import (
 from production.actions.correcting import (
     correct_movement,
     reverse_movement,
-    undo_deed,
 )
 from production.actions.days import (
     NewBatch,
@@ -62,6 +61,7 @@ from production.actions.stock import (
 from production.actions.taking_back import take_back_check
 from production.actions.tested_before import note_tested_before
 from production.actions.trials import NewAddition, bench_trials, note_look
+from production.actions.undoing import undo_deed
 from production.actions.working import NewWork, note_work
 from production.actions.workshop import (
     add_item,

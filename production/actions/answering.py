@@ -7,7 +7,7 @@ from production.models import Answered, Deed, Movement
 from production.reads.leavings import asks_for_answer
 
 
-@deed("answer for what left", gives=Answered)
+@deed("answer for what left", gives=Answered, stays="An answer stays in the book.")
 def answer_for(deed: Deed, *, movement: Movement) -> Answered:
     """Say what was done: who was told, what came back, why nothing is to be done."""
     owner_only(deed.by, "answer for what left")

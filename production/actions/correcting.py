@@ -1,32 +1,28 @@
 """Mending the book: nothing is rubbed out, everything is taken back in the open."""
 
-from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
 
 from production.actions.batches import judge_again
-from production.actions.deeds import deed, refuse_closed
+from production.actions.deeds import deed
 from production.actions.doors import may_go_in
 from production.actions.lots import set_status
 from production.actions.people import not_above_oneself, reason_asked
-from production.actions.posting import Entry, mirror, post
-from production.domain.checks import OF_ALKALI
+from production.actions.posting import entered_again, mirror, post
 from production.domain.refusal import Refused
 from production.models import (
+    TAKEN_BACK_WHOLE,
     Batch,
     Deed,
-    Loss,
-    Measurement,
     Movement,
     Status,
-    Work,
 )
 from production.reads.fitness import load
 
 KIND = Movement.Kind
 STARTS = {KIND.RECEIVED, KIND.OPENING, KIND.MADE}
 STANDING = {"reverses__isnull": True, "reversed_by__isnull": True}
-REENTERED = {KIND.MOVED, KIND.COUNTED, KIND.REWEIGHED, KIND.RETURNED, KIND.GIVEN}
+REENTERED = {*TAKEN_BACK_WHOLE, KIND.COUNTED}
 
 
 @deed("take back an entry")
@@ -35,11 +31,11 @@ def reverse_movement(deed: Deed, *, movement: Movement) -> None:
     not_above_oneself(deed.by, movement.deed)
     reason_asked(deed, "taking the entry back")
     _hold_together([movement])
-    _soap_stays_in([movement])
+    soap_stays_in([movement])
     post(deed, [mirror(movement)])
-    _made_of_something([movement])
-    _restate_back(deed, [movement])
-    _judge_again(deed, [movement])
+    made_of_something([movement])
+    if movement.batch:
+        judge_again(deed, movement.batch)
 
 
 def _hold_together(movements: list[Movement]) -> None:
@@ -57,23 +53,16 @@ def _hold_together(movements: list[Movement]) -> None:
                     f"Some of {movement.sale_line} came back. "
                     "Take the return back first."
                 )
-        halves = {KIND.MOVED, KIND.RETURNED}
-        if movement.kind in halves or (
+        if movement.kind in TAKEN_BACK_WHOLE or (
             movement.kind == KIND.DISCARDED and movement.sale_line_id
         ):
-            others = (
-                Movement.objects.standing()
-                .filter(deed=movement.deed_id)
-                .exclude(pk__in=taken)
+            raise Refused(
+                "More hangs on this entry than its amount: it is one half of a deed. "
+                "Take the whole deed back instead."
             )
-            if others.exists():
-                raise Refused(
-                    "This entry is one half of a deed. "
-                    "Take the whole deed back instead."
-                )
 
 
-def _soap_stays_in(movements: list[Movement]) -> None:
+def soap_stays_in(movements: list[Movement]) -> None:
     """What made soap of it is not taken out of what was made, entry by entry."""
     making = {row.batch_id for row in movements if row.kind == KIND.MADE}
     used = [row for row in movements if row.kind == KIND.USED]
@@ -94,7 +83,7 @@ def _soap_stays_in(movements: list[Movement]) -> None:
             )
 
 
-def _made_of_something(movements: list[Movement]) -> None:
+def made_of_something(movements: list[Movement]) -> None:
     """A batch that is done keeps at least one lot that went in."""
     for batch in {row.batch for row in movements if row.kind == KIND.USED}:
         left = set(batch.movements.standing().values_list("kind", flat=True))
@@ -103,83 +92,6 @@ def _made_of_something(movements: list[Movement]) -> None:
                 f"{batch} would have been made of nothing. "
                 "Take back what it made first."
             )
-
-
-def _restate_back(deed: Deed, movements: list[Movement]) -> None:
-    """What a reweighing restated is what it was before, from the same day on."""
-    for movement in movements:
-        if movement.kind != KIND.REWEIGHED:
-            continue
-        later = movement.lot.movements.standing().filter(kind=KIND.REWEIGHED)
-        if later.filter(on__gte=movement.on, pk__gt=movement.pk).exists():
-            raise Refused(
-                f"{movement.lot} was weighed again after that. "
-                "Take the later weighing back first."
-            )
-        readings = Measurement.objects.filter(lot=movement.lot, value__isnull=False)
-        for row in readings.filter(deed=movement.deed):
-            earlier = readings.filter(what=row.what, on__lte=row.on, id__lt=row.pk)
-            before = earlier.exclude(basis=Measurement.Basis.MINIMUM).last()
-            if before is not None:
-                Measurement.objects.create(
-                    deed=deed,
-                    lot=row.lot,
-                    what=row.what,
-                    value=before.value,
-                    note="reweighing taken back",
-                    on=row.on,
-                )
-
-
-def _judge_again(deed: Deed, rows: Sequence[Movement | Loss]) -> None:
-    """A batch whose record was mended still accounts for its grams."""
-    for batch in {row.batch for row in rows if row.batch_id}:
-        judge_again(deed, batch)
-
-
-@deed("undo")
-def undo_deed(deed: Deed, *, undone: Deed) -> None:
-    """Take back all that a deed wrote in the stock book, newest entry first."""
-    not_above_oneself(deed.by, undone)
-    movements = list(Movement.objects.standing().filter(deed=undone).order_by("-id"))
-    hours = list(Work.objects.filter(deed=undone, **STANDING))
-    losses = Loss.objects.filter(deed=undone).select_related("batch")
-    if not movements and not hours and not losses:
-        _checks_have_a_page(undone)
-        raise Refused(
-            "There is nothing left in this deed to take back. A status, a price or a "
-            "reading is mended by writing the right one."
-        )
-    _hold_together(movements)
-    _soap_stays_in(movements)
-    post(deed, [mirror(movement) for movement in movements])
-    _made_of_something(movements)
-    _restate_back(deed, movements)
-    _judge_again(deed, [*movements, *losses])
-    for work in hours:
-        refuse_closed(deed.verb, work.on)
-        Work.objects.create(
-            deed=deed,
-            batch=work.batch,
-            kind=work.kind,
-            hours=-work.hours,
-            rate=work.rate,
-            reverses=work,
-            on=work.on,
-        )
-
-
-def _checks_have_a_page(undone: Deed) -> None:
-    checks = Measurement.objects.filter(
-        deed=undone, passed__isnull=False, what__in=OF_ALKALI
-    )
-    check = checks.select_related("lot", "batch").first()
-    if check is not None:
-        raise Refused(
-            f"A check is taken back on a page of its own: open "
-            f"{check.lot or check.batch} and choose 'Take it back' beside it, under "
-            "Checks and readings."
-        )
 
 
 @deed("correct an entry")
@@ -201,19 +113,15 @@ def correct_movement(
         raise Refused(
             "Take the sale back and enter it again, so that its paper agrees."
         )
-    back = mirror(movement)
-    again = Entry(
-        lot=movement.lot,
+    again = entered_again(
+        movement,
         amount=amount if movement.amount > 0 else -amount,
-        kind=movement.kind,
         on=moved_to or movement.on,
-        place=movement.place,
-        batch=movement.batch,
-        rank=movement.rank or movement.pk,
-        value=movement.value,
+        typed="",
     )
-    post(deed, [back, again])
-    _judge_again(deed, [movement])
+    post(deed, [mirror(movement), again])
+    if movement.batch:
+        judge_again(deed, movement.batch)
     if movement.batch_id and moved_to:
         _uses_come_first(movement.batch)
         if movement.kind == KIND.USED:

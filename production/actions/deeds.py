@@ -33,18 +33,23 @@ MENDS = frozenset({"undo", "take back an entry", "correct an entry"})
 # Any number, as long as nothing else in this database locks by it.
 PEN = 0x6B62
 
+# Every deed by its verb, and what is said of those that are never taken back.
+DEEDS: dict[str, Callable[..., Any]] = {}
+STAYS: dict[str, str] = {}
+
 
 def deed(
     verb: str,
     *,
     gives: type[models.Model] | None = None,
     finds: Callable[[Deed], Any] | None = None,
+    stays: str = "",
 ) -> Callable[..., Any]:
     """Make a function a deed: it gets the Deed row first, the rest by keyword.
 
     ``key`` comes from the form or the file; a key that was seen before answers with
     what the first sending made: the ``gives`` row of that deed, what ``finds`` finds
-    of it, or the deed itself.
+    of it, or the deed itself. ``stays`` is said where a deed is never taken back.
     """
 
     def wrap(act: Callable[..., Any]) -> Callable[..., Any]:
@@ -76,6 +81,9 @@ def deed(
             log.info("deed id=%s verb=%r on=%s by=%s", row.pk, verb, on, by.pk)
             return row if result is None else result
 
+        DEEDS[verb] = run
+        if stays:
+            STAYS[verb] = stays
         return run
 
     return wrap

@@ -51,7 +51,11 @@ class NewCheck:
     how: str = ""
 
 
-@deed("write a version", gives=Version)
+@deed(
+    "write a version",
+    gives=Version,
+    stays="A version stays in the book: write the next one.",
+)
 def write_version(
     deed: Deed,
     *,

@@ -24,7 +24,11 @@ def _rule_of(deed: Deed) -> Hint:
     return Hint.objects.get(pk=row.row)
 
 
-@deed("write a rule of thumb", finds=_rule_of)
+@deed(
+    "write a rule of thumb",
+    finds=_rule_of,
+    stays="Change the rule, or let it say nothing, on its page.",
+)
 def write_hint(
     deed: Deed,
     *,
@@ -65,7 +69,11 @@ def keep_hint(**facts: Any) -> Hint:
     return _judged(Hint(**facts))
 
 
-@deed("change a rule of thumb", finds=_rule_of)
+@deed(
+    "change a rule of thumb",
+    finds=_rule_of,
+    stays="Change the rule again, on its page.",
+)
 def change_hint(deed: Deed, *, hint: Hint, **facts: Any) -> Hint:
     """Change a rule of the workshop's own; only what is given changes."""
     owner_only(deed.by, "change a rule")

@@ -27,7 +27,9 @@ def _item_of(deed: Deed) -> Item:
     return Item.objects.get(pk=row.row)
 
 
-@deed("add an item", finds=_item_of)
+@deed(
+    "add an item", finds=_item_of, stays="An item stays on its list: change its card."
+)
 def enter_item(deed: Deed, *, name: str, **facts: Any) -> Item:
     """Add a material, packaging or product, and say what it is."""
     card = Item(name=name.strip(), **facts)
@@ -61,7 +63,11 @@ def restate_item(*, item: Item, on: Any, by: Any, **facts: Any) -> Item:
     return _restate_item(item=item, facts=facts, on=on, by=by, key=key, reason=reason)
 
 
-@deed("say what an item is", finds=_item_of)
+@deed(
+    "say what an item is",
+    finds=_item_of,
+    stays="Say again what the item is, on its card.",
+)
 def _restate_item(deed: Deed, *, item: Item, facts: dict[str, Any]) -> Item:
     fresh = Item.objects.select_for_update().get(pk=item.pk)
     changed = weighty(fresh, facts)

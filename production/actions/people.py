@@ -58,7 +58,11 @@ def _told(deed: Deed, person: Any, **changed: tuple[Any, Any]) -> None:
     restate(deed, Restated.Of.PERSON, person.pk, said)
 
 
-@deed("add a person", finds=_person_of)
+@deed(
+    "add a person",
+    finds=_person_of,
+    stays="A person stays in the book: say on their card that they may not sign in.",
+)
 def add_person(deed: Deed, *, username: str, password: str, group: str) -> Any:
     """Give somebody a key to the house."""
     owner_only(deed.by, "add a person")
@@ -71,7 +75,11 @@ def add_person(deed: Deed, *, username: str, password: str, group: str) -> Any:
     return person
 
 
-@deed("change what a person may do", finds=_person_of)
+@deed(
+    "change what a person may do",
+    finds=_person_of,
+    stays="Change the card of the person again.",
+)
 def change_person(deed: Deed, *, person: Any, group: str, active: bool) -> Any:
     """Say what somebody may do, and whether they may sign in at all.
 
@@ -96,7 +104,7 @@ def change_person(deed: Deed, *, person: Any, group: str, active: bool) -> Any:
     return person
 
 
-@deed("give a new password", finds=_person_of)
+@deed("give a new password", finds=_person_of, stays="Give another password.")
 def set_password(deed: Deed, *, person: Any, password: str) -> Any:
     """Give somebody who forgot theirs a new password, and open the door again."""
     owner_only(deed.by, "give somebody a new password")

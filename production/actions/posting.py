@@ -2,9 +2,10 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from django.db.models import Q
 
@@ -32,6 +33,7 @@ class Entry:
     batch: Batch | None = None
     sale_line: SaleLine | None = None
     reverses: Movement | None = None
+    root: Movement | None = None
     rank: int | None = None
     value: Decimal | None = None
     typed: str = ""
@@ -54,7 +56,7 @@ def post(deed: Deed, entries: Iterable[Entry]) -> list[Movement]:
     home = home_place()
     for entry in entries:
         _check_amount(entry)
-    _refuse_closed_months(deed, entries)
+    _refuse_closed_months(entries)
     rows = [
         Movement(
             deed=deed,
@@ -66,6 +68,7 @@ def post(deed: Deed, entries: Iterable[Entry]) -> list[Movement]:
             batch=entry.batch,
             sale_line=entry.sale_line,
             reverses=entry.reverses,
+            root=entry.root,
             rank=entry.rank,
             value=entry.value,
             typed=entry.typed,
@@ -82,29 +85,27 @@ def post(deed: Deed, entries: Iterable[Entry]) -> list[Movement]:
     return rows
 
 
-def _refuse_closed_months(deed: Deed, entries: Sequence[Entry]) -> None:
+def _refuse_closed_months(entries: Sequence[Entry]) -> None:
     """A mirror carries the date of its original, and so does its line entered again.
 
-    That only where the deed itself is of an open month, as ``deed`` has asked before.
+    The deed itself is of an open month: that was asked before it began.
     """
     closed = closed_through()
     if closed is None:
         return
     for entry in entries:
-        if entry.on <= closed and not _of_its_line(entry, entries):
+        if entry.on <= closed and not _of_its_line(entry):
             refuse_closed_day(entry.on)
 
 
-def _of_its_line(entry: Entry, entries: Sequence[Entry]) -> bool:
+def _of_its_line(entry: Entry) -> bool:
     """Whether it is a mirror, or stands anew on a day on which its line stood."""
     if entry.reverses is not None:
         return True
-    if entry.rank is None:
+    if entry.root is None:
         return False
-    mended = [one.reverses for one in entries if one.reverses is not None]
-    line = Q(rank=entry.rank) | Q(pk=entry.rank)
-    stood = Movement.objects.filter(line, lot=entry.lot, on=entry.on)
-    return any(one.lot_id == entry.lot.pk for one in mended) and stood.exists()
+    line = Q(root=entry.root) | Q(pk=entry.root.pk)
+    return Movement.objects.filter(line, on=entry.on).exists()
 
 
 def _check_amount(entry: Entry) -> None:
@@ -186,3 +187,24 @@ def mirror(movement: Movement) -> Entry:
         sale_line=movement.sale_line,
         reverses=movement,
     )
+
+
+def entered_again(movement: Movement, **changed: Any) -> Entry:
+    """The same entry anew, of the same line and in the same place of the book.
+
+    What hangs on the first entry of the line (a recipient, a return) hangs on it too.
+    """
+    same = Entry(
+        lot=movement.lot,
+        amount=movement.amount,
+        kind=movement.kind,
+        on=movement.on,
+        place=movement.place,
+        batch=movement.batch,
+        sale_line=movement.sale_line,
+        root=movement.root or movement,
+        rank=movement.rank or movement.pk,
+        value=movement.value,
+        typed=movement.typed,
+    )
+    return replace(same, **changed)

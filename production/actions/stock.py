@@ -188,7 +188,11 @@ def move_lot(
     )
 
 
-@deed("close the book", gives=Closing)
+@deed(
+    "close the book",
+    gives=Closing,
+    stays="A closed month is not opened again: mend it in the first open month.",
+)
 def close_book(
     deed: Deed, *, through: date, past: bool = False, statement: str = ""
 ) -> Closing:

@@ -24,7 +24,11 @@ WORD, KIND = Status.Word, Movement.Kind
 LEAVES = [KIND.USED, KIND.SOLD, KIND.GIVEN]
 
 
-@deed("take back a check", gives=CheckTakenBack)
+@deed(
+    "take back a check",
+    gives=CheckTakenBack,
+    stays="A check that was taken back does not come back: test again, and note it.",
+)
 def take_back_check(
     deed: Deed, *, measurement: Measurement, belongs_to: Lot | None = None
 ) -> CheckTakenBack:
@@ -51,7 +55,11 @@ def take_back_check(
     return row
 
 
-@deed("record a check taken back", gives=CheckTakenBack)
+@deed(
+    "record a check taken back",
+    gives=CheckTakenBack,
+    stays="A check that was taken back does not come back: test again, and note it.",
+)
 def record_check_taken_back(
     deed: Deed, *, measurement: Measurement, belongs_to: Lot | None = None
 ) -> CheckTakenBack:

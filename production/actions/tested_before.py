@@ -13,7 +13,10 @@ from production.models import Deed, Lot
 from production.reads.tested_before import failures_of, from_before
 
 
-@deed("note what was tested before")
+@deed(
+    "note what was tested before",
+    stays="Take back the check of each lot on its page, under Checks and readings.",
+)
 def note_tested_before(
     deed: Deed, *, lots: Sequence[Lot], tested: date, how: str, written: str
 ) -> None:

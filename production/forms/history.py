@@ -12,6 +12,19 @@ class ReasonForm(DeedForm):
     reason_asked = True
 
 
+class TakingBackForm(ReasonForm):
+    """A whole deed; the tick is asked only where later deeds rest on it."""
+
+    along = forms.BooleanField(
+        label="Take these back with it, the newest first", required=False
+    )
+
+    def __init__(self, *args, later, **kwargs):
+        super().__init__(*args, **kwargs)
+        if not later:
+            del self.fields["along"]
+
+
 class CorrectionForm(DeedForm):
     reason_asked = True
     amount = AmountField(label="The right amount")

@@ -5,7 +5,13 @@ from django.db import migrations, models
 
 from production.models.ink import install_triggers
 
-INK = ["production_deed", "production_movement", "production_restated"]
+INK = [
+    "production_deed",
+    "production_holdlifted",
+    "production_movement",
+    "production_promotion",
+    "production_restated",
+]
 
 
 def guard(apps, schema_editor):
@@ -41,6 +47,24 @@ class Migration(migrations.Migration):
             field=models.CharField(
                 choices=[("item", "Item"), ("person", "Person"), ("rule", "Rule")],
                 max_length=12,
+            ),
+        ),
+        migrations.AlterField(
+            model_name="holdlifted",
+            name="hold",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="lifts",
+                to="production.hold",
+            ),
+        ),
+        migrations.AlterField(
+            model_name="promotion",
+            name="batch",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="promotions",
+                to="production.batch",
             ),
         ),
         migrations.RunPython(guard, migrations.RunPython.noop),

@@ -1,6 +1,6 @@
 """The tables, split by the trade's nouns."""
 
-from production.models.batches import Batch, Loss, Promotion, Step, Work
+from production.models.batches import Batch, Loss, Promotion, Step, Work, still_a_trial
 from production.models.buying import (
     ExtraCost,
     LinePrice,
@@ -18,6 +18,7 @@ from production.models.formulas import (
 from production.models.holds import Answered, Hold, HoldLifted
 from production.models.ink import ByDeed, Deed, Restated, WrittenInInk
 from production.models.ledger import (
+    TAKEN_BACK_WHOLE,
     Closing,
     Given,
     Item,
@@ -47,6 +48,7 @@ from production.models.sales import Customer, Return, Sale, SaleLine
 from production.models.workshop import CodeSeries, Place, Vessel, Workshop
 
 __all__ = [
+    "TAKEN_BACK_WHOLE",
     "Answered",
     "Attachment",
     "Batch",
@@ -97,4 +99,5 @@ __all__ = [
     "Work",
     "Workshop",
     "WrittenInInk",
+    "still_a_trial",
 ]

@@ -1,12 +1,12 @@
 """One transformation: lots used, one lot made."""
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 from django.urls import reverse
 
 from production.fields import GramsField, MoneyField
 from production.models.formulas import Stage, Version
-from production.models.ink import ByDeed
+from production.models.ink import ByDeed, WhileItsDeedStands
 
 
 class Batch(models.Model):
@@ -33,16 +33,22 @@ class Batch(models.Model):
         return reverse("batch", args=[self.code])
 
 
-class Promotion(ByDeed):
+class Promotion(WhileItsDeedStands):
     """A trial whose lot may be sold from now on."""
 
-    batch = models.OneToOneField(Batch, models.PROTECT, related_name="promotion")
+    batch = models.ForeignKey(Batch, models.PROTECT, related_name="promotions")
 
     def __str__(self):
         return f"{self.batch} accepted"
 
 
-class Step(ByDeed):
+def still_a_trial(batch: str = "batch") -> Q:
+    """Rows whose batch is a trial that nobody has accepted."""
+    accepted = Promotion.objects.filter(batch=OuterRef(batch))
+    return Q(**{f"{batch}__trial": True}) & ~Q(Exists(accepted))
+
+
+class Step(WhileItsDeedStands):
     """Something done or seen while the batch was open, or when a trial is looked at."""
 
     class Look(models.TextChoices):
@@ -62,7 +68,7 @@ class Step(ByDeed):
         return self.text
 
 
-class Loss(ByDeed):
+class Loss(WhileItsDeedStands):
     """A loss that has a name: steam, spill, what stayed on the walls, a sample."""
 
     class Kind(models.TextChoices):

@@ -5,7 +5,7 @@ from django.db.models import Q
 from django.urls import reverse
 
 from production.fields import GramsField, MoneyField
-from production.models.ink import ByDeed
+from production.models.ink import ByDeed, WhileItsDeedStands
 from production.models.ledger import Item
 
 
@@ -80,7 +80,7 @@ class PurchaseLine(ByDeed):
         return f"{self.purchase} line {self.position}"
 
 
-class LinePrice(ByDeed):
+class LinePrice(WhileItsDeedStands):
     """What a line costs in all. Goods may arrive first; the latest price counts."""
 
     line = models.ForeignKey(PurchaseLine, models.PROTECT, related_name="prices")
@@ -95,7 +95,7 @@ class LinePrice(ByDeed):
         return f"{self.price} for {self.line}"
 
 
-class ExtraCost(ByDeed):
+class ExtraCost(WhileItsDeedStands):
     """Freight, duty, surcharge or a credit on an invoice, shared over its lines."""
 
     class Kind(models.TextChoices):

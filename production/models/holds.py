@@ -1,13 +1,24 @@
 """Why a lot is stopped, what lifts that, and who answers for what had left."""
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 
-from production.models.ink import ByDeed
+from production.models.ink import (
+    ByDeed,
+    ByDeedQuerySet,
+    StandingManager,
+    WhileItsDeedStands,
+)
 from production.models.ledger import Lot, Movement
 
 
-class Hold(ByDeed):
+class HoldQuerySet(ByDeedQuerySet):
+    def unanswered(self):
+        """Causes that nobody has lifted."""
+        return self.exclude(Exists(HoldLifted.objects.filter(hold=OuterRef("pk"))))
+
+
+class Hold(WhileItsDeedStands):
     """A person's cause for stopping a lot: it is held while any cause stands.
 
     A batch that has made nothing yet is held in its place: its lot is born held.
@@ -19,6 +30,8 @@ class Hold(ByDeed):
     )
     cause = models.CharField(max_length=500)
     on = models.DateField()
+
+    objects = StandingManager.from_queryset(HoldQuerySet)()
 
     class Meta:
         ordering = ["on", "id"]
@@ -34,10 +47,10 @@ class Hold(ByDeed):
         return f"{self.lot or self.batch} held: {self.cause}"
 
 
-class HoldLifted(ByDeed):
+class HoldLifted(WhileItsDeedStands):
     """The answer to one cause: it stops the lot no longer."""
 
-    hold = models.OneToOneField(Hold, models.PROTECT, related_name="lifted")
+    hold = models.ForeignKey(Hold, models.PROTECT, related_name="lifts")
     on = models.DateField()
 
     def __str__(self):

@@ -83,6 +83,23 @@ class ByDeed(WrittenInInk):
         abstract = True
 
 
+class StandingManager(models.Manager.from_queryset(ByDeedQuerySet)):
+    """Finds what counts: the rows of deeds that nobody took back."""
+
+    def get_queryset(self):
+        return super().get_queryset().standing()
+
+
+class WhileItsDeedStands(ByDeed):
+    """A row that counts until its deed is taken back; ``written`` finds all of them."""
+
+    objects = StandingManager()
+    written = ByDeedQuerySet.as_manager()
+
+    class Meta:
+        abstract = True
+
+
 class Restated(ByDeed):
     """A fact of a card that an owner changed: the card as it was stays readable."""
 

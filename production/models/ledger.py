@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from production.domain.chemistry.alkali_names import strong_alkali
 from production.fields import GramsField, MoneyField
-from production.models.ink import ByDeed, ByDeedQuerySet
+from production.models.ink import ByDeed, ByDeedQuerySet, WhileItsDeedStands
 from production.models.reference import InciName, ReferenceOil
 from production.models.workshop import Place
 
@@ -332,8 +332,19 @@ class Movement(ByDeed):
     def __str__(self):
         return f"{self.kind} {self.amount} of {self.lot}"
 
+    @property
+    def first(self):
+        """The first entry of its line: a recipient and an answer hang on that one."""
+        return self.root if self.root_id else self
 
-class Status(ByDeed):
+
+# Such an entry has another half, or readings of its own: they go together.
+TAKEN_BACK_WHOLE = frozenset(
+    {Movement.Kind.MOVED, Movement.Kind.RETURNED, Movement.Kind.REWEIGHED}
+)
+
+
+class Status(WhileItsDeedStands):
     """A word on a lot: the latest one in the book's order counts."""
 
     class Word(models.TextChoices):
@@ -355,7 +366,7 @@ class Status(ByDeed):
         return f"{self.lot} {self.status}"
 
 
-class OpenPack(ByDeed):
+class OpenPack(WhileItsDeedStands):
     """The lot of a material that stands open at the bench; the latest row counts."""
 
     lot = models.ForeignKey(Lot, models.PROTECT, related_name="+")

@@ -6,11 +6,11 @@ from django.urls import reverse
 
 from production.models.batches import Batch
 from production.models.buying import Purchase
-from production.models.ink import ByDeed
+from production.models.ink import WhileItsDeedStands
 from production.models.ledger import Lot
 
 
-class Attachment(ByDeed):
+class Attachment(WhileItsDeedStands):
     """A file beside a lot, a batch or a purchase; its bytes lie under their digest."""
 
     sha256 = models.CharField(max_length=64, db_index=True)

@@ -3,11 +3,16 @@
 from django.db import models
 from django.db.models import F, OuterRef, Q, Subquery
 
-from production.models.ink import ByDeed, ByDeedQuerySet
+from production.models.ink import (
+    ByDeed,
+    ByDeedQuerySet,
+    StandingManager,
+    WhileItsDeedStands,
+)
 from production.models.ledger import Lot
 
 
-class Measurement(ByDeed):
+class Measurement(WhileItsDeedStands):
     """A value that was read, stated or promised, of a lot or during a batch.
 
     Shares (purity, carbonate, unsaponifiable, soap content, free alkali) are mass
@@ -113,7 +118,7 @@ class CheckTakenBack(ByDeed):
         return f"{self.measurement}, taken back"
 
 
-class FragranceDocument(ByDeed):
+class FragranceDocument(WhileItsDeedStands):
     """What the supplier's papers say of one lot of fragrance; the latest one counts.
 
     ``vanillin`` and ``most`` are mass fractions: of the fragrance, and of a finished
@@ -158,7 +163,7 @@ class ConstituentQuerySet(ByDeedQuerySet):
         )
 
 
-class Constituent(ByDeed):
+class Constituent(WhileItsDeedStands):
     """What a supplier's document says a fragrance lot holds, as a mass fraction."""
 
     lot = models.ForeignKey(Lot, models.PROTECT, related_name="constituents")
@@ -172,7 +177,7 @@ class Constituent(ByDeed):
     inci = models.CharField(max_length=160)
     share = models.DecimalField(max_digits=9, decimal_places=8)
 
-    objects = ConstituentQuerySet.as_manager()
+    objects = StandingManager.from_queryset(ConstituentQuerySet)()
 
     class Meta:
         ordering = ["-share", "inci"]

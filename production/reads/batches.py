@@ -4,7 +4,7 @@ from collections import defaultdict
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import Q, QuerySet
+from django.db.models import Q
 
 from production.domain.balance import Balance, balance, net_grams
 from production.models import Batch, Item, Loss, Movement
@@ -19,19 +19,14 @@ def batch_balance(batch: Batch) -> Balance | None:
         .filter(kind__in=[USED, MADE])
         .select_related("lot__item")
     )
-    return balance_of(batch.stage, rows, list(standing_losses().filter(batch=batch)))
-
-
-def standing_losses() -> QuerySet[Loss]:
-    """Named losses, without those of a deed that was taken back as a whole."""
-    return Loss.objects.filter(deed__undone_by__isnull=True)
+    return balance_of(batch.stage, rows, list(Loss.objects.filter(batch=batch)))
 
 
 def explained(**of: Any) -> dict[int, list[str]]:
     """Reasons given where a batch was made or its record mended, by its key."""
     found: dict[int, list[str]] = defaultdict(list)
     mends = Q(kind__in=[MADE, Movement.Kind.REVERSED]) | Q(rank__isnull=False)
-    for rows in (Movement.objects.filter(mends), standing_losses()):
+    for rows in (Movement.objects.filter(mends), Loss.objects.all()):
         given = rows.filter(batch__isnull=False, **of).exclude(deed__reason="")
         for batch, reason in given.order_by("pk").values_list("batch", "deed__reason"):
             if reason not in found[batch]:

@@ -101,10 +101,10 @@ def bills(purchases: Iterable[int] | None = None) -> dict[int, Bill]:
             lines[line.purchase_id].append(line)
     prices = {
         row.line_id: row
-        for row in _of(LinePrice.objects.standing(), "line__", keys).order_by("pk")
+        for row in _of(LinePrice.objects.all(), "line__", keys).order_by("pk")
     }
     extras: dict[int, list[ExtraCostRow]] = defaultdict(list)
-    for extra in _of(ExtraCostRow.objects.standing(), "", keys).order_by("pk"):
+    for extra in _of(ExtraCostRow.objects.all(), "", keys).order_by("pk"):
         extras[extra.purchase_id].append(extra)
     return {
         purchase: _bill(stocked, came, prices, extras[purchase])

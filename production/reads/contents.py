@@ -18,7 +18,6 @@ from production.domain.contents import (
     contents,
 )
 from production.models import Item, Loss, Lot, Measurement, Movement
-from production.reads.batches import standing_losses
 from production.reads.trace import back_closure
 
 KIND = Movement.Kind
@@ -194,7 +193,7 @@ def _batches(lots: Iterable[Lot], started: dict[int, Decimal]) -> list[BatchFact
     made = [lot for lot in lots if lot.batch_id]
     steam: dict[int, Decimal] = defaultdict(Decimal)
     other: dict[int, Decimal] = defaultdict(Decimal)
-    for loss in standing_losses().filter(batch__in=[lot.batch_id for lot in made]):
+    for loss in Loss.objects.filter(batch__in=[lot.batch_id for lot in made]):
         into = steam if loss.kind == Loss.Kind.STEAM else other
         into[loss.batch_id] += loss.amount
     return [

@@ -16,7 +16,7 @@ def standing_holds(lots: Iterable[Lot]) -> list[Hold]:
     rows = list(lots)
     batches = [lot.batch_id for lot in rows if lot.batch_id]
     found = Hold.objects.filter(Q(lot__in=rows) | Q(batch__in=batches))
-    return list(found.filter(lifted__isnull=True).select_related("deed__by"))
+    return list(found.unanswered().select_related("deed__by"))
 
 
 def causes_of(lot: Lot) -> list[Hold]:
@@ -31,8 +31,11 @@ def causes_in(rows: Rows, family: Family, lot: Lot) -> list[Hold]:
     One deed may hold several lots: the cause of each is its own.
     """
     own = {(code, stop.deed) for code, stop in family.stops(lot.code)}
-    standing = (hold for hold in rows.holds if not hasattr(hold, "lifted"))
-    return [hold for hold in standing if (_held(rows, hold), hold.deed_id) in own]
+    return [
+        hold
+        for hold in rows.standing_holds()
+        if (_held(rows, hold), hold.deed_id) in own
+    ]
 
 
 def _held(rows: Rows, hold: Hold) -> str:
@@ -66,7 +69,7 @@ def held_together(holds: Iterable[Hold]) -> list[Lot]:
     """Other lots that were held by the same deeds and still are."""
     deeds = {hold.deed_id for hold in holds}
     own = {hold.lot_id for hold in holds}
-    rows = Hold.objects.filter(deed__in=deeds, lifted__isnull=True, lot__isnull=False)
+    rows = Hold.objects.unanswered().filter(deed__in=deeds, lot__isnull=False)
     pks = set(rows.values_list("lot_id", flat=True)) - own
     return list(Lot.objects.filter(pk__in=pks).select_related("item").order_by("pk"))
 

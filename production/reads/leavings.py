@@ -52,7 +52,8 @@ class Leaving:
             sale = row.sale_line.sale
             return str(sale.customer or sale.channel)
         if row.kind == KIND.GIVEN:
-            return row.given.recipient or row.given.get_why_display()
+            given = row.first.given
+            return given.recipient or given.get_why_display()
         return f"batch {row.batch}"
 
     @property
@@ -92,7 +93,7 @@ def unanswered(row: Leaving) -> bool:
 
     Of a past that nobody tested, only a failure since asks for an answer.
     """
-    if hasattr(row.movement, "answered"):
+    if hasattr(row.movement.first, "answered"):
         return False
     if row.past:
         failed = any(reason.mends == Mends.FAILED for reason in row.now)
@@ -104,8 +105,8 @@ def _exits() -> QuerySet[Movement]:
     counted = Q(batch__stage__in=FILLED) | Q(batch__lot__item__unit=Item.Unit.PIECE)
     left = (
         Q(kind=KIND.SOLD)
-        | Q(kind=KIND.GIVEN, given__why__in=HANDED)
-        | Q(kind=KIND.GIVEN, given__why__in=NAMED) & ~Q(given__recipient="")
+        | _handed_over("given")
+        | _handed_over("root__given")
         | Q(kind=KIND.USED) & counted & ~Q(lot__item__kind=Item.Kind.PACKAGING)
     )
     return (
@@ -117,10 +118,18 @@ def _exits() -> QuerySet[Movement]:
             "batch",
             "given",
             "answered",
+            "root__given",
+            "root__answered",
             "sale_line__sale__customer",
         )
         .order_by("lot", "id")
     )
+
+
+def _handed_over(given: str) -> Q:
+    why = f"{given}__why__in"
+    named = Q(**{why: NAMED}) & ~Q(**{f"{given}__recipient": ""})
+    return Q(kind=KIND.GIVEN) & (Q(**{why: HANDED}) | named)
 
 
 def _judged(rows: Rows, row: Movement, ends: dict[str, int]) -> Leaving:

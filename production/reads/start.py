@@ -10,11 +10,13 @@ from production.models import (
     Batch,
     Formula,
     Item,
+    LinePrice,
     Lot,
     Measurement,
     Movement,
     PurchaseLine,
     Status,
+    still_a_trial,
 )
 from production.models.ledger import LotQuerySet
 from production.reads.checks import COUNTS
@@ -47,7 +49,7 @@ def waiting() -> list[Lot]:
     lots = list(
         _stopped(Status.Word.QUARANTINE)
         # A trial waits for looks and for its promotion, not for a release.
-        .exclude(batch__trial=True, batch__promotion__isnull=True)
+        .exclude(still_a_trial())
         .annotate(made_on=Subquery(making.values("on")[:1]))[:MOST]
     )
     for lot in lots:
@@ -119,7 +121,7 @@ def short() -> list[Item]:
 
 def unpriced() -> list[PurchaseLine]:
     """Lines of goods that nobody has written a price for yet, oldest first."""
-    lines = PurchaseLine.objects.filter(
-        item__isnull=False, prices__isnull=True, deed__undone_by__isnull=True
-    ).select_related("item", "purchase__supplier")
+    priced = LinePrice.objects.filter(line=OuterRef("pk"))
+    lines = PurchaseLine.objects.standing().filter(~Exists(priced), item__isnull=False)
+    lines = lines.select_related("item", "purchase__supplier")
     return list(lines.order_by("purchase__arrived", "id")[:MOST])

@@ -13,7 +13,7 @@ from django.db import connection
 from django.db.models import QuerySet
 
 from production.domain.tracing import Edge, net_edges
-from production.models import Batch, Given, Lot, Movement, SaleLine
+from production.models import Batch, Lot, Movement, SaleLine
 
 STANDING = (
     "NOT EXISTS (SELECT 1 FROM production_movement taken"
@@ -179,16 +179,16 @@ def deliveries_of(lots: Iterable[int]) -> list[Delivery]:
             "sale__customer__name", "sale__channel", "sale__on", "lot__code", "amount"
         )
     )
-    given = Given.objects.filter(movement__in=standing).order_by("movement__on", "id")
+    given = standing.filter(kind=Movement.Kind.GIVEN).order_by("on", "id")
     found = [Delivery(*row) for row in sold]
     found += [
         Delivery(
-            who=row.recipient or None,
-            channel=row.why,
-            on=row.movement.on,
-            lot=row.movement.lot.code,
-            amount=-row.movement.amount,
+            who=row.first.given.recipient or None,
+            channel=row.first.given.why,
+            on=row.on,
+            lot=row.lot.code,
+            amount=-row.amount,
         )
-        for row in given.select_related("movement__lot")
+        for row in given.select_related("lot", "given", "root__given")
     ]
     return sorted(found, key=lambda item: (item.on, item.lot, item.who or ""))

@@ -7,7 +7,7 @@ from django.utils.html import format_html
 
 from production.domain.checks import OF_ALKALI
 from production.domain.numbers import plain
-from production.models import Measurement
+from production.models import TAKEN_BACK_WHOLE, Measurement, Movement
 
 register = template.Library()
 
@@ -212,6 +212,13 @@ def limit(check, which):
 def is_check(measurement):
     """Whether it is a check of alkali, which is taken back on a page of its own."""
     return measurement.passed is not None and measurement.what in OF_ALKALI
+
+
+@register.filter
+def whole(entry):
+    """Whether an entry is only taken back with its whole deed: it has another half."""
+    half = entry.kind == Movement.Kind.DISCARDED and entry.sale_line_id
+    return bool(half) or entry.kind in TAKEN_BACK_WHOLE
 
 
 @register.filter

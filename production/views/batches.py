@@ -195,7 +195,7 @@ def batch(request, code):
             "steps": found.steps.select_related("deed__by"),
             "work": found.work.select_related("deed__by"),
             "losses": found.losses.all(),
-            "promoted": hasattr(found, "promotion"),
+            "promoted": found.promotions.exists(),
             "run": TITLES[found.stage][0],
         },
     )

@@ -105,7 +105,7 @@ def _with_costs(lines, bill):
 def _fallen(purchase, bill):
     """Each extra cost, and how it falls on the lines that carry it."""
     if bill is None:
-        rows = ExtraCost.objects.standing().filter(purchase=purchase)
+        rows = ExtraCost.objects.filter(purchase=purchase)
         return [{"row": row} for row in rows]
     return [
         {

@@ -109,7 +109,7 @@ def _made(deed):
 def made(request, pk):
     """The lots that a deed made, the last first: code to write down, next step."""
     deed = get_object_or_404(Deed.objects.select_related("by"), pk=pk)
-    lots = listed_lots().select_related("batch__version", "batch__promotion")
+    lots = listed_lots().select_related("batch__version")
     lots = list(lots.filter(deed=deed, batch__isnull=False).order_by("-pk")[:MOST])
     family = load(lots).family(today())
     return render(

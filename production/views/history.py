@@ -1,28 +1,38 @@
 """The deeds in their order, what can be taken back, and the closing of a month."""
 
-from django.db.models import Exists, OuterRef
+from django.db.models import BooleanField, ExpressionWrapper
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils.html import format_html
 
 from production import actions
+from production.actions.deeds import STAYS
 from production.filters import DeedFilter
-from production.forms.history import ClosingForm, CorrectionForm, ReasonForm
+from production.forms.history import (
+    ClosingForm,
+    CorrectionForm,
+    ReasonForm,
+    TakingBackForm,
+)
 from production.models import Closing, Deed, Measurement, Movement
 from production.reads.clock import today
 from production.reads.closing import months_to_close, still_open
 from production.reads.restated import written_by
+from production.reads.resting import all_resting_on, left_to_take_back, line_of
 from production.tables import Deeds
 from production.templatetags.house import is_check
 from production.views.pages import list_page, write_page
 
 
 def history(request):
-    left = Movement.objects.standing().filter(deed=OuterRef("pk"))
     return list_page(
         request,
         Deeds,
-        Deed.objects.select_related("by").annotate(undoable=Exists(left)),
+        Deed.objects.select_related("by").annotate(
+            undoable=ExpressionWrapper(
+                left_to_take_back(STAYS), output_field=BooleanField()
+            )
+        ),
         DeedFilter,
         title="History",
         says="Every act in the order it was written; nothing is rubbed out.",
@@ -36,23 +46,32 @@ def deed(request, pk):
     entries = Movement.objects.filter(deed=found).select_related(
         "lot__item", "place", "reversed_by"
     )
-    words = {"deed": found, "entries": entries, "facts": written_by(found)}
+    words = {
+        "deed": found,
+        "entries": entries,
+        "facts": written_by(found),
+        "undoable": is_left_to_take_back(found),
+        "stays": STAYS.get(found.verb, ""),
+    }
     return render(request, "production/deed.html", words)
 
 
 def undo(request, pk):
     undone = get_object_or_404(Deed, pk=pk)
-    entries = Movement.objects.standing().filter(deed=undone)
+    entries = line_of(undone)
     says = f"Written on {undone.on}. Each entry below is mirrored on its own date."
+    later = all_resting_on(undone)
     return write_page(
         request,
-        ReasonForm(request.POST or None),
+        TakingBackForm(request.POST or None, later=later),
         actions.undo_deed,
         extra={"undone": undone},
         title=f"Take back: {undone.verb}",
         says=_with_its_checks(says, undone),
         button="Take it back",
         entries=entries.select_related("lot__item", "place"),
+        template="production/take_back_deed.html",
+        later=later,
         to="history",
     )
 
@@ -65,6 +84,10 @@ def _with_its_checks(says, undone):
             link = '{} <a href="{}">Take back the check, {}</a>.'
             says = format_html(link, says, page, check.what)
     return says
+
+
+def is_left_to_take_back(deed):
+    return Deed.objects.filter(left_to_take_back(STAYS), pk=deed.pk).exists()
 
 
 def the_entry(pk):

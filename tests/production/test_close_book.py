@@ -182,6 +182,25 @@ class TestLaterDeeds:
         assert (again.on, again.amount) == (DAY, 900)
         assert again.deed.on == date(2026, 4, 2)
 
+    def test_a_mending_of_a_closed_month_is_itself_taken_back(self, stock):
+        oil = stock[0]
+        came = oil.movements.get()
+        mended = actions.correct_movement(
+            movement=came, amount=Decimal(900), **april(2, reason="misread")
+        )
+        actions.undo_deed(undone=mended, **april(3))
+        assert make.on_hand(oil) == 1000
+        assert oil.movements.standing().get().on == DAY
+
+    def test_goods_taken_back_from_a_closed_month_come_back(self, stock):
+        oil = stock[0]
+        gone = actions.reverse_movement(
+            movement=oil.movements.get(), **april(2, reason="never came")
+        )
+        assert make.on_hand(oil) == 0
+        actions.undo_deed(undone=gone, **april(3))
+        assert make.on_hand(oil) == 1000
+
     def test_an_entry_is_not_moved_into_a_closed_month(self, stock):
         came = make.lot(on=date(2026, 4, 3)).movements.get()
         with make.refused("closed through"):

@@ -1,7 +1,8 @@
 """The rows that the fitness question stands on, loaded for some lots at once.
 
 Six queries, whatever the ledger's length: the closure behind the lots, their headers,
-what their batches took, what was read on them, their holds, and their statuses. Rows
+what their batches took, what was read on them, their holds, and their statuses; one
+more where something was held, one where there are trials. Rows
 that were taken back are loaded too, so that the book can be asked as it stood at an
 earlier deed.
 """
@@ -13,24 +14,28 @@ from datetime import date
 from decimal import Decimal
 from functools import cached_property
 
-from django.db.models import OuterRef, Q, Subquery
+from django.db.models import OuterRef, Prefetch, Q, QuerySet, Subquery
+from django.db.models.functions import Coalesce
 
 from production.domain.checks import PH_FAILS_ABOVE, VERDICTS, counts_as_check
 from production.domain.fitness import Check, Family, Node, Pour, Shift, Stop
 from production.models import (
     Batch,
+    Deed,
     Hold,
+    HoldLifted,
     Item,
     Lot,
     Measurement,
     Movement,
+    Promotion,
     Restated,
     Stage,
     Status,
 )
 from production.reads.contents import origin_role
 from production.reads.fitness.closure import ever_behind
-from production.reads.fitness.superfats import NOW, VALUES, Superfats, Used
+from production.reads.fitness.superfats import NOW, VALUES, Superfats, Used, stands
 
 KIND, WHAT = Movement.Kind, Measurement.What
 ROLE_FIELDS = ("category", "alkali", "acid", "kind", "own_inci")
@@ -50,7 +55,6 @@ def load(lots: Iterable[Lot], batch: Batch | None = None) -> "Rows":
         "item__oil",
         "item__name_on_label",
         "batch__version",
-        "batch__promotion__deed",
     )
     rows = Rows({lot.pk: lot for lot in found}, asked, batch)
     rows.fill()
@@ -62,6 +66,7 @@ class Rows(Superfats):
     """The rows of a family, and what they say on a day or as known by a deed."""
 
     holds: list[Hold] = field(default_factory=list)
+    promotions: list[Promotion] = field(default_factory=list)
     until: date = date.max
     makes: Item | None = None
     statuses: dict[int, list[Status]] = field(default_factory=lambda: defaultdict(list))
@@ -73,16 +78,26 @@ class Rows(Superfats):
         self._fill_movements(batches)
         of_these = Q(lot__in=self.lots) | Q(batch__in=batches)
         self.readings = list(
-            Measurement.objects.filter(of_these)
+            _with_its_end(Measurement.written.filter(of_these))
             .filter(what__in=(*VERDICTS, *VALUES, WHAT.PH))
             .select_related("taken_back")
             .order_by("on", "-basis", "id")
         )
         held = Q(lot__in=self.lots) | Q(batch__in=batches)
-        self.holds = list(Hold.objects.filter(held).select_related("lifted"))
-        words = Status.objects.filter(lot__in=self.asked).order_by("on", "id")
-        for row in words:
+        answers = Prefetch("lifts", _with_its_end(HoldLifted.written.all()))
+        holds = _with_its_end(Hold.written.filter(held))
+        self.holds = list(holds.prefetch_related(answers))
+        words = _with_its_end(Status.written.filter(lot__in=self.asked))
+        for row in words.order_by("on", "id"):
             self.statuses[row.lot_id].append(row)
+        trials = {
+            lot.batch_id
+            for lot in self.lots.values()
+            if lot.batch_id and lot.batch.trial
+        }
+        if trials:
+            accepted = Promotion.written.filter(batch__in=trials)
+            self.promotions = list(_with_its_end(accepted.select_related("deed")))
 
     def _fill_movements(self, batches: set[int]) -> None:
         # A look-up each: as a join SQLite would read every reversal there is.
@@ -148,11 +163,18 @@ class Rows(Superfats):
             cooked=_cooked(batch),
             soapy=_soapy(batch, lot.item),
             declared=_declared(batch),
-            trial=bool(batch and batch.trial) and not _accepted(batch, on, known_by),
+            trial=bool(batch and batch.trial)
+            and not self._accepted(batch, on, known_by),
             status=self._status(lot.pk, on, known_by),
             expires=lot.expires,
         )
         return self._with_checks(node, lot.pk, lot.batch_id, known_by)
+
+    def _accepted(self, batch: Batch, on: date, known_by: int) -> bool:
+        return any(
+            row.batch_id == batch.pk and stands(row, known_by) and row.deed.on <= on
+            for row in self.promotions
+        )
 
     def _open_node(self, known_by: int) -> Node:
         batch = self.batch
@@ -186,7 +208,7 @@ class Rows(Superfats):
         self, code: str, pk: int, batch: int | None, known_by: int
     ) -> Iterator[Check]:
         for row in self.readings:
-            if row.deed_id > known_by or row.on > self.until:
+            if not stands(row, known_by) or row.on > self.until:
                 continue
             back = getattr(row, "taken_back", None)
             back = back if back is not None and back.deed_id <= known_by else None
@@ -215,7 +237,7 @@ class Rows(Superfats):
         since = max(((row.on, row.first) for row in pours), default=(date.min, 0))
         for row in self.readings:
             mine = row.lot_id == pk if row.lot_id else row.batch_id == batch
-            if row.what == WHAT.PH and mine and row.deed_id <= known_by:
+            if row.what == WHAT.PH and mine and stands(row, known_by):
                 found = row
         if found is None or found.value is None:
             return False
@@ -225,19 +247,24 @@ class Rows(Superfats):
     def _stops(self, pk: int, batch: int | None, known_by: int) -> Iterator[Stop]:
         for row in self.holds:
             mine = row.lot_id == pk if row.lot_id else row.batch_id == batch
-            if not mine or row.deed_id > known_by:
+            if not mine or not stands(row, known_by):
                 continue
-            lifted = getattr(row, "lifted", None)
-            if lifted is None or lifted.deed_id > known_by:
+            if not _lifted(row, known_by):
                 yield Stop(row.cause, row.on, row.deed_id)
 
     def _status(self, pk: int, on: date, known_by: int) -> str:
         if pk not in self.asked:
             return str(Status.Word.RELEASED)
         known = [
-            row for row in self.statuses[pk] if row.on <= on and row.deed_id <= known_by
+            row for row in self.statuses[pk] if row.on <= on and stands(row, known_by)
         ]
         return known[-1].status if known else ""
+
+    def standing_holds(self) -> Iterator[Hold]:
+        """Causes that count now and that nobody has lifted."""
+        for hold in self.holds:
+            if stands(hold) and not _lifted(hold):
+                yield hold
 
     def restated_since(self, deed: int) -> bool:
         """Whether what a material is was said anew after that deed."""
@@ -277,6 +304,11 @@ class Rows(Superfats):
             (row.deed_id, ("lot", row.lot_id))
             for row in self.readings
             if row.what in VALUES and row.lot_id
+        ]
+        found += [
+            (row.ends, ("lot", row.lot_id))
+            for row in self.readings
+            if row.what in VALUES and row.lot_id and row.ends < NOW
         ]
         return found
 
@@ -323,8 +355,11 @@ def _declared(batch: Batch | None) -> bool:
     return version is not None and version.lye_excess
 
 
-def _accepted(batch: Batch, on: date, known_by: int) -> bool:
-    promotion = getattr(batch, "promotion", None)
-    if promotion is None or promotion.deed_id > known_by:
-        return False
-    return promotion.deed.on <= on
+def _lifted(hold: Hold, known_by: int = NOW - 1) -> bool:
+    return any(stands(row, known_by) for row in hold.lifts.all())
+
+
+def _with_its_end(rows: QuerySet) -> QuerySet:
+    """With the deed that took each row back."""
+    back = Deed.objects.filter(undoes=OuterRef("deed")).order_by()
+    return rows.annotate(ends=Coalesce(Subquery(back.values("pk")[:1]), NOW))

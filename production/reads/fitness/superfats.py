@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from functools import cached_property
+from typing import Any
 
 from production.domain.contents import BatchFacts, Flow, LotFacts, Value, contents
 from production.models import Batch, Lot, Measurement
@@ -38,6 +39,11 @@ class Used:
 
     def stands(self, known_by: int) -> bool:
         return self.deed <= known_by < self.taken
+
+
+def stands(row: Any, known_by: int = NOW - 1) -> bool:
+    """Whether a row counts after that deed; ``ends`` is the deed that took it back."""
+    return bool(row.deed_id <= known_by < row.ends)
 
 
 @dataclass
@@ -111,7 +117,7 @@ class Superfats:
     def _values(self, pk: int, known_by: int) -> Iterator[Value]:
         # From the moment it was typed, whatever its date: the last one counts.
         for row in sorted(self.readings, key=lambda row: (row.deed_id, row.pk)):
-            known = row.lot_id == pk and row.deed_id <= known_by
+            known = row.lot_id == pk and stands(row, known_by)
             known = known and row.what in VALUES and row.basis in BASES
             if known and row.value is not None:
                 yield Value(date.min, row.what, row.value)

@@ -141,7 +141,7 @@ def _changes(book: Ledger) -> Iterator[Told]:
             facts["type"] = "loss" if row.kind == KIND.DISCARDED else "given"
             facts["amount"] = figure(-row.amount)
         if row.kind == KIND.GIVEN:
-            why = given[row.pk]
+            why = given[row.root_id or row.pk]
             some(facts, why=why.why, recipient=why.recipient)
         reason = book.reason(row) or row.deed.reason
         some(facts, reason=reason, place=place_of(row))

@@ -18,7 +18,7 @@ from production.models import (
     Work,
 )
 from production.models.formulas import TERMS
-from production.reads.batches import explained, standing_losses
+from production.reads.batches import explained
 from production.reads.history.ledger import KIND, Ledger, place_of
 from production.reads.history.told import (
     Facts,
@@ -105,7 +105,7 @@ class Making:
         for row in standing.select_related("deed").order_by("pk"):
             self.work[row.batch_id].append(row)
         self.losses: dict[int, list[Loss]] = defaultdict(list)
-        for row in standing_losses().select_related("deed").order_by("pk"):
+        for row in Loss.objects.select_related("deed").order_by("pk"):
             self.losses[row.batch_id].append(row)
         self.mended = explained()
         self.begun: dict[int, Spot] = {}
@@ -235,7 +235,7 @@ class Making:
             some(facts, look=step.look, reason=step.deed.reason)
             spot = not_before(step.on, step.deed_id, self.begun[step.batch_id])
             yield Told(*spot, 7, facts)
-        held = Hold.objects.filter(batch__isnull=False, lifted__isnull=True)
+        held = Hold.objects.unanswered().filter(batch__isnull=False)
         for hold in held.select_related("batch").order_by("pk"):
             facts = {"type": "hold", "date": day(hold.on)}
             facts |= {"batch": hold.batch.code, "reason": hold.cause}

@@ -1,0 +1,101 @@
+"""What a maker would say of the workshop: goods, ways, words, values, who has what.
+
+Keys, numbers of entries and the history are left out, so that two books with different
+pasts can be held against each other.
+"""
+
+from collections import defaultdict
+from datetime import date
+from decimal import Decimal
+
+from costing.reads.book import whole_book
+from production.domain.fitness import Purpose, fit_for
+from production.models import (
+    Closing,
+    Given,
+    Loss,
+    Measurement,
+    Movement,
+    OpenPack,
+    Step,
+    Work,
+)
+from production.reads.contents import contents_of
+from production.reads.fitness import load
+from production.reads.stock import on_hand_by_place, status_on
+
+USED, MADE = Movement.Kind.USED, Movement.Kind.MADE
+
+
+def picture(on: date = date.max) -> dict:
+    """Of every lot with a standing entry, and of every batch that has anything."""
+    entries = list(
+        Movement.objects.standing()
+        .in_book_order()
+        .select_related("lot", "place", "batch", "root", "sale_line__sale__customer")
+    )
+    lots = sorted({row.lot for row in entries}, key=lambda lot: lot.code)
+    family = load(lots).family(on)
+    book = whole_book().valuation
+    return {
+        "on hand": {lot.code: on_hand_by_place(lot) for lot in lots},
+        "words": {lot.code: status_on(lot, on) for lot in lots},
+        "edges": _edges(entries),
+        "fit": {
+            (lot.code, str(purpose)): [
+                reason.says for reason in fit_for(family, lot.code, purpose).reasons
+            ]
+            for lot in lots
+            for purpose in (Purpose.USE, Purpose.SALE)
+        },
+        "values": {
+            lot.code: (
+                book.lots[lot.code].unit_cost,
+                book.lots[lot.code].left,
+                book.lots[lot.code].missing,
+            )
+            for lot in lots
+        },
+        "totals": book.totals,
+        "who": sorted(_who(row) for row in entries if row.kind in ("sold", "given")),
+        "readings": _readings(lots),
+        "inside": {lot.code: contents_of(lot).finished for lot in lots if lot.batch_id},
+        "open packs": [row.lot.code for row in OpenPack.objects.order_by("pk")],
+        "losses": sorted((str(r.batch), r.kind, r.amount) for r in Loss.objects.all()),
+        "steps": sorted((str(r.batch), r.text) for r in Step.objects.all()),
+        "hours": _hours(),
+        "closed": [row.through for row in Closing.objects.all()],
+    }
+
+
+def _edges(entries):
+    found: dict = defaultdict(Decimal)
+    for row in entries:
+        if row.kind in (USED, MADE):
+            found[row.kind, row.lot.code, str(row.batch), row.on] += row.amount
+    return dict(found)
+
+
+def _who(row):
+    if row.kind == "sold":
+        sale = row.sale_line.sale
+        name = str(sale.customer or sale.channel)
+    else:
+        given = Given.objects.get(movement=row.first)
+        name = given.recipient or given.why
+    return row.lot.code, name, row.amount, row.on
+
+
+def _readings(lots):
+    rows = Measurement.objects.filter(taken_back=None, lot__in=lots)
+    return sorted(
+        (row.lot.code, row.what, str(row.value), str(row.passed), row.on)
+        for row in rows.select_related("lot")
+    )
+
+
+def _hours():
+    found: dict = defaultdict(Decimal)
+    for row in Work.objects.all():
+        found[str(row.batch), row.kind, row.rate] += row.hours
+    return {key: hours for key, hours in found.items() if hours}
