@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, F, OuterRef, Q, QuerySet, Subquery
 
 from production.domain.months import ended_between
 from production.models import (
@@ -114,9 +114,13 @@ def _uninvoiced(through: date) -> QuerySet[Purchase]:
 
 
 def _unjudged(through: date) -> QuerySet[Batch]:
+    """Only of the months that are to be closed: what is closed is judged no more."""
     made = Movement.objects.standing().filter(
         batch=OuterRef("pk"), kind=KIND.MADE, on__lte=through
     )
+    closed = Closing.objects.order_by("-through").values("through")[:1]
+    made = made.annotate(closed=Subquery(closed))
+    made = made.filter(Q(closed=None) | Q(on__gt=F("closed")))
     rows = Batch.objects.filter(Exists(made), expected__isnull=True)
     return rows.order_by("pk")[:MOST]
 

@@ -68,7 +68,7 @@ def test_what_is_open_in_a_month_stands_before_the_act(desk):
     late = actions.start_batch(
         stage="dilution", code="B-2", on=today(), by=make.owner()
     )
-    actions.use_lots(batch=late, uses=[use], on=today(), by=make.owner())
+    actions.use_lots(batch=late, uses=[use], **act)
     page = desk.get(reverse("book-close")).content.decode()
     for says in ("Goods without a price", "Open batches", "Dilution B-1"):
         assert says in page
