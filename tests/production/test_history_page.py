@@ -65,9 +65,8 @@ def test_what_is_open_in_a_month_stands_before_the_act(desk):
     batch = actions.start_batch(stage="dilution", code="B-1", on=over, by=make.owner())
     use = actions.Use(Decimal(10), lot=used)
     actions.use_lots(batch=batch, uses=[use], on=over, by=make.owner())
-    late = actions.start_batch(
-        stage="dilution", code="B-2", on=today(), by=make.owner()
-    )
+    act = {"on": today(), "by": make.owner()}
+    late = actions.start_batch(stage="dilution", code="B-2", **act)
     actions.use_lots(batch=late, uses=[use], **act)
     page = desk.get(reverse("book-close")).content.decode()
     for says in ("Goods without a price", "Open batches", "Dilution B-1"):

@@ -106,6 +106,7 @@ def test_pieces_of_which_nobody_knows_the_weight_are_asked_about(desk):
         page = desk.get(url).content.decode()
         assert says in page
         assert "Write its weight as shipped, or share the cost by value." in page
+    assert says in desk.get(reverse("start")).content.decode()
     told = io.StringIO()
     call_command("cost", "B", stdout=told)
     assert says in told.getvalue()

@@ -77,7 +77,7 @@ their dates. Types and what they need (further keys in brackets):
   sale         date, number, channel, customer (or null), lines: lot, amount, unit_price
   return       date, number, sale, line, lot, amount, then (restock, destroy)
   loss         date, lot, amount, reason
-  closing      date, through
+  closing      date, through [statement: the text that was frozen with it]
 
 Any event with a date may carry a "reason". Lots are released on their own date unless
 "status" says otherwise; an imported paste has no check on file.
