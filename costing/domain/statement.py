@@ -216,9 +216,13 @@ def _statement(told: dict[str, Any]) -> Statement:
 
 
 def _read_row(told: dict[str, Any]) -> Row:
-    value = None if told["value"] is None else _nano(told["value"])
-    texts = (str(told[name]) for name in ("code", "name", "amount", "unit"))
-    return Row(*texts, value)
+    return Row(
+        code=str(told["code"]),
+        name=str(told["name"]),
+        amount=str(told["amount"]),
+        unit=str(told["unit"]),
+        value=None if told["value"] is None else _nano(told["value"]),
+    )
 
 
 def _nanos(told: dict[str, str]) -> dict[str, int]:
