@@ -12,7 +12,7 @@ from costing.domain.layers import layers
 from costing.domain.rollup import NANO
 from costing.domain.statement_words import paragraphs, to_the_cent
 from costing.files import statement_pdf as printed
-from costing.reads import book_behind, whole_book
+from costing.reads import book_behind, in_work, whole_book
 from costing.reads.statements import closings, kept, open_statement
 from costing.tables import Values
 from production.models import Batch, Lot
@@ -97,10 +97,18 @@ def book_value(request):
         "costing/book_value.html",
         {
             "table": table,
+            "work": [
+                {"of": row, "value": None if row.nano is None else _money(row.nano)}
+                for row in in_work(book)
+            ],
             "totals": _totals(book.valuation.totals),
             "missing": why_unknown(book.valuation.missing),
         },
     )
+
+
+def _money(nano):
+    return round(Decimal(nano) / NANO, 4)
 
 
 def _currency(cost):
@@ -109,7 +117,7 @@ def _currency(cost):
 
 def _totals(totals):
     def of(name):
-        return round(Decimal(getattr(totals, name)) / NANO, 4)
+        return _money(getattr(totals, name))
 
     came = ("purchases", "opening", "making_cost")
     went = ("stock", "work_in_progress", "cost_of_goods_sold", "losses")

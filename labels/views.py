@@ -16,8 +16,10 @@ from labels.files import faces, label_pdf, name_book, picture, sheet_pdf
 from labels.forms import IngredientsForm, LabelCardForm, LabelForm, SheetForm
 from labels.models import NUMBERS, LabelCard, Sheet
 from labels.reads import card_of, declare_lot, label_facts
+from production.actions.lots import label_printed
 from production.domain.refusal import Refused
 from production.models import Item, Lot, Workshop
+from production.reads.clock import today
 from production.views.pages import card_page
 
 
@@ -95,7 +97,10 @@ def _label_pdf(request, item, lot):
     title = f"{item} {lot.code}" if lot else f"{item}"
     if form.is_valid():
         try:
-            return _file(_printed(request, form, lot, title), title)
+            printed = _printed(request, form, lot, title)
+            if lot:
+                label_printed(lot, today())
+            return _file(printed, title)
         except Refused as refusal:
             messages.error(request, str(refusal))
     return redirect(f"{_address('', item, lot)}?{request.GET.urlencode()}")

@@ -19,6 +19,7 @@ from production.models import (
     Status,
     Supplier,
 )
+from production.reads.lookup import mentions, went_to
 
 
 def state(column, *, no, yes):
@@ -31,14 +32,21 @@ def state(column, *, no, yes):
     )
 
 
-def words(*paths):
-    """A box that looks for words in these columns."""
+def words(*paths, lots=None, more=lambda text: Q()):
+    """A box that looks for words in these columns.
+
+    ``lots`` is the way to a lot that may be meant, by anything it is called.
+    """
 
     def find(queryset, name, value):
-        match = Q()
+        match = more(value)
         for path in paths:
             match |= Q(**{f"{path}__icontains": value})
-        return queryset.filter(match)
+        if lots is not None:
+            match |= mentions(value, lots)
+        # By keys, so that a row that says it twice is listed, and counted, once.
+        found = queryset.model._default_manager.filter(match)
+        return queryset.filter(pk__in=found.order_by().values("pk"))
 
     return filters.CharFilter(label="Find", method=find)
 
@@ -50,7 +58,7 @@ class Since(filters.DateFilter):
 
 
 class LotFilter(filters.FilterSet):
-    find = words("code", "item__name", "supplier_lot")
+    find = words(lots="", more=went_to)
     status = filters.ChoiceFilter(
         label="Status", choices=Status.Word, empty_label="any status"
     )
@@ -74,9 +82,38 @@ class LotFilter(filters.FilterSet):
         return queryset.filter(on_hand=0)
 
 
-class PurchaseFilter(filters.FilterSet):
-    find = words("number", "supplier__name", "lines__item__name")
+class TakenBackToo(filters.Filter):
+    """A box to tick; what it asks for is judged by the whole set."""
+
+    field_class = forms.BooleanField
+
+    def __init__(self):
+        super().__init__(label="Also what was taken back")
+
+    def filter(self, queryset, value):
+        return queryset
+
+
+class PaperFilter(filters.FilterSet):
+    """Papers that stand, and those taken back where ``also`` asks for them."""
+
+    def filter_queryset(self, queryset):
+        found = super().filter_queryset(queryset)
+        return found if self.asked_for_all else found.filter(stands=True)
+
+    @property
+    def asked_for_all(self):
+        return bool(self.form.is_valid() and self.form.cleaned_data["also"])
+
+    @property
+    def columns_left_out(self):
+        return () if self.asked_for_all else ("stands",)
+
+
+class PurchaseFilter(PaperFilter):
+    find = words("number", "supplier__name", "lines__item__name", lots="lines__lots__")
     since = Since(field_name="arrived", lookup_expr="gte", label="Arrived since")
+    also = TakenBackToo()
 
     class Meta:
         model = Purchase
@@ -122,7 +159,7 @@ class RecipeFilter(filters.FilterSet):
 
 
 class BatchFilter(filters.FilterSet):
-    find = words("code", "version__formula__name", "lot__code")
+    find = words("code", "version__formula__name", lots="lot__")
     stage = filters.ChoiceFilter(label="Stage", choices=Stage, empty_label="any stage")
     done = state("done", no="open", yes="done")
 
@@ -131,17 +168,24 @@ class BatchFilter(filters.FilterSet):
         fields = ()
 
 
-class SaleFilter(filters.FilterSet):
-    find = words("number", "customer__name", "channel")
+class SaleFilter(PaperFilter):
+    find = words("number", "customer__name", "channel", lots="lines__lot__")
     since = Since(field_name="on", lookup_expr="gte", label="Since")
+    also = TakenBackToo()
 
     class Meta:
         model = Sale
         fields = ()
 
 
-class ReturnFilter(filters.FilterSet):
-    find = words("number", "line__sale__number", "line__lot__code")
+class ReturnFilter(PaperFilter):
+    find = words(
+        "number",
+        "line__sale__number",
+        "line__sale__customer__name",
+        lots="line__lot__",
+    )
+    also = TakenBackToo()
 
     class Meta:
         model = Return
@@ -164,13 +208,11 @@ class StandingFilter(filters.FilterSet):
     )
 
     def look(self, queryset, name, value):
-        return queryset.filter(
-            Q(lot__code__icontains=value) | Q(lot__item__name__icontains=value)
-        )
+        return queryset.filter(mentions(value, "lot__"))
 
 
 class TrialFilter(filters.FilterSet):
-    find = words("code", "lot__code", "lot__item__name")
+    find = words("code", lots="lot__")
     promoted = state("promoted", no="not to be sold", yes="accepted")
 
     class Meta:

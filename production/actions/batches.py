@@ -7,9 +7,11 @@ from decimal import Decimal
 
 from production.actions.buying import draw_from_tap
 from production.actions.deeds import deed, ensure_valid
-from production.actions.doors import may_be_counted, may_go_in, still_open
+from production.actions.doors import first_word, may_be_counted, may_go_in
 from production.actions.dosing import hold_if_overdosed
+from production.actions.freed import free_mark, same_as_before
 from production.actions.lots import NewLot, as_given, issue_code, open_lot, set_status
+from production.actions.making_again import made_again
 from production.actions.noting import write_step
 from production.actions.people import owner_only, reason_asked
 from production.actions.posting import Entry, post
@@ -73,6 +75,7 @@ class Output:
     status: str = ""
     place: Place | None = None
     typed: str = ""
+    labelled: date | None = None
 
 
 @deed("start a batch", gives=Batch)
@@ -96,6 +99,7 @@ def open_batch(
     version: Version | None,
     expected: Decimal | None,
     trial: bool = False,
+    makes: Item | None = None,
 ) -> Batch:
     """The header of a batch, within a deed."""
     if version is not None and version.formula.stage != stage:
@@ -103,8 +107,7 @@ def open_batch(
     if expected is not None and expected <= 0:
         raise Refused("The expected output is more than nothing, or left open.")
     code = as_given(code) or f"B-{issue_code()}"
-    if Batch.objects.filter(code=code).exists():
-        raise Refused(f"There is a batch {code} already. Choose another mark.")
+    free_mark(code, stage, makes or (version.formula.makes if version else None))
     batch = Batch(
         deed=deed,
         code=code,
@@ -312,13 +315,19 @@ def _lot_of(deed: Deed, batch: Batch, output: Output, past: bool) -> Lot:
         # Its making was taken back; the batch makes the same lot again.
         if earlier.item_id != item.pk:
             raise Refused(f"{batch} makes {earlier.item}, not {item}.")
-        lot = earlier
+        lot = made_again(
+            earlier, code=output.code, expires=expires, net_mass=output.net_mass
+        )
     else:
+        if batch.deed_id != deed.pk:
+            # Written whole, its mark was judged with its item.
+            same_as_before(batch, item)
         new = NewLot(
             amount=output.amount,
             code=output.code,
             expires=expires,
             net_mass=output.net_mass,
+            labelled=output.labelled,
         )
         lot = open_lot(deed, item, new, batch=batch)
     set_status(deed, lot, status)
@@ -326,15 +335,13 @@ def _lot_of(deed: Deed, batch: Batch, output: Output, past: bool) -> Lot:
 
 
 def _first_status(deed: Deed, batch: Batch, item: Item, asked: str) -> str:
-    """As asked or as the recipe says, but for what still waits for a check."""
+    """As asked or as the recipe says, but for what is stopped or waits for a check."""
     if batch.version is not None:
         on_making = batch.version.release == Version.Release.MAKING
     else:
         on_making = batch.stage in RELEASED_ON_MAKING
     first = asked or (Status.Word.RELEASED if on_making else Status.Word.QUARANTINE)
-    if first == Status.Word.RELEASED and still_open(deed, batch, item):
-        return Status.Word.QUARANTINE
-    return first
+    return first_word(deed, batch, item, first)
 
 
 def judge_balance(deed: Deed, batch: Batch) -> None:
@@ -375,7 +382,7 @@ def run_batch(
     past: bool = False,
 ) -> Lot:
     """A whole batch in one deed: what went in and what came out on one day."""
-    batch = open_batch(deed, stage, code, version, expected, trial)
+    batch = open_batch(deed, stage, code, version, expected, trial, output.item)
     put_in(deed, batch, uses, override, past)
     for text in steps:
         write_step(deed, batch, text)

@@ -6,6 +6,7 @@ from datetime import date
 from decimal import Decimal
 
 from production.actions.deeds import deed, ensure_valid
+from production.actions.freed import free_number
 from production.actions.lots import (
     NewLot,
     as_given,
@@ -91,9 +92,11 @@ def record_purchase(
     if not lines:
         raise Refused("A purchase needs at least one line.")
     currency = currency_of(currency)
+    number = as_given(number) or next_number(Purchase, "P")
+    free_number(Purchase, number, supplier=supplier)
     purchase = Purchase(
         deed=deed,
-        number=as_given(number) or next_number(Purchase, "P"),
+        number=number,
         supplier=supplier,
         ordered=ordered,
         arrived=deed.on,
@@ -207,6 +210,8 @@ def price_line(
     recoverable_tax: Decimal = Decimal(0),
 ) -> LinePrice:
     """Say what a line cost, later than its goods or better than before."""
+    if not PurchaseLine.objects.standing().filter(pk=line.pk).exists():
+        raise Refused(f"{line} was taken back: it has no price any more.")
     _set_price(deed, line, price, tax, recoverable_tax)
     return line.prices.get(deed=deed)
 
@@ -224,6 +229,8 @@ def add_extra_cost(
     rate: Decimal | None = None,
 ) -> ExtraCost:
     """Book a bill that came after the goods; everything downstream is re-valued."""
+    if not Purchase.objects.standing().filter(pk=purchase.pk).exists():
+        raise Refused(f"{purchase} was taken back: nothing is left to carry a cost.")
     extra = NewExtra(kind, amount, by_basis, currency, rate)
     return _add_extra(deed, purchase, extra, invoiced or deed.on)
 

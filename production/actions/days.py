@@ -26,6 +26,7 @@ from production.models import (
     Deed,
     Lot,
     Measurement,
+    Movement,
     OpenPack,
     Purchase,
     Status,
@@ -194,7 +195,10 @@ def record_open_pack(deed: Deed, *, lot: Lot) -> OpenPack:
 
 def waiting_lots(purchase: Purchase) -> list[Lot]:
     """The lots of a purchase that still wait for the look on arrival."""
-    lots = Lot.objects.filter(line__purchase=purchase).with_status()
+    came = Movement.objects.standing().filter(kind=Movement.Kind.RECEIVED)
+    lots = Lot.objects.filter(
+        line__purchase=purchase, pk__in=came.values("lot")
+    ).with_status()
     return list(
         lots.filter(status=WORD.QUARANTINE).select_related("item").order_by("pk")
     )

@@ -14,9 +14,11 @@ from production.domain.fitness import (
 )
 from production.domain.history import PAST
 from production.domain.refusal import Refused
-from production.models import Batch, Deed, Item, Lot, Stage
+from production.models import Batch, Deed, Item, Lot, Stage, Status
 from production.reads.fitness import load
+from production.reads.holds import holds_of_open, rejected_in
 
+WORD = Status.Word
 FILLED = {Stage.FILLING, Stage.PACKING}
 CAUSTIC = {Mends.CHECK, Mends.FAILED, Mends.ACT}
 # What a past must agree with by its own words; its checks were judged by its own hand.
@@ -97,12 +99,28 @@ def may_be_counted(deed: Deed, batch: Batch) -> None:
         _judge(deed, [reason for reason in reasons if reason.mends in CAUSTIC])
 
 
-def still_open(deed: Deed, batch: Batch, makes: Item) -> bool:
-    """Whether what is in a batch waits for a check before it may be released."""
+def first_word(deed: Deed, batch: Batch, makes: Item, wished: str) -> str:
+    """What a batch's lot is called when it is made, if nothing stands against it.
+
+    It is held where the batch is. It is not released by its making while a check is
+    missing, nor where something in it was held or rejected since it was poured.
+    """
+    if wished == WORD.QUARANTINE and holds_of_open(batch.pk).exists():
+        return WORD.HELD
+    if wished != WORD.RELEASED:
+        return wished
     rows = load([], batch)
     rows.makes = makes
     family = rows.family(deed.on)
-    return bool(family.open_points(rows.open_code))
+    if family.stops(rows.open_code):
+        return WORD.HELD
+    waits = (
+        family.open_points(rows.open_code)
+        or family.nodes[rows.open_code].stops
+        or family.stopped_since(rows.open_code)
+        or rejected_in(rows)
+    )
+    return WORD.QUARANTINE if waits else wished
 
 
 def _wanted(batch: Batch, family: Family, lot: Lot) -> Purpose:

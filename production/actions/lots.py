@@ -9,6 +9,7 @@ from typing import Any
 from django.db import models
 
 from production.actions.deeds import ensure_valid
+from production.actions.freed import free_code
 from production.domain.chemistry.doubts import CARBONATE, PURITY, whole_alkali
 from production.domain.codes import next_code
 from production.domain.numbers import plain
@@ -61,6 +62,12 @@ class NewLot:
     constituents: Mapping[str, Decimal] = field(default_factory=dict)
     status: str = ""
     typed: str = ""
+    labelled: date | None = None
+
+
+def label_printed(lot: Lot, on: date) -> None:
+    """Remember the first day: a label that is out in the world binds its code."""
+    Lot.objects.filter(pk=lot.pk, labelled=None).update(labelled=on)
 
 
 def as_given(mark: str) -> str:
@@ -98,8 +105,8 @@ def open_lot(deed: Deed, item: Item, new: NewLot, **origin: Any) -> Lot:
     code = as_given(new.code) or issue_code()
     if new.net_mass is not None and new.net_mass <= 0:
         raise Refused("The net mass of a piece is above zero, or left open.")
-    if Lot.objects.filter(code=code).exists():
-        raise Refused(f"The code {code} is taken. Choose another, or leave it empty.")
+    line = origin.get("line")
+    free_code(code, item, line.purchase.supplier if line else None)
     lot = Lot(
         code=code,
         item=item,
@@ -107,6 +114,7 @@ def open_lot(deed: Deed, item: Item, new: NewLot, **origin: Any) -> Lot:
         supplier_lot=new.supplier_lot,
         expires=new.expires,
         net_mass=new.net_mass,
+        labelled=new.labelled,
         **origin,
     )
     ensure_valid(lot)

@@ -14,6 +14,7 @@ from production.actions.items import enter_item
 from production.actions.workshop import ensure_supplier
 from production.domain.refusal import Refused
 from production.models import Item, Purchase
+from production.models.buying import PurchaseQuerySet
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,10 +71,12 @@ class Arrival:
 
 
 def recorded_from(mark: str) -> list[Purchase]:
-    """What the file with this digest has put into the book before."""
-    return list(
-        Purchase.objects.filter(deed__key__startswith=_key(mark)).order_by("pk")
-    )
+    """What the file with this digest has put into the book, and stands there."""
+    return list(_read_from(mark).standing().order_by("pk"))
+
+
+def _read_from(mark: str) -> PurchaseQuerySet:
+    return Purchase.objects.filter(deed__key__startswith=_key(mark))
 
 
 def _key(mark: str, place: int | str = "") -> str:
@@ -88,15 +91,17 @@ def record_purchases(
     take_the_pen()
     if before := recorded_from(mark):
         return before
+    # Read again after all of it was taken back: its deeds are other ones.
+    turn = _read_from(mark).count()
     day = max((arrival.on for arrival in arrivals), default=None)
     items = {
-        new.name: _ensure(new, day, by, f"{_key(mark, 'item')}:{place}")
+        new.name: _ensure(new, day, by, _key(mark, f"item:{turn}:{place}"))
         for place, new in enumerate(new_items, start=1)
     }
     named = {name for arrival in arrivals for name in arrival.items} - items.keys()
     items |= {item.name: item for item in Item.objects.filter(name__in=named)}
     return [
-        _record(arrival, items, by, _key(mark, place))
+        _record(arrival, items, by, _key(mark, f"{turn}:{place}"))
         for place, arrival in enumerate(arrivals, start=1)
     ]
 

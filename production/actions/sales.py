@@ -8,6 +8,7 @@ from django.db.models import Sum
 
 from production.actions.deeds import deed, ensure_valid
 from production.actions.doors import may_go
+from production.actions.freed import free_number
 from production.actions.lots import as_given, next_number
 from production.actions.posting import Entry, post
 from production.domain.fitness import Purpose
@@ -55,9 +56,11 @@ def sell(
         raise Refused("A sale needs at least one line.")
     if customer is None and not channel.strip():
         raise Refused("Say who bought it, or through which channel it was sold.")
+    number = as_given(number) or next_number(Sale, "S")
+    free_number(Sale, number)
     sale = Sale(
         deed=deed,
-        number=as_given(number) or next_number(Sale, "S"),
+        number=number,
         on=deed.on,
         channel=channel.strip(),
         customer=customer,
@@ -152,10 +155,12 @@ def _take_back(
                 sale_line=line,
             )
         )
+    number = as_given(number) or next_number(Return, "RT")
+    free_number(Return, number)
     movement = post(deed, entries)[0]
     row = Return(
         deed=deed,
-        number=as_given(number) or next_number(Return, "RT"),
+        number=number,
         line=line,
         movement=movement,
         then=then,

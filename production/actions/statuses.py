@@ -27,7 +27,9 @@ from production.reads.holds import (
     reached_by,
     rejected_inside,
     standing_holds,
+    standing_holds_of,
 )
+from production.reads.open_batches import batches_of
 from production.reads.stock import status_on
 
 WORD = Status.Word
@@ -42,13 +44,15 @@ def release_lot(
     override: bool = False,
     lifts: Sequence[Hold] | None = None,
     also: Iterable[Lot] = (),
+    batches: Iterable[Batch] = (),
 ) -> Status | None:
     """Let a lot be used or sold.
 
     ``lifts`` are the causes that are answered, all of them unless told; while one
     stands the lot stays held. ``also`` are lots that were held for the same causes:
-    they are again what they were before. An owner's override with a reason reaches
-    rest days; never a failed or missing neutrality check, and never a rejection.
+    they are again what they were before; ``batches`` are open ones that were. An
+    owner's override with a reason reaches rest days; never a failed or missing
+    neutrality check, and never a rejection.
     """
     Lot.objects.locked([lot.pk])
     now = _status_of(lot, deed, WORD.RELEASED)
@@ -72,6 +76,7 @@ def release_lot(
     _lift(deed, answered)
     for other in also:
         _give_back(deed, other, answered)
+    _lift(deed, _same(standing_holds_of(batches), answered))
     return None if left else set_status(deed, lot, WORD.RELEASED, override=cut)
 
 
@@ -84,13 +89,17 @@ def _lift(deed: Deed, holds: Iterable[Hold]) -> None:
 
 def _give_back(deed: Deed, lot: Lot, answered: Sequence[Hold]) -> None:
     """A lot that was held with another is what it was before, once nothing is left."""
-    deeds = {hold.deed_id for hold in answered}
-    own = standing_holds([lot])
-    _lift(deed, [hold for hold in own if hold.deed_id in deeds])
+    _lift(deed, _same(standing_holds([lot]), answered))
     if status_on(lot, deed.on) == WORD.HELD and not standing_holds([lot]):
         words = lot.statuses.exclude(status=WORD.HELD).order_by("on", "id")
         before = words.last()
         set_status(deed, lot, before.status if before else WORD.QUARANTINE)
+
+
+def _same(holds: Iterable[Hold], answered: Sequence[Hold]) -> list[Hold]:
+    """Those that were written with what is answered now."""
+    deeds = {hold.deed_id for hold in answered}
+    return [hold for hold in holds if hold.deed_id in deeds]
 
 
 def _status_of(lot: Lot, deed: Deed, word: str) -> str:
@@ -174,7 +183,8 @@ def hold_lot(
     is held too unless ``also`` and ``batches`` say otherwise; ``left_out`` is why.
     """
     reason_asked(deed, f"holding {lot}")
-    lots, open_batches = reached_by(lot)
+    lots, standing_open = reached_by(lot)
+    open_batches = batches_of(standing_open)
     also = lots if also is None else also
     batches = open_batches if batches is None else batches
     spared = {*lots, *open_batches} - {*also, *batches}

@@ -6,6 +6,7 @@ from uuid import uuid4
 from production.actions.batches import judge_again
 from production.actions.correcting import made_of_something, soap_stays_in
 from production.actions.deeds import STAYS, deed, refuse_closed
+from production.actions.freed import stand_again
 from production.actions.people import not_above_oneself, owner_only
 from production.actions.posting import Entry, entered_again, mirror, post
 from production.domain.checks import OF_ALKALI
@@ -75,6 +76,7 @@ def _take_back(deed: Deed, undone: Deed, goes: Begun) -> None:
     _may_be_taken_back(deed, undone, goes)
     gone = list(line_of(undone).order_by("-id"))
     restored = _as_before(undone)
+    stand_again(restored)
     losses = list(Loss.written.filter(deed=undone).select_related("batch"))
     if not restored:
         soap_stays_in(gone)

@@ -65,6 +65,14 @@ def normalise(text: str) -> str:
     return code if _LIKE_OURS.fullmatch(code) or is_valid(code) else text.strip()
 
 
+def completed(text: str) -> str:
+    """``3k7q``, typed without its check character, as ``3K7Q-4``; "" for other text."""
+    bare = re.sub(r"[\s-]", "", text).upper()
+    if len(bare) < NARROWEST or set(bare) - set(ALPHABET):
+        return ""
+    return f"{bare}-{check_character(bare)}"
+
+
 def mistyped(text: str) -> bool:
     """Whether text has the shape of our codes and is not one: ask to look again."""
     code = normalise(text)

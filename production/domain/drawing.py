@@ -227,9 +227,10 @@ def _lines(
 
 
 def _share(flow: Flow, whole: Mapping[str, Member]) -> Decimal | None:
-    """Of what the flow went into; of what it came from where that is a customer."""
+    """Of what the flow went into; of what it came from where that is a customer, or a
+    pot that has made nothing yet."""
     into = whole[flow.target]
-    of = whole[flow.source].grams if into.end else into.grams
+    of = whole[flow.source].grams if into.end or into.pot else into.grams
     if flow.grams is None or not of:
         return None
     return min(flow.grams / of, Decimal(1))

@@ -13,6 +13,8 @@ MOST, MOST_ENDS = 60, 12
 class Member:
     """A lot, or an ``end`` (a customer); ``grams`` is all there was of it, or None.
 
+    ``pot`` is an open batch: nothing was made yet that its inputs are a share of.
+
     ``kind`` and ``sundry`` say with what it may be folded in a large family.
     """
 
@@ -21,6 +23,7 @@ class Member:
     end: bool = False
     kind: str = ""
     sundry: bool = False
+    pot: bool = False
 
 
 @dataclass(frozen=True, slots=True)

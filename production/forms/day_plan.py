@@ -13,6 +13,7 @@ from production.forms.deed import lots_to_choose, today
 from production.forms.fields import AmountField, Choice, LotField
 from production.forms.plans import row, spans, water_rows
 from production.models import Item, Lot, Stage, Status, Version
+from production.reads.lookup import lot_or_none
 from production.reads.packs import open_packs, shares_of
 from production.reads.stock import latest_measurement, unfit_though_released
 from production.reads.stored import content_on
@@ -107,7 +108,7 @@ class DayPlanForm(forms.Form):
     def _with_recipes(self, data):
         """The recipes that fit, where nobody has chosen yet."""
         data = data.copy()
-        paste = Lot.objects.filter(code=data["paste"]).select_related("item").first()
+        paste = lot_or_none(data["paste"])
         if paste is None or "dilution" in data or "finishing" in data:
             return data
         dilution = only_recipe(Stage.DILUTION, paste.item)

@@ -195,12 +195,12 @@ def find_lot(text):
 
 
 class LotField(forms.CharField):
-    """A lot by its code, typed or chosen; its name is shown back."""
+    """A lot by its code, the supplier's lot or the invoice; its name is shown back."""
 
     def __init__(self, **kwargs):
         kwargs.setdefault("label", "Lot")
         kwargs.setdefault("widget", echoed("echo-lot", list="lots"))
-        super().__init__(max_length=60, **kwargs)
+        super().__init__(max_length=80, **kwargs)
 
     def clean(self, value):
         text = super().clean(value)

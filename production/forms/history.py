@@ -66,6 +66,7 @@ class ClosingForm(DeedForm):
 class TraceForm(forms.Form):
     lot = forms.CharField(
         label="Lot code or batch no.",
-        max_length=60,
+        max_length=120,
+        help_text="Or the supplier's lot, an invoice, a name.",
         widget=forms.TextInput(attrs={"autocomplete": "off", "list": "lots"}),
     )

@@ -1,11 +1,15 @@
 """Hold and release: what a hold reaches, and which causes are answered."""
 
+from collections import defaultdict
+
 from django import forms
 
 from production.actions.noting import earliest_release
+from production.domain.numbers import plain
 from production.forms.deed import DeedForm, today
-from production.models import Batch, Hold, Lot
+from production.models import Batch, Hold, Item, Lot
 from production.reads.holds import causes_of, held_together, reached_by
+from production.reads.open_batches import batches_of
 
 
 class LotTicks(forms.ModelMultipleChoiceField):
@@ -18,8 +22,13 @@ class LotTicks(forms.ModelMultipleChoiceField):
 class BatchTicks(forms.ModelMultipleChoiceField):
     widget = forms.CheckboxSelectMultiple
 
+    holds = {}
+
     def label_from_instance(self, batch):
-        return f"{batch.get_stage_display()} {batch}, which has made no lot yet"
+        stage, since = batch.get_stage_display(), f"{batch.started:%Y-%m-%d}"
+        much = "; ".join(self.holds.get(batch.pk, ()))
+        says = f"{stage} {batch}, started {since}"
+        return f"{says}: {much}" if much else f"{says}, which has made no lot yet"
 
 
 class HoldTicks(forms.ModelMultipleChoiceField):
@@ -27,6 +36,15 @@ class HoldTicks(forms.ModelMultipleChoiceField):
 
     def label_from_instance(self, hold):
         return f"{hold.cause} ({hold.on:%Y-%m-%d}, {hold.deed.by})"
+
+
+def _amounts(rows):
+    """What of which lot stands in each open batch."""
+    found = defaultdict(list)
+    for row in rows:
+        unit = "g" if row.lot.item.unit == Item.Unit.GRAM else "pcs"
+        found[row.batch.pk].append(f"{plain(row.amount)} {unit} of {row.lot}")
+    return found
 
 
 class HoldForm(DeedForm):
@@ -50,7 +68,9 @@ class HoldForm(DeedForm):
     def __init__(self, *args, lot, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["reason"].label = "Cause"
-        lots, batches = reached_by(lot)
+        lots, standing_open = reached_by(lot)
+        batches = batches_of(standing_open)
+        self.fields["batches"].holds = _amounts(standing_open)
         for name, rows, model in (("also", lots, Lot), ("batches", batches, Batch)):
             if rows:
                 pks = [row.pk for row in rows]
@@ -83,6 +103,11 @@ class ReleaseForm(DeedForm):
         label="Held with it, and freed with it: again what they were before",
         required=False,
     )
+    batches = BatchTicks(
+        Batch.objects.none(),
+        label="And what stands open, held with it and freed with it",
+        required=False,
+    )
     override = forms.BooleanField(
         label="Cut the rest short",
         required=False,
@@ -94,18 +119,20 @@ class ReleaseForm(DeedForm):
         if not lot.batch_id or earliest_release(lot) <= today():
             del self.fields["override"]
         causes = causes_of(lot)
-        together = held_together(causes)
+        together, standing_open = held_together(causes)
         for name, rows, model in (
             ("lifts", causes, Hold.objects.select_related("deed__by")),
             ("also", together, Lot.objects.select_related("item")),
+            ("batches", standing_open, Batch.objects),
         ):
             if rows:
                 pks = [row.pk for row in rows]
                 self.fields[name].queryset = model.filter(pk__in=pks)
             else:
                 del self.fields[name]
-        if together:
-            self.fields["also"].initial = [lot.pk for lot in together]
+        for name, rows in (("also", together), ("batches", standing_open)):
+            if rows:
+                self.fields[name].initial = [row.pk for row in rows]
         if causes:
             self.fields["reason"].required = True
             self.fields["reason"].error_messages["required"] = (
@@ -118,7 +145,7 @@ class ReleaseForm(DeedForm):
 
     def arguments(self):
         given = super().arguments()
-        for name in ("lifts", "also"):
+        for name in ("lifts", "also", "batches"):
             if name in given:
                 given[name] = list(given[name])
         return given

@@ -1,12 +1,34 @@
 """One transformation: lots used, one lot made."""
 
 from django.db import models
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import BooleanField, Exists, ExpressionWrapper, OuterRef, Q
+from django.db.models.functions import Upper
 from django.urls import reverse
 
 from production.fields import GramsField, MoneyField
 from production.models.formulas import Stage, Version
-from production.models.ink import ByDeed, WhileItsDeedStands
+from production.models.ink import ByDeed, Deed, WhileItsDeedStands
+from production.models.ledger import Movement
+
+
+class BatchQuerySet(models.QuerySet):
+    def with_standing(self):
+        """Add ``stands``: False once it was taken back whole.
+
+        That is with its deed, or entry by entry after it had made its lot; an open
+        batch that is still empty stands.
+        """
+        entries = Movement.objects.filter(batch=OuterRef("pk"))
+        hours = Work.objects.filter(
+            batch=OuterRef("pk"), reverses__isnull=True, reversed_by__isnull=True
+        )
+        undone = Exists(Deed.objects.filter(undoes=OuterRef("deed")))
+        empty = ~undone & ~Exists(entries.filter(kind=Movement.Kind.MADE))
+        stands = Exists(entries.standing()) | Exists(hours) | empty
+        return self.annotate(stands=ExpressionWrapper(stands, BooleanField()))
+
+    def standing(self):
+        return self.with_standing().filter(stands=True)
 
 
 class Batch(models.Model):
@@ -22,9 +44,12 @@ class Batch(models.Model):
     expected = GramsField(null=True, blank=True)
     trial = models.BooleanField(default=False)
 
+    objects = BatchQuerySet.as_manager()
+
     class Meta:
         ordering = ["-started", "-id"]
         verbose_name_plural = "batches"
+        indexes = [models.Index(Upper("code"), name="batch_in_any_case")]
 
     def __str__(self):
         return self.code

@@ -1,12 +1,13 @@
 """What was ordered, what arrived and what it was billed at."""
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import BooleanField, Exists, ExpressionWrapper, OuterRef, Q
+from django.db.models.functions import Upper
 from django.urls import reverse
 
 from production.fields import GramsField, MoneyField
-from production.models.ink import ByDeed, WhileItsDeedStands
-from production.models.ledger import Item
+from production.models.ink import ByDeed, ByDeedQuerySet, Deed, WhileItsDeedStands
+from production.models.ledger import Item, Movement
 
 
 class Supplier(models.Model):
@@ -24,11 +25,26 @@ class Supplier(models.Model):
         return reverse("supplier", args=[self.pk])
 
 
+class PurchaseQuerySet(models.QuerySet):
+    def with_standing(self):
+        """Add ``stands``: whether any line of it does."""
+        lines = PurchaseLine.objects.standing().filter(purchase=OuterRef("pk"))
+        return self.annotate(stands=Exists(lines))
+
+    def standing(self):
+        """Without the purchases that were taken back, at once or line by line."""
+        return self.with_standing().filter(stands=True)
+
+
 class Purchase(models.Model):
-    """An order: its arrival and its invoice are dates of their own."""
+    """An order: its arrival and its invoice are dates of their own.
+
+    Two standing ones of a supplier never share a number; the deed sees to that while it
+    holds the pen, since an index cannot look at what was taken back.
+    """
 
     deed = models.ForeignKey("production.Deed", models.PROTECT, related_name="+")
-    number = models.CharField(max_length=60, unique=True)
+    number = models.CharField(max_length=60, db_index=True)
     supplier = models.ForeignKey(Supplier, models.PROTECT, related_name="purchases")
     ordered = models.DateField(null=True, blank=True)
     arrived = models.DateField()
@@ -38,14 +54,31 @@ class Purchase(models.Model):
         "rate of a foreign invoice", max_digits=14, decimal_places=8, default=1
     )
 
+    objects = PurchaseQuerySet.as_manager()
+
     class Meta:
         ordering = ["-arrived", "-id"]
+        indexes = [models.Index(Upper("number"), name="purchase_in_any_case")]
 
     def __str__(self):
         return self.number
 
     def get_absolute_url(self):
         return reverse("purchase", args=[self.pk])
+
+
+class PurchaseLineQuerySet(ByDeedQuerySet):
+    def with_standing(self):
+        """Add ``stands``: goods of it are in the book, or it was billed without any."""
+        arrived = Movement.objects.standing().filter(
+            kind=Movement.Kind.RECEIVED, lot__line=OuterRef("pk")
+        )
+        undone = Exists(Deed.objects.filter(undoes=OuterRef("deed")))
+        stands = ~undone & (Q(item__isnull=True) | Exists(arrived))
+        return self.annotate(stands=ExpressionWrapper(stands, BooleanField()))
+
+    def standing(self):
+        return self.with_standing().filter(stands=True)
 
 
 class PurchaseLine(ByDeed):
@@ -59,6 +92,8 @@ class PurchaseLine(ByDeed):
     text = models.CharField(max_length=200, blank=True)
     amount = GramsField(null=True, blank=True)
     shipping_weight = GramsField(null=True, blank=True)
+
+    objects = PurchaseLineQuerySet.as_manager()
 
     class Meta:
         ordering = ["purchase", "position"]

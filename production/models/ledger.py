@@ -2,7 +2,7 @@
 
 from django.db import models
 from django.db.models import Exists, F, OuterRef, Q, Subquery, Sum, Value
-from django.db.models.functions import Coalesce
+from django.db.models.functions import Coalesce, Upper
 from django.urls import reverse
 
 from production.domain.chemistry.alkali_names import strong_alkali
@@ -197,11 +197,21 @@ class Lot(models.Model):
     supplier_lot = models.CharField(max_length=80, blank=True)
     expires = models.DateField(null=True, blank=True)
     net_mass = GramsField("net mass of a piece, g", null=True, blank=True)
+    labelled = models.DateField(
+        null=True,
+        blank=True,
+        help_text="The first day on which a label with its code was printed.",
+    )
 
     objects = LotQuerySet.as_manager()
 
     class Meta:
         ordering = ["-id"]
+        indexes = [
+            # A lot is looked up by what somebody typed, in any case.
+            models.Index(Upper("code"), name="lot_by_code_in_any_case"),
+            models.Index(Upper("supplier_lot"), name="lot_by_the_suppliers_lot"),
+        ]
         constraints = [
             models.CheckConstraint(
                 name="lot_has_one_origin",

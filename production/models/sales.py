@@ -1,11 +1,11 @@
 """Who has which bottle."""
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 from django.urls import reverse
 
 from production.fields import GramsField, MoneyField
-from production.models.ink import ByDeed
+from production.models.ink import ByDeed, ByDeedQuerySet
 from production.models.ledger import Lot, Movement
 
 
@@ -23,16 +23,33 @@ class Customer(models.Model):
         return reverse("customer", args=[self.pk])
 
 
+class SaleQuerySet(models.QuerySet):
+    def with_standing(self):
+        """Add ``stands``: whether any line of it does."""
+        lines = SaleLine.objects.standing().filter(sale=OuterRef("pk"))
+        return self.annotate(stands=Exists(lines))
+
+    def standing(self):
+        """Without the sales that were taken back, at once or line by line."""
+        return self.with_standing().filter(stands=True)
+
+
 class Sale(models.Model):
-    """A delivery to a customer, or to whoever came to a channel on that day."""
+    """A delivery to a customer, or to whoever came to a channel on that day.
+
+    Two standing ones never share a number, nor two standing returns; the deed sees to
+    that while it holds the pen.
+    """
 
     deed = models.ForeignKey("production.Deed", models.PROTECT, related_name="+")
-    number = models.CharField(max_length=60, unique=True)
+    number = models.CharField(max_length=60, db_index=True)
     on = models.DateField()
     channel = models.CharField(max_length=80, blank=True)
     customer = models.ForeignKey(
         Customer, models.PROTECT, null=True, blank=True, related_name="sales"
     )
+
+    objects = SaleQuerySet.as_manager()
 
     class Meta:
         ordering = ["-on", "-id"]
@@ -50,12 +67,26 @@ class Sale(models.Model):
         return reverse("sale", args=[self.pk])
 
 
+class SaleLineQuerySet(ByDeedQuerySet):
+    def with_standing(self):
+        """Add ``stands``: whether it was sold, and that was not taken back."""
+        sold = Movement.objects.standing().filter(
+            kind=Movement.Kind.SOLD, sale_line=OuterRef("pk")
+        )
+        return self.annotate(stands=Exists(sold))
+
+    def standing(self):
+        return self.with_standing().filter(stands=True)
+
+
 class SaleLine(ByDeed):
     sale = models.ForeignKey(Sale, models.PROTECT, related_name="lines")
     position = models.PositiveSmallIntegerField()
     lot = models.ForeignKey(Lot, models.PROTECT, related_name="sale_lines")
     amount = GramsField()
     unit_price = MoneyField(null=True, blank=True)
+
+    objects = SaleLineQuerySet.as_manager()
 
     class Meta:
         ordering = ["sale", "position"]
@@ -72,6 +103,18 @@ class SaleLine(ByDeed):
         return f"{self.sale} line {self.position}"
 
 
+class ReturnQuerySet(ByDeedQuerySet):
+    def with_standing(self):
+        """Add ``stands``: whether its entry, or the same entered anew, is in force."""
+        row = Movement.objects.standing().filter(
+            Q(pk=OuterRef("movement")) | Q(root=OuterRef("movement"))
+        )
+        return self.annotate(stands=Exists(row))
+
+    def standing(self):
+        return self.with_standing().filter(stands=True)
+
+
 class Return(ByDeed):
     """Goods that came back, and what was done with them."""
 
@@ -79,10 +122,12 @@ class Return(ByDeed):
         RESTOCK = "restock", "back into stock"
         DESTROY = "destroy", "destroyed"
 
-    number = models.CharField(max_length=60, unique=True)
+    number = models.CharField(max_length=60, db_index=True)
     line = models.ForeignKey(SaleLine, models.PROTECT, related_name="returns")
     movement = models.OneToOneField(Movement, models.PROTECT, related_name="+")
     then = models.CharField(max_length=7, choices=Then)
+
+    objects = ReturnQuerySet.as_manager()
 
     def __str__(self):
         return self.number

@@ -26,10 +26,10 @@ from production.models import (
     Item,
     LinePrice,
     Lot,
-    Movement,
     Purchase,
     PurchaseLine,
 )
+from production.reads.papers import arrivals
 
 ZERO = Decimal(0)
 
@@ -91,14 +91,15 @@ class Bill:
 
 
 def bills(purchases: Iterable[int] | None = None) -> dict[int, Bill]:
-    """The bills of these purchases, or of all, by key: in four queries."""
-    lines: dict[int, list[PurchaseLine]] = defaultdict(list)
+    """The bills of these purchases, or of all, by key: in five queries."""
     keys = None if purchases is None else set(purchases)
     rows = _of(PurchaseLine.objects.select_related("purchase", "item"), "", keys)
-    came = _came(keys)
-    for line in rows.order_by("purchase", "position"):
+    lines = list(rows.order_by("purchase", "position"))
+    came = arrivals(None if keys is None else [line.pk for line in lines])
+    stocked: dict[int, list[PurchaseLine]] = defaultdict(list)
+    for line in lines:
         if line.pk in came:
-            lines[line.purchase_id].append(line)
+            stocked[line.purchase_id].append(line)
     prices = {
         row.line_id: row
         for row in _of(LinePrice.objects.all(), "line__", keys).order_by("pk")
@@ -106,9 +107,14 @@ def bills(purchases: Iterable[int] | None = None) -> dict[int, Bill]:
     extras: dict[int, list[ExtraCostRow]] = defaultdict(list)
     for extra in _of(ExtraCostRow.objects.all(), "", keys).order_by("pk"):
         extras[extra.purchase_id].append(extra)
+    weighed = _of(Lot.objects.filter(net_mass__isnull=False), "line__", keys)
+    pieces = dict(weighed.filter(line__isnull=False).values_list("pk", "net_mass"))
     return {
-        purchase: _bill(stocked, came, prices, extras[purchase])
-        for purchase, stocked in lines.items()
+        purchase: _bill(
+            [_billed(line, came[line.pk], prices, pieces) for line in own],
+            extras[purchase],
+        )
+        for purchase, own in stocked.items()
     }
 
 
@@ -116,47 +122,24 @@ def _of(rows: QuerySet, way: str, keys: set[int] | None) -> QuerySet:
     return rows if keys is None else rows.filter(**{f"{way}purchase__in": keys})
 
 
-_Came = dict[int, dict[int, tuple[Decimal, Decimal | None]]]
-
-
-def _came(keys: set[int] | None) -> _Came:
-    """What each line brought, lot by lot, less what was taken back; each weighs so."""
-    found: _Came = defaultdict(dict)
-    bought = Movement.objects.standing().filter(
-        kind=Movement.Kind.RECEIVED, lot__line__isnull=False
-    )
-    rows = _of(bought, "lot__line__", keys).order_by("lot_id")
-    for line, lot, amount, each in rows.values_list(
-        "lot__line_id", "lot_id", "amount", "lot__net_mass"
-    ):
-        before = found[line].get(lot, (ZERO, None))[0]
-        found[line][lot] = before + amount, each
-    return found
-
-
-def _bill(
-    lines: list[PurchaseLine],
-    came: _Came,
+def _billed(
+    line: PurchaseLine,
+    came: dict[int, Decimal],
     prices: dict[int, LinePrice],
-    extras: list[ExtraCostRow],
-) -> Bill:
-    billed = tuple(
-        BilledLine(
-            line=line,
-            came={lot: amount for lot, (amount, _) in came[line.pk].items()},
-            price=prices.get(line.pk),
-            weight=weight_of(
-                line.shipping_weight,
-                line.item.unit if line.item else Item.Unit.GRAM,
-                list(came[line.pk].values()),
-            ),
-        )
-        for line in lines
+    pieces: dict[int, Decimal],
+) -> BilledLine:
+    weight = weight_of(
+        line.shipping_weight,
+        line.item.unit if line.item else Item.Unit.GRAM,
+        [(amount, pieces.get(lot)) for lot, amount in came.items()],
     )
-    purchase = lines[0].purchase
-    return Bill(
-        purchase, billed, tuple(_shared(row, purchase, billed) for row in extras)
-    )
+    return BilledLine(line, came, prices.get(line.pk), weight)
+
+
+def _bill(lines: list[BilledLine], extras: list[ExtraCostRow]) -> Bill:
+    purchase, billed = lines[0].line.purchase, tuple(lines)
+    shared = tuple(_shared(row, purchase, billed) for row in extras)
+    return Bill(purchase, billed, shared)
 
 
 def _shared(

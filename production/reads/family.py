@@ -10,7 +10,8 @@ from django.db.models import Sum
 
 from production.domain.balance import net_grams
 from production.domain.family import Flow, Member
-from production.models import Customer, Item, Lot, Movement
+from production.models import Batch, Customer, Item, Lot, Movement
+from production.reads.open_batches import InOpen, batches_of, in_open_batches
 from production.reads.trace import Delivery, Trace
 
 
@@ -127,16 +128,21 @@ def stands(lots: Iterable[Lot]) -> list[tuple[str, str, Decimal]]:
     return sorted(row for row in rows if row[2])
 
 
+IN_OPEN = "in open batches"
+
+
 @dataclass(frozen=True, slots=True)
 class LotBalance:
     """The law of mass for one lot, in its own unit: what came in is where it went.
 
-    ``parts`` are kinds of entries; one that adds to the lot counts below zero.
+    ``parts`` are kinds of entries; one that adds to the lot counts below zero. What was
+    used is told apart from what stands in ``open_batches``.
     """
 
     came: Decimal
     parts: dict[str, Decimal]
     on_hand: Decimal
+    open_batches: list[InOpen]
 
     @property
     def difference(self) -> Decimal:
@@ -150,8 +156,17 @@ def lot_balance(lot: Lot) -> LotBalance:
     opened = [Movement.Kind.RECEIVED, Movement.Kind.OPENING, Movement.Kind.MADE]
     came = sum((kinds.pop(kind, Decimal(0)) for kind in opened), Decimal(0))
     written = lot.movements.aggregate(total=Sum("amount"))["total"]
-    parts = {kind: -kinds[kind] for kind in Movement.Kind.values if kinds.get(kind)}
-    return LotBalance(came, parts, written or Decimal(0))
+    still = in_open_batches([lot.pk])
+    standing_open = sum((row.amount for row in still), Decimal(0))
+    used = Movement.Kind.USED
+    kinds[used] = kinds.get(used, Decimal(0)) + standing_open
+    parts: dict[str, Decimal] = {}
+    for kind in Movement.Kind.values:
+        if kinds.get(kind):
+            parts[kind] = -kinds[kind]
+        if kind == used and standing_open:
+            parts[IN_OPEN] = standing_open
+    return LotBalance(came, parts, written or Decimal(0), still)
 
 
 def drawn(
@@ -162,7 +177,8 @@ def drawn(
 ) -> tuple[list[Member], list[Flow]]:
     """The family for a drawing, customers at its end; pieces count by their contents.
 
-    The key of a customer begins with a line break: no code of a lot holds one.
+    The key of a customer begins with a line break: no code of a lot holds one; that of
+    an open batch, which is nobody, with two.
     """
     ends = sorted(having, key=lambda row: (-row.kept, row.name))
     members = [
@@ -183,7 +199,21 @@ def drawn(
         for row in ends
         for held in row.lots
     ]
-    return members + [Member(f"\n{row.name}", end=True) for row in ends], flows
+    pots = [
+        Member(pot_key(batch), kind=f"open {batch.stage}", pot=True)
+        for batch in batches_of(found.open)
+    ]
+    flows += [
+        Flow(row.lot.code, pot_key(row.batch), _grams(lots[row.lot.code], row.amount))
+        for row in found.open
+    ]
+    people = [Member(f"\n{row.name}", end=True) for row in ends]
+    return members + pots + people, flows
+
+
+def pot_key(batch: Batch) -> str:
+    """An open batch among the members of a family."""
+    return f"\n\n{batch.code}"
 
 
 def _grams(lot: Lot, amount: Decimal | None) -> Decimal | None:

@@ -2,12 +2,15 @@
 
 from collections.abc import Iterable
 from datetime import date
+from typing import Any
 
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from production.domain.fitness import Family
 from production.models import Batch, Hold, Lot, Movement, Status
 from production.reads.fitness import Rows, load
+from production.reads.fitness.superfats import NOW
+from production.reads.open_batches import MADE, InOpen, in_open_batches
 from production.reads.trace import forward_closure
 
 
@@ -17,6 +20,11 @@ def standing_holds(lots: Iterable[Lot]) -> list[Hold]:
     batches = [lot.batch_id for lot in rows if lot.batch_id]
     found = Hold.objects.filter(Q(lot__in=rows) | Q(batch__in=batches))
     return list(found.unanswered().select_related("deed__by"))
+
+
+def standing_holds_of(batches: Iterable[Batch]) -> list[Hold]:
+    """The same of batches that have made no lot yet."""
+    return list(Hold.objects.unanswered().filter(batch__in=list(batches)))
 
 
 def causes_of(lot: Lot) -> list[Hold]:
@@ -47,31 +55,72 @@ def _held(rows: Rows, hold: Hold) -> str:
     )
 
 
-def reached_by(lot: Lot) -> tuple[list[Lot], list[Batch]]:
+def reached_by(lot: Lot) -> tuple[list[Lot], list[InOpen]]:
     """What is still here of what was made from a lot, and what stands open with it."""
     ahead = forward_closure(lot.pk)
     here = Lot.objects.filter(pk__in=ahead).in_stock()
     lots = here.exclude(status=Status.Word.REJECTED).select_related("item")
-    return list(lots.order_by("pk")), open_batches({lot.pk, *ahead})
+    return list(lots.order_by("pk")), in_open_batches({lot.pk, *ahead})
 
 
-def open_batches(lots: Iterable[int]) -> list[Batch]:
-    """Batches that used one of these lots and have made none yet."""
-    standing = Movement.objects.standing()
-    used = standing.filter(kind=Movement.Kind.USED, lot__in=list(lots))
-    pks = set(used.order_by().values_list("batch_id", flat=True))
-    made = standing.filter(kind=Movement.Kind.MADE, batch__in=pks)
-    done = set(made.order_by().values_list("batch_id", flat=True))
-    return list(Batch.objects.filter(pk__in=pks - done).order_by("pk"))
+def held_together(holds: Iterable[Hold]) -> tuple[list[Lot], list[Batch]]:
+    """What else was held by the same deeds and still is: lots, and open batches.
 
-
-def held_together(holds: Iterable[Hold]) -> list[Lot]:
-    """Other lots that were held by the same deeds and still are."""
+    A lot is held with the batch that has made it since.
+    """
     deeds = {hold.deed_id for hold in holds}
-    own = {hold.lot_id for hold in holds}
-    rows = Hold.objects.unanswered().filter(deed__in=deeds, lot__isnull=False)
-    pks = set(rows.values_list("lot_id", flat=True)) - own
-    return list(Lot.objects.filter(pk__in=pks).select_related("item").order_by("pk"))
+    own = {hold.pk for hold in holds}
+    rows = Hold.objects.unanswered().filter(deed__in=deeds).exclude(pk__in=own)
+    found = list(rows.values_list("lot_id", "batch_id"))
+    batches = {batch for _, batch in found if batch}
+    made = Movement.objects.standing().filter(kind=MADE, batch__in=batches)
+    done = dict(made.order_by().values_list("batch_id", "lot_id"))
+    pks = {lot for lot, _ in found if lot} | set(done.values())
+    pks -= {hold.lot_id for hold in holds}
+    return (
+        list(Lot.objects.filter(pk__in=pks).select_related("item").order_by("pk")),
+        list(Batch.objects.filter(pk__in=batches - set(done)).order_by("pk")),
+    )
+
+
+def stops_of(batch: Batch) -> tuple[list[str], list[str]]:
+    """Why a batch that has made no lot is held; and what in it was held since it went
+    in, where the batch was left out of that."""
+    rows = load([], batch)
+    family = rows.family(date.max)
+    code = rows.open_code
+    held = [
+        stop.cause if at == code else f"{at}: {stop.cause}"
+        for at, stop in family.stops(code)
+    ]
+    mine = {stop.deed for _, stop in family.stops(code)}
+    left_out = [
+        f"{at}, which is in it, is held: {stop.cause}"
+        for at, stop in family.stopped_since(code)
+        if stop.deed not in mine
+    ]
+    return held, left_out
+
+
+def holds_of_open(batch: Any) -> QuerySet[Hold]:
+    """Causes that stand against a batch, and against what it took when that was held
+    already (to cook on, to rework); ``batch`` may be an outer reference."""
+    took = Movement.objects.standing().filter(
+        kind=Movement.Kind.USED, lot=OuterRef("lot"), deed__gt=OuterRef("deed")
+    )
+    standing = Hold.objects.unanswered()
+    return standing.filter(Q(batch=batch) | Exists(took.filter(batch=batch)))
+
+
+def rejected_in(rows: Rows) -> list[str]:
+    """What stands in an open batch and is rejected, or was made from something that
+    was rejected since the batch took it; ``rows`` are those of the batch."""
+    assert rows.batch is not None
+    pours = [row for row in rows.used[rows.batch.pk] if row.stands(NOW - 1)]
+    direct = {row.lot for row in pours}
+    since = min((row.first for row in pours), default=0)
+    lots = [lot for lot in rows.lots.values() if lot.status == Status.Word.REJECTED]
+    return [lot.code for lot in lots if lot.pk in direct or lot.worded > since]
 
 
 def rejected_inside(lot: Lot) -> Lot | None:

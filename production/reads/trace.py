@@ -14,6 +14,7 @@ from django.db.models import QuerySet
 
 from production.domain.tracing import Edge, net_edges
 from production.models import Batch, Lot, Movement, SaleLine
+from production.reads.open_batches import InOpen, in_open_batches
 
 STANDING = (
     "NOT EXISTS (SELECT 1 FROM production_movement taken"
@@ -114,7 +115,10 @@ class Delivery:
 
 @dataclass(frozen=True, slots=True)
 class Trace:
-    """A lot's family: codes behind it, codes ahead of it, and who has them."""
+    """A lot's family: codes behind it, codes ahead of it, and who has them.
+
+    ``open`` is what of it, and of what was made of it, stands in open batches.
+    """
 
     lot: str
     back: list[str]
@@ -122,6 +126,7 @@ class Trace:
     customers: list[str]
     deliveries: list[Delivery]
     edges: list[Edge]
+    open: list[InOpen]
 
 
 def trace(lot: Lot) -> Trace:
@@ -139,6 +144,7 @@ def trace(lot: Lot) -> Trace:
         customers=sorted({item.who for item in deliveries if item.who}),
         deliveries=deliveries,
         edges=_edges(back | {lot.pk}, forward | {lot.pk}, codes),
+        open=in_open_batches(forward | {lot.pk}),
     )
 
 

@@ -28,6 +28,7 @@ from production.forms.weighed import one_pot
 from production.models import Batch, Deed, Item, Movement, Stage
 from production.reads.batches import batch_balance
 from production.reads.checks import shown_readings
+from production.reads.holds import holds_of_open, stops_of
 from production.reads.weighed import weighed_batch
 from production.tables import Batches
 from production.views.pages import list_page, write_page
@@ -54,10 +55,12 @@ TITLES = {
 
 
 def with_state():
-    """Batches with ``done``, whether the lot is made, and ``undone``, taken back."""
+    """Batches with ``done``, whether the lot is made, ``undone``, taken back, and
+    ``held``, whether a cause stands against one that is open."""
     made = Movement.objects.standing().filter(batch=OuterRef("pk"), kind="made")
     return Batch.objects.select_related("version__formula", "lot").annotate(
         done=Exists(made),
+        held=Exists(holds_of_open(OuterRef("pk"))),
         undone=Exists(Deed.objects.filter(undoes=OuterRef("deed"))),
     )
 
@@ -188,6 +191,7 @@ def batch(request, code):
         "production/batch.html",
         {
             "batch": found,
+            "stops": ((), ()) if found.done else stops_of(found),
             "entries": entries,
             "balance": batch_balance(found),
             "weighed": weighed_batch(found),

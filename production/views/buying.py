@@ -1,6 +1,6 @@
 """Purchases, their prices and bills, opening stock, and who supplies."""
 
-from django.db.models import Count, Exists, OuterRef, Prefetch, Q
+from django.db.models import Count, Exists, OuterRef, Q
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
@@ -19,24 +19,29 @@ from production.forms.deed import today
 from production.models import (
     ExtraCost,
     LinePrice,
-    Lot,
     Purchase,
     PurchaseLine,
     Supplier,
 )
 from production.reads.bills import bills
+from production.reads.papers import entered_again, shown_lines, taken_back_with
 from production.tables import Purchases, Suppliers
 from production.views.pages import card_page, list_page, write_page
 
 
 def listed_purchases():
-    unpriced = Q(lines__isnull=False) & ~Q(lines__priced=True)
+    """With ``stands``, and the lines that stand counted."""
+    lines = PurchaseLine.objects.standing().filter(pk=OuterRef("lines"))
     return (
-        Purchase.objects.select_related("supplier")
-        .alias(lines__priced=Exists(LinePrice.objects.filter(line=OuterRef("lines"))))
+        Purchase.objects.with_standing()
+        .select_related("supplier")
+        .alias(
+            lines__stands=Exists(lines),
+            lines__priced=Exists(LinePrice.objects.filter(line=OuterRef("lines"))),
+        )
         .annotate(
-            line_count=Count("lines"),
-            unpriced=Count("lines", filter=unpriced),
+            line_count=Count("lines", filter=Q(lines__stands=True)),
+            unpriced=Count("lines", filter=Q(lines__stands=True, lines__priced=False)),
         )
     )
 
@@ -72,24 +77,20 @@ def record(request):
 
 
 def purchase(request, pk):
-    lines = PurchaseLine.objects.select_related("item").prefetch_related(
-        Prefetch("lots", Lot.objects.order_by("pk")),
-        Prefetch("prices", LinePrice.objects.order_by("-pk")),
-    )
     found = get_object_or_404(
-        Purchase.objects.select_related("supplier", "deed__by").prefetch_related(
-            Prefetch("lines", lines)
-        ),
+        Purchase.objects.with_standing().select_related("supplier", "deed__by"),
         pk=pk,
     )
     bill = bills([found.pk]).get(found.pk)
     words = {
         "purchase": found,
+        "lines": _with_costs(shown_lines(found), bill),
         "arrived": ArrivedForm(purchase=found),
-        "lines": _with_costs(found.lines.all(), bill),
         "extras": _fallen(found, bill),
         "foreign": found.currency or found.rate != 1,
     }
+    if not found.stands:
+        words |= {"undone": taken_back_with(found), "again": entered_again(found)}
     return render(request, "production/purchase.html", words)
 
 
@@ -99,7 +100,7 @@ def _with_costs(lines, bill):
     if bill is not None:
         known = zip(bill.lines, bill.costs(), strict=True)
         costs = {one.line.pk: cost for one, cost in known}
-    return [(line, line.pk in costs, costs.get(line.pk)) for line in lines]
+    return [(one, one.line.pk in costs, costs.get(one.line.pk)) for one in lines]
 
 
 def _fallen(purchase, bill):
@@ -188,10 +189,13 @@ def open_stock(request):
 
 
 def suppliers(request):
+    standing = Purchase.objects.standing().filter(pk=OuterRef("purchases"))
     return list_page(
         request,
         Suppliers,
-        Supplier.objects.annotate(purchase_count=Count("purchases")),
+        Supplier.objects.alias(purchases__stands=Exists(standing)).annotate(
+            purchase_count=Count("purchases", filter=Q(purchases__stands=True))
+        ),
         SupplierFilter,
         title="Suppliers",
         says="Who the goods come from.",

@@ -8,6 +8,7 @@ from production.domain.refusal import Refused
 from production.domain.units import read_amount
 from production.forms.fields import find_lot
 from production.models import Item, Lot
+from production.reads.lookup import lot_or_none
 from production.reads.stock import latest_measurement
 
 
@@ -24,7 +25,7 @@ def _source(request):
     code, item = _typed(request, "lot"), _typed(request, "item")
     if item.isdigit():
         return Item.objects.filter(pk=item).first()
-    lot = Lot.objects.filter(code=code).select_related("item").first() if code else None
+    lot = lot_or_none(code)
     return lot.item if lot else None
 
 
@@ -58,5 +59,9 @@ def lot(request):
     return render(
         request,
         "_echo.html",
-        {"lot": found, "purity": latest_measurement(found, "purity")},
+        {
+            "lot": found,
+            "code": "" if code == text else code,
+            "purity": latest_measurement(found, "purity"),
+        },
     )

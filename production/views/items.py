@@ -13,6 +13,7 @@ from production.filters import ItemFilter, LotFilter
 from production.forms.cards import ItemForm
 from production.models import Item, Movement, Restated
 from production.reads.contents import role_of
+from production.reads.open_batches import in_open_batches
 from production.reads.restated import history_of
 from production.tables import Items, Lots
 from production.views.lots import listed_lots
@@ -56,6 +57,7 @@ def item(request, pk):
         template="production/item.html",
         title=found.name,
         item=found,
+        open=in_open_batches(found.lots.values_list("pk", flat=True)),
         works=_works(found),
         remark=_at_the_ph_of_soap(found),
         change=reverse("item-change", args=[found.pk]),

@@ -1,7 +1,11 @@
 """Lots: what is on hand, and the page of one with its whole story."""
 
+from urllib.parse import quote
+
 from django.db.models import F, Sum
-from django.shortcuts import get_object_or_404, render
+from django.http import Http404
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 
 from production.actions.workshop import add_place, change_place
 from production.filters import LotFilter, StandingFilter
@@ -9,7 +13,10 @@ from production.forms.cards import PlaceForm
 from production.forms.deed import today
 from production.models import Item, Lot, Movement, Place
 from production.reads.checks import shown_readings
+from production.reads.family import lot_balance
 from production.reads.leavings import left_before_it_was_known
+from production.reads.lookup import lot_or_none
+from production.reads.open_batches import in_open_batches
 from production.reads.packs import open_pack
 from production.reads.stock import latest_measurement, on_hand_by_place
 from production.reads.stored import last_weighing
@@ -17,6 +24,7 @@ from production.reads.weighed import weighed_batch
 from production.tables import FilledLots, Lots, Standing
 from production.views.pages import card_page, list_page
 from production.views.states import lot_state
+from production.views.trace import terms
 
 BASES = ("measured", "stated", "minimum")
 
@@ -32,6 +40,8 @@ def lots(request):
         listed_lots().order_by("-id"),
         LotFilter,
         title="Lots",
+        template="production/lots.html",
+        open=in_open_batches(),
         says="Everything that can be traced, newest first.",
         links=[("filled", "Filled lots"), ("stock-open", "Take in opening stock")],
     )
@@ -54,22 +64,30 @@ def filled(request):
 
 
 def lot(request, code):
-    found = get_object_or_404(
-        listed_lots().select_related(
-            "batch__version__formula", "line__purchase__supplier"
-        ),
-        code=code,
+    shown = listed_lots().select_related(
+        "batch__version__formula", "line__purchase__supplier"
     )
+    found = shown.filter(code=code).first()
+    if found is None:
+        # Typed by hand, in another spelling or from a paper.
+        meant = lot_or_none(code)
+        if meant is None:
+            raise Http404(f"There is no lot {code}.")
+        return redirect(meant)
     entries = (
         found.movements.in_book_order()
         .select_related("place", "deed__by", "batch", "sale_line__sale", "reversed_by")
         .annotate(verb=F("deed__verb"))
     )
+    balance = lot_balance(found)
+    traced = f"{reverse('trace')}?lot={quote(found.code)}"
     return render(
         request,
         "production/lot.html",
         {
             "lot": found,
+            "balance": balance,
+            "terms": terms(balance, found, traced),
             "state": (state := lot_state(found)),
             "purity": latest_measurement(found, "purity", BASES)
             if found.item.is_alkali

@@ -82,8 +82,9 @@ def list_page(request, table, queryset, narrowed, **words):
     """Sort, narrow, page; ``narrowed`` is the filter set of the list."""
     template = words.pop("template", "list.html")
     filters = narrowed(request.GET, queryset=queryset)
-    rows = table(filters.qs)
+    rows = table(filters.qs, exclude=getattr(filters, "columns_left_out", ()))
     rows.in_all = rows.foot(filters.qs)
+    rows.narrowed = bool(filters.form.changed_data)
     if request.GET.get("sheet") == "xlsx":
         RequestConfig(request, paginate=False).configure(rows)
         return taken_as_sheet(request, rows, words["title"], filters)

@@ -2,6 +2,7 @@
 
 from production.domain.drawing import layout
 from production.domain.family import fold
+from production.reads.family import pot_key
 from production.templatetags.house import thousands
 
 # How wide a letter is in the widest of the usual fonts, and the paper beside it.
@@ -33,9 +34,10 @@ def picture(lot, members, flows, words):
     }
 
 
-def words_of(lots, came, having, traced):
-    """What stands in the box of each lot and each customer, by its key."""
+def words_of(lots, came, having, pots, traced):
+    """What stands in the box of each lot, open batch and customer, by its key."""
     boxes = {code: _lot(lot, came.get(code), traced) for code, lot in lots.items()}
+    boxes |= {pot_key(batch): _pot(batch) for batch in pots}
     return boxes | {f"\n{row.name}": _customer(row, lots) for row in having}
 
 
@@ -59,6 +61,19 @@ def _lot(lot, came, traced):
     }
 
 
+def _pot(batch):
+    stage, since = batch.get_stage_display(), f"{batch.started:%Y-%m-%d}"
+    return {
+        "link": batch.get_absolute_url(),
+        "mark": "pot",
+        "code": f"{batch}",
+        "name": stage,
+        "fact": f"open since {since}",
+        "says": f"{stage} {batch}, open since {since}",
+        "who": f"the open batch {batch}",
+    }
+
+
 def _customer(holder, lots):
     totals = {}
     for held in holder.lots:
@@ -78,6 +93,9 @@ def _customer(holder, lots):
 def _group(members):
     """Several as one, said in words."""
     count = f"{len(members)} more"
+    if members[0]["mark"] == "pot":
+        says = f"{len(members)} open batches"
+        return {"mark": "pot", "code": says, "says": says, "who": says}
     if members[0]["mark"] == "end":
         says = f"{count} customers"
         return {"mark": "end many", "code": says, "says": says, "who": says}
@@ -98,7 +116,8 @@ def _says(line, words):
     if to["mark"].startswith("end"):
         share = f": {line.share:.1%} of it" if line.share is not None else ""
         return f"{whose} to {to['who']}{share}"
-    share = f": {line.share:.1%} of what was made" if line.share is not None else ""
+    of = "it" if to["mark"] == "pot" else "what was made"
+    share = f": {line.share:.1%} of {of}" if line.share is not None else ""
     return f"{whose} into {to['who']}{share}"
 
 

@@ -1,6 +1,6 @@
 """Who bought what, and what came back."""
 
-from django.db.models import Count, Prefetch
+from django.db.models import Count, Exists, OuterRef, Prefetch, Q
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
@@ -10,12 +10,24 @@ from production.filters import CustomerFilter, ReturnFilter, SaleFilter
 from production.forms.cards import CustomerForm
 from production.forms.sales import SaleForm, TakeBackForm
 from production.models import Customer, Return, Sale, SaleLine
+from production.reads.papers import (
+    entered_again,
+    shown_sale_lines,
+    taken_back_with,
+)
 from production.tables import Customers, Returns, Sales
 from production.views.pages import card_page, list_page, write_page
 
 
 def listed_sales():
-    return Sale.objects.select_related("customer").annotate(line_count=Count("lines"))
+    """With ``stands``, and the lines that stand counted."""
+    lines = SaleLine.objects.standing().filter(pk=OuterRef("lines"))
+    return (
+        Sale.objects.with_standing()
+        .select_related("customer")
+        .alias(lines__stands=Exists(lines))
+        .annotate(line_count=Count("lines", filter=Q(lines__stands=True)))
+    )
 
 
 def sales(request):
@@ -46,14 +58,16 @@ def sell(request):
 
 
 def sale(request, pk):
-    lines = SaleLine.objects.select_related("lot__item").prefetch_related("returns")
     found = get_object_or_404(
-        Sale.objects.select_related("customer", "deed__by").prefetch_related(
-            Prefetch("lines", lines.prefetch_related("returns__movement"))
-        ),
+        Sale.objects.with_standing()
+        .select_related("customer", "deed__by")
+        .prefetch_related(Prefetch("lines", shown_sale_lines())),
         pk=pk,
     )
-    return render(request, "production/sale.html", {"sale": found})
+    words = {"sale": found}
+    if not found.stands:
+        words |= {"undone": taken_back_with(found), "again": entered_again(found)}
+    return render(request, "production/sale.html", words)
 
 
 def take_back(request, pk):
@@ -74,9 +88,11 @@ def take_back(request, pk):
 
 
 def returns(request):
-    found = Return.objects.select_related(
-        "line__sale", "line__lot__item", "movement"
-    ).order_by("-id")
+    found = (
+        Return.objects.with_standing()
+        .select_related("line__sale", "line__lot__item", "movement")
+        .order_by("-id")
+    )
     return list_page(
         request,
         Returns,
@@ -88,10 +104,13 @@ def returns(request):
 
 
 def customers(request):
+    standing = Sale.objects.standing().filter(pk=OuterRef("sales"))
     return list_page(
         request,
         Customers,
-        Customer.objects.annotate(sale_count=Count("sales")),
+        Customer.objects.alias(sales__stands=Exists(standing)).annotate(
+            sale_count=Count("sales", filter=Q(sales__stands=True))
+        ),
         CustomerFilter,
         title="Customers",
         says="Who has the bottles.",

@@ -2,15 +2,16 @@
 
 from collections import defaultdict
 
-from django.core.exceptions import ValidationError
 from django.shortcuts import render
 
 from production.domain.family import places
+from production.domain.refusal import Refused
 from production.forms.deed import lots_to_choose, today
-from production.forms.fields import find_lot
 from production.forms.history import TraceForm
 from production.reads import family as reads
 from production.reads.batches import batch_balance
+from production.reads.lookup import Several, find_lot, lots_named
+from production.reads.open_batches import batches_of
 from production.reads.trace import trace as family
 from production.views.picture import picture, words_of
 
@@ -19,18 +20,32 @@ def trace(request):
     form = TraceForm(request.GET if "lot" in request.GET else None)
     page = {"form": form, "suggestions": {"lots": lots_to_choose()}}
     if form.is_valid():
-        try:
-            lot = find_lot(form.cleaned_data["lot"])
-        except ValidationError as fault:
-            form.add_error("lot", fault)
-        else:
-            page |= traced(lot)
+        page |= looked_up(form)
     return render(request, "production/trace.html", page)
 
 
-def terms(balance, lot):
-    """Where it went, term by term: the sign, the amount, the words, and its list."""
-    here = {"used": "#ahead", "sold": "#who", "given": "#who", "returned": "#who"}
+def looked_up(form):
+    """The one lot, traced; or those that what was typed may mean, to choose from."""
+    text = form.cleaned_data["lot"]
+    try:
+        return traced(find_lot(text))
+    except Several as several:
+        return {"choices": several.lots, "more": several.more}
+    except Refused as refusal:
+        if named := lots_named(text):
+            return {"choices": named}
+        form.add_error("lot", str(refusal))
+    return {}
+
+
+def terms(balance, lot, page=""):
+    """Where it went, term by term: the sign, the amount, the words, and its list.
+
+    ``page`` is the address of the trace, where another page shows them.
+    """
+    here = dict.fromkeys(("sold", "given", "returned"), "#who")
+    here |= {"used": "#ahead", reads.IN_OPEN: "#open"}
+    entries = f"{lot.get_absolute_url()}#entries"
     words = {
         "returned": ("went back", "came back"),
         "counted": ("missing at a count", "found at a count"),
@@ -42,7 +57,7 @@ def terms(balance, lot):
             "sign": "\N{MINUS SIGN}" if part < 0 else "+",
             "amount": abs(part),
             "words": words.get(kind, (kind, kind))[part < 0],
-            "list": here.get(kind, f"{lot.get_absolute_url()}#entries"),
+            "list": f"{page}{here[kind]}" if kind in here else entries,
         }
         for kind, part in balance.parts.items()
     ]
@@ -73,11 +88,15 @@ def traced(lot):
             {"place": place, "lot": lots[code], "amount": amount}
             for place, code, amount in reads.stands([whose, *map(lots.get, forward)])
         ],
+        "open": found.open,
         "balance": balance,
         "terms": terms(balance, whose),
         "batch_balance": batch_balance(whose.batch) if whose.batch else None,
         "picture": picture(
-            found.lot, members, flows, words_of(lots, came, having, found.lot)
+            found.lot,
+            members,
+            flows,
+            words_of(lots, came, having, batches_of(found.open), found.lot),
         ),
     }
 

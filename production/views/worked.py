@@ -10,7 +10,7 @@ from production.domain.cooking import cook
 from production.domain.mixing import mix
 from production.domain.refusal import Refused
 from production.forms.fields import TUBS
-from production.models import Lot, Stage
+from production.models import Stage
 from production.reads.cooking import (
     WhichTub,
     balance_step,
@@ -20,6 +20,7 @@ from production.reads.cooking import (
     terms_of,
 )
 from production.reads.hints import rules_in_force
+from production.reads.lookup import lot_or_none
 
 A_KILO, HUNDRED = Decimal(1000), Decimal(100)
 
@@ -50,7 +51,7 @@ def to_choose(tubs):
 def chosen_tubs(asked):
     """The tubs that an address names, by their alkali."""
     codes = [asked[box] for box in TUBS.values() if asked.get(box)]
-    lots = Lot.objects.filter(code__in=codes).select_related("item__oil")
+    lots = filter(None, map(lot_or_none, codes))
     return {lot.item.alkali: lot for lot in lots if lot.item.alkali}
 
 

@@ -87,7 +87,9 @@ class Ledger:
         return oil
 
     def _lot(self, item, **origin):
-        lot = Lot(code=f"B{next(_key)}", item=item, deed=self.deed, **origin)
+        code = f"B{next(_key)}"
+        theirs = "" if "batch" in origin else f"S-{code}"
+        lot = Lot(code=code, item=item, deed=self.deed, supplier_lot=theirs, **origin)
         self.lots.append(lot)
         return lot
 

@@ -10,6 +10,7 @@ from production.domain.fitness import Purpose
 from production.models import Lot
 from production.reads.contents import contents_of
 from production.reads.fitness import fitness
+from production.reads.lookup import lots_called
 from production.reads.trace import back_closure, forward_closure, trace
 from tests.benchmarks.ledger import LOTS, fill
 from tests.benchmarks.plans import faults, queries_of
@@ -45,6 +46,7 @@ QUESTIONS = {
     "trace of a bottle": lambda oil, bottle: trace(bottle),
     "contents of a bottle": lambda oil, bottle: contents_of(bottle),
     "fitness of a bottle": lambda oil, bottle: fitness(bottle, Purpose.SALE, date.max),
+    "a lot by what is typed": lambda oil, bottle: lots_called("n 77"),
     "cost of a bottle": lambda oil, bottle: book_behind(bottle),
 }
 

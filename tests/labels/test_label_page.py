@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from labels.models import LabelCard, Sheet
 from production import actions
+from production.forms.deed import today
 from production.models import Lot
 from tests import make
 
@@ -107,6 +108,8 @@ def test_with_its_card_nothing_is_missing_and_it_is_seen_as_printed(
 def test_one_label_is_a_pdf_of_its_size(desk, bottles, card):
     answer = pdf(desk, bottles, print="one")
     assert answer.headers["Content-Type"] == "application/pdf"
+    bottles.refresh_from_db()
+    assert bottles.labelled == today(), "its code is out in the world from today on"
     assert answer.headers["Content-Disposition"] == (
         'inline; filename="label-soap-250-fill-1.pdf"'
     )

@@ -205,6 +205,24 @@ def test_the_same_file_twice_is_noticed(book, tmp_path):
     assert make.book() == before
 
 
+def test_once_taken_back_the_same_file_may_be_read_again(book, tmp_path):
+    """The sheet was right and the taking back was wrong: number and codes are free."""
+    raw = xlsx(OIL)
+    imported(tmp_path, raw)
+    first = Purchase.objects.get()
+    actions.undo_deed(undone=first.deed, **make.act(9))
+    imported(tmp_path, raw)
+    assert Purchase.objects.standing().get() != first
+
+
+def test_another_supplier_may_have_sent_the_same_number(book, tmp_path):
+    house = actions.ensure_supplier("Cooper")
+    line = actions.NewLine(item=None, text="sharpening", price=Decimal(5))
+    actions.record_purchase(number="NO-1", supplier=house, lines=[line], **make.act())
+    imported(tmp_path, xlsx(OIL))
+    assert Purchase.objects.filter(number="NO-1").count() == 2
+
+
 def test_an_invoice_that_is_in_the_book_is_named(book, tmp_path):
     imported(tmp_path, xlsx(OIL))
     assert "C2: NO-1 is in the book already, arrived 2026-03-02." in faults(csv(OIL))

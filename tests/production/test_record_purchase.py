@@ -225,7 +225,7 @@ class TestWhatItRefuses:
     def test_a_number_that_is_taken(self):
         buy(number="2026/17")
         new, house = line(), supplier()
-        with make.refused("Number", "already exists"):
+        with make.refused("Northmere Oils has sent 2026/17 already"):
             actions.record_purchase(
                 supplier=house, lines=[new], number="2026/17", **act()
             )

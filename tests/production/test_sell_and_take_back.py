@@ -132,7 +132,7 @@ class TestSell:
     def test_a_number_that_is_taken_is_refused(self):
         soap = make.filled()
         sell(line(soap, "1"), number="2026-88")
-        with make.refused("Number", "already exists"):
+        with make.refused("There is a sale 2026-88 already"):
             sell(line(soap, "1"), number="2026-88")
 
     def test_one_refused_line_sells_nothing_of_the_others(self):

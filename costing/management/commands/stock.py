@@ -4,7 +4,7 @@ from decimal import Decimal
 
 from costing.domain.figures import money_of, nine, parts_of
 from costing.domain.rollup import LotValue, Totals
-from costing.reads import whole_book
+from costing.reads import InWork, in_work, whole_book
 from production.domain.numbers import plain
 from production.management.house import HouseCommand, as_json
 from production.models import Lot
@@ -33,7 +33,9 @@ making_cost = stock + work_in_progress + cost_of_goods_sold + losses. Of the los
 development, where there is any, is what trials took that nobody accepted: such a lot
 has the value 0, and "development" beside it says what its remainder cost. Where a
 cost is not known the figure is null, "missing" names the lots and "asks" says what is
-missing of them; "known" is then the part of each total that is known.
+missing of them; "known" is then the part of each total that is known. "open_batches",
+where there are any, says what stands in batches that have made no lot yet; their
+values add up to work_in_progress.
 """
 
     def add_arguments(self, parser):
@@ -50,6 +52,8 @@ missing of them; "known" is then the part of each total that is known.
         ]
         missing = sorted(book.valuation.missing)
         report = {"lots": rows, "totals": _totals(book.valuation.totals, missing)}
+        if work := in_work(book):
+            report["open_batches"] = [_open(row) for row in work]
         if missing:
             report["missing"] = missing
             report["asks"] = in_sentences(why_unknown(missing))
@@ -75,6 +79,27 @@ def _row(lot: Lot, started: Decimal, value: LotValue) -> dict:
     return row
 
 
+def _open(row: InWork) -> dict:
+    cost = None if row.nano is None else money_of(row.nano)
+    found = {
+        "code": row.batch.code,
+        "stage": row.batch.stage,
+        "started": row.batch.started.isoformat(),
+        "value": money_of(0) if row.trial and cost else cost,
+        "holds": [
+            {
+                "lot": held.lot.code,
+                "unit": held.lot.item.unit,
+                "amount": plain(held.amount),
+            }
+            for held in row.holds
+        ],
+    }
+    if row.trial:
+        found["development"] = cost
+    return found
+
+
 def _totals(totals: Totals, missing: list[str]) -> dict:
     return {
         name: None if missing else money_of(getattr(totals, name))
@@ -94,6 +119,11 @@ def _told(report: dict) -> str:
         f"{row['code']:<14}{row['item'][:30]:<32}{row['on_hand']:>12}"
         f"{row['unit_cost'] or 'unknown':>14}{row['value'] or 'unknown':>14}"
         for row in report["lots"]
+    ]
+    lines += [
+        f"{row['code']:<14}{'open batch, since ' + row['started']:<58}"
+        f"{row['value'] or 'unknown':>14}"
+        for row in report.get("open_batches", [])
     ]
     lines.append("")
     figures = report.get("known", report["totals"])

@@ -201,6 +201,7 @@ def _output(part: Event) -> batches.Output:
         expires=part.maybe_day("expires"),
         status=part.text("status", "released"),
         place=place_named(part),
+        labelled=part.maybe_day("labelled"),
     )
     part.done()
     return output

@@ -76,10 +76,16 @@ def _line_lot(piece: Event) -> NewLot:
 
 def _purchase_of(event: Event) -> Purchase:
     number = event.text("purchase")
-    purchase = Purchase.objects.filter(number=number).first()
-    if purchase is None:
+    supplier = event.text("supplier", "")
+    found = Purchase.objects.standing().filter(number=number)
+    if supplier:
+        found = found.filter(supplier__name=supplier)
+    rows = list(found[:2])
+    if not rows:
         raise event.fault(f"there is no purchase {number} yet.")
-    return purchase
+    if len(rows) > 1:
+        raise event.fault(f"two suppliers sent a {number}: name the 'supplier'.")
+    return rows[0]
 
 
 def replay_price(event: Event, act: dict[str, Any]) -> None:
@@ -134,7 +140,7 @@ def replay_sale(event: Event, act: dict[str, Any]) -> None:
 
 def replay_return(event: Event, act: dict[str, Any]) -> None:
     number, position = event.text("sale"), event.whole("line")
-    sale = Sale.objects.filter(number=number).first()
+    sale = Sale.objects.standing().filter(number=number).first()
     line = sale and sale.lines.filter(position=position).first()
     if line is None:
         raise event.fault(f"there is no line {position} of a sale {number} yet.")

@@ -43,6 +43,7 @@ def new_lot(event: Event, code: str) -> NewLot:
         net_mass=event.maybe("net_mass"),
         status=event.text("status", "released"),
         constituents=shares_of(event),
+        labelled=event.maybe_day("labelled"),
     )
 
 

@@ -341,12 +341,30 @@ class Family:
                 self._stops[at] = tuple(found)
         return self._stops[code]
 
+    def stopped_since(self, code: str) -> tuple[tuple[str, Stop], ...]:
+        """Holds, whatever their day, of what is in it, written after it was poured.
+
+        They do not bind it by themselves: a person who held its source said whether
+        it is held with it.
+        """
+        found: dict[tuple[str, Stop], None] = {}
+        for pour in self.nodes[code].pours:
+            for at in self._all_behind(pour.lot):
+                for stop in self.nodes[at].stops:
+                    if stop.deed > pour.first:
+                        found[at, stop] = None
+        return tuple(found)
+
     def trials(self, code: str) -> list[str]:
         """Trials in it that nobody has accepted, itself among them."""
+        return sorted(at for at in self._all_behind(code) if self.nodes[at].trial)
+
+    def _all_behind(self, code: str) -> set[str]:
+        """A lot and all that went into it."""
         found, waiting = {code}, [code]
         while waiting:
             for pour in self.nodes[waiting.pop()].pours:
                 if pour.lot not in found:
                     found.add(pour.lot)
                     waiting.append(pour.lot)
-        return sorted(at for at in found if self.nodes[at].trial)
+        return found

@@ -96,7 +96,7 @@ class PurchaseSheet:
     def _arrival(self, number, rows):
         before = len(self.faults)
         facts = {name: self._agreed(name, rows) for name in sorted(INVOICE)}
-        self._check_invoice(number, rows, facts["on"])
+        self._check_invoice(number, rows, facts["on"], facts["supplier"])
         self._check_rates(rows, facts)
         lines = [self._line(lots) for lots in self._lines(rows)]
         if not lines:
@@ -132,13 +132,14 @@ class PurchaseSheet:
             if row.cleaned_data[name] != first.cleaned_data[name]:
                 says = (
                     f"Row {first.row.number} of the same invoice says "
-                    f"{first.row.words[name]}. Another invoice has its own number."
+                    f"{first.row.words[name]}. Another invoice has its own number"
+                    f"{', or stands in a sheet of its own' * (name == 'supplier')}."
                 )
                 self._fault(row, name, says)
         return first.cleaned_data[name]
 
-    def _check_invoice(self, number, rows, on):
-        if arrived := self.shelf.numbers.get(number):
+    def _check_invoice(self, number, rows, on, supplier):
+        if arrived := self.shelf.numbers.get((same(supplier or ""), number)):
             says = f"{number} is in the book already, arrived {arrived}."
             self._fault(rows[0], "number", says)
         if on is None:

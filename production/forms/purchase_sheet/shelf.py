@@ -6,7 +6,15 @@ from django.core.exceptions import ValidationError
 
 from production.actions import roles
 from production.actions.purchase_sheet import NewItem
-from production.models import Closing, Item, Lot, Place, Purchase, Supplier, Workshop
+from production.models import (
+    Closing,
+    Item,
+    Movement,
+    Place,
+    Purchase,
+    Supplier,
+    Workshop,
+)
 from production.reads.contents import role_of
 from production.reads.labelled import published_categories
 
@@ -28,16 +36,18 @@ class Shelf:
             same(name): name for name in Supplier.objects.values_list("name", flat=True)
         }
         self.places = {same(place.name): place for place in Place.objects.all()}
-        self.numbers = dict(
-            Purchase.objects.filter(number__in=_written(sheet, "number")).values_list(
-                "number", "arrived"
+        sent = Purchase.objects.standing().filter(number__in=_written(sheet, "number"))
+        self.numbers = {
+            (same(supplier), number): arrived
+            for supplier, number, arrived in sent.values_list(
+                "supplier__name", "number", "arrived"
             )
+        }
+        there = Movement.objects.standing().filter(
+            lot__code__in=_written(sheet, "code")
         )
-        self.codes = set(
-            Lot.objects.filter(code__in=_written(sheet, "code")).values_list(
-                "code", flat=True
-            )
-        )
+        # Of those taken back the deed judges whether the same goods come again.
+        self.codes = set(there.values_list("lot__code", flat=True))
         closing = Closing.objects.order_by("-through").first()
         self.closed = closing.through if closing else None
         workshop = Workshop.objects.first()

@@ -41,14 +41,17 @@ their dates. Types and what they need (further keys in brackets):
                water_per_alkali lye_strength target_soap loss band release rest_days
                shelf_days steps]
   opening      date, lot, item, amount, unit, value (null: unknown) [kind supplier_lot
-               status expires net_mass constituents place]
+               status expires net_mass constituents place labelled: the day on which
+               a label with its code was first printed, of any lot]
   purchase     date, number, supplier, lines [extra_costs: kind, amount, by
-               [currency rate]; ordered invoiced currency rate place]; a line: lot, item, amount, unit, price (null: later)
-               [kind category tax recoverable_tax shipping_weight supplier_lot status
-               expires constituents text]; "lots" instead of lot and amount where a line
-               came as several; item null where nothing is stocked
-  price        date, purchase, line, price [tax recoverable_tax]
-  extra_cost   date, purchase, kind, amount, by [invoiced currency rate]
+               [currency rate]; ordered invoiced currency rate place]; a line: lot, item,
+               amount, unit, price (null: later) [kind category tax recoverable_tax
+               shipping_weight supplier_lot status expires constituents text]; "lots"
+               instead of lot and amount where a line came as several; item null where
+               nothing is stocked
+  price        date, purchase, line, price [supplier tax recoverable_tax]
+  extra_cost   date, purchase, kind, amount, by [supplier invoiced currency rate];
+               supplier is written where two of them sent a purchase of that number
   tap          date, lot, item, amount, value
   batch        date, code, stage, uses: lot, amount; makes: lot, item, unit, amount
                [net_mass status expires]; [expected work: kind, hours, rate; losses: kind,

@@ -3,6 +3,7 @@
 from production.domain.numbers import plain
 from production.management.house import HouseCommand, as_json
 from production.reads.lookup import find_lot
+from production.reads.open_batches import batches_of
 from production.reads.trace import Trace, trace
 
 
@@ -15,7 +16,8 @@ After manage.py demo --no-serve, the family of the first babassu lot:
 
 back, forward: codes without the lot itself; customers: everyone ever supplied from it
 or from what it went into, also one who returned all; deliveries: what left, as it left;
-edges: [from, to, amount of the first], one a pair, net of what was taken back.
+edges: [from, to, amount of the first], one a pair, net of what was taken back; open,
+where there is any: what of it, and of what was made of it, stands in open batches.
 """
 
     def add_arguments(self, parser):
@@ -28,7 +30,7 @@ edges: [from, to, amount of the first], one a pair, net of what was taken back.
 
 
 def _written(found: Trace) -> dict:
-    return {
+    report = {
         "back": found.back,
         "forward": found.forward,
         "customers": found.customers,
@@ -46,6 +48,18 @@ def _written(found: Trace) -> dict:
             [edge.source, edge.target, plain(edge.amount)] for edge in found.edges
         ],
     }
+    if found.open:
+        report["open"] = [
+            {
+                "batch": row.batch.code,
+                "stage": row.batch.stage,
+                "started": row.batch.started.isoformat(),
+                "lot": row.lot.code,
+                "amount": plain(row.amount),
+            }
+            for row in found.open
+        ]
+    return report
 
 
 def _told(found: Trace) -> str:
@@ -62,5 +76,12 @@ def _told(found: Trace) -> str:
         f"  {item.on}  {item.lot:<12}{plain(item.amount):>6}  "
         f"{item.who or 'not by name'}, {item.channel or 'direct'}"
         for item in found.deliveries
+    ]
+    if found.open:
+        lines.append(row("stands in", [str(one) for one in batches_of(found.open)]))
+    lines += [
+        f"  {item.batch.started}  {item.lot.code:<12}{plain(item.amount):>6}  "
+        f"open batch {item.batch}"
+        for item in found.open
     ]
     return "\n".join(lines)

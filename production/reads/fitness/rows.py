@@ -56,6 +56,10 @@ def load(lots: Iterable[Lot], batch: Batch | None = None) -> "Rows":
         "item__name_on_label",
         "batch__version",
     )
+    if batch is not None:
+        # Their words as they stand: what was rejected since it went in.
+        words = Status.objects.filter(lot=OuterRef("pk")).order_by("-on", "-id")
+        found = found.with_status().annotate(worded=Subquery(words.values("deed")[:1]))
     rows = Rows({lot.pk: lot for lot in found}, asked, batch)
     rows.fill()
     return rows

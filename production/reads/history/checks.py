@@ -40,6 +40,8 @@ class Readings:
                 return False
             spot = not_before(*spot, self.book.spot(start))
         if row.batch_id:
+            if row.batch_id not in self.batches:
+                return False
             spot = not_before(*spot, self.batches[row.batch_id])
         self.spots[row.pk] = spot
         return True

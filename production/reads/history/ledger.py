@@ -87,6 +87,7 @@ class Ledger:
             {"status": first.status if first else "released"},
             expires=day(lot.expires),
             constituents=self.constituents.get(lot.pk),
+            labelled=day(lot.labelled),
         )
 
 

@@ -111,7 +111,7 @@ class Making:
         self.begun: dict[int, Spot] = {}
 
     def events(self) -> Iterator[Told]:
-        batches = Batch.objects.select_related("deed", "version__formula")
+        batches = Batch.objects.standing().select_related("deed", "version__formula")
         for batch in batches.order_by("pk"):
             if self._in_one_deed(batch):
                 yield from self._whole(batch)
@@ -229,19 +229,22 @@ class Making:
                 yield Told(*not_before(row.on, row.deed_id, begun), 5, facts)
 
     def _steps(self) -> Iterator[Told]:
-        for step in Step.objects.select_related("deed", "batch").order_by("pk"):
+        told = list(self.begun)
+        steps = Step.objects.filter(batch__in=told).select_related("deed", "batch")
+        for step in steps.order_by("pk"):
             facts: Facts = {"type": "step", "date": day(step.on)}
             facts |= {"batch": step.batch.code, "text": step.text}
             some(facts, look=step.look, reason=step.deed.reason)
             spot = not_before(step.on, step.deed_id, self.begun[step.batch_id])
             yield Told(*spot, 7, facts)
-        held = Hold.objects.unanswered().filter(batch__isnull=False)
+        held = Hold.objects.unanswered().filter(batch__in=told)
         for hold in held.select_related("batch").order_by("pk"):
             facts = {"type": "hold", "date": day(hold.on)}
             facts |= {"batch": hold.batch.code, "reason": hold.cause}
             spot = not_before(hold.on, hold.deed_id, self.begun[hold.batch_id])
             yield Told(*spot, 6, facts)
-        for row in Promotion.objects.select_related("deed", "batch").order_by("pk"):
+        accepted = Promotion.objects.filter(batch__in=told)
+        for row in accepted.select_related("deed", "batch").order_by("pk"):
             facts = {"type": "promotion", "date": day(row.deed.on)}
             facts |= {"batch": row.batch.code, "reason": row.deed.reason}
             spot = not_before(row.deed.on, row.deed_id, self.begun[row.batch_id])

@@ -1,7 +1,9 @@
 """Purchases and sales, told as events; what was taken back is left out."""
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator
+
+from django.db.models import Prefetch
 
 from production.models import (
     ExtraCost,
@@ -34,15 +36,13 @@ def purchase_events(book: Ledger) -> Iterator[Told]:
     extras: dict[int, list[ExtraCost]] = defaultdict(list)
     for extra in ExtraCost.objects.select_related("deed").order_by("pk"):
         extras[extra.purchase_id].append(extra)
-    purchases = Purchase.objects.select_related("supplier", "deed")
-    for purchase in purchases.prefetch_related("lines__item").order_by("pk"):
-        lines = [
-            line
-            for line in purchase.lines.all()
-            if line.item_id is None or line.pk in arrived
-        ]
-        if not lines:
-            continue
+    standing = PurchaseLine.objects.standing().select_related("item")
+    purchases = Purchase.objects.standing().select_related("supplier", "deed")
+    purchases = purchases.prefetch_related(Prefetch("lines", standing)).order_by("pk")
+    numbers = Counter(purchases.values_list("number", flat=True))
+    for purchase in purchases:
+        lines = list(purchase.lines.all())
+        paper = _named(purchase, alone=numbers[purchase.number] == 1)
         yield _purchase(book, purchase, lines, arrived, first, extras[purchase.pk])
         spot = _spot(book, purchase, lines, arrived)
         for position, line in enumerate(lines, start=1):
@@ -50,10 +50,16 @@ def purchase_events(book: Ledger) -> Iterator[Told]:
             for price in later[line.pk]:
                 # The price typed last counts, also where it is dated before another.
                 after = not_before(price.deed.on, price.deed_id, after)
-                yield _late_price(purchase, position, price, after)
+                yield _late_price(paper, position, price, after)
         for extra in extras[purchase.pk]:
             if extra.deed_id != purchase.deed_id:
-                yield _late_extra(purchase, extra, spot)
+                yield _late_extra(paper, extra, spot)
+
+
+def _named(purchase: Purchase, *, alone: bool) -> Facts:
+    """How a later bill names its purchase: two suppliers may both send a number."""
+    named: Facts = {"purchase": purchase.number}
+    return named if alone else {**named, "supplier": purchase.supplier.name}
 
 
 def _prices() -> tuple[dict[int, LinePrice], dict[int, list[LinePrice]]]:
@@ -158,20 +164,18 @@ def _lot(book: Ledger, row: Movement) -> Facts:
     return some({**facts, **book.lot_facts(lot)}, net_mass=figure(lot.net_mass))
 
 
-def _late_price(
-    purchase: Purchase, position: int, price: LinePrice, spot: Spot
-) -> Told:
+def _late_price(paper: Facts, position: int, price: LinePrice, spot: Spot) -> Told:
     facts: Facts = {"type": "price", "date": day(price.deed.on)}
-    facts |= {"purchase": purchase.number, "line": position}
+    facts |= {**paper, "line": position}
     facts |= {"price": figure(price.price), "tax": figure(price.tax)}
     facts["recoverable_tax"] = figure(price.recoverable_tax)
     some(facts, reason=price.deed.reason)
     return Told(*spot, 6, facts)
 
 
-def _late_extra(purchase: Purchase, extra: ExtraCost, spot: Spot) -> Told:
+def _late_extra(paper: Facts, extra: ExtraCost, spot: Spot) -> Told:
     facts: Facts = {"type": "extra_cost", "date": day(extra.deed.on)}
-    facts |= {"purchase": purchase.number, "kind": extra.kind}
+    facts |= {**paper, "kind": extra.kind}
     facts |= {"amount": figure(extra.amount), "by": extra.by}
     late = None if extra.invoiced == extra.deed.on else day(extra.invoiced)
     some(_own_rate(facts, extra), invoiced=late, reason=extra.deed.reason)

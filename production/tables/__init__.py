@@ -1,13 +1,9 @@
 """The shape of what is listed: words left, figures right."""
 
-from collections import defaultdict
-
 import django_tables2 as tables
 from django.db.models import Q, Sum
 from django.urls import reverse
-from django.utils.html import format_html, format_html_join
-from django.utils.safestring import mark_safe
-from django_tables2.utils import A
+from django.utils.html import format_html
 
 from production.models import (
     Batch,
@@ -22,99 +18,22 @@ from production.models import (
     Sale,
     Supplier,
 )
+from production.reads.about import named_in
 from production.reads.clock import today
 from production.reads.stock import unfit_though_released
-from production.templatetags.house import amount, state
+from production.tables.columns import (
+    Count,
+    Day,
+    Figure,
+    House,
+    Link,
+    Stands,
+    State,
+)
+from production.templatetags.about import called, links
+from production.templatetags.house import state
 
 NOT_FIT = "not fit"
-
-
-class Figure(tables.Column):
-    """An amount in its item's unit, to the right; ``item`` is the way to the item."""
-
-    attrs = {"td": {"class": "number"}, "th": {"class": "number"}}
-
-    def __init__(self, *args, item="item", **kwargs):
-        super().__init__(*args, **kwargs)
-        self.item, self.empty_values = item, ()
-
-    def unit(self, record):
-        return A("__".join(filter(None, [self.item, "unit"]))).resolve(record)
-
-    def render(self, value, record):
-        return amount(value, self.unit(record))
-
-
-class Count(tables.Column):
-    attrs = {"td": {"class": "number"}, "th": {"class": "number"}}
-
-
-class State(tables.Column):
-    def __init__(self, *args, **kwargs):
-        super().__init__(*args, empty_values=(), **kwargs)
-
-    def render(self, value):
-        return state(value)
-
-
-class Day(tables.Column):
-    """A date as it is typed everywhere else."""
-
-    def render(self, value):
-        return f"{value:%Y-%m-%d}"
-
-
-class Link(tables.Column):
-    """The thing itself, leading to its page."""
-
-    def __init__(self, *args, **kwargs):
-        super().__init__(*args, linkify=True, **kwargs)
-
-
-class House(tables.Table):
-    """What every list shares; ``fill`` names the page that would fill an empty one."""
-
-    empty_words, fill, fill_words = "Nothing is in the book yet.", "", ""
-
-    class Meta:
-        default = "\u2013"
-
-    def fill_link(self):
-        return reverse(self.fill) if self.fill else ""
-
-    in_all = None
-
-    def foot(self, queryset):
-        """What all pages of the narrowed list add up to: {column: [(sum, unit)]}."""
-        counted = {
-            # An alias of its own: one named as an annotation would hide it.
-            f"sum_{column.name}": Sum(column.accessor)
-            for column in self.columns
-            if isinstance(column.column, Count)
-            and str(column.accessor) in queryset.query.annotations
-        }
-        sums = queryset.order_by().aggregate(**counted) if counted else {}
-        return {
-            name.removeprefix("sum_"): [(total, "")]
-            for name, total in sums.items()
-            if total
-        }
-
-    def foot_cells(self):
-        """A cell under each column, the figures of one unit apart from another's."""
-        if not self.in_all:
-            return []
-        return [
-            (
-                column.header,
-                format_html_join(
-                    mark_safe("<br>"),
-                    "{}",
-                    ((amount(*one),) for one in self.in_all.get(column.name, [])),
-                ),
-            )
-            for column in self.columns
-        ]
 
 
 def by_unit(movements):
@@ -181,10 +100,19 @@ class Purchases(House):
     invoiced = Day()
     lines = Count(accessor="line_count", verbose_name="Lines")
     unpriced = Count(verbose_name="Without a price")
+    stands = Stands()
 
     class Meta(House.Meta):
         model = Purchase
-        fields = ("number", "supplier", "arrived", "invoiced", "lines", "unpriced")
+        fields = (
+            "number",
+            "supplier",
+            "arrived",
+            "invoiced",
+            "lines",
+            "unpriced",
+            "stands",
+        )
 
 
 class Items(House):
@@ -257,7 +185,11 @@ class Batches(House):
         return format_html('<a href="{}">{}</a>', lot.get_absolute_url(), lot)
 
     def render_done(self, value, record):
-        return state("done" if value else "taken back" if record.undone else "open")
+        if value:
+            return state("done")
+        if record.undone:
+            return state("taken back")
+        return state("held" if record.held else "open")
 
 
 class Sales(House):
@@ -267,10 +199,11 @@ class Sales(House):
     on = Day(verbose_name="Day")
     customer = tables.Column(linkify=True)
     pieces = Count(verbose_name="Lines", accessor="line_count")
+    stands = Stands()
 
     class Meta(House.Meta):
         model = Sale
-        fields = ("number", "on", "customer", "channel", "pieces")
+        fields = ("number", "on", "customer", "channel", "pieces", "stands")
 
 
 class Returns(House):
@@ -282,22 +215,26 @@ class Returns(House):
         accessor="movement__amount", item="line__lot__item", verbose_name="How many"
     )
     on = Day(accessor="movement__on", verbose_name="Day")
+    stands = Stands()
 
     class Meta(House.Meta):
         model = Return
-        fields = ("number", "on", "sale", "lot", "pieces", "then")
+        fields = ("number", "on", "sale", "lot", "pieces", "then", "stands")
 
     def foot(self, queryset):
         back = queryset.order_by().values("movement")
-        return {"pieces": by_unit(Movement.objects.filter(pk__in=back))}
+        came = Movement.objects.standing().filter(Q(pk__in=back) | Q(root__in=back))
+        return {"pieces": by_unit(came)}
 
 
 class Deeds(House):
     empty_words = "Nothing was done yet."
     on = Day(verbose_name="Day")
-    verb = tables.Column(verbose_name="What")
+    verb = tables.Column(
+        verbose_name="What", linkify=lambda record: reverse("deed", args=[record.pk])
+    )
     by = tables.Column(accessor="by__username", verbose_name="By")
-    lots = tables.Column(empty_values=(), orderable=False, verbose_name="Lots")
+    about = tables.Column(empty_values=(), orderable=False, verbose_name="About")
     undo = tables.Column(
         empty_values=(),
         orderable=False,
@@ -307,19 +244,17 @@ class Deeds(House):
 
     class Meta(House.Meta):
         model = Deed
-        fields = ("on", "verb", "lots", "by", "reason", "undo")
+        fields = ("on", "verb", "about", "by", "reason", "undo")
 
     def before_render(self, request):
-        """One query for the codes of the whole page."""
-        deeds = [row.record.pk for row in self.paginated_rows]
-        self.codes = defaultdict(list)
-        found = Movement.objects.filter(deed__in=deeds).values_list("deed", "lot__code")
-        for deed, code in found.order_by("id"):
-            self.codes[deed].append(code)
+        """One query for what the acts of the whole page are about."""
+        self.named = named_in(row.record for row in self.paginated_rows)
 
-    def render_lots(self, record):
-        codes = list(dict.fromkeys(self.codes[record.pk]))
-        return ", ".join(codes[:4]) + (" \u2026" if len(codes) > 4 else "")
+    def render_about(self, record):
+        return links(self.named.get(record.pk, []), record.pk)
+
+    def value_about(self, record):
+        return ", ".join(map(called, self.named.get(record.pk, [])))
 
     def render_undo(self, record):
         if not record.undoable:

@@ -14,7 +14,7 @@ def guard(apps, schema_editor):
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("production", "0003_add_lines_of_entries"),
+        ("production", "0005_add_papers_taken_back"),
     ]
 
     operations = [
