@@ -9,7 +9,7 @@ from django.db.models import Exists, OuterRef
 from costing.domain.rollup import Valuation
 from costing.domain.statement import Row, Statement, amounts_of, period, read
 from costing.models import Statement as Frozen
-from costing.reads.book import book_at
+from costing.reads.book import Book, book_at
 from production.domain.numbers import plain
 from production.models import Batch, Closing, Lot, Workshop
 from production.reads.bills import in_sentences, why_unknown
@@ -49,7 +49,8 @@ def statement_of(through: date) -> Statement:
     before = closings.first()
     rows = Frozen.objects.filter(closing=before) if before else Frozen.objects.none()
     frozen = rows.first()
-    now = book_at(through).valuation
+    book = book_at(through)
+    now = book.valuation
     earlier = amounts_of(book_at(before.through).valuation.totals) if before else None
     workshop = Workshop.objects.first()
     return Statement(
@@ -59,7 +60,7 @@ def statement_of(through: date) -> Statement:
         after=before.through if before else None,
         through=through,
         stock=_stock(now),
-        in_progress=_in_progress(now),
+        in_progress=_in_progress(book),
         missing=tuple(in_sentences(why_unknown(now.missing))),
         **period(
             amounts_of(now.totals),
@@ -80,8 +81,14 @@ def _stock(valuation: Valuation) -> tuple[Row, ...]:
     return tuple(rows)
 
 
-def _in_progress(valuation: Valuation) -> tuple[Row, ...]:
-    inside = valuation.in_progress
+def _in_progress(book: Book) -> tuple[Row, ...]:
+    """What open batches held; a trial is an expense until it is accepted."""
+    trials = {node.code for node in book.batches if node.trial}
+    inside = {
+        code: one
+        for code, one in book.valuation.in_progress.items()
+        if code not in trials
+    }
     held = {code: one for code, one in inside.items() if any(one.inside.values())}
     return tuple(
         Row(

@@ -338,3 +338,15 @@ def test_a_book_that_adds_up_at_any_day(closed):
     make.sale(closed, "100", on=date(2026, 2, 14))
     for day in (date(2026, 2, 10), date(2026, 2, 14), FEBRUARY, MARCH):
         assert statement_of(day).difference == 0
+
+
+def test_what_open_batches_hold_is_listed_and_adds_up(oil):
+    """300 g of oil in a batch that is open at the end of January: 3.00 of the 5.00."""
+    batch = actions.start_batch(stage="dilution", code="B-1", **at(1, 28))
+    use = actions.Use(D(300), lot=oil)
+    actions.use_lots(batch=batch, uses=[use], **at(1, 28))
+    close(JANUARY, 2, 3)
+    found = kept(JANUARY).statement
+    says(found, came="10", end="5", sold="4", lost="1")
+    assert found.end == {"stock": nano(2), "work_in_progress": nano(3)}
+    assert [(row.code, row.value) for row in found.in_progress] == [("B-1", nano(3))]
