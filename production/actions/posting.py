@@ -7,7 +7,9 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from production.actions.deeds import refuse_closed
+from django.db.models import Q
+
+from production.actions.deeds import closed_through, refuse_closed
 from production.actions.keeping import STARTS, kept_of
 from production.domain.ledger import first_shortfall
 from production.domain.numbers import plain
@@ -56,9 +58,7 @@ def post(deed: Deed, entries: Iterable[Entry]) -> list[Movement]:
     home = home_place()
     for entry in entries:
         _check_amount(entry)
-    # Its own day was asked for when the deed began.
-    for on in sorted({entry.on for entry in entries} - {deed.on}):
-        refuse_closed(deed.verb, on)
+    _refuse_closed_months(entries)
     rows = [
         Movement(
             deed=deed,
@@ -87,6 +87,29 @@ def post(deed: Deed, entries: Iterable[Entry]) -> list[Movement]:
         _judge_course(again)
     kept.write()
     return rows
+
+
+def _refuse_closed_months(entries: Sequence[Entry]) -> None:
+    """A mirror carries the date of its original, and so does its line entered again.
+
+    The deed itself is of an open month: that was asked before it began.
+    """
+    closed = closed_through()
+    if closed is None:
+        return
+    for entry in entries:
+        if entry.on <= closed and not _of_its_line(entry):
+            refuse_closed(entry.on)
+
+
+def _of_its_line(entry: Entry) -> bool:
+    """Whether it is a mirror, or stands anew on a day on which its line stood."""
+    if entry.reverses is not None:
+        return True
+    if entry.root is None:
+        return False
+    line = Q(root=entry.root) | Q(pk=entry.root.pk)
+    return Movement.objects.filter(line, on=entry.on).exists()
 
 
 def _check_amount(entry: Entry) -> None:
