@@ -196,6 +196,18 @@ def _add_extra(deed: Deed, purchase: Purchase, extra: NewExtra, on: date) -> Ext
     return row
 
 
+def ensure_rate(
+    purchase: Purchase, kind: str, currency: str, rate: Decimal | None
+) -> None:
+    """Refuse a bill whose currency and rate do not go together."""
+    own = _own_currency(currency)
+    meant = rate_of_bill(kind.capitalize(), currency, rate, purchase.currency, own)
+    if meant != rate:
+        raise Refused(
+            f"{kind.capitalize()} is in {own}, your own money: write 1 for it."
+        )
+
+
 def refuse_wrong_sign(kind: str, amount: Decimal) -> None:
     if (amount < 0) != (kind == ExtraCost.Kind.CREDIT):
         raise Refused(
