@@ -9,7 +9,7 @@ from typing import Any
 
 from django.db.models import Q
 
-from production.actions.deeds import closed_through, refuse_closed
+from production.actions.deeds import NEVER_BLOCKED, closed_through, refuse_closed
 from production.actions.keeping import STARTS, kept_of
 from production.domain.ledger import first_shortfall
 from production.domain.numbers import plain
@@ -58,7 +58,8 @@ def post(deed: Deed, entries: Iterable[Entry]) -> list[Movement]:
     home = home_place()
     for entry in entries:
         _check_amount(entry)
-    _refuse_closed_months(entries)
+    asked = deed.verb not in NEVER_BLOCKED
+    _refuse_closed_months([e for e in entries if e.on != deed.on or not asked])
     rows = [
         Movement(
             deed=deed,
@@ -94,7 +95,7 @@ def _refuse_closed_months(entries: Sequence[Entry]) -> None:
 
     The deed itself is of an open month: that was asked before it began.
     """
-    closed = closed_through()
+    closed = closed_through() if entries else None
     if closed is None:
         return
     for entry in entries:
