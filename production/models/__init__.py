@@ -44,7 +44,7 @@ from production.models.reference import (
     ReferenceOil,
     Rule,
 )
-from production.models.sales import Customer, Return, Sale, SaleLine
+from production.models.sales import Customer, Looked, Return, Sale, SaleLine
 from production.models.workshop import CodeSeries, Place, Vessel, Workshop
 
 __all__ = [
@@ -69,6 +69,7 @@ __all__ = [
     "InciName",
     "Item",
     "LinePrice",
+    "Looked",
     "Loss",
     "Lot",
     "Measurement",

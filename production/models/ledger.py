@@ -148,10 +148,10 @@ class Item(models.Model):
 
 
 class LotQuerySet(models.QuerySet):
-    def with_on_hand(self):
-        """Add ``on_hand``: the sum of each lot's entries."""
+    def with_on_hand(self, **where):
+        """Add ``on_hand``: the sum of each lot's entries, or of those ``where``."""
         total = (
-            Movement.objects.filter(lot=OuterRef("pk"))
+            Movement.objects.filter(lot=OuterRef("pk"), **where)
             .order_by()
             .values("lot")
             .annotate(total=Sum("amount"))
@@ -169,6 +169,11 @@ class LotQuerySet(models.QuerySet):
 
     def in_stock(self):
         return self.with_on_hand().with_status().filter(on_hand__gt=0)
+
+    def to_go_on(self):
+        """The same, where ``on_hand`` leaves out what came back and stands apart."""
+        free = self.with_on_hand(place__apart=False)
+        return free.with_status().filter(on_hand__gt=0)
 
     def locked(self, pks):
         """Lock these lots in primary-key order, so that two deeds never cross."""
