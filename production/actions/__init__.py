@@ -43,6 +43,7 @@ from production.actions.noting import (
     note_step,
     promote_trial,
 )
+from production.actions.returns import look_at_return
 from production.actions.sales import NewSaleLine, sell, take_back
 from production.actions.statuses import (
     hold_lot,
@@ -112,6 +113,7 @@ __all__ = [
     "enter_item",
     "give",
     "hold_lot",
+    "look_at_return",
     "made_lot",
     "make_lot",
     "move_lot",

@@ -7,6 +7,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from production.actions.apart import left_unseen, stays_apart
 from production.actions.deeds import refuse_closed
 from production.domain.ledger import first_shortfall
 from production.domain.numbers import plain
@@ -36,6 +37,10 @@ class Entry:
     value: Decimal | None = None
     typed: str = ""
 
+    @property
+    def positive(self) -> bool:
+        return self.amount > 0
+
 
 def home_place() -> Place:
     """Where goods stand when nobody says otherwise."""
@@ -54,6 +59,7 @@ def post(deed: Deed, entries: Iterable[Entry]) -> list[Movement]:
     home = home_place()
     for entry in entries:
         _check_amount(entry)
+    stays_apart(deed.verb, entries)
     for on in sorted({entry.on for entry in entries}):
         refuse_closed(deed.verb, on)
     rows = [
@@ -81,6 +87,8 @@ def post(deed: Deed, entries: Iterable[Entry]) -> list[Movement]:
     if any(entry.amount < 0 or entry.rank is not None for entry in entries):
         _judge(lots, rows)
     _judge_course(lots)
+    if any(row.place.apart and row.amount < 0 for row in rows):
+        left_unseen(lots)
     return rows
 
 

@@ -17,8 +17,8 @@ from production.forms.fields import (
     echoed,
     understand,
 )
-from production.forms.places import standing_place
-from production.models import Item, Loss, Lot, Place, Stage, Version, Work
+from production.forms.places import places_to_put, standing_place
+from production.models import Item, Loss, Lot, Stage, Version, Work
 from production.reads.tubs import instead_of
 
 
@@ -279,7 +279,7 @@ class Outcome(forms.Form):
         help_text="Left empty, the book gives one.",
     )
     expires = DayField(required=False, help_text="Left empty, the recipe says it.")
-    place = Choice(Place.objects.all(), required=False)
+    place = Choice(places_to_put(), required=False)
 
     def outcome_of(self, version):
         """Read the amount once it is clear what came out."""

@@ -21,7 +21,8 @@ from production.forms.fields import (
     Share,
     understand,
 )
-from production.models import ExtraCost, Item, Place, Supplier
+from production.forms.places import places_to_put
+from production.models import ExtraCost, Item, Supplier
 from production.reads.contents import role_of
 from production.reads.doubted import doubted
 
@@ -205,7 +206,7 @@ class PurchaseForm(DeedForm):
     ordered = DayField(required=False)
     invoiced = DayField(required=False)
     rate = NumberField(label="Rate of a foreign invoice", places=8, required=False)
-    place = Choice(Place.objects.all(), label="Put away in", required=False)
+    place = Choice(places_to_put(), label="Put away in", required=False)
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
@@ -258,7 +259,7 @@ class OpenStockForm(LotFacts, DeedForm):
         help_text="Left empty it is unknown, and so is every cost made of it.",
     )
     net_mass = AmountField(label="Net mass of one piece", required=False, unit="g")
-    place = Choice(Place.objects.all(), required=False)
+    place = Choice(places_to_put(), required=False)
     folded = ("code", "carbonate", "net_mass", "place")
     field_order = ["item", "amount", "value"]
 

@@ -263,7 +263,7 @@ def lots_to_choose(**facts):
 
 def released_lots(**facts):
     """The same of what is released, without soap that may not go on."""
-    lots = Lot.objects.in_stock().select_related("item")
+    lots = Lot.objects.to_go_on().select_related("item")
     lots = list(lots.filter(status=Status.Word.RELEASED, **facts)[:MOST_CHOICES])
     unfit = unfit_though_released(lots, today())
     return [(lot.code, lot.item.name) for lot in lots if lot.pk not in unfit]

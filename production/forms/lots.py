@@ -10,6 +10,7 @@ from production.forms.fields import (
     Choice,
     understand,
 )
+from production.forms.places import places_to_put
 from production.models import Given, Measurement, Place
 from production.reads.stock import on_hand_by_place
 
@@ -136,4 +137,4 @@ class DiscardForm(PlacedForm):
 
 class MoveForm(Override, PlacedForm):
     amount = AmountField(label="How much")
-    to = Choice(Place.objects.all(), label="To")
+    to = Choice(places_to_put(), label="To")

@@ -1,10 +1,27 @@
-"""Where goods are taken from when nobody says."""
+"""Where goods are taken from when nobody says, and where they may be put."""
 
 from production.models import Place
 from production.reads.stock import on_hand_by_place
 
 
+def places_to_put():
+    """Without the places of what came back: goods come there through their sale."""
+    return Place.objects.filter(apart=False)
+
+
+def stands_of(lot):
+    """Where a lot stands that may go on, and how much is there."""
+    held = dict(on_hand_by_place(lot))
+    rows = places_to_put().filter(name__in=held)
+    return [(place, held[place.name]) for place in rows]
+
+
 def standing_place(lot):
-    """The one place where a lot stands; None (the workshop) when there are more."""
-    stands = on_hand_by_place(lot)
-    return Place.objects.get(name=stands[0][0]) if len(stands) == 1 else None
+    """The one place where a lot stands; None (the workshop) when there are more.
+
+    What came back stands apart: it is taken from there only where all of it does.
+    """
+    names = [name for name, _ in on_hand_by_place(lot)]
+    stands = Place.objects.filter(name__in=names).order_by("apart", "name")
+    free = [place for place in stands if not place.apart] or list(stands)
+    return free[0] if len(free) == 1 else None

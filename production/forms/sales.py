@@ -3,6 +3,7 @@
 from django import forms
 
 from production import actions
+from production.domain.numbers import plain
 from production.forms.deed import DeedForm, RowForm, released_lots
 from production.forms.fields import (
     AmountField,
@@ -12,8 +13,8 @@ from production.forms.fields import (
     understand,
 )
 from production.forms.lots import Override
-from production.forms.places import standing_place
-from production.models import Customer, Item, Place, Return
+from production.forms.places import places_to_put, standing_place
+from production.models import Customer, Item, Looked, Return
 
 
 class SaleLineForm(RowForm):
@@ -51,7 +52,7 @@ class SaleForm(Override, DeedForm):
     number = forms.CharField(
         required=False, max_length=60, help_text="Left empty, the book gives one."
     )
-    place = Choice(Place.objects.all(), label="Taken from", required=False)
+    place = Choice(places_to_put(), label="Taken from", required=False)
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
@@ -67,11 +68,22 @@ class SaleForm(Override, DeedForm):
 
 class TakeBackForm(DeedForm):
     amount = AmountField(label="How many came back")
-    then = forms.ChoiceField(label="What was done with them", choices=Return.Then)
+    then = forms.ChoiceField(
+        label="What was done with them",
+        choices=[
+            (Return.Then.APART, "put apart: nobody has looked at them yet"),
+            (Return.Then.RESTOCK, "looked at, still sealed: back for sale"),
+            (Return.Then.DESTROY, "destroyed"),
+        ],
+        widget=forms.RadioSelect,
+        initial=Return.Then.APART,
+        help_text="Opened, refilled or damaged ones are put apart, too: "
+        "they never go back for sale.",
+    )
     number = forms.CharField(
         required=False, max_length=60, help_text="Left empty, the book gives one."
     )
-    place = Choice(Place.objects.all(), label="Put into", required=False)
+    place = Choice(places_to_put(), label="Put back into", required=False)
     folded = ("number", "place")
 
     def __init__(self, *args, line, **kwargs):
@@ -81,6 +93,35 @@ class TakeBackForm(DeedForm):
     def clean(self):
         facts = super().clean()
         understand(self, "amount", self.line.lot.item)
+        return facts
+
+    def arguments(self):
+        given = super().arguments()
+        return {**given, "amount": given["amount"].grams_or_pieces}
+
+
+class LookForm(DeedForm):
+    """What somebody saw of goods that came back; ``left`` waits to be looked at."""
+
+    seen = forms.ChoiceField(
+        label="What you saw", choices=Looked.Seen, widget=forms.RadioSelect
+    )
+    amount = AmountField(label="How many of them")
+    place = Choice(
+        places_to_put(),
+        label="Put sealed ones back into",
+        required=False,
+        empty_label="where they were sold from",
+    )
+
+    def __init__(self, data=None, *, back, left, **kwargs):
+        self.back = back
+        super().__init__(data, initial={"amount": plain(left)}, **kwargs)
+        self.fields["on"].label = "Looked at on"
+
+    def clean(self):
+        facts = super().clean()
+        understand(self, "amount", self.back.line.lot.item)
         return facts
 
     def arguments(self):

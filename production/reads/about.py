@@ -37,6 +37,7 @@ from production.models import (
     HoldLifted,
     Item,
     LinePrice,
+    Looked,
     Loss,
     Lot,
     Measurement,
@@ -67,6 +68,7 @@ SALES = {
     Sale: [""],
     SaleLine: ["sale"],
     Return: ["line__sale"],
+    Looked: ["back__line__sale"],
     Movement: ["sale_line__sale"],
 }
 BATCHES = {
@@ -86,6 +88,7 @@ LOTS = {
     Lot: [""],
     Movement: ["lot"],
     Given: ["movement__lot"],
+    Looked: ["back__line__lot"],
     Status: ["lot"],
     Hold: ["lot"],
     HoldLifted: ["hold__lot"],

@@ -78,7 +78,8 @@ def shown_lines(purchase: Purchase) -> list[ShownLine]:
 
 def shown_sale_lines() -> QuerySet[SaleLine]:
     """Lines of sales with their returns, each with ``stands``."""
-    back = Return.objects.with_standing().select_related("movement").order_by("pk")
+    back = Return.objects.with_standing().select_related("movement")
+    back = back.prefetch_related("looks").order_by("pk")
     return (
         SaleLine.objects.with_standing()
         .select_related("lot__item")

@@ -221,6 +221,14 @@ class Returns(House):
         model = Return
         fields = ("number", "on", "sale", "lot", "pieces", "then", "stands")
 
+    def render_then(self, record):
+        if record.then != Return.Then.APART or not record.stands:
+            return record.became
+        look = reverse("return-look", args=[record.pk])
+        if "looked at" not in record.became:
+            return record.became
+        return format_html('{} <a href="{}">Look at it</a>', record.became, look)
+
     def foot(self, queryset):
         back = queryset.order_by().values("movement")
         came = Movement.objects.standing().filter(Q(pk__in=back) | Q(root__in=back))

@@ -12,6 +12,7 @@ from production.filters import LotFilter, StandingFilter
 from production.forms.cards import PlaceForm
 from production.forms.deed import today
 from production.models import Item, Lot, Movement, Place
+from production.reads.apart import standing_apart, to_look_at
 from production.reads.checks import shown_readings
 from production.reads.family import lot_balance
 from production.reads.leavings import left_before_it_was_known
@@ -94,6 +95,8 @@ def lot(request, code):
             else None,
             "left": left_before_it_was_known(found) if state.tested else [],
             "places": on_hand_by_place(found),
+            "apart": standing_apart([found.pk]).get(found.pk),
+            "came_back": to_look_at(found),
             "entries": entries,
             "measurements": shown_readings(found),
             "statuses": found.statuses.select_related("deed__by"),

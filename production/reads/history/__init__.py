@@ -9,7 +9,7 @@ from production.reads.history.checks import Readings
 from production.reads.history.ledger import Ledger, ledger_events
 from production.reads.history.making import Making, formula_events
 from production.reads.history.told import Facts
-from production.reads.history.trade import purchase_events, sale_events
+from production.reads.history.trade import look_events, purchase_events, sale_events
 
 
 def history_events() -> list[Facts]:
@@ -22,6 +22,7 @@ def history_events() -> list[Facts]:
         *purchase_events(book),
         *making.events(),
         *sale_events(book),
+        *look_events(book),
     ]
     readings = Readings(book, making.begun)
     told += [*readings.events(), *readings.taken_back()]
