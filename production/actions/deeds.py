@@ -12,6 +12,7 @@ from django.db import IntegrityError, connection, models, transaction
 
 from production.domain.refusal import Refused
 from production.models import Closing, Deed, Movement
+from production.reads.clock import is_to_come
 
 log = logging.getLogger("kettlebook.deeds")
 
@@ -51,6 +52,7 @@ def deed(
             try:
                 with transaction.atomic():
                     take_the_pen()
+                    refuse_what_is_to_come(on)
                     refuse_closed(verb, on)
                     row = _signed(key, verb, on, by, reason, rest.get("undone"))
                     result = act(row, **rest)
@@ -118,6 +120,15 @@ def _answer(
         # Made again after it was taken back: the lot is of the first making's deed.
         row = Movement.objects.get(deed=first, kind=Movement.Kind.MADE).lot
     return row
+
+
+def refuse_what_is_to_come(on: date) -> None:
+    """The one door of days that have not begun: for pages, commands and files."""
+    if is_to_come(on):
+        raise Refused(
+            f"{on} is still to come. The book holds what has happened: choose today, "
+            "or the day on which it was done."
+        )
 
 
 def refuse_closed(verb: str, on: date) -> None:

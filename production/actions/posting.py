@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Any
 
 from production.actions.apart import left_unseen, stays_apart
-from production.actions.deeds import refuse_closed
+from production.actions.deeds import refuse_closed, refuse_what_is_to_come
 from production.domain.ledger import first_shortfall
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
@@ -61,6 +61,7 @@ def post(deed: Deed, entries: Iterable[Entry]) -> list[Movement]:
         _check_amount(entry)
     stays_apart(deed.verb, entries)
     for on in sorted({entry.on for entry in entries}):
+        refuse_what_is_to_come(on)
         refuse_closed(deed.verb, on)
     rows = [
         Movement(

@@ -6,7 +6,7 @@ from django.core.exceptions import ValidationError
 from production import actions
 from production.domain.refusal import Refused
 from production.forms.bench import ReadField, StepsField, as_on_the_tub
-from production.forms.deed import DeedForm, RowForm, released_lots, taps
+from production.forms.deed import DeedForm, RowForm, read_again, released_lots, taps
 from production.forms.fields import (
     AmountField,
     Choice,
@@ -279,6 +279,7 @@ class Outcome(forms.Form):
         help_text="Left empty, the book gives one.",
     )
     expires = DayField(required=False, help_text="Left empty, the recipe says it.")
+    confirmed = read_again()
     place = Choice(places_to_put(), required=False)
 
     def outcome_of(self, version):
@@ -302,10 +303,13 @@ class Outcome(forms.Form):
             net_mass=mass.grams_or_pieces if mass else None,
             expires=facts["expires"],
             place=facts["place"],
+            sure=facts["confirmed"],
         )
 
 
-OUTCOME = ("item", "amount", "net_mass", "lot_code", "expires", "place")
+OUTCOME = (
+    *("item", "amount", "net_mass", "lot_code", "expires", "place", "confirmed"),
+)
 
 
 class MakeForm(Outcome, DeedForm):

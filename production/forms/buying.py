@@ -9,7 +9,13 @@ from production.actions import roles
 from production.domain.chemistry.alkali_names import strong_alkali
 from production.domain.chemistry.doubts import whole_alkali
 from production.domain.refusal import Refused
-from production.forms.deed import DeedForm, PaperField, RowForm, ask_paper
+from production.forms.deed import (
+    DeedForm,
+    PaperField,
+    RowForm,
+    ask_paper,
+    read_again,
+)
 from production.forms.fields import (
     AmountField,
     Choice,
@@ -205,6 +211,7 @@ class PurchaseForm(DeedForm):
     )
     ordered = DayField(required=False)
     invoiced = DayField(required=False)
+    confirmed = read_again()
     rate = NumberField(label="Rate of a foreign invoice", places=8, required=False)
     place = Choice(places_to_put(), label="Put away in", required=False)
 
@@ -213,8 +220,11 @@ class PurchaseForm(DeedForm):
         self.fields["on"].label = "Arrived on"
 
     def arguments(self):
+        given = super().arguments()
+        sure = given.pop("confirmed")
         return {
-            **super().arguments(),
+            **given,
+            "sure": sure,
             "lines": self._lines(),
             "extra_costs": [
                 row.new_extra() for row in self.rows["extra_costs"].written()
@@ -248,6 +258,12 @@ class ExtraCostForm(DeedForm):
         initial=ExtraCost.By.WEIGHT,
     )
     invoiced = DayField(label="Date of the bill", required=False)
+    confirmed = read_again()
+
+    def arguments(self):
+        given = super().arguments()
+        sure = given.pop("confirmed")
+        return {**given, "sure": sure}
 
 
 class OpenStockForm(LotFacts, DeedForm):
@@ -285,4 +301,5 @@ class OpenStockForm(LotFacts, DeedForm):
     def arguments(self):
         given = super().arguments()
         kept = ("key", "on", "reason", "item", "value", "place")
-        return {n: given[n] for n in kept if n in given} | {"lot": self.new_lot()}
+        own = {"lot": self.new_lot(), "sure": bool(given.get("confirmed"))}
+        return {n: given[n] for n in kept if n in given} | own

@@ -29,6 +29,7 @@ from production.models import Batch, Deed, Item, Movement, Stage
 from production.reads.batches import batch_balance
 from production.reads.checks import shown_readings
 from production.reads.holds import holds_of_open, stops_of
+from production.reads.pieces import off_by
 from production.reads.weighed import weighed_batch
 from production.tables import Batches
 from production.views.pages import list_page, write_page
@@ -194,6 +195,7 @@ def batch(request, code):
             "stops": ((), ()) if found.done else stops_of(found),
             "entries": entries,
             "balance": batch_balance(found),
+            "pieces": off_by(found),
             "weighed": weighed_batch(found),
             "measurements": shown_readings(found),
             "steps": found.steps.select_related("deed__by"),

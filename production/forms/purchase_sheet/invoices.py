@@ -8,6 +8,7 @@ from functools import cached_property
 from production.actions import NewLine, NewLot
 from production.actions.purchase_sheet import Arrival
 from production.domain.numbers import plain
+from production.domain.odd_dates import odd_expiry, odd_papers
 from production.domain.purchase_sheet import WORDS
 from production.forms.deed import today
 from production.forms.purchase_sheet.rows import INVOICE, LINE, PurchaseRowForm
@@ -105,7 +106,8 @@ class PurchaseSheet:
                 name: facts[name]
                 for name in ("ordered", "invoiced", "rate", "place")
                 if facts[name] is not None
-            },
+            }
+            | {"sure": True},
         )
         self._add_up(arrival, rows, facts["total"])
         return arrival
@@ -138,9 +140,24 @@ class PurchaseSheet:
         if on > self.today:
             says = f"{on} is still to come. The book holds what has happened."
             self._fault(row, "on", says)
+        for row in rows:
+            self._ask_dates(row, on)
         if self.shelf.closed and on <= self.shelf.closed:
             says = f"The book is closed through {self.shelf.closed}."
             self._fault(row, "on", f"{says} Date it in an open month.")
+
+    def _ask_dates(self, row, on):
+        """A date that cannot well be so is written with "yes" beside it."""
+        facts = row.cleaned_data
+        if facts.get("confirmed"):
+            return
+        papers = (facts.get("ordered"), facts.get("invoiced"))
+        odd = [*odd_papers(on, self.today, *papers)]
+        odd.append(("expires", odd_expiry(facts.get("expires"), on)))
+        for name, says in odd:
+            if says:
+                mend = f"Is the year right? Or write yes under {WORDS['confirmed']}."
+                self._fault(row, name, f"{says} {mend}")
 
     def _lines(self, rows):
         """The rows of each line: those with one mark, else each row for itself."""

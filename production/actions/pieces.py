@@ -1,0 +1,35 @@
+"""Pieces made of pieces are counted on both sides before they are written."""
+
+from decimal import Decimal
+
+from production.domain.numbers import plain
+from production.domain.pieces import short, spoilt, vanished
+from production.domain.refusal import Refused
+from production.models import Batch, Deed, Item, Lot
+from production.reads.pieces import lost_grams, pieces_in
+
+
+def pieces_agree(deed: Deed, batch: Batch, made: Lot, amount: Decimal) -> None:
+    """Refuse a set that lacks its bottle, and a bottle that is in no set.
+
+    Packaging beyond the pieces is asked about by name; the reason says where it went.
+    Without any, a filling may get its bottles and labels afterwards.
+    """
+    if made.item.unit != Item.Unit.PIECE:
+        return
+    rows = pieces_in(batch)
+    if says := vanished(rows, amount, lost_grams(batch)):
+        raise Refused(" ".join(says))
+    if few := short(rows, amount):
+        names = ", ".join(f"{plain(row.used)} of {row.item}" for row in few)
+        raise Refused(
+            f"{names} went in for {plain(amount)}: one is on each. "
+            "Write the right numbers. What is only on some of them is added to the "
+            "batch afterwards."
+        )
+    over = [row.says for row in spoilt(rows, amount)]
+    if over and not deed.reason.strip():
+        raise Refused(
+            f"{', '.join(over)} went in beyond the {plain(amount)} that came out. Write "
+            "the right number; or, where it is spoilt, say so in the reason."
+        )
