@@ -30,6 +30,6 @@ def pieces_agree(deed: Deed, batch: Batch, made: Lot, amount: Decimal) -> None:
     over = [row.says for row in spoilt(rows, amount)]
     if over and not deed.reason.strip():
         raise Refused(
-            f"{', '.join(over)} went in beyond the {plain(amount)} that came out. Write "
-            "the right number; or, where it is spoilt, say so in the reason."
+            f"{', '.join(over)} went in beyond the {plain(amount)} that came out. "
+            "Write the right number; or, where it is spoilt, say so in the reason."
         )

@@ -14,6 +14,7 @@ from production.domain.numbers import plain
 from production.domain.refusal import Refused
 from production.models import Batch, Deed, Lot, Movement, Place, SaleLine
 from production.reads.stock import ledger_entries
+from production.reads.whence import in_words, stands_of
 
 KIND = Movement.Kind
 STARTS = {KIND.RECEIVED, KIND.OPENING, KIND.MADE}
@@ -124,13 +125,20 @@ def _judge(lots: Sequence[Lot], written: Sequence[Movement]) -> None:
         had = max(asked - shortfall.short, Decimal(0))
         raise Refused(
             f"Only {plain(had)} {unit} of {lot} are on hand at {shortfall.place} on "
-            f"{shortfall.on}, and {plain(asked)} are asked for. Take less, choose "
-            "another lot, or correct the date on which it arrived."
+            f"{shortfall.on}, and {plain(asked)} are asked for. "
+            f"{_elsewhere(lot, shortfall.place)}Take less, choose another lot, or "
+            "correct the date on which it arrived."
         )
     raise Refused(
         f"{lot} would be {plain(shortfall.short)} {unit} short at {shortfall.place} on "
         f"{shortfall.on}: {shortfall.entry.note} came after. Take that back first."
     )
+
+
+def _elsewhere(lot: Lot, place: str) -> str:
+    """What stands of it at other places that goods are taken from."""
+    stands = [stand for stand in stands_of(lot) if stand[0].name != place]
+    return f"There are {in_words(stands, lot.item.unit)}. " if stands else ""
 
 
 def _judge_course(lots: Sequence[Lot]) -> None:

@@ -9,13 +9,6 @@ def places_to_put():
     return Place.objects.filter(apart=False)
 
 
-def stands_of(lot):
-    """Where a lot stands that may go on, and how much is there."""
-    held = dict(on_hand_by_place(lot))
-    rows = places_to_put().filter(name__in=held)
-    return [(place, held[place.name]) for place in rows]
-
-
 def standing_place(lot):
     """The one place where a lot stands; None (the workshop) when there are more.
 

@@ -1,8 +1,10 @@
 """Bottles leave, and some come back."""
 
 from django import forms
+from django.core.exceptions import ValidationError
 
 from production import actions
+from production.actions.posting import home_place
 from production.domain.numbers import plain
 from production.forms.deed import DeedForm, RowForm, released_lots
 from production.forms.fields import (
@@ -13,8 +15,15 @@ from production.forms.fields import (
     understand,
 )
 from production.forms.lots import Override
-from production.forms.places import places_to_put, standing_place
+from production.forms.places import places_to_put
 from production.models import Customer, Item, Looked, Return
+from production.reads.whence import (
+    in_words,
+    last_place_of,
+    meant,
+    proposed,
+    stands_of,
+)
 
 
 class SaleLineForm(RowForm):
@@ -23,20 +32,68 @@ class SaleLineForm(RowForm):
     amount = AmountField(label="How many")
     unit_price = MoneyField(label="Price of one", required=False)
 
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.source, self.stands = self._source(), []
+        if self.source is not None:
+            self.stands = stands_of(self.source)
+        if len(self.stands) > 1:
+            self.fields["place"] = PlaceOf(self.stands, self.source.item.unit)
+
+    def _source(self):
+        """The lot that is typed, if it is one."""
+        code = self["lot"].value()
+        try:
+            return self.fields["lot"].clean(code) if code else None
+        except ValidationError:
+            return None
+
     def clean(self):
         facts = super().clean()
         if lot := facts.get("lot"):
             understand(self, "amount", lot.item)
         return facts
 
-    def new_line(self, place):
+    def settle(self, place, last, proposal):
+        """Where it is taken from; what has to be asked, "" where nothing has."""
+        facts = self.cleaned_data
+        self.place = facts.get("place") or place
+        if self.place is None and self.stands:
+            self.place = meant(self.stands, facts["amount"].grams_or_pieces, last)
+        if self.place is not None or not self.stands:
+            return ""
+        self.data = self.data.copy()
+        self.data[self.add_prefix("place")] = str(proposal(self.stands).pk)
+        says = in_words(self.stands, self.source.item.unit)
+        self.add_error("place", f"Say from which: {says}.")
+        return f"{self.source} stands at more than one place: {says}. Say from which."
+
+    def new_line(self):
         facts = self.cleaned_data
         return actions.NewSaleLine(
             lot=facts["lot"],
             amount=facts["amount"].grams_or_pieces,
             unit_price=facts["unit_price"],
-            place=place or standing_place(facts["lot"]),
+            place=self.place,
         )
+
+
+class PlaceOf(Choice):
+    """The places where one lot stands, each with what is there."""
+
+    def __init__(self, stands, unit):
+        self.held, self.unit = dict(stands), unit
+        places = places_to_put().filter(pk__in=[place.pk for place, _ in stands])
+        super().__init__(
+            places, label="Taken from", required=False, empty_label="choose"
+        )
+
+    def label_from_instance(self, place):
+        return f"{place}: {plain(self.held[place])} {self.unit_word}"
+
+    @property
+    def unit_word(self):
+        return "g" if self.unit == "g" else "pieces"
 
 
 class SaleForm(Override, DeedForm):
@@ -59,11 +116,35 @@ class SaleForm(Override, DeedForm):
         self.fields["on"].label = "Sold on"
         self.suggestions = {"lots": released_lots(item__kind=Item.Kind.MADE)}
 
+        for row in self.rows["lines"].forms:
+            if not row.is_bound and row.stands:
+                self._propose(row)
+
+    def _propose(self, row):
+        if "place" in row.fields:
+            home = home_place()
+            row.initial["place"] = proposed(row.stands, None, home, named=False)
+
+    def clean(self):
+        facts = super().clean()
+        last = last_place_of(facts.get("channel") or "")
+        named, home = facts.get("customer") is not None, home_place()
+        for row in self.rows["lines"].written():
+            if row.is_valid() and (
+                says := row.settle(
+                    facts.get("place"),
+                    last,
+                    lambda stands: proposed(stands, last, home, named=named),
+                )
+            ):
+                self.add_error(None, says)
+        return facts
+
     def arguments(self):
         given = super().arguments()
-        place = given.pop("place", None)
+        given.pop("place", None)
         rows = self.rows["lines"].written()
-        return {**given, "lines": [row.new_line(place) for row in rows]}
+        return {**given, "lines": [row.new_line() for row in rows]}
 
 
 class TakeBackForm(DeedForm):

@@ -17,6 +17,7 @@ from production.reads.papers import (
     shown_sale_lines,
     taken_back_with,
 )
+from production.reads.whence import taken_from
 from production.tables import Customers, Returns, Sales
 from production.views.pages import card_page, list_page, write_page
 
@@ -55,8 +56,13 @@ def sell(request):
         says="Name the customer; where there is none, the stall or shop and the day "
         "must do.",
         button="Write the sale",
-        done=lambda sale: f"Sale {sale} is in the book.",
+        done=_taken,
     )
+
+
+def _taken(sale):
+    places = " and ".join(taken_from([sale])[sale.pk])
+    return f"Sale {sale} is in the book, taken from {places}."
 
 
 def sale(request, pk):

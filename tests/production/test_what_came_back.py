@@ -84,8 +84,9 @@ class TestPutApart:
                     place=apart(),
                     **act(6),
                 )
+        crate = actions.ensure_place("crate")
+        gift_set = make.item("set", kind="made", unit="piece")
         with make.refused("not carried away from there"):
-            crate = actions.ensure_place("crate")
             actions.move_lot(
                 lot=soap, amount=Decimal(1), place=apart(), to=crate, **act(6)
             )
@@ -96,9 +97,7 @@ class TestPutApart:
                     actions.Use(lot=soap, amount=Decimal(1), place=apart()),
                     actions.Use(lot=box, amount=Decimal(1)),
                 ],
-                output=actions.Output(
-                    Decimal(1), make.item("set", kind="made", unit="piece")
-                ),
+                output=actions.Output(Decimal(1), gift_set),
                 **act(6),
             )
 
