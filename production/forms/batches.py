@@ -48,18 +48,19 @@ class UseRow(RowForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        self.tub = self._tub()
+        self.typed = self._typed()
+        self.tub = self.typed if self.typed and as_on_the_tub(self.typed) else None
         if self.tub is not None:
             self.fields["read"] = ReadField(as_on_the_tub(self.tub))
 
-    def _tub(self):
-        """The lot that is typed, where it is an alkali."""
+    def _typed(self):
+        """The lot that stands in the row, None for what is on tap."""
         code = self["lot"].value()
         try:
             source = self.fields["lot"].clean(code) if code else None
         except ValidationError:
             return None
-        return source if isinstance(source, Lot) and as_on_the_tub(source) else None
+        return source if isinstance(source, Lot) else None
 
     @property
     def swapped(self):
@@ -220,16 +221,6 @@ class UsesForm(DeedForm):
 
     def arguments(self):
         return {**super().arguments(), "uses": uses_of(self)}
-
-
-class AnyLotUsesForm(UsesForm):
-    """Rework takes from any status."""
-
-    def __init__(self, *args, **kwargs):
-        super().__init__(*args, **kwargs)
-        from production.forms.deed import lots_to_choose
-
-        self.suggestions = {"lots": taps() + lots_to_choose()}
 
 
 class StepForm(DeedForm):

@@ -15,7 +15,7 @@ from production.forms.fields import (
     understand,
 )
 from production.forms.lots import Override
-from production.forms.places import places_to_put
+from production.forms.places import PlaceOf, places_to_put
 from production.models import Customer, Item, Looked, Return
 from production.reads.whence import (
     in_words,
@@ -76,24 +76,6 @@ class SaleLineForm(RowForm):
             unit_price=facts["unit_price"],
             place=self.place,
         )
-
-
-class PlaceOf(Choice):
-    """The places where one lot stands, each with what is there."""
-
-    def __init__(self, stands, unit):
-        self.held, self.unit = dict(stands), unit
-        places = places_to_put().filter(pk__in=[place.pk for place, _ in stands])
-        super().__init__(
-            places, label="Taken from", required=False, empty_label="choose"
-        )
-
-    def label_from_instance(self, place):
-        return f"{place}: {plain(self.held[place])} {self.unit_word}"
-
-    @property
-    def unit_word(self):
-        return "g" if self.unit == "g" else "pieces"
 
 
 class SaleForm(Override, DeedForm):

@@ -12,10 +12,11 @@ SOLD = Movement.Kind.SOLD
 Stand = tuple[Place, Decimal]
 
 
-def stands_of(lot: Lot) -> list[Stand]:
-    """Where a lot stands that may go on, and how much is there."""
+def stands_of(lot: Lot, *, apart: bool = False) -> list[Stand]:
+    """Where a lot stands that may go on, and how much is there; ``apart``: and where
+    of it came back."""
     held = dict(on_hand_by_place(lot))
-    rows = Place.objects.filter(apart=False, name__in=held)
+    rows = Place.objects.filter(name__in=held, apart__in={False, apart})
     return [(place, held[place.name]) for place in rows if held[place.name] > 0]
 
 

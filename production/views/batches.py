@@ -11,7 +11,6 @@ from production import actions
 from production.domain.numbers import plain
 from production.filters import BatchFilter
 from production.forms.batches import (
-    AnyLotUsesForm,
     BatchForm,
     LossForm,
     MakeForm,
@@ -24,6 +23,7 @@ from production.forms.batches import (
 from production.forms.deed import today
 from production.forms.history import ReasonForm
 from production.forms.plans import plan_form
+from production.forms.rework import ReworkForm, ReworkUsesForm
 from production.forms.weighed import one_pot
 from production.models import Batch, Deed, Item, Movement, Stage
 from production.reads.batches import batch_balance
@@ -90,7 +90,7 @@ def run(request, stage):
     plan_on_top = plan_form(request.GET, stage=stage, on=today())
     plan = plan_on_top.plan()
     expected = {"expected": plain(plan.expected)} if plan.expected else {}
-    form = BatchForm(
+    form = whole_batch(stage)(
         request.POST or None,
         version=plan_on_top.chosen,
         lots=plan_on_top.suggestions(),
@@ -116,6 +116,11 @@ def run(request, stage):
     )
 
 
+def whole_batch(stage):
+    """The form of a whole batch."""
+    return ReworkForm if stage == Stage.REWORK else BatchForm
+
+
 def _weighed(request, form, stage, version):
     look = f"{reverse('run-superfat', args=[stage])}?{request.GET.urlencode()}"
     pots = partial(one_pot, stage=stage, version=version)
@@ -132,7 +137,7 @@ def _lot_asked_for(request, stage):
 def run_superfat(request, stage):
     """What the rows of a batch typed so far come to."""
     version = plan_form(request.GET, stage=stage, on=today()).chosen
-    form = BatchForm(request.POST, version=version)
+    form = whole_batch(stage)(request.POST, version=version)
     return fragment(request, form, partial(one_pot, stage=stage, version=version))
 
 
@@ -215,7 +220,7 @@ def the_batch(code):
 
 def use(request, code):
     found = the_batch(code)
-    shape = AnyLotUsesForm if found.stage == Stage.REWORK else UsesForm
+    shape = ReworkUsesForm if found.stage == Stage.REWORK else UsesForm
     form = shape(request.POST or None)
     return write_page(
         request,

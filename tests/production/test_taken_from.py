@@ -1,7 +1,7 @@
 """A sale takes from the place that it means, and says where from.
 
-The crate stands at the stall, the rest in the workshop. A sale at the stall takes from
-the crate: the first time the form asks, with the crate proposed; after that the stall is
+The crate stands at the stall, the rest in the workshop. A sale at the stall is taken
+from the crate: the form asks once, with the crate proposed, and then the stall is
 known to sell from it. Where the crate holds too few, the maker hears what stands where.
 """
 

@@ -23,6 +23,7 @@ from production.reads.trace import trace
 from tests import make
 from tests.make import act, day
 from tests.production.history_cases import file_of
+from tests.production.writing import typed
 
 pytestmark = pytest.mark.django_db
 
@@ -277,6 +278,22 @@ class TestPages:
         )
         sale = client.get(back.line.sale.get_absolute_url()).content.decode()
         assert "3 opened" in sale
+
+    def test_rework_asks_which_of_them(self, soap, client):
+        back = came_back(soap)
+        look(back, "damaged")
+        url = reverse("batch-run", args=["rework"])
+        sent = typed(client.get(url)) | {
+            "on": "2026-03-06",
+            "uses-0-lot": "HS-1",
+            "uses-0-amount": "3",
+            "item": make.item("rescued", kind="made").pk,
+            "amount": "700",
+        }
+        page = client.post(url, sent).content.decode()
+        assert "Say from which: 3 pieces at returns, 15 at workshop." in page
+        assert client.post(url, sent | {"uses-0-place": apart().pk}).status_code == 302
+        assert on_hand_by_place(soap) == [("workshop", 15)]
 
     def test_the_history_names_the_lot_and_the_sale(self, soap, client):
         seen = look(came_back(soap))
