@@ -38,12 +38,13 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "config.middleware.content_policy",
+    "config.signing_in.at_its_own_address",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
-    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "config.signing_in.SignInFirst",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "axes.middleware.AxesMiddleware",
@@ -66,6 +67,8 @@ TEMPLATES = [
         },
     }
 ]
+# Counting a place is one form: a box for each lot, and its reason.
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 4000
 FORM_RENDERER = "config.rendering.HouseRenderer"
 DJANGO_TABLES2_TEMPLATE = "table.html"
 
@@ -101,6 +104,7 @@ AXES_FAILURE_LIMIT = 5
 AXES_COOLOFF_TIME = 1
 AXES_LOCKOUT_TEMPLATE = "429.html"
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+CSRF_FAILURE_VIEW = "config.signing_in.stale_form"
 LOGIN_URL = "login"
 LOGIN_REDIRECT_URL = "start"
 LOGOUT_REDIRECT_URL = "login"

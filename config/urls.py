@@ -6,6 +6,7 @@ from django.urls import include, path
 
 from config.health import healthz
 from config.pages import compare_cost
+from config.putting_right import done, put_right
 from config.views import ChangePassword
 
 handler500 = "config.views.broken"
@@ -16,6 +17,8 @@ urlpatterns = [
     path("password/", ChangePassword.as_view(), name="password"),
     path("admin/", admin.site.urls),
     path("recipes/compare/cost/", compare_cost, name="compare-cost"),
+    path("put-right/done/<int:pk>/", done, name="put-right-done"),
+    path("put-right/<slug:of>/<int:pk>/", put_right, name="put-right"),
     path("", include("production.urls")),
     path("", include("costing.urls")),
     path("", include("labels.urls")),

@@ -9,13 +9,14 @@ from costing.domain.figures import unit_parts
 from costing.domain.layers import layers
 from costing.domain.rollup import NANO
 from costing.reads import book_behind, in_work, whole_book
+from costing.reads.losses import losses_of
 from costing.tables import Values
-from production.models import Batch, Lot
+from production.models import Batch, LostBatch, Lot
 from production.views.sheets import taken_as_sheet
 
 
 def lot_cost(request, code):
-    lot = get_object_or_404(Lot.objects.select_related("item"), code=code)
+    lot = get_object_or_404(Lot.objects.select_related("item", "batch"), code=code)
     book = book_behind(lot)
     value = book.valuation.lots[lot.code]
     page = {
@@ -23,6 +24,8 @@ def lot_cost(request, code):
         "missing": _named(value.missing),
         "nothing": not value.start,
         "trial": value.trial,
+        "losses": losses_of(lot.batch, value) if lot.batch_id else None,
+        "abnormal": round(Decimal(sum(value.abnormal.values())) / NANO, 4),
     }
     if value.unit_cost is not None:
         parts = unit_parts(value.rate_parts, value.unit_cost)
@@ -31,7 +34,6 @@ def lot_cost(request, code):
             "layers": layers(parts),
             "drawers": _drawers(book.sources(lot.code)),
             "below_zero": [name for name in sorted(parts) if parts[name] < 0],
-            "abnormal": round(Decimal(sum(value.abnormal.values())) / NANO, 4),
         }
     return render(request, "costing/lot_cost.html", page)
 
@@ -100,12 +102,26 @@ def book_value(request):
             ],
             "totals": _totals(book.valuation.totals),
             "missing": _named(book.valuation.missing),
+            "lost": _lost(book.valuation.lost),
         },
     )
 
 
 def _money(nano):
     return round(Decimal(nano) / NANO, 4)
+
+
+def _lost(lost):
+    """Batches that were lost whole, each with what went with it."""
+    rows = LostBatch.objects.filter(batch__code__in=lost)
+    return [
+        {
+            "row": row,
+            "cost": round(Decimal(sum(lost[row.batch.code].inside.values())) / NANO, 4),
+            "missing": lost[row.batch.code].missing,
+        }
+        for row in rows.select_related("batch").order_by("on", "pk")
+    ]
 
 
 def _currency(cost):
@@ -122,5 +138,6 @@ def _totals(totals):
         "came": [(name.replace("_", " "), of(name)) for name in came],
         "went": [(name.replace("_", " "), of(name)) for name in went],
         "development": of("development"),
+        "abnormal": of("abnormal"),
         "sum": sum((of(name) for name in came), Decimal(0)),
     }

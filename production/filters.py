@@ -161,7 +161,17 @@ class RecipeFilter(filters.FilterSet):
 class BatchFilter(filters.FilterSet):
     find = words("code", "version__formula__name", lots="lot__")
     stage = filters.ChoiceFilter(label="Stage", choices=Stage, empty_label="any stage")
-    done = state("done", no="open", yes="done")
+    done = filters.ChoiceFilter(
+        label="State",
+        choices=[("no", "open"), ("yes", "done"), ("lost", "lost")],
+        method="in_state",
+        empty_label="any state",
+    )
+
+    def in_state(self, queryset, name, value):
+        if value == "lost":
+            return queryset.filter(lost=True)
+        return queryset.filter(done=value == "yes", lost=False)
 
     class Meta:
         model = Batch

@@ -115,7 +115,7 @@ def batch(
     *,
     uses,
     makes="diluted soap",
-    amount="900",
+    amount=None,
     unit="g",
     on=DAY,
     status="released",
@@ -126,10 +126,14 @@ def batch(
 ) -> Lot:
     """A whole batch in one deed; ``uses`` are pairs of a lot and an amount.
 
+    Without an ``amount`` 900 came out, or all of the grams that went in.
     Where alkali waits for a check, a released one was tested and passed; one that was
     not ``tested`` is only called released, as an earlier book might.
     """
     product = item(makes, kind="made", unit=unit)
+    if amount is None:
+        poured = sum(Decimal(grams) for lot, grams in uses if lot.item.unit == "g")
+        amount = min(poured, Decimal(900)) if unit == "g" else 900
     made = actions.run_batch(
         stage=stage,
         uses=[actions.Use(lot=lot, amount=Decimal(amount)) for lot, amount in uses],

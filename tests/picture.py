@@ -22,6 +22,7 @@ from production.models import (
 )
 from production.reads.contents import contents_of
 from production.reads.fitness import load
+from production.reads.restated import as_now
 from production.reads.stock import on_hand_by_place, status_on
 
 USED, MADE = Movement.Kind.USED, Movement.Kind.MADE
@@ -61,7 +62,9 @@ def picture(on: date = date.max) -> dict:
         "readings": _readings(lots),
         "inside": {lot.code: contents_of(lot).finished for lot in lots if lot.batch_id},
         "open packs": [row.lot.code for row in OpenPack.objects.order_by("pk")],
-        "losses": sorted((str(r.batch), r.kind, r.amount) for r in Loss.objects.all()),
+        "losses": sorted(
+            (str(r.batch), r.kind, r.amount) for r in as_now(Loss.objects.all())
+        ),
         "steps": sorted((str(r.batch), r.text) for r in Step.objects.all()),
         "hours": _hours(),
         "closed": [row.through for row in Closing.objects.all()],
@@ -81,7 +84,7 @@ def _who(row):
         sale = row.sale_line.sale
         name = str(sale.customer or sale.channel)
     else:
-        given = Given.objects.get(movement=row.first)
+        [given] = as_now(Given.objects.filter(movement=row.first))
         name = given.recipient or given.why
     return row.lot.code, name, row.amount, row.on
 
@@ -90,12 +93,17 @@ def _readings(lots):
     rows = Measurement.objects.filter(taken_back=None, lot__in=lots)
     return sorted(
         (row.lot.code, row.what, str(row.value), str(row.passed), row.on)
-        for row in rows.select_related("lot")
+        for row in as_now(rows.select_related("lot"))
     )
+
+
+def _losses():
+    rows = as_now(Loss.objects.all())
+    return sorted((str(row.batch), row.kind, row.amount) for row in rows)
 
 
 def _hours():
     found: dict = defaultdict(Decimal)
-    for row in Work.objects.all():
+    for row in as_now(Work.objects.all()):
         found[str(row.batch), row.kind, row.rate] += row.hours
     return {key: hours for key, hours in found.items() if hours}

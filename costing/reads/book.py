@@ -1,8 +1,10 @@
 """Lots, batches and bills as values, rolled up whole or as far as a lot needs."""
 
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from fractions import Fraction
 
 from django.db.models import Exists, OuterRef, QuerySet
 
@@ -31,10 +33,11 @@ from production.models import (
     Movement,
     Promotion,
     PurchaseLine,
-    Work,
 )
 from production.models import ExtraCost as ExtraCostRow
+from production.reads.batches import is_lost, outturns, standing_work
 from production.reads.papers import arrivals
+from production.reads.restated import FIRST, OF, as_now, from_text, told
 from production.reads.trace import back_closure
 
 KIND = Movement.Kind
@@ -57,7 +60,7 @@ class Book:
 
 def whole_book() -> Book:
     """Every lot and batch of the ledger."""
-    return _book(Lot.objects.all(), Batch.objects.all(), Work.objects.all())
+    return _book(Lot.objects.all(), Batch.objects.all(), standing_work())
 
 
 def book_behind(*lots: Lot) -> Book:
@@ -72,9 +75,23 @@ def book_behind(*lots: Lot) -> Book:
     return _book(
         Lot.objects.filter(pk__in=pks),
         Batch.objects.filter(pk__in=went),
-        Work.objects.filter(batch__lot__in=pks),
+        standing_work().filter(batch__lot__in=pks),
         behind=pks,
     )
+
+
+# Beyond so many lots one walk over the whole book is shorter than a walk for each.
+FEW = 20
+
+
+def unit_costs(lots: Sequence[Lot]) -> dict[int, Decimal | None]:
+    """What one gram or piece of each lot cost, by its key; None is unknown."""
+    book = book_behind(*lots) if len(lots) <= FEW else whole_book()
+    return {lot.pk: _decimal(book.valuation.lots[lot.code].unit_cost) for lot in lots}
+
+
+def _decimal(cost: Fraction | None) -> Decimal | None:
+    return None if cost is None else Decimal(cost.numerator) / cost.denominator
 
 
 @dataclass(slots=True)
@@ -92,14 +109,16 @@ def _book(lots, batches, work, behind: set[int] | None = None) -> Book:
     lots = list(lots.select_related("item", "batch").order_by("pk"))
     entries = _entries(behind)
     bought = _bought(None if behind is None else {lot.line_id for lot in lots})
-    nodes = [_node(lot, entries[lot.pk], bought) for lot in lots]
+    abnormal = _abnormal([lot.batch for lot in lots if lot.batch_id])
+    nodes = [_node(lot, entries[lot.pk], bought, abnormal) for lot in lots]
     made = {lot.batch_id: lot.code for lot in lots if lot.batch_id}
     hours = _work(work)
     batch_nodes = [
-        BatchNode(code, hours.get(pk, {}), made.get(pk), trial and not accepted)
-        for pk, code, trial, accepted in batches.annotate(
-            accepted=Exists(Promotion.objects.filter(batch=OuterRef("pk")))
-        ).values_list("pk", "code", "trial", "accepted")
+        BatchNode(code, hours.get(pk, {}), made.get(pk), trial and not accepted, lost)
+        for pk, code, trial, accepted, lost in batches.annotate(
+            accepted=Exists(Promotion.objects.filter(batch=OuterRef("pk"))),
+            lost=is_lost(),
+        ).values_list("pk", "code", "trial", "accepted", "lost")
     ]
     return Book(nodes, batch_nodes, roll_up(nodes, batch_nodes))
 
@@ -113,20 +132,43 @@ def _among(rows: QuerySet, **keys: set[int] | None) -> QuerySet:
 def _entries(pks: set[int] | None) -> dict[int, _Entries]:
     found: dict[int, _Entries] = defaultdict(lambda: _Entries(ZERO, []))
     rows = _among(Movement.objects.standing(), lot__in=pks).in_book_order()
-    for pk, lot, kind, amount, batch, sale, value in rows.values_list(
-        "id", "lot_id", "kind", "amount", "batch__code", "sale_line_id", "value"
+    worth = _worth(pks)
+    for pk, lot, kind, amount, batch, sale in rows.values_list(
+        "id", "lot_id", "kind", "amount", "batch__code", "sale_line_id"
     ):
         entry = found[lot]
         if kind in STARTS:
             entry.started += amount
-            entry.value = value
+            entry.value = worth.get(pk)
             entry.opening = kind == KIND.OPENING
         else:
             entry.flows.append(Flow(pk, kind, amount, batch, sale))
     return found
 
 
-def _node(lot: Lot, entry: _Entries, bought: dict[int, int | None]) -> LotNode:
+def _abnormal(batches: list[Batch]) -> dict[int, Decimal]:
+    """What each batch lost as an expense, in the unit of its lot."""
+    return {pk: found.abnormal for pk, found in outturns(batches).items()}
+
+
+def _worth(pks: set[int] | None) -> dict[int, Decimal | None]:
+    """What opening stock and water on tap were worth, by their entries."""
+    kinds = (KIND.OPENING, KIND.RECEIVED)
+    rows = _among(Movement.objects.standing().filter(kind__in=kinds), lot__in=pks)
+    found = rows.filter(lot__line=None).annotate(of_line=FIRST)
+    found = found.annotate(anew=told(OF.ENTRY, "value", "of_line"))
+    return {
+        pk: value if anew is None else from_text(Movement, "value", anew)
+        for pk, value, anew in found.values_list("id", "value", "anew")
+    }
+
+
+def _node(
+    lot: Lot,
+    entry: _Entries,
+    bought: dict[int, int | None],
+    abnormal: dict[int, Decimal],
+) -> LotNode:
     """A lot whose arrival or making was taken back is worth nothing, and known."""
     nano: int | None = 0
     if lot.batch_id is None and entry.started:
@@ -140,7 +182,7 @@ def _node(lot: Lot, entry: _Entries, bought: dict[int, int | None]) -> LotNode:
         bought={lot.item.component: nano} if nano else {},
         known=nano is not None,
         batch=lot.batch.code if lot.batch_id else None,
-        expected=lot.batch.expected if lot.batch_id else None,
+        expected=entry.started + abnormal.get(lot.batch_id, ZERO),
         flows=tuple(entry.flows),
         opening=entry.opening,
     )
@@ -148,11 +190,9 @@ def _node(lot: Lot, entry: _Entries, bought: dict[int, int | None]) -> LotNode:
 
 def _work(rows) -> dict[int, dict[str, int]]:
     found: dict[int, dict[str, int]] = defaultdict(dict)
-    for batch, kind, hours, rate in rows.values_list(
-        "batch_id", "kind", "hours", "rate"
-    ):
-        parts = found[batch]
-        parts[kind] = parts.get(kind, 0) + int(hours * rate * NANO)
+    for row in as_now(rows):
+        parts = found[row.batch_id]
+        parts[row.kind] = parts.get(row.kind, 0) + int(row.hours * row.rate * NANO)
     return found
 
 
@@ -165,7 +205,8 @@ def _bought(wanted: set[int | None] | None) -> dict[int, int | None]:
     ids = None if wanted is None else {line.pk for line in lines}
     brought = arrivals(ids)
     extras: dict[int, list[ExtraCostRow]] = defaultdict(list)
-    for extra in _among(ExtraCostRow.objects, purchase__in=purchases).order_by("pk"):
+    bills = ExtraCostRow.objects
+    for extra in as_now(_among(bills, purchase__in=purchases).order_by("pk")):
         extras[extra.purchase_id].append(extra)
     priced = _among(LinePrice.objects, line__in=ids).order_by("pk")
     prices = {row.line_id: row for row in priced}
@@ -190,7 +231,7 @@ def _lines_with(
         some = PurchaseLine.objects.filter(pk__in=wanted - {None})
         purchases = set(some.values_list("purchase", flat=True))
     lines = _among(PurchaseLine.objects, purchase__in=purchases)
-    return list(lines.select_related("purchase").order_by("position")), purchases
+    return as_now(lines.select_related("purchase").order_by("position")), purchases
 
 
 def _line_costs(

@@ -1,13 +1,12 @@
 """Deeds: one public function = one verb of the workshop = one transaction."""
 
 from production.actions.answering import answer_for
+from production.actions.balancing import NewLoss
 from production.actions.batches import (
-    NewLoss,
     Output,
     Use,
     made_lot,
     make_lot,
-    name_loss,
     run_batch,
     start_batch,
     use_lots,
@@ -24,6 +23,7 @@ from production.actions.correcting import (
     correct_movement,
     reverse_movement,
 )
+from production.actions.counting import CountsRefused, Found, count_lot, count_place
 from production.actions.days import (
     NewBatch,
     arrive_fine,
@@ -36,6 +36,7 @@ from production.actions.formulas import NewCheck, NewVersionLine, write_version
 from production.actions.fragrance import note_document
 from production.actions.hints import change_hint, write_hint
 from production.actions.items import enter_item, restate_item
+from production.actions.losing import lose_batch, name_loss, rename_loss
 from production.actions.lots import NewLot, Reading
 from production.actions.noting import (
     earliest_release,
@@ -43,6 +44,7 @@ from production.actions.noting import (
     note_step,
     promote_trial,
 )
+from production.actions.putting_right import extend_expiry, put_right
 from production.actions.returns import look_at_return
 from production.actions.sales import NewSaleLine, sell, take_back
 from production.actions.statuses import (
@@ -53,7 +55,6 @@ from production.actions.statuses import (
 )
 from production.actions.stock import (
     close_book,
-    count_lot,
     discard,
     give,
     move_lot,
@@ -77,6 +78,8 @@ from production.actions.workshop import (
 )
 
 __all__ = [
+    "CountsRefused",
+    "Found",
     "NewAddition",
     "NewBatch",
     "NewCheck",
@@ -102,6 +105,7 @@ __all__ = [
     "close_book",
     "correct_movement",
     "count_lot",
+    "count_place",
     "craft_day",
     "craft_scents",
     "discard",
@@ -111,9 +115,11 @@ __all__ = [
     "ensure_place",
     "ensure_supplier",
     "enter_item",
+    "extend_expiry",
     "give",
     "hold_lot",
     "look_at_return",
+    "lose_batch",
     "made_lot",
     "make_lot",
     "move_lot",
@@ -128,10 +134,12 @@ __all__ = [
     "open_stock",
     "price_line",
     "promote_trial",
+    "put_right",
     "record_purchase",
     "record_status",
     "reject_lot",
     "release_lot",
+    "rename_loss",
     "restate_item",
     "reverse_movement",
     "reweigh_lot",

@@ -5,6 +5,12 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from decimal import Decimal
 
+from production.actions.balancing import (
+    NewLoss,
+    account_for,
+    still_here,
+    write_losses,
+)
 from production.actions.buying import draw_from_tap
 from production.actions.deeds import deed, ensure_valid
 from production.actions.doors import first_word, may_be_counted, may_go_in
@@ -20,14 +26,11 @@ from production.actions.posting import Entry, post
 from production.actions.steaming import refuse_more_steam_than_water
 from production.actions.weighed import excess_kept_back
 from production.actions.working import NewWork, write_work
-from production.domain.balance import beyond_band
-from production.domain.numbers import plain
 from production.domain.refusal import Refused
 from production.models import (
     Batch,
     Deed,
     Item,
-    Loss,
     Lot,
     Movement,
     Place,
@@ -35,7 +38,6 @@ from production.models import (
     Status,
     Version,
 )
-from production.reads.batches import batch_balance, explained
 from production.reads.trace import forward_closure
 
 KIND = Movement.Kind
@@ -57,12 +59,6 @@ class Use:
     place: Place | None = None
     surplus: Decimal = Decimal(0)
     typed: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class NewLoss:
-    kind: str
-    amount: Decimal
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,10 +88,12 @@ def start_batch(
     code: str = "",
     version: Version | None = None,
     expected: Decimal | None = None,
+    follows: bool = True,
     trial: bool = False,
 ) -> Batch:
-    """Open a batch; the expected output is frozen now, before anyone can mend it."""
-    return open_batch(deed, stage, code, version, expected, trial)
+    """Open a batch. Without a typed ``expected`` the yield follows what goes in, by
+    the loss of the recipe; where it does not follow either, nothing is expected."""
+    return open_batch(deed, stage, code, version, expected, trial, follows=follows)
 
 
 def open_batch(
@@ -106,6 +104,7 @@ def open_batch(
     expected: Decimal | None,
     trial: bool = False,
     makes: Item | None = None,
+    follows: bool = True,
 ) -> Batch:
     """The header of a batch, within a deed."""
     if version is not None and version.formula.stage != stage:
@@ -114,6 +113,7 @@ def open_batch(
         raise Refused("The expected output is more than nothing, or left open.")
     code = as_given(code) or f"B-{issue_code()}"
     free_mark(code, stage, makes or (version.formula.makes if version else None))
+    by_loss = expected is None and version is not None and version.loss is not None
     batch = Batch(
         deed=deed,
         code=code,
@@ -121,6 +121,7 @@ def open_batch(
         version=version,
         started=deed.on,
         expected=expected,
+        follows=follows and by_loss,
         trial=trial,
     )
     ensure_valid(batch)
@@ -159,6 +160,7 @@ def put_in(
     if override:
         owner_only(deed.by, "use an expired lot")
         reason_asked(deed, "using an expired lot")
+    still_here(batch)
     made = made_lot(batch)
     lots = [use.lot for use in uses if use.lot]
     may_go_in(deed, batch, lots, override=override, past=past)
@@ -233,19 +235,6 @@ def made_lot(batch: Batch) -> Lot | None:
     return entry.lot if entry else None
 
 
-@deed("name a loss")
-def name_loss(deed: Deed, *, batch: Batch, losses: Sequence[NewLoss]) -> None:
-    _name_losses(deed, batch, losses)
-    judge_again(deed, batch)
-
-
-def _name_losses(deed: Deed, batch: Batch, losses: Sequence[NewLoss]) -> None:
-    for new in losses:
-        row = Loss(deed=deed, batch=batch, kind=new.kind, amount=new.amount, on=deed.on)
-        ensure_valid(row)
-        row.save()
-
-
 @deed("make the lot", gives=Lot)
 def make_lot(
     deed: Deed,
@@ -254,10 +243,14 @@ def make_lot(
     output: Output,
     losses: Sequence[NewLoss] = (),
     work: Sequence[NewWork] = (),
+    lost_as: str = "",
     past: bool = False,
 ) -> Lot:
-    """Weigh or count what came out: the batch is done and its lot exists."""
-    return close_batch(deed, batch, output, losses, work, past)
+    """Weigh or count what came out: the batch is done and its lot exists.
+
+    ``lost_as`` is what a maker calls the grams that are missing.
+    """
+    return close_batch(deed, batch, output, losses, work, past, lost_as)
 
 
 def close_batch(
@@ -267,9 +260,12 @@ def close_batch(
     losses: Sequence[NewLoss],
     work: Sequence[NewWork],
     past: bool = False,
+    lost_as: str = "",
+    mark: str = "",
 ) -> Lot:
     """What came out, within a deed: the batch is done and its lot exists."""
     Batch.objects.select_for_update().get(pk=batch.pk)
+    still_here(batch)
     if made := made_lot(batch):
         raise Refused(f"{batch} has made {made} already. A batch makes one lot.")
     uses = batch.movements.standing().filter(kind=KIND.USED)
@@ -278,13 +274,16 @@ def close_batch(
     if uses.filter(on__gt=deed.on).exists():
         raise Refused(f"{batch} used lots after {deed.on}. Choose a later day.")
     if output.amount <= 0:
-        raise Refused("Write how much came out, above zero.")
+        raise Refused(
+            "Write how much came out, above zero. If nothing did, start the batch, "
+            "write what went in, and say on its page that it was lost."
+        )
     kept = "" if past else excess_kept_back(deed, batch)
     lot = _lot_of(deed, batch, replace(output, status=kept or output.status), past)
     if not past and lot.item.unit == Item.Unit.PIECE:
         may_be_counted(deed, batch)
     write_work(deed, batch, work)
-    _name_losses(deed, batch, losses)
+    write_losses(deed, batch, losses)
     post(
         deed,
         [
@@ -301,7 +300,7 @@ def close_batch(
     )
     if not past:
         pieces_agree(deed, batch, lot, output.amount)
-    judge_balance(deed, batch)
+    account_for(deed, batch, lost_as, past, mark)
     refuse_more_steam_than_water(deed, batch, lot)
     if not past:
         hold_if_overdosed(deed, batch, lot)
@@ -353,26 +352,6 @@ def _first_status(deed: Deed, batch: Batch, item: Item, asked: str) -> str:
     return first_word(deed, batch, item, first)
 
 
-def judge_balance(deed: Deed, batch: Batch) -> None:
-    """Ask for a reason when grams are missing or too many: a recipe sets the band."""
-    if batch.version is None or deed.reason.strip():
-        return
-    balance = batch_balance(batch)
-    if balance is not None and beyond_band(balance, batch.version.band):
-        raise Refused(
-            f"{plain(balance.used)} g went in and the rest of the record explains all "
-            f"but {plain(balance.difference)} g, more than the band of "
-            f"{plain(batch.version.band * 100)} %. Weigh again, name the loss, or give "
-            "the reason."
-        )
-
-
-def judge_again(deed: Deed, batch: Batch) -> None:
-    """The same when the record of a batch is mended, unless it has its reason."""
-    if not explained(batch=batch)[batch.pk]:
-        judge_balance(deed, batch)
-
-
 @deed("run a batch", gives=Lot)
 def run_batch(
     deed: Deed,
@@ -383,16 +362,20 @@ def run_batch(
     code: str = "",
     version: Version | None = None,
     expected: Decimal | None = None,
+    follows: bool = True,
     trial: bool = False,
     losses: Sequence[NewLoss] = (),
     work: Sequence[NewWork] = (),
     steps: Sequence[str] = (),
+    lost_as: str = "",
     override: bool = False,
     past: bool = False,
 ) -> Lot:
     """A whole batch in one deed: what went in and what came out on one day."""
-    batch = open_batch(deed, stage, code, version, expected, trial, output.item)
+    batch = open_batch(
+        deed, stage, code, version, expected, trial, output.item, follows=follows
+    )
     put_in(deed, batch, uses, override, past)
     for text in steps:
         write_step(deed, batch, text)
-    return close_batch(deed, batch, output, losses, work, past)
+    return close_batch(deed, batch, output, losses, work, past, lost_as)

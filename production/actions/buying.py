@@ -125,7 +125,7 @@ def _add_line(
     ensure_valid(row)
     row.save()
     if line.price is not None:
-        _set_price(deed, row, line.price, line.tax, line.recoverable_tax)
+        set_price(deed, row, line.price, line.tax, line.recoverable_tax)
     if line.item is None:
         return []
     return [
@@ -148,7 +148,7 @@ def _receive(deed: Deed, item: Item, new: NewLot, row: PurchaseLine) -> Lot:
     return lot
 
 
-def _set_price(
+def set_price(
     deed: Deed, line: PurchaseLine, price: Decimal, tax: Decimal, recoverable: Decimal
 ) -> None:
     if min(price, tax, recoverable) < 0:
@@ -164,11 +164,7 @@ def _set_price(
 
 
 def _add_extra(deed: Deed, purchase: Purchase, extra: NewExtra, on: date) -> ExtraCost:
-    if (extra.amount < 0) != (extra.kind == ExtraCost.Kind.CREDIT):
-        raise Refused(
-            f"{extra.kind.capitalize()} of {plain(extra.amount)}: a credit is written "
-            "with a minus, every other extra cost without."
-        )
+    refuse_wrong_sign(extra.kind, extra.amount)
     row = ExtraCost(
         deed=deed,
         purchase=purchase,
@@ -180,6 +176,14 @@ def _add_extra(deed: Deed, purchase: Purchase, extra: NewExtra, on: date) -> Ext
     ensure_valid(row)
     row.save()
     return row
+
+
+def refuse_wrong_sign(kind: str, amount: Decimal) -> None:
+    if (amount < 0) != (kind == ExtraCost.Kind.CREDIT):
+        raise Refused(
+            f"{kind.capitalize()} of {plain(amount)}: a credit is written "
+            "with a minus, every other extra cost without."
+        )
 
 
 @deed("price a line", gives=LinePrice)
@@ -194,7 +198,7 @@ def price_line(
     """Say what a line cost, later than its goods or better than before."""
     if not PurchaseLine.objects.standing().filter(pk=line.pk).exists():
         raise Refused(f"{line} was taken back: it has no price any more.")
-    _set_price(deed, line, price, tax, recoverable_tax)
+    set_price(deed, line, price, tax, recoverable_tax)
     return line.prices.get(deed=deed)
 
 

@@ -3,7 +3,7 @@
 from datetime import date
 from decimal import Decimal
 
-from production.actions.batches import judge_again
+from production.actions.balancing import judge_again
 from production.actions.deeds import deed
 from production.actions.doors import may_go_in
 from production.actions.lots import set_status
@@ -17,6 +17,7 @@ from production.models import (
     Movement,
     Status,
 )
+from production.reads.batches import ending
 from production.reads.fitness import load
 
 KIND = Movement.Kind
@@ -87,6 +88,11 @@ def made_of_something(movements: list[Movement]) -> None:
     """A batch that is done keeps at least one lot that went in."""
     for batch in {row.batch for row in movements if row.kind == KIND.USED}:
         left = set(batch.movements.standing().values_list("kind", flat=True))
+        if KIND.USED not in left and ending(batch):
+            raise Refused(
+                f"{batch} was lost with what went in. Take that back first: on its "
+                "page, under what became of it."
+            )
         if KIND.MADE in left and KIND.USED not in left:
             raise Refused(
                 f"{batch} would have been made of nothing. "

@@ -4,8 +4,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
+from production.actions.balancing import NewLoss
 from production.actions.batches import (
-    NewLoss,
     Output,
     Use,
     close_batch,
@@ -41,7 +41,11 @@ ARRIVED = "arrived fine"
 
 @dataclass(frozen=True, slots=True)
 class NewBatch:
-    """One batch of the day. ``taken`` of the lot made before goes in; None is all."""
+    """One batch of the day. ``taken`` of the lot made before goes in; None is all.
+
+    ``lost_as`` is what the maker calls the grams that are missing, ``mark`` the name of
+    that question on the form.
+    """
 
     stage: str
     output: Output
@@ -53,6 +57,8 @@ class NewBatch:
     work: Sequence[NewWork] = ()
     steps: Sequence[str] = ()
     readings: tuple[Reading, ...] = ()
+    lost_as: str = ""
+    mark: str = ""
 
 
 @deed("a craft day")
@@ -100,7 +106,13 @@ def _run(
         write_step(deed, batch, text)
     output = new.output
     lot = close_batch(
-        deed, batch, _with_status(output, status), list(new.losses), list(new.work)
+        deed,
+        batch,
+        _with_status(output, status),
+        list(new.losses),
+        list(new.work),
+        lost_as=new.lost_as,
+        mark=new.mark,
     )
     # The sample is of what was made in this very deed.
     write_readings(deed, [_after_all(row) for row in new.readings], lot=lot)

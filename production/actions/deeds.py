@@ -10,9 +10,10 @@ from uuid import uuid4
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, connection, models, transaction
 
+from production.actions.telling import held, told
 from production.domain.refusal import Refused
 from production.models import Closing, Deed, Movement
-from production.reads.clock import is_to_come
+from production.reads.clock import is_to_come, told_at
 
 log = logging.getLogger("kettlebook.deeds")
 
@@ -27,6 +28,14 @@ DEEDS: dict[str, Callable[..., Any]] = {}
 STAYS: dict[str, str] = {}
 
 
+class Retold(Refused):
+    """A key that is in the book already, with other content; ``first`` is its deed."""
+
+    def __init__(self, first: Deed, says: str) -> None:
+        super().__init__(says)
+        self.first = first
+
+
 def deed(
     verb: str,
     *,
@@ -38,29 +47,39 @@ def deed(
 
     ``key`` comes from the form or the file; a key that was seen before answers with
     what the first sending made: the ``gives`` row of that deed, what ``finds`` finds
-    of it, or the deed itself. ``stays`` is said where a deed is never taken back.
+    of it, or the deed itself. It answers only to the same content. ``typed`` is the
+    digest of that; a caller that has none leaves it to the arguments. ``stays`` is
+    said where a deed is never taken back.
     """
 
     def wrap(act: Callable[..., Any]) -> Callable[..., Any]:
         @functools.wraps(act)
         def run(
-            *, on: date, by: Any, key: str = "", reason: str = "", **rest: Any
+            *,
+            on: date,
+            by: Any,
+            key: str = "",
+            reason: str = "",
+            typed: str = "",
+            **rest: Any,
         ) -> Any:
-            key = key or f"{verb}:{uuid4()}"
+            key, rest = key or f"{verb}:{uuid4()}", held(rest)
+            typed = typed or told(key, {**rest, "on": on, "by": by, "reason": reason})
             if first := Deed.objects.filter(key=key).first():
-                return _answer(first, verb, gives, finds)
+                return _answer(first, verb, typed, gives, finds)
+            facts = {"on": on, "by": by, "reason": reason, "typed": typed}
             try:
                 with transaction.atomic():
                     take_the_pen()
                     refuse_what_is_to_come(on)
                     refuse_closed(verb, on)
-                    row = _signed(key, verb, on, by, reason, rest.get("undone"))
+                    row = _signed(key, verb, rest.get("undone"), facts)
                     result = act(row, **rest)
             except IntegrityError:
                 first = Deed.objects.filter(key=key).first()
                 if first is None:
                     raise
-                return _answer(first, verb, gives, finds)
+                return _answer(first, verb, typed, gives, finds)
             except Refused:
                 log.info("refused verb=%r on=%s by=%s", verb, on, by.pk)
                 raise
@@ -89,27 +108,37 @@ def take_the_pen() -> None:
             cursor.execute("SELECT pg_advisory_xact_lock(%s)", [PEN])
 
 
-def _signed(
-    key: str, verb: str, on: date, by: Any, reason: str, undone: Deed | None
-) -> Deed:
+def _signed(key: str, verb: str, undone: Deed | None, facts: dict[str, Any]) -> Deed:
     longest = Deed._meta.get_field("reason").max_length
-    if len(reason) > longest:
+    if len(facts["reason"]) > longest:
         raise Refused(f"A reason has at most {longest} characters: shorten it.")
     if undone is not None and Deed.objects.filter(undoes=undone).exists():
         raise Refused("This deed was taken back already.")
-    return Deed.objects.create(
-        key=key, verb=verb, on=on, by=by, reason=reason, undoes=undone
-    )
+    return Deed.objects.create(key=key, verb=verb, undoes=undone, **facts)
+
+
+def ensure_same(first: Deed, typed: str) -> None:
+    """Refuse other content under a known key; an older book kept no digest."""
+    if first.typed and first.typed != typed:
+        raise Retold(
+            first,
+            f"This was written already, {told_at(first.at)}, with other content. "
+            "Nothing more is written. Mend the first one, or write a second entry.",
+        )
 
 
 def _answer(
     first: Deed,
     verb: str,
+    typed: str,
     gives: type[models.Model] | None,
     finds: Callable[[Deed], Any] | None,
 ) -> Any:
     if first.verb != verb:
-        raise Refused("This form was already sent for another deed. Open it again.")
+        raise Retold(
+            first, "This form was already sent for another deed. Open it again."
+        )
+    ensure_same(first, typed)
     if finds is not None:
         return finds(first)
     if gives is None:

@@ -30,13 +30,14 @@ def may_go(
     lots: Iterable[Lot],
     purpose: Purpose,
     *,
+    on: date | None = None,
     override: bool = False,
     past: bool = False,
 ) -> None:
     """Sold, given, carried to a customer's place, or opened at the bench."""
     lots = list(lots)
     rows = load(lots)
-    family = rows.family(deed.on)
+    family = rows.family(on or deed.on)
     for lot in lots:
         old = past and came_with_a_past(rows.lots[lot.pk])
         _judge(deed, fit_for(family, lot.code, purpose).reasons, override, old)

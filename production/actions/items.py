@@ -55,12 +55,12 @@ def _owner_says(deed: Deed, card: Item, said: Any) -> None:
 
 def restate_item(*, item: Item, on: Any, by: Any, **facts: Any) -> Item:
     """Change a card: plain facts plainly, what it counts as by a deed with history."""
-    key, reason = facts.pop("key", ""), facts.pop("reason", "")
+    signed = {name: facts.pop(name, "") for name in ("key", "reason", "typed")}
     # As it stands in the book: the card in hand may be an older one.
     item = Item.objects.get(pk=item.pk)
     if not weighty(item, facts):
         return change_item(item=item, **facts)
-    return _restate_item(item=item, facts=facts, on=on, by=by, key=key, reason=reason)
+    return _restate_item(item=item, facts=facts, on=on, by=by, **signed)
 
 
 @deed(

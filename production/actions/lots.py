@@ -166,7 +166,7 @@ def note_readings(
 ) -> None:
     """Write readings of a lot or a batch, as they were judged; see ``noting``."""
     for reading in readings:
-        _check_share(reading)
+        check_share(reading)
         row = Measurement(
             deed=deed,
             what=reading.what,
@@ -190,7 +190,7 @@ def weighed_again(lot: Lot, on: date) -> date | None:
     return later.order_by("on").values_list("on", flat=True).first()
 
 
-def _check_share(reading: Reading) -> None:
+def check_share(reading: Reading) -> None:
     if reading.value is None or reading.what not in Measurement.SHARES:
         return
     if reading.value < 0:

@@ -9,6 +9,7 @@ from typing import Any
 
 from production.actions.apart import left_unseen, stays_apart
 from production.actions.deeds import refuse_closed, refuse_what_is_to_come
+from production.actions.keeping import STARTS, kept_of
 from production.domain.ledger import first_shortfall
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
@@ -17,7 +18,6 @@ from production.reads.stock import ledger_entries
 from production.reads.whence import in_words, stands_of
 
 KIND = Movement.Kind
-STARTS = {KIND.RECEIVED, KIND.OPENING, KIND.MADE}
 LARGEST = Decimal(10) ** 15
 
 
@@ -52,16 +52,19 @@ def post(deed: Deed, entries: Iterable[Entry]) -> list[Movement]:
     """Write entries of one deed and judge the book as it stands after all of them.
 
     Locks the lots in primary-key order first, so that two deeds at once cannot take
-    the same grams. Raises Refused, and writes nothing, if a lot would be below zero
-    at any point of the book's order.
+    the same grams. What comes after the last entry of its lot is judged by what is
+    kept; of any other lot the whole course is read again. Raises Refused, and writes
+    nothing, if a lot would be below zero at any point of the book's order.
     """
     entries = list(entries)
     lots = Lot.objects.locked(entry.lot.pk for entry in entries)
+    kept = kept_of(lot.pk for lot in lots)
     home = home_place()
     for entry in entries:
         _check_amount(entry)
     stays_apart(deed.verb, entries)
-    for on in sorted({entry.on for entry in entries}):
+    # Its own day was asked for when the deed began.
+    for on in sorted({entry.on for entry in entries} - {deed.on}):
         refuse_what_is_to_come(on)
         refuse_closed(deed.verb, on)
     rows = [
@@ -86,9 +89,11 @@ def post(deed: Deed, entries: Iterable[Entry]) -> list[Movement]:
     # the book's order is (date, number).
     for row in rows:
         row.save(force_insert=True)
-    if any(entry.amount < 0 or entry.rank is not None for entry in entries):
-        _judge(lots, rows)
-    _judge_course(lots)
+        kept.take(row)
+    if again := [lot for lot in lots if lot.pk in kept.again]:
+        _judge(again, rows)
+        _judge_course(again)
+    kept.write()
     if any(row.place.apart and row.amount < 0 for row in rows):
         left_unseen(lots)
     return rows

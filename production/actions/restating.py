@@ -1,10 +1,11 @@
-"""Facts of a card that count: each change is a row in ink."""
+"""Facts that are said anew: each change is a row in ink, and the latest counts."""
 
 from collections.abc import Mapping
 from typing import Any
 
 from production.actions.deeds import ensure_valid
-from production.models import Deed, Restated
+from production.models import Batch, Deed, Movement, Restated
+from production.reads.restated import OF, THINGS, from_text
 
 
 def restate(
@@ -29,3 +30,42 @@ def in_words(value: Any) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     return "" if value is None else str(value)
+
+
+def follow(of: str, row: int) -> None:
+    """Set a header to what was last said of it and stands, or to what it was first.
+
+    Nothing to do for a row in ink: it is read through what was said anew of it.
+    """
+    thing = THINGS.get(of)
+    if thing is None or not thing.header:
+        return
+    found = thing.model._default_manager.select_for_update().get(pk=row)
+    said = Restated.objects.filter(of=of, row=row, field__in=thing.figures)
+    figures = {one.field: one.before for one in said.order_by("-id")}
+    standing = said.filter(pk__in=Restated.objects.standing().values("pk"))
+    figures |= {one.field: one.value for one in standing.order_by("id")}
+    for name, text in figures.items():
+        column = found._meta.get_field(name)
+        setattr(found, column.attname, from_text(type(found), name, text))
+    if figures:
+        ensure_valid(found)
+        found.save(update_fields=list(figures))
+
+
+def put_back(undone: Deed) -> set[Batch]:
+    """The headers of which a deed said something anew, without that deed.
+
+    Called within the deed that takes it back, which stands written by then. Gives the
+    batches whose grams are others by it: they are judged again.
+    """
+    reached: set[Batch] = set()
+    rows = Restated.objects.filter(deed=undone).order_by("of", "row", "field")
+    for of, row, field in rows.values_list("of", "row", "field"):
+        follow(of, row)
+        if of == OF.LOSS:
+            reached |= set(Batch.objects.filter(losses=row))
+        elif (of, field) == (OF.LOT, "net_mass"):
+            entries = Movement.objects.standing().filter(lot=row)
+            reached |= set(Batch.objects.filter(movements__in=entries))
+    return reached

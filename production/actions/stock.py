@@ -1,9 +1,10 @@
-"""What happens to goods between making and selling: count, weigh, give, move."""
+"""What happens to goods between making and selling: weigh, give, move."""
 
 from datetime import date
 from decimal import Decimal
 
 from production.actions.apart import not_handed_over
+from production.actions.counting import write_count
 from production.actions.deeds import deed, ensure_valid, refuse_closed
 from production.actions.doors import came_with_a_past, may_go
 from production.actions.lots import Reading, note_readings, weighed_again
@@ -33,34 +34,6 @@ def _above_zero(amount: Decimal) -> None:
         raise Refused("Write an amount above zero.")
 
 
-@deed("count a lot")
-def count_lot(
-    deed: Deed,
-    *,
-    lot: Lot,
-    found: Decimal | None = None,
-    difference: Decimal | None = None,
-    place: Place | None = None,
-) -> None:
-    """Say what is really there; the difference is booked, with its value."""
-    place = place or home_place()
-    Lot.objects.locked([lot.pk])
-    if difference is None:
-        if found is None or found < 0:
-            raise Refused("A count is zero or more.")
-        difference = found - on_hand_on(lot, deed.on, place)
-    if difference == 0:
-        agrees = Reading(
-            what=Measurement.What.MASS, value=found, note="counted, agrees"
-        )
-        note_readings(deed, (agrees,), lot=lot)
-        return
-    entry = Entry(
-        lot=lot, amount=difference, kind=KIND.COUNTED, on=deed.on, place=place
-    )
-    post(deed, [entry])
-
-
 @deed("reweigh a lot")
 def reweigh_lot(
     deed: Deed,
@@ -81,14 +54,30 @@ def reweigh_lot(
     if later := weighed_again(lot, deed.on):
         raise Refused(f"{lot} was weighed again on {later}. Take that back first.")
     booked = on_hand_on(lot, deed.on, place)
-    if found is None:
+    # A past tells the difference, and what was found only where that was written.
+    asserted = found
+    if difference is not None or found is None:
         found = booked + (difference or Decimal(0))
     for row in weighing(lot, found, on=deed.on, place=place, past=past).restated:
         _restate(deed, lot, row)
-    entry = Entry(
-        lot=lot, amount=found - booked, kind=KIND.REWEIGHED, on=deed.on, place=place
+    [entry] = post(
+        deed,
+        [
+            Entry(
+                lot=lot,
+                amount=found - booked,
+                kind=KIND.REWEIGHED,
+                on=deed.on,
+                place=place,
+            )
+        ],
     )
-    post(deed, [entry])
+    if past and asserted is None:
+        return
+    asserted = found if asserted is None else asserted
+    booked = asserted - entry.amount
+    facts = {"found": asserted, "booked": booked, "entry": entry, "reweighed": True}
+    write_count(deed, lot, place, **facts)
 
 
 def _restate(deed: Deed, lot: Lot, row: Restated) -> None:
@@ -126,9 +115,9 @@ def give(
     """
     _above_zero(amount)
     kept = past and why in HELD_BACK and came_with_a_past(lot)
-    if _handed_over(why, recipient):
+    if handed_over(why, recipient):
         not_handed_over(lot, place)
-    if _handed_over(why, recipient) and not kept:
+    if handed_over(why, recipient) and not kept:
         may_go(deed, [lot], Purpose.GIFT, override=override, past=past)
     [movement] = post(
         deed,
@@ -140,7 +129,7 @@ def give(
     return row
 
 
-def _handed_over(why: str, recipient: str) -> bool:
+def handed_over(why: str, recipient: str) -> bool:
     """What somebody with a name gets may go onto skin like any gift."""
     if why in {Given.Why.GIFT, Given.Why.TESTER, Given.Why.OWN_USE}:
         return True

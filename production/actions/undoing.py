@@ -3,12 +3,13 @@
 from collections.abc import Sequence
 from uuid import uuid4
 
-from production.actions.batches import judge_again
+from production.actions.balancing import judge_again
 from production.actions.correcting import made_of_something, soap_stays_in
 from production.actions.deeds import STAYS, deed, refuse_closed
 from production.actions.freed import stand_again
 from production.actions.people import not_above_oneself, owner_only
 from production.actions.posting import Entry, entered_again, mirror, post
+from production.actions.restating import put_back
 from production.domain.checks import OF_ALKALI
 from production.domain.refusal import Refused
 from production.models import Deed, Hold, Loss, Measurement, Movement, Status, Work
@@ -83,11 +84,14 @@ def _take_back(deed: Deed, undone: Deed, goes: Begun) -> None:
     for one in mended:
         # Whatever else a correction wrote counts no more; its entries go below.
         _signed_for(deed, one)
+        put_back(one)
     post(deed, [*(mirror(row) for row in gone), *restored])
     if not restored:
         made_of_something(gone)
     _hours_back(deed, undone)
-    for batch in {row.batch for row in [*gone, *losses, *restored] if row.batch}:
+    reached = put_back(undone)
+    reached |= {row.batch for row in [*gone, *losses, *restored] if row.batch}
+    for batch in reached:
         judge_again(deed, batch)
 
 

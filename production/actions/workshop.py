@@ -6,7 +6,6 @@ from typing import Any
 from zoneinfo import available_timezones
 
 from django.db import IntegrityError, transaction
-from django.db.models import Sum
 
 from production.actions.deeds import ensure_valid
 from production.actions.people import owner_only
@@ -23,8 +22,8 @@ from production.models import (
     Deed,
     Item,
     Lot,
-    Movement,
     Place,
+    Stock,
     Supplier,
     Vessel,
     Workshop,
@@ -156,9 +155,8 @@ def change_place(*, place: Place, **facts: Any) -> Place:
 
 
 def _may_stand_there(place: Place) -> None:
-    rows = Movement.objects.filter(place=place).order_by().values_list("lot")
-    left = rows.annotate(total=Sum("amount")).filter(total__gt=0)
-    lots = list(Lot.objects.filter(pk__in=[pk for pk, _ in left]))
+    left = Stock.objects.filter(place=place, amount__gt=0)
+    lots = list(Lot.objects.filter(pk__in=left.values("lot")))
     family = load(lots).family(today())
     for lot in lots:
         if reasons := fit_for(family, lot.code, Purpose.MOVE).reasons:

@@ -9,6 +9,7 @@ from production.domain.refusal import Refused
 
 COOK = "cook"
 BAND = Decimal("0.005")  # 0.5 % of the grams used: common practice, no source
+SCALE_STEP = Decimal("0.1")  # grams, a bench scale's: common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,9 +44,14 @@ def balance(
     return Balance(used_grams, made_grams, boiled_off, named, rest - boiled_off)
 
 
+def scale_errs(used: Decimal, band: Decimal = BAND) -> Decimal:
+    """Grams by which what came out of so much may differ by the scales alone."""
+    return max(band * used, SCALE_STEP)
+
+
 def beyond_band(balance: Balance, band: Decimal = BAND) -> bool:
-    """Whether the difference, as a share of the grams used, asks for a reason."""
-    return abs(balance.difference) > band * balance.used
+    """Whether the difference is more than the scales may err by."""
+    return abs(balance.difference) > scale_errs(balance.used, band)
 
 
 def net_grams(pieces: Decimal, net_mass: Decimal | None) -> Decimal | None:

@@ -4,21 +4,21 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from production import actions
-from production.domain.refusal import Refused
 from production.forms.bench import ReadField, StepsField, as_on_the_tub
 from production.forms.deed import DeedForm, RowForm, read_again, released_lots, taps
 from production.forms.fields import (
     AmountField,
     Choice,
     DayField,
-    MoneyField,
     NumberField,
     SourceField,
     echoed,
     understand,
 )
+from production.forms.losses import AsksWhere, LossRow, RestField, losses_of
 from production.forms.places import places_to_put, standing_place
-from production.models import Item, Loss, Lot, Stage, Version, Work
+from production.forms.working import WorkRow, work_of
+from production.models import Item, Lot, Stage, Version
 from production.reads.tubs import instead_of
 
 
@@ -116,31 +116,6 @@ class UseRow(RowForm):
         )
 
 
-class LossRow(RowForm):
-    tells = ("amount",)
-    kind = forms.ChoiceField(choices=Loss.Kind)
-    amount = AmountField(label="How much", unit="g", required=False)
-
-    def loss(self):
-        facts = self.cleaned_data
-        return actions.NewLoss(
-            kind=facts["kind"], amount=facts["amount"].grams_or_pieces
-        )
-
-
-class WorkRow(RowForm):
-    tells = ("hours", "rate")
-    kind = forms.ChoiceField(choices=Work.Kind)
-    hours = NumberField(places=4)
-    rate = MoneyField(label="Rate for an hour")
-
-    def work(self):
-        facts = self.cleaned_data
-        return actions.NewWork(
-            kind=facts["kind"], hours=facts["hours"], rate=facts["rate"]
-        )
-
-
 def weighs_lye(form):
     """Whether an alkali stands in one of its rows."""
     return any(row.is_lye for row in form.rows["uses"])
@@ -148,14 +123,6 @@ def weighs_lye(form):
 
 def uses_of(form):
     return [row.use() for row in form.rows["uses"].written()]
-
-
-def losses_of(form):
-    return [row.loss() for row in form.rows["losses"].written()]
-
-
-def work_of(form):
-    return [row.work() for row in form.rows["work"].written()]
 
 
 class StartForm(DeedForm):
@@ -175,7 +142,8 @@ class StartForm(DeedForm):
     expected = AmountField(
         label="Expected to come out",
         required=False,
-        help_text="In grams, or in pieces when bottles are filled.",
+        help_text="In grams, or in pieces when bottles are filled. Left empty, it "
+        "follows what goes in, by the loss of the recipe.",
     )
     trial = forms.BooleanField(
         label="This is a trial",
@@ -225,26 +193,6 @@ class UsesForm(DeedForm):
 
 class StepForm(DeedForm):
     text = forms.CharField(label="What was done or seen", max_length=300)
-
-
-class WorkForm(DeedForm):
-    row_sets = {"work": (WorkRow, "Hours")}
-    spare_rows = 2
-
-    def arguments(self):
-        if not (work := work_of(self)):
-            raise Refused("Write the hours and their rate.")
-        return {**super().arguments(), "work": work}
-
-
-class LossForm(DeedForm):
-    row_sets = {"losses": (LossRow, "Losses with a name")}
-    spare_rows = 2
-
-    def arguments(self):
-        if not (losses := losses_of(self)):
-            raise Refused("Write what was lost, and how much.")
-        return {**super().arguments(), "losses": losses}
 
 
 class Outcome(forms.Form):
@@ -303,14 +251,16 @@ OUTCOME = (
 )
 
 
-class MakeForm(Outcome, DeedForm):
+class MakeForm(AsksWhere, Outcome, DeedForm):
     row_sets = {
         "losses": (LossRow, "Losses with a name"),
         "work": (WorkRow, "Hours"),
     }
     folded_rows = ("losses", "work")
     spare_rows = 2
+    after_rows = ("lost_as", "reason")
     folded = ("lot_code", "expires", "place")
+    lost_as = RestField()
 
     def __init__(self, *args, batch, **kwargs):
         self.batch = batch
@@ -330,7 +280,7 @@ class MakeForm(Outcome, DeedForm):
         }
 
 
-class BatchForm(Outcome, DeedForm):
+class BatchForm(AsksWhere, Outcome, DeedForm):
     """A whole batch in one page. The recipe is chosen above, in the plan."""
 
     row_sets = {
@@ -339,11 +289,16 @@ class BatchForm(Outcome, DeedForm):
         "work": (WorkRow, "Hours"),
     }
     folded_rows = ("losses", "work")
-    after_rows = ("steps", "item", "amount", "net_mass", "reason")
+    after_rows = ("steps", "item", "amount", "net_mass", "lost_as", "reason")
     folded = ("lot_code", "expires", "place", "code", "expected", "trial", "override")
     code = forms.CharField(label="Own batch mark", required=False, max_length=60)
     steps = StepsField()
-    expected = AmountField(label="Expected to come out", required=False)
+    expected = AmountField(
+        label="Expected to come out",
+        required=False,
+        help_text="Left empty, it follows what goes in, by the loss of the recipe.",
+    )
+    lost_as = RestField()
     trial = forms.BooleanField(
         label="This is a trial",
         required=False,

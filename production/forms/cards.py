@@ -7,7 +7,7 @@ from django import forms
 from django.contrib.auth.forms import SetPasswordForm, UserCreationForm
 
 from production.actions import roles
-from production.actions.people import MAKER, OWNER
+from production.actions.people import MAKER, OWNER, is_owner
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
 from production.domain.units import read_volume
@@ -19,12 +19,13 @@ from production.forms.fields import (
     NumberField,
     PercentField,
 )
+from production.forms.opened import Opened
 from production.models import Customer, Item, Place, Supplier, Vessel, Workshop
 from production.reads.contents import role_of
 from production.reads.labelled import spoken_of
 
 
-class Card(forms.ModelForm):
+class Card(Opened, forms.ModelForm):
     """Only shaped here; an action writes it."""
 
     folded = ()
@@ -34,6 +35,20 @@ class Card(forms.ModelForm):
         for field in self.fields.values():
             if isinstance(field, forms.ModelChoiceField):
                 field.empty_label = "none"
+
+    def stands(self):
+        """The card as it stands in the book, or None before there is one."""
+        rows = type(self.instance)._default_manager
+        row = rows.filter(pk=self.instance.pk).first()
+        return type(self)(instance=row) if row else None
+
+    def says_what_stands(self):
+        """The card that says all this already, where one is added; else None."""
+        if self.instance.pk or "name" not in self.fields:
+            return None
+        rows = type(self.instance)._default_manager
+        row = rows.filter(name=(self["name"].data or "").strip()).first()
+        return row if row and self.says_as(type(self)(instance=row)) else None
 
     def arguments(self):
         return dict(self.cleaned_data)
@@ -266,7 +281,7 @@ class PersonForm(Signed, UserCreationForm):
         }
 
 
-class PartForm(Signed):
+class PartForm(Opened, Signed):
     """What somebody may do, and whether they may sign in."""
 
     group = forms.ChoiceField(label="May", choices=PARTS)
@@ -275,6 +290,17 @@ class PartForm(Signed):
         required=False,
         help_text="Without it the door is shut at once; what they signed stays.",
     )
+
+    def __init__(self, *args, person, **kwargs):
+        self.person = person
+        first = {
+            "group": OWNER if is_owner(person) else MAKER,
+            "active": person.is_active,
+        }
+        super().__init__(*args, initial=first, **kwargs)
+
+    def stands(self):
+        return PartForm(person=type(self.person).objects.get(pk=self.person.pk))
 
     def arguments(self):
         return dict(self.cleaned_data)

@@ -7,7 +7,7 @@ from django import forms
 
 from production import actions
 from production.domain.craft_day import hours, in_one_pot
-from production.domain.numbers import grams, plain
+from production.domain.numbers import plain
 from production.domain.refusal import Refused
 from production.forms.batches import UseRow
 from production.forms.bench import StepsField, as_on_the_tub
@@ -22,9 +22,12 @@ from production.forms.fields import (
     NumberField,
     SourceField,
 )
+from production.forms.losses import KINDS, AsksWhere, RestField
 from production.forms.places import standing_place
 from production.models import Item, Loss, Lot, Stage, Work
+from production.reads.batches import standing_work
 from production.reads.packs import shares_of
+from production.reads.restated import settle, with_told
 
 PACKS = ("bottle", "cap", "label")
 
@@ -103,7 +106,7 @@ class PackField(LotField):
         return lot
 
 
-class FillingRow(RowForm):
+class FillingRow(AsksWhere, RowForm):
     """So many pieces of one size; its packs are counted off piece by piece."""
 
     tells = ("pieces",)
@@ -121,6 +124,7 @@ class FillingRow(RowForm):
         help_text="Left empty: pieces times net mass.",
     )
     code = forms.CharField(label="Own code of the lot", required=False, max_length=60)
+    lost_as = RestField()
 
     def clean_what(self):
         """A recipe or, without one, a product: (version, item)."""
@@ -143,6 +147,8 @@ class FillingRow(RowForm):
             version=version,
             uses=uses,
             taken=facts["soap"].grams_or_pieces if facts["soap"] else pieces * net,
+            lost_as=facts["lost_as"],
+            mark=self.add_prefix("lost_as"),
             output=actions.Output(
                 amount=pieces, item=item, net_mass=net, code=facts["code"]
             ),
@@ -162,9 +168,9 @@ def what_is_filled():
 
 def last_rate():
     """What an hour of labour cost the last time."""
-    labour = Work.objects.filter(kind=Work.Kind.LABOUR, reverses__isnull=True)
-    row = labour.order_by("-id").first()
-    return plain(row.rate) if row else None
+    labour = standing_work().filter(kind=Work.Kind.LABOUR)
+    rows = settle(with_told(labour.order_by("-id"))[:1])
+    return plain(rows[0].rate) if rows else None
 
 
 class Section:
@@ -173,7 +179,8 @@ class Section:
     def __init__(self, form, heading, before, rows, after, aside):
         self.heading, self.row_sets = heading, rows
         self.before = [form[name] for name in before if name in form.fields]
-        self.after = [form[name] for name in after if name in form.fields]
+        asked = [form[name] for name in after if name in form.fields]
+        self.after = [box for box in asked if not box.is_hidden]
         self.aside = [form[name] for name in aside if name in form.fields]
         self.drawn_rows = [
             (name, words, form.rows[name], False) for name, words in rows
@@ -186,7 +193,7 @@ class Section:
         )
 
 
-class DayForm(DayCheckForm):
+class DayForm(AsksWhere, DayCheckForm):
     """Weights as they were read; the recipes were chosen above."""
 
     row_sets = {
@@ -200,7 +207,7 @@ class DayForm(DayCheckForm):
     water = SourceField(label="Water, lot or tap")
     water_amount = AmountField(label="Water weighed in", unit="g")
     lost = AmountField(label="Lost on the way", unit="g", required=False)
-    lost_as = forms.ChoiceField(label="Lost as", choices=Loss.Kind, required=False)
+    lost_as = forms.ChoiceField(label="Lost as", choices=KINDS, required=False)
     diluted_item = Choice(made, label="Diluted soap, as", empty_label="choose")
     diluted_amount = AmountField(
         label="Diluted soap, weighed",
@@ -220,6 +227,7 @@ class DayForm(DayCheckForm):
         label="Own code of the finished soap", required=False, max_length=60
     )
     dilution_steps, finishing_steps = StepsField(), StepsField()
+    diluted_rest, finished_rest = RestField(), RestField()
 
     def __init__(self, data=None, *, dilution=None, finishing=None, **kwargs):
         self.recipes = {"dilution": dilution, "finishing": finishing}
@@ -244,7 +252,7 @@ class DayForm(DayCheckForm):
                 "Dilute",
                 ("paste", "paste_amount", "water", "water_amount"),
                 (),
-                ("lost", "lost_as", "diluted_item", "diluted_amount"),
+                ("lost", "lost_as", "diluted_item", "diluted_amount", "diluted_rest"),
                 ("dilution_steps", "diluted_code"),
             ),
             Section(
@@ -255,6 +263,7 @@ class DayForm(DayCheckForm):
                 (
                     "finished_item",
                     "finished_amount",
+                    "finished_rest",
                     "sample",
                     "check",
                     "check_method",
@@ -266,11 +275,6 @@ class DayForm(DayCheckForm):
             Section(self, "Fill", (), [("fillings", "")], (), ()),
             Section(self, "Work", ("minutes", "rate"), (), (), ()),
         ]
-
-    @property
-    def faulty(self):
-        """Whether something in its rows is to be mended."""
-        return any(row.errors for rows in self.rows.values() for row in rows)
 
     @property
     def weighs_lye(self):
@@ -351,7 +355,6 @@ class DayForm(DayCheckForm):
             stage=stage,
             version=version,
             uses=uses,
-            expected=expected_of(version, poured),
             output=actions.Output(
                 amount=amount,
                 item=facts.get(f"{made}_item"),
@@ -360,6 +363,8 @@ class DayForm(DayCheckForm):
             ),
             losses=losses,
             steps=facts[f"{stage}_steps"],
+            lost_as=facts[f"{made}_rest"],
+            mark=f"{made}_rest",
             **more,
         )
 
@@ -370,10 +375,3 @@ class DayForm(DayCheckForm):
 
 def _loss(kind, amount):
     return [actions.NewLoss(kind, amount.grams_or_pieces)] if amount else []
-
-
-def expected_of(version, poured):
-    """What a recipe that names its loss lets expect of so much; else nothing."""
-    if version is None or version.loss is None:
-        return None
-    return grams(sum(poured, Decimal(0)) * (1 - version.loss))

@@ -7,8 +7,8 @@ from django.core.exceptions import ValidationError
 from django.forms.formsets import BaseFormSet, formset_factory
 from django.forms.utils import ErrorDict
 
-from production.actions.deeds import refuse_what_is_to_come
-from production.domain.refusal import Doubted, Refused
+from production.actions.deeds import Retold, refuse_what_is_to_come
+from production.domain.refusal import Doubted, Refused, Unexplained
 from production.forms.fields import DayField
 from production.models import Item, Lot, Status
 from production.reads.clock import today
@@ -23,11 +23,15 @@ def attempt(form, act, **extra):
     """Do the deed; a refusal becomes a form error, so that nothing typed is lost."""
     try:
         return act(**form.arguments(), **extra)
+    except Retold:
+        raise
     except Doubted as fault:
         if "confirmed" not in form.fields:
             form.add_error(None, str(fault))
         else:
             ask_paper(form, str(fault))
+    except Unexplained as fault:
+        ask_where(form, fault)
     except Refused as fault:
         form.add_error(None, str(fault))
     except ValidationError as fault:
@@ -40,6 +44,21 @@ def ask_paper(form, says):
     form.fields["confirmed"].widget = forms.CheckboxInput()
     if not form.cleaned_data.get("confirmed"):
         form.add_error("confirmed", says)
+
+
+def ask_where(form, fault):
+    """Show the question where the missing grams went, in the form or row it is of."""
+    mark = fault.mark or "lost_as"
+    rows = [row for rows in getattr(form, "rows", {}).values() for row in rows]
+    for one in (form, *rows):
+        for name, field in one.fields.items():
+            if one.add_prefix(name) == mark:
+                field.show()
+                one.add_error(name, str(fault))
+                if one is not form:
+                    form.add_error(None, str(fault))
+                return
+    form.add_error(None, str(fault))
 
 
 class PaperField(forms.BooleanField):
@@ -71,6 +90,12 @@ class RowForm(forms.Form):
 
     def folded_fields(self):
         return [self[name] for name in self.folded if name in self.fields]
+
+    def folded_open(self):
+        """Whether something in the folded part was typed or faulted."""
+        return any(
+            f.errors or (self.is_bound and f.value()) for f in self.folded_fields()
+        )
 
     def _aside(self, name):
         return name in self.folded or self.fields[name].widget.is_hidden
@@ -248,7 +273,8 @@ class DeedForm(RowsMixin, forms.Form):
 
     def last_fields(self):
         """What is asked below the rows."""
-        return [self[name] for name in self.after_rows if name not in self.folded]
+        names = [name for name in self.after_rows if name not in self.folded]
+        return [self[name] for name in names if not self[name].is_hidden]
 
     def folded_fields(self):
         return [self[name] for name in self.folded if name in self.fields]

@@ -12,18 +12,18 @@ from production.domain.floors import without_floor
 from production.domain.numbers import money, plain
 from production.domain.refusal import Refused
 from production.domain.units import Amount, read_amount
-from production.models import Item
+from production.models import Item, Workshop
 from production.reads import lookup
 
 _ZERO = re.compile(r"0+([.,]0+)?\s*(g|kg|oz|lb|pcs?|pieces?)?", re.IGNORECASE)
 _TWO_READINGS = re.compile(r"-?[1-9]\d{0,2},\d{3}")
+_CURRENCY = re.compile(r"(?=.*[A-Za-z])([A-Za-z]{3})?\s*([^A-Za-z]+?)\s*([A-Za-z]{3})?")
 
 
 def echoed(name, **attrs):
     """A text box whose content is read back at once, where scripts may run."""
     return forms.TextInput(
         attrs={
-            "autocomplete": "off",
             "hx-get": reverse_lazy(name),
             "hx-trigger": "change",
             "hx-include": "closest .together",
@@ -117,14 +117,28 @@ class NumberField(forms.CharField):
 
 
 class MoneyField(NumberField):
-    """Money of the workshop's one currency, to 4 places."""
+    """Money of the workshop's one currency, to 4 places; its code may stand beside."""
 
     def __init__(self, **kwargs):
         super().__init__(places=4, **kwargs)
 
     def clean(self, value):
-        number = super().clean(value)
+        number = super().clean(_without_currency(value))
         return None if number is None else money(number)
+
+
+def _without_currency(value):
+    """``12.50 USD`` as the pages print it; another currency is no price here."""
+    found = _CURRENCY.fullmatch(value.strip()) if isinstance(value, str) else None
+    if found is None:
+        return value
+    before, figure, after = found.groups()
+    own = Workshop.objects.values_list("currency", flat=True).first() or "USD"
+    if {code.upper() for code in (before, after) if code} - {own}:
+        raise ValidationError(
+            f"{value.strip()}: this book is kept in {own}. Write what it is in {own}."
+        )
+    return figure
 
 
 class PercentField(forms.CharField):

@@ -7,6 +7,7 @@ from django import forms
 from production.domain.numbers import plain
 from production.forms.deed import Signed
 from production.forms.fields import NumberField, PercentField
+from production.forms.opened import Opened
 from production.models import Hint
 
 FIGURE = Hint.Figure
@@ -71,6 +72,18 @@ class HintForm(Signed):
 
     def arguments(self):
         return dict(self.cleaned_data)
+
+
+class OwnHintForm(Opened, HintForm):
+    """A rule of the workshop's own, as it stands."""
+
+    def __init__(self, *args, hint, **kwargs):
+        self.hint = hint
+        first = as_typed(hint) | {"silent": hint.silent}
+        super().__init__(*args, initial=first, **kwargs)
+
+    def stands(self):
+        return OwnHintForm(hint=Hint.objects.get(pk=self.hint.pk))
 
 
 class SilenceForm(Signed):

@@ -55,5 +55,5 @@ class TraceForm(forms.Form):
         label="Lot code or batch no.",
         max_length=120,
         help_text="Or the supplier's lot, an invoice, a name.",
-        widget=forms.TextInput(attrs={"autocomplete": "off", "list": "lots"}),
+        widget=forms.TextInput(attrs={"list": "lots"}),
     )

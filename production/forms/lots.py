@@ -119,10 +119,6 @@ class Override(forms.Form):
     folded = ("override",)
 
 
-class CountForm(PlacedForm):
-    found = AmountField(label="Found", zero=True, help_text="What is really there.")
-
-
 class ReweighForm(PlacedForm):
     found = AmountField(
         label="Weighs now", help_text="The difference is water that came or went."

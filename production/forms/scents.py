@@ -4,9 +4,10 @@ from django import forms
 
 from production import actions
 from production.domain.craft_day import in_one_pot
-from production.forms.days import Bench, expected_of
+from production.forms.days import Bench
 from production.forms.deed import DeedForm, RowForm, released_lots, taps
 from production.forms.fields import AmountField, Choice, LotField, SourceField
+from production.forms.losses import AsksWhere, RestField
 from production.models import Item, Stage, Version
 from production.reads.packs import open_packs
 
@@ -34,7 +35,7 @@ class SoapField(NoAlkali, LotField):
     pass
 
 
-class ScentRow(RowForm):
+class ScentRow(AsksWhere, RowForm):
     """One scent: so much of the soap, and what it takes up."""
 
     tells = ("soap",)
@@ -64,6 +65,7 @@ class ScentRow(RowForm):
         empty_label="without a recipe",
     )
     code = forms.CharField(label="Own code of the lot", required=False, max_length=60)
+    lost_as = RestField()
 
     def clean(self):
         facts = super().clean()
@@ -87,7 +89,8 @@ class ScentRow(RowForm):
             stage=Stage.FINISHING,
             version=facts["version"],
             uses=uses,
-            expected=expected_of(facts["version"], poured),
+            lost_as=facts["lost_as"],
+            mark=self.add_prefix("lost_as"),
             output=actions.Output(
                 amount=weighed.grams_or_pieces if weighed else in_one_pot(poured, ()),
                 item=facts["product"],

@@ -43,7 +43,6 @@ class SharesField(forms.CharField):
     """Rising shares of the finished sample, in percent."""
 
     def __init__(self, **kwargs):
-        kwargs.setdefault("widget", forms.TextInput(attrs={"autocomplete": "off"}))
         super().__init__(max_length=120, **kwargs)
 
     def clean(self, value):

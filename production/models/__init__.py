@@ -1,6 +1,14 @@
 """The tables, split by the trade's nouns."""
 
-from production.models.batches import Batch, Loss, Promotion, Step, Work, still_a_trial
+from production.models.batches import (
+    Batch,
+    Loss,
+    LostBatch,
+    Promotion,
+    Step,
+    Work,
+    still_a_trial,
+)
 from production.models.buying import (
     ExtraCost,
     LinePrice,
@@ -45,6 +53,7 @@ from production.models.reference import (
     Rule,
 )
 from production.models.sales import Customer, Looked, Return, Sale, SaleLine
+from production.models.stock import Count, Stock
 from production.models.workshop import CodeSeries, Place, Vessel, Workshop
 
 __all__ = [
@@ -57,6 +66,7 @@ __all__ = [
     "Closing",
     "CodeSeries",
     "Constituent",
+    "Count",
     "Customer",
     "Deed",
     "ExtraCost",
@@ -71,6 +81,7 @@ __all__ = [
     "LinePrice",
     "Looked",
     "Loss",
+    "LostBatch",
     "Lot",
     "Measurement",
     "Movement",
@@ -92,6 +103,7 @@ __all__ = [
     "Stage",
     "Status",
     "Step",
+    "Stock",
     "Supplier",
     "Version",
     "VersionCheck",

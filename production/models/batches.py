@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from production.fields import GramsField, MoneyField
 from production.models.formulas import Stage, Version
-from production.models.ink import ByDeed, Deed, WhileItsDeedStands
+from production.models.ink import ByDeed, ByDeedQuerySet, Deed, WhileItsDeedStands
 from production.models.ledger import Movement
 
 
@@ -32,7 +32,11 @@ class BatchQuerySet(models.QuerySet):
 
 
 class Batch(models.Model):
-    """A header; it is open until it has made its lot."""
+    """A header; it is open until it has made its lot, or was lost.
+
+    ``follows`` says that the expected yield is worked out from what went in, by the
+    loss of the version; else ``expected`` is what somebody wrote, or nothing.
+    """
 
     code = models.CharField(max_length=60, unique=True)
     deed = models.ForeignKey("production.Deed", models.PROTECT, related_name="batches")
@@ -42,6 +46,7 @@ class Batch(models.Model):
     )
     started = models.DateField()
     expected = GramsField(null=True, blank=True)
+    follows = models.BooleanField(default=False)
     trial = models.BooleanField(default=False)
 
     objects = BatchQuerySet.as_manager()
@@ -50,6 +55,12 @@ class Batch(models.Model):
         ordering = ["-started", "-id"]
         verbose_name_plural = "batches"
         indexes = [models.Index(Upper("code"), name="batch_in_any_case")]
+        constraints = [
+            models.CheckConstraint(
+                name="what_is_typed_does_not_follow",
+                condition=Q(follows=False) | Q(expected__isnull=True),
+            )
+        ]
 
     def __str__(self):
         return self.code
@@ -93,20 +104,52 @@ class Step(WhileItsDeedStands):
         return self.text
 
 
-class Loss(WhileItsDeedStands):
-    """A loss that has a name: steam, spill, what stayed on the walls, a sample."""
+class Lost(models.TextChoices):
+    """What a loss is called; which of them are normal is said in the domain."""
 
-    class Kind(models.TextChoices):
-        STEAM = "steam"
-        SPILL = "spill"
-        WALLS = "left on the walls"
-        SAMPLE = "bench sample"
-        OTHER = "other"
+    STEAM = "steam", "steam"
+    SPILL = "spill", "spill"
+    WALLS = "left on the walls", "left on the walls"
+    SAMPLE = "bench sample", "bench sample"
+    SCALE = "weighing difference", "weighing difference"
+    BURNT = "burnt", "burnt"
+    DROPPED = "dropped", "dropped"
+    BOILED_OVER = "boiled over", "boiled over"
+    THROWN = "thrown away", "thrown away"
+    OTHER = "other", "other"
+
+
+class Named(models.Manager.from_queryset(ByDeedQuerySet)):
+    """Finds each loss under its latest name, unless its first deed was taken back."""
+
+    def get_queryset(self):
+        taken = Deed.objects.filter(undoes=OuterRef("root__deed"))
+        # A name that was taken back hides no earlier one.
+        later = Loss.written.standing().filter(pk__gt=OuterRef("pk"))
+        later = later.filter(Q(root=OuterRef("pk")) | Q(root=OuterRef("root")))
+        stands = super().get_queryset().standing()
+        return stands.exclude(Exists(taken)).exclude(Exists(later))
+
+
+class Loss(ByDeed):
+    """A loss that has a name: steam, spill, what stayed on the walls, a sample.
+
+    A loss that was named anew is a row with the first of its line as its root.
+    ``written`` finds every name that was ever written.
+    """
+
+    Kind = Lost
 
     batch = models.ForeignKey(Batch, models.PROTECT, related_name="losses")
-    kind = models.CharField(max_length=17, choices=Kind)
+    kind = models.CharField(max_length=20, choices=Lost)
     amount = GramsField()
+    root = models.ForeignKey(
+        "self", models.PROTECT, null=True, blank=True, related_name="renamed"
+    )
     on = models.DateField()
+
+    objects = Named()
+    written = ByDeedQuerySet.as_manager()
 
     class Meta:
         ordering = ["on", "id"]
@@ -119,6 +162,20 @@ class Loss(WhileItsDeedStands):
 
     def __str__(self):
         return f"{self.kind} {self.amount} g"
+
+
+class LostBatch(WhileItsDeedStands):
+    """A batch that is lost whole: it made nothing, and nothing more goes in."""
+
+    batch = models.ForeignKey(Batch, models.PROTECT, related_name="endings")
+    kind = models.CharField(max_length=20, choices=Lost)
+    on = models.DateField()
+
+    class Meta:
+        ordering = ["id"]
+
+    def __str__(self):
+        return f"{self.batch} {self.kind}"
 
 
 class Work(ByDeed):

@@ -101,12 +101,28 @@ class WhileItsDeedStands(ByDeed):
 
 
 class Restated(ByDeed):
-    """A fact of a card that an owner changed: the card as it was stays readable."""
+    """A fact that was said anew: what it was before stays readable.
+
+    Of a card that an owner changed, and of every typed figure that was put right; of
+    each field the latest row that stands counts. ``value`` is text, "" for nothing.
+    """
 
     class Of(models.TextChoices):
         ITEM = "item"
         PERSON = "person"
         RULE = "rule"
+        PURCHASE = "purchase"
+        LINE = "line"
+        EXTRA_COST = "extra cost"
+        LOT = "lot"
+        BATCH = "batch"
+        SALE = "sale"
+        SALE_LINE = "sale line"
+        ENTRY = "entry"
+        GIVEN = "given"
+        READING = "reading"
+        WORK = "work"
+        LOSS = "loss"
 
     of = models.CharField(max_length=12, choices=Of)
     row = models.PositiveBigIntegerField()

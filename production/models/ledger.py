@@ -149,9 +149,10 @@ class Item(models.Model):
 
 class LotQuerySet(models.QuerySet):
     def with_on_hand(self, **where):
-        """Add ``on_hand``: the sum of each lot's entries, or of those ``where``."""
+        """Add ``on_hand``: what is kept of each lot, at all places or ``where``."""
+        kept = self.model._meta.get_field("stock").related_model
         total = (
-            Movement.objects.filter(lot=OuterRef("pk"), **where)
+            kept.objects.filter(lot=OuterRef("pk"), **where)
             .order_by()
             .values("lot")
             .annotate(total=Sum("amount"))

@@ -28,6 +28,7 @@ from production.models import (
     CheckTakenBack,
     Closing,
     Constituent,
+    Count,
     Deed,
     ExtraCost,
     FragranceDocument,
@@ -77,6 +78,7 @@ BATCHES = {
     Step: ["batch"],
     Loss: ["batch"],
     Work: ["batch"],
+    Count: ["batch"],
     Promotion: ["batch"],
     Hold: ["batch"],
     HoldLifted: ["hold__batch"],
@@ -98,6 +100,7 @@ LOTS = {
     OpenPack: ["lot"],
     FragranceDocument: ["lot"],
     Constituent: ["lot"],
+    Count: ["lot"],
     Attachment: ["lot"],
 }
 

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from django.db.models import QuerySet, Sum
 
-from production.models import Looked, Lot, Movement, Return
+from production.models import Looked, Lot, Movement, Return, Stock
 
 KIND = Movement.Kind
 LEAVES = {KIND.USED, KIND.GIVEN, KIND.DISCARDED}
@@ -39,13 +39,13 @@ class Apart:
 
 def standing_apart(lots: Collection[int] | None = None) -> dict[int, Apart]:
     """By the key of the lot; None is every lot. Three queries."""
-    rows = Movement.objects.filter(place__apart=True)
+    stands = Stock.objects.filter(place__apart=True)
+    rows = Movement.objects.standing().filter(place__apart=True, kind__in=LEAVES)
     seen = Looked.objects.filter(seen__in=Looked.UNFIT)
     if lots is not None:
-        rows = rows.filter(lot__in=lots)
+        stands, rows = stands.filter(lot__in=lots), rows.filter(lot__in=lots)
         seen = seen.filter(back__line__lot__in=lots)
-    on_hand = _summed(rows, "lot")
-    left = _summed(rows.standing().filter(kind__in=LEAVES), "lot")
+    on_hand, left = _summed(stands, "lot"), _summed(rows, "lot")
     unfit = _summed(seen, "back__line__lot")
     return {
         lot: Apart(total, unfit.get(lot, ZERO), -left.get(lot, ZERO))

@@ -1,25 +1,39 @@
-"""What a batch took, gave and lost, in grams."""
+"""What batches took, gave and lost: the one place that loads it."""
 
 from collections import defaultdict
+from collections.abc import Iterable
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q, QuerySet, Sum
 
-from production.domain.balance import Balance, balance, net_grams
-from production.models import Batch, Item, Loss, Movement
+from production.domain.balance import Balance
+from production.domain.yields import Outturn, Poured, Terms, should_come_out
+from production.models import (
+    Batch,
+    Item,
+    Loss,
+    LostBatch,
+    Movement,
+    Stage,
+    Version,
+    Work,
+)
+from production.reads.restated import as_now
 
 USED, MADE = Movement.Kind.USED, Movement.Kind.MADE
 
 
 def batch_balance(batch: Batch) -> Balance | None:
     """The law of mass for one batch; None while open, or where a piece has no mass."""
-    rows = list(
-        batch.movements.standing()
-        .filter(kind__in=[USED, MADE])
-        .select_related("lot__item")
+    return outturn(batch).balance
+
+
+def standing_work() -> QuerySet[Work]:
+    """Hours that were not taken back, without those that took hours back."""
+    return Work.objects.standing().filter(
+        reverses__isnull=True, reversed_by__isnull=True
     )
-    return balance_of(batch.stage, rows, list(Loss.objects.filter(batch=batch)))
 
 
 def explained(**of: Any) -> dict[int, list[str]]:
@@ -34,24 +48,109 @@ def explained(**of: Any) -> dict[int, list[str]]:
     return found
 
 
-def balance_of(stage, movements, losses) -> Balance | None:
-    """The same from rows that are loaded already."""
-    used, made = Decimal(0), None
-    for row in movements:
-        if row.lot.item.kind == Item.Kind.PACKAGING:
-            continue
-        mass = abs(row.amount)
-        if row.lot.item.unit == Item.Unit.PIECE:
-            mass = net_grams(mass, row.lot.net_mass)
-        if mass is None:
-            return None
-        if row.kind == MADE:
-            made = mass
+def is_lost(batch: str = "pk") -> Exists:
+    """Whether a batch is lost whole, for a query; ``batch`` is where its key stands."""
+    return Exists(LostBatch.objects.filter(batch=OuterRef(batch)))
+
+
+def ending(batch: Batch) -> LostBatch | None:
+    """How a batch was lost whole, None where it was not."""
+    return LostBatch.objects.filter(batch=batch).first()
+
+
+def outturn(batch: Batch) -> Outturn:
+    """What one batch took, gave and lost."""
+    return outturns([batch])[batch.pk]
+
+
+def outturns(batches: Iterable[Batch]) -> dict[int, Outturn]:
+    """The same of many, by their keys, in four queries."""
+    batches = list(batches)
+    keys = [batch.pk for batch in batches]
+    taken, made = _poured(keys)
+    named: dict[int, dict[str, Decimal]] = defaultdict(dict)
+    for loss in as_now(among(Loss.objects, keys)):
+        kinds = named[loss.batch_id]
+        kinds[loss.kind] = kinds.get(loss.kind, Decimal(0)) + loss.amount
+    terms = terms_of({batch.version_id for batch in batches} - {None})
+    return {
+        batch.pk: _outturn(
+            batch,
+            tuple(taken[batch.pk]),
+            made.get(batch.pk),
+            named[batch.pk],
+            terms.get(batch.version_id),
+        )
+        for batch in batches
+    }
+
+
+def _outturn(
+    batch: Batch,
+    went_in: tuple[Poured, ...],
+    made: Poured | None,
+    named: dict[str, Decimal],
+    terms: Terms | None,
+) -> Outturn:
+    expected = batch.expected
+    if made is not None:
+        counted, mass = made.counted, made.net_mass
+    else:
+        pieces = batch.stage in (Stage.FILLING, Stage.PACKING)
+        counted, mass = pieces if terms is None else terms.counted, None
+    if batch.follows and terms is not None and went_in:
+        expected = should_come_out(went_in, terms, counted=counted, net_mass=mass)
+    return Outturn(
+        stage=batch.stage,
+        went_in=went_in,
+        made=made,
+        named=named,
+        expected=expected,
+        typed=batch.expected is not None,
+        by_recipe=terms is not None,
+        unit="piece" if counted else "g",
+        **({} if terms is None else {"band": terms.band}),
+    )
+
+
+def terms_of(versions: Iterable[int]) -> dict[int, Terms]:
+    """What versions say of their yield, by their keys; two queries."""
+    rows = Version.objects.filter(pk__in=list(versions)).select_related(
+        "formula__makes"
+    )
+    return {
+        version.pk: Terms(
+            loss=version.loss,
+            band=version.band,
+            each={line.item_id: line.each for line in version.lines.all() if line.each},
+            counted=version.formula.makes.unit == Item.Unit.PIECE,
+        )
+        for version in rows.prefetch_related("lines")
+    }
+
+
+def among(rows: QuerySet, batches: list[int]) -> QuerySet:
+    """Rows of these batches."""
+    return rows.filter(batch__in=batches)
+
+
+def _poured(
+    batches: list[int],
+) -> tuple[dict[int, list[Poured]], dict[int, Poured]]:
+    """What stands as used, summed by lot, and what stands as made."""
+    rows = among(Movement.objects.standing(), batches).filter(kind__in=[USED, MADE])
+    of_lot = ("lot", "lot__item", "lot__item__unit", "lot__item__kind", "lot__net_mass")
+    summed = rows.order_by("lot").values("batch", "kind", *of_lot)
+    taken: dict[int, list[Poured]] = defaultdict(list)
+    made: dict[int, Poured] = {}
+    for batch, kind, _, item, unit, of, mass, amount in summed.annotate(
+        total=Sum("amount")
+    ).values_list("batch", "kind", *of_lot, "total"):
+        counted = unit == Item.Unit.PIECE
+        packaging = of == Item.Kind.PACKAGING
+        poured = Poured(item, abs(amount), counted, packaging, mass)
+        if kind == MADE:
+            made[batch] = poured
         else:
-            used += mass
-    if made is None:
-        return None
-    named: dict[str, Decimal] = {}
-    for loss in losses:
-        named[loss.kind] = named.get(loss.kind, Decimal(0)) + loss.amount
-    return balance(used, made, stage, named)
+            taken[batch].append(poured)
+    return taken, made

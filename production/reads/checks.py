@@ -5,7 +5,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import Q, QuerySet
+from django.db.models import Q
 
 from production.domain.checks import (
     ALKALI,
@@ -33,6 +33,7 @@ from production.models import (
 )
 from production.reads.contents import contents_of
 from production.reads.fitness import load
+from production.reads.restated import as_now, by_day
 
 KIND = Movement.Kind
 
@@ -145,11 +146,12 @@ def twins_of(check: Measurement) -> list[Measurement]:
     return [row for row in rows if row.pk != check.pk and check.what in VERDICTS]
 
 
-def shown_readings(of: Lot | Batch) -> QuerySet[Measurement]:
+def shown_readings(of: Lot | Batch) -> list[Measurement]:
     """The readings of a page, with who noted them and who took them back."""
-    return of.measurements.select_related(
+    rows = of.measurements.select_related(
         "deed__by", "taken_back__deed__by", "taken_back__belongs_to"
     )
+    return by_day(as_now(rows.order_by("id")))
 
 
 def days_of_use(batch: Batch | None) -> set[date]:

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
-from datetime import UTC, date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from django.utils import timezone
@@ -15,8 +15,20 @@ _told_by: ContextVar[date] = ContextVar("_told_by", default=date.min)
 
 def today() -> date:
     """Today in the workshop's zone."""
+    return max(at_home(timezone.now()).date(), _told_by.get())
+
+
+def at_home(moment: datetime) -> datetime:
+    """A moment as the workshop's own clock shows it."""
     zone = Workshop.objects.values_list("zone", flat=True).first() or "UTC"
-    return max(timezone.now().astimezone(ZoneInfo(zone)).date(), _told_by.get())
+    return moment.astimezone(ZoneInfo(zone))
+
+
+def told_at(moment: datetime) -> str:
+    """``at 10:12``, with its day where that is not today's."""
+    then = at_home(moment)
+    day = "" if then.date() == today() else f"on {then:%Y-%m-%d} "
+    return f"{day}at {then:%H:%M}"
 
 
 @contextmanager

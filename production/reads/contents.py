@@ -18,6 +18,7 @@ from production.domain.contents import (
     contents,
 )
 from production.models import Item, Loss, Lot, Measurement, Movement
+from production.reads.restated import as_now, by_day
 from production.reads.trace import back_closure
 
 KIND = Movement.Kind
@@ -127,9 +128,9 @@ def _values(pks: Iterable[int]) -> dict[int, list[Value]]:
     """Readings of the lots: a measured value outranks a stated one of the same day."""
     rows = Measurement.objects.filter(
         lot__in=pks, value__isnull=False, basis__in=BASES
-    ).order_by("on", "-basis", "id")
+    ).order_by("-basis", "id")
     found: dict[int, list[Value]] = defaultdict(list)
-    for row in rows:
+    for row in by_day(as_now(rows)):
         found[row.lot_id].append(Value(row.on, row.what, row.value))
     return found
 
@@ -193,7 +194,8 @@ def _batches(lots: Iterable[Lot], started: dict[int, Decimal]) -> list[BatchFact
     made = [lot for lot in lots if lot.batch_id]
     steam: dict[int, Decimal] = defaultdict(Decimal)
     other: dict[int, Decimal] = defaultdict(Decimal)
-    for loss in Loss.objects.filter(batch__in=[lot.batch_id for lot in made]):
+    losses = Loss.objects.filter(batch__in=[lot.batch_id for lot in made])
+    for loss in as_now(losses):
         into = steam if loss.kind == Loss.Kind.STEAM else other
         into[loss.batch_id] += loss.amount
     return [

@@ -22,6 +22,7 @@ from production.models import (
     VersionLine,
     Workshop,
 )
+from production.reads.restated import as_now, by_day
 
 WHAT = Measurement.What
 # Measured counts before stated; a floor only where nothing better is known.
@@ -63,10 +64,8 @@ def purities_of(items: Iterable[Item]) -> dict[int, Decimal]:
         value__isnull=False,
         basis__in=("measured", "stated"),
     )
-    return {
-        row.lot.item_id: row.value
-        for row in rows.select_related("lot").order_by("on", "id")
-    }
+    found = by_day(as_now(rows.select_related("lot").order_by("id")))
+    return {row.lot.item_id: row.value for row in found}
 
 
 def lines_for(parts: Sequence[tuple[Item, Decimal, str]]) -> list[Line]:
@@ -151,7 +150,8 @@ def own_values(codes: Sequence[str]) -> dict[str, dict[str, Decimal]]:
     ).select_related("lot")
     found: dict[str, dict[str, Decimal]] = defaultdict(dict)
     # Stated ones first, so that a measured one takes their place.
-    for row in rows.order_by("-basis", "on", "id"):
+    latest_last = by_day(as_now(rows.order_by("id")))
+    for row in sorted(latest_last, key=lambda row: row.basis, reverse=True):
         found[row.lot.code][row.what] = row.value
     return found
 
@@ -299,7 +299,7 @@ def lyes_known(lots: Sequence[Lot]) -> dict[int, Lye]:
         what__in=(WHAT.PURITY, WHAT.CARBONATE),
         value__isnull=False,
     )
-    for row in rows.order_by("on", "id"):
+    for row in by_day(as_now(rows.order_by("id"))):
         values[row.lot_id][row.what, row.basis] = row.value
     found = {}
     for lot in lots:

@@ -9,7 +9,7 @@ from django.db.models.functions import RowNumber
 
 from production.domain.scaling.losses import LATEST, Experience, experience
 from production.models import Batch, Formula, Movement
-from production.reads.batches import MADE, USED, balance_of
+from production.reads.batches import MADE, outturns
 
 
 def median_losses(formulas: Iterable[Formula | int]) -> dict[int, Experience | None]:
@@ -17,16 +17,18 @@ def median_losses(formulas: Iterable[Formula | int]) -> dict[int, Experience | N
 
     A share of the grams that went in, pieces by their net mass. None where no batch
     can be judged. Trials, and batches that have not made their lot or were taken back,
-    do not count. Two queries at most, however many formulas.
+    do not count, and neither does what was spilt or burnt. Five queries at most,
+    however many formulas.
     """
     wanted = [getattr(formula, "pk", formula) for formula in formulas]
     batches = _latest(wanted)
-    rows = _rows([batch.pk for batch in batches])
+    found = outturns(batches)
     shares: dict[int, list[Decimal]] = defaultdict(list)
     for batch in batches:
-        found = balance_of(batch.stage, rows[batch.pk], [])
-        if found is not None and found.used > 0:
-            lost = (found.used - found.made) / found.used
+        one = found[batch.pk]
+        held = one.balance
+        if held is not None and held.used > 0:
+            lost = (held.used - held.made - one.spoilt) / held.used
             shares[batch.version.formula_id].append(lost)
     return {formula: experience(shares[formula]) for formula in wanted}
 
@@ -45,11 +47,3 @@ def _latest(formulas: list[int]) -> list[Batch]:
         .filter(place__lte=LATEST)
         .select_related("version")
     )
-
-
-def _rows(batches: list[int]) -> dict[int, list[Movement]]:
-    rows: dict[int, list[Movement]] = defaultdict(list)
-    taken = Movement.objects.standing().filter(kind__in=[USED, MADE], batch__in=batches)
-    for row in taken.select_related("lot__item"):
-        rows[row.batch_id].append(row)
-    return rows

@@ -10,7 +10,7 @@ from django.db.models import Sum
 
 from production.domain.balance import net_grams
 from production.domain.family import Flow, Member
-from production.models import Batch, Customer, Item, Lot, Movement
+from production.models import Batch, Customer, Item, Lot, Movement, Stock
 from production.reads.open_batches import InOpen, batches_of, in_open_batches
 from production.reads.trace import Delivery, Trace
 
@@ -119,13 +119,8 @@ def _came_back(codes: Iterable[str]) -> dict[tuple[str, str], Decimal]:
 
 def stands(lots: Iterable[Lot]) -> list[tuple[str, str, Decimal]]:
     """What is still on hand of some lots: place, lot, amount."""
-    rows = (
-        Movement.objects.filter(lot__in=[lot.pk for lot in lots])
-        .order_by()
-        .values_list("place__name", "lot__code")
-        .annotate(total=Sum("amount"))
-    )
-    return sorted(row for row in rows if row[2])
+    rows = Stock.objects.filter(lot__in=[lot.pk for lot in lots], amount__gt=0)
+    return sorted(rows.values_list("place__name", "lot__code", "amount"))
 
 
 IN_OPEN = "in open batches"
@@ -150,12 +145,12 @@ class LotBalance:
 
 
 def lot_balance(lot: Lot) -> LotBalance:
-    """Standing entries by kind, against the bare sum of all that was ever written."""
+    """Standing entries by kind, against what is kept of it."""
     standing = lot.movements.standing().order_by()
     kinds = dict(standing.values_list("kind").annotate(total=Sum("amount")))
     opened = [Movement.Kind.RECEIVED, Movement.Kind.OPENING, Movement.Kind.MADE]
     came = sum((kinds.pop(kind, Decimal(0)) for kind in opened), Decimal(0))
-    written = lot.movements.aggregate(total=Sum("amount"))["total"]
+    kept = lot.stock.aggregate(total=Sum("amount"))["total"]
     still = in_open_batches([lot.pk])
     standing_open = sum((row.amount for row in still), Decimal(0))
     used = Movement.Kind.USED
@@ -166,7 +161,7 @@ def lot_balance(lot: Lot) -> LotBalance:
             parts[kind] = -kinds[kind]
         if kind == used and standing_open:
             parts[IN_OPEN] = standing_open
-    return LotBalance(came, parts, written or Decimal(0), still)
+    return LotBalance(came, parts, kept or Decimal(0), still)
 
 
 def drawn(

@@ -16,6 +16,7 @@ from production.domain.fitness import Mends, Purpose, Reason, fit_for
 from production.domain.history import PAST
 from production.models import Deed, Given, Item, Lot, Movement, Stage
 from production.reads.fitness import Rows, load
+from production.reads.restated import recipient
 from production.reads.trace import forward_closure
 
 KIND = Movement.Kind
@@ -52,8 +53,7 @@ class Leaving:
             sale = row.sale_line.sale
             return str(sale.customer or sale.channel)
         if row.kind == KIND.GIVEN:
-            given = row.first.given
-            return given.recipient or given.get_why_display()
+            return row.recipient or row.first.given.get_why_display()
         return f"batch {row.batch}"
 
     @property
@@ -111,6 +111,7 @@ def _exits() -> QuerySet[Movement]:
     )
     return (
         Movement.objects.standing()
+        .annotate(recipient=recipient())
         .filter(left)
         .select_related(
             "lot__item",
@@ -128,7 +129,7 @@ def _exits() -> QuerySet[Movement]:
 
 def _handed_over(given: str) -> Q:
     why = f"{given}__why__in"
-    named = Q(**{why: NAMED}) & ~Q(**{f"{given}__recipient": ""})
+    named = Q(**{why: NAMED}) & ~Q(recipient="")
     return Q(kind=KIND.GIVEN) & (Q(**{why: HANDED}) | named)
 
 

@@ -12,6 +12,7 @@ from decimal import Decimal
 from django.db.models import Exists, OuterRef, QuerySet
 
 from production.models import Batch, Lot, Movement
+from production.reads.batches import is_lost
 
 USED, MADE = Movement.Kind.USED, Movement.Kind.MADE
 
@@ -26,9 +27,11 @@ class InOpen:
 
 
 def uses_in_open_batches() -> QuerySet[Movement]:
-    """Standing uses in batches whose lot is not made, or is made no more."""
+    """Standing uses in batches whose lot is not made, or is made no more; what was
+    lost whole is in none."""
     made = Movement.objects.standing().filter(batch=OuterRef("batch"), kind=MADE)
-    return Movement.objects.standing().filter(kind=USED).exclude(Exists(made))
+    used = Movement.objects.standing().filter(kind=USED)
+    return used.exclude(Exists(made)).exclude(is_lost("batch"))
 
 
 def in_open_batches(lots: Iterable[int] | None = None) -> list[InOpen]:

@@ -18,6 +18,7 @@ from production.models import (
     Sale,
     SaleLine,
 )
+from production.reads.restated import as_now
 
 ZERO = Decimal(0)
 
@@ -57,7 +58,7 @@ class ShownLine:
 
 def shown_lines(purchase: Purchase) -> list[ShownLine]:
     """The lines as they were written, beside what is left of each."""
-    lines = list(
+    lines = as_now(
         purchase.lines.with_standing()
         .select_related("item")
         .prefetch_related(

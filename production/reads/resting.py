@@ -143,6 +143,8 @@ def _standing(model: type[Model]) -> QuerySet:
         return Movement.objects.standing()
     if model is Measurement:
         return Measurement.objects.filter(taken_back__isnull=True)
+    if hasattr(model, "written"):
+        return model.written.standing()
     return model._default_manager.all()
 
 

@@ -19,6 +19,7 @@ from production.models import (
     still_a_trial,
 )
 from production.models.ledger import LotQuerySet
+from production.reads.batches import is_lost
 from production.reads.checks import COUNTS
 from production.reads.fitness import load
 from production.reads.trace import forward_closure
@@ -28,7 +29,7 @@ MOST = 50
 
 
 def open_batches() -> list[Batch]:
-    """Batches whose lot is not made, with ``fed``: whether anything went in yet.
+    """Batches that made no lot and were not lost; ``fed``: whether anything went in.
 
     One that was taken back before anything stood in it is not under way.
     """
@@ -38,7 +39,8 @@ def open_batches() -> list[Batch]:
     )
     done = Exists(entries.filter(kind=Movement.Kind.MADE))
     begun = Q(deed__undone_by__isnull=True) | Q(fed=True)
-    return list(found.exclude(done).filter(begun).order_by("started", "id")[:MOST])
+    found = found.exclude(done).exclude(is_lost())
+    return list(found.filter(begun).order_by("started", "id")[:MOST])
 
 
 def waiting() -> list[Lot]:

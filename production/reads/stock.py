@@ -9,8 +9,9 @@ from django.db.models.functions import Coalesce
 
 from production.domain.fitness import Purpose, fit_for
 from production.domain.ledger import Candidate, Entry
-from production.models import Item, Lot, Measurement, Movement, Status
+from production.models import Item, Lot, Measurement, Movement, Status, Stock
 from production.reads.fitness import load
+from production.reads.restated import as_now, by_day
 
 
 def ledger_entries(lots: Iterable[Lot]) -> list[Entry]:
@@ -102,9 +103,8 @@ def latest_measurement(
     """
     found = Measurement.objects.filter(lot=lot, what=what, basis__in=bases)
     found = found.filter(taken_back__isnull=True)
-    if on is not None:
-        found = found.filter(on__lte=on)
-    rows = list(found.order_by("-on", "-id"))
+    rows = by_day(as_now(found.order_by("id")))[::-1]
+    rows = [row for row in rows if on is None or row.on <= on]
     for basis in bases:
         for row in rows:
             if row.basis == basis:
@@ -114,10 +114,14 @@ def latest_measurement(
 
 def on_hand_by_place(lot: Lot) -> list[tuple[str, Decimal]]:
     """Where a lot stands and how much, places with nothing left out."""
-    rows = (
-        Movement.objects.filter(lot=lot)
-        .order_by()
-        .values_list("place__name")
-        .annotate(total=Sum("amount"))
-    )
-    return sorted((place, total) for place, total in rows if total)
+    rows = Stock.objects.filter(lot=lot, amount__gt=0)
+    return sorted(rows.values_list("place__name", "amount"))
+
+
+def entered() -> dict[tuple[int, int], Decimal]:
+    """What the entries of each lot add up to at each place, by their keys.
+
+    Only to prove or remake what is kept: ``Stock`` answers what is on hand.
+    """
+    rows = Movement.objects.order_by().values_list("lot_id", "place_id")
+    return {(lot, place): total for lot, place, total in rows.annotate(Sum("amount"))}

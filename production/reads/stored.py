@@ -8,8 +8,9 @@ from django.db.models import Sum
 from production.domain.chemistry.composition import soap_content
 from production.domain.refusal import Refused
 from production.domain.stored import Restated, Weighing, judge_alkali, restate
-from production.models import Item, Lot, Measurement, Movement, Place
+from production.models import Item, Lot, Measurement, Movement, Place, Stock
 from production.reads.contents import contents_of
+from production.reads.restated import as_now, by_day
 from production.reads.stock import latest_measurement
 
 REWEIGHED = Movement.Kind.REWEIGHED
@@ -17,11 +18,16 @@ RESTATED = (Measurement.What.SOAP_CONTENT, Measurement.What.PURITY)
 
 
 def on_hand_on(lot: Lot, on: date, place: Place | None = None) -> Decimal:
-    """At the end of that day: what is typed late is judged against its own day."""
-    rows = Movement.objects.filter(lot=lot, on__lte=on)
+    """At the end of that day: what is typed late is judged against its own day.
+
+    What is kept, less what came after: it costs what came after.
+    """
+    kept = Stock.objects.filter(lot=lot)
+    after = Movement.objects.filter(lot=lot, on__gt=on)
     if place is not None:
-        rows = rows.filter(place=place)
-    return rows.aggregate(total=Sum("amount"))["total"] or Decimal(0)
+        kept, after = kept.filter(place=place), after.filter(place=place)
+    total = kept.aggregate(total=Sum("amount"))["total"] or Decimal(0)
+    return total - (after.aggregate(total=Sum("amount"))["total"] or Decimal(0))
 
 
 def weighing(
@@ -101,11 +107,16 @@ def _restated_by(entry: Movement, what: str) -> Restated | str | None:
     rows = Measurement.objects.filter(
         lot=entry.lot_id, what=what, value__isnull=False
     ).exclude(basis=Measurement.Basis.MINIMUM)
-    own = rows.filter(deed=entry.deed_id).order_by("-id").first()
+    read = by_day(as_now(rows.order_by("id")))
+    own = max(
+        (row for row in read if row.deed_id == entry.deed_id),
+        key=lambda row: row.pk,
+        default=None,
+    )
     if own is None:
         return None
     counts = latest_measurement(entry.lot, what)
     if counts is None or counts.pk != own.pk:
         return "later"
-    then = rows.filter(on__lte=own.on, pk__lt=own.pk).order_by("on", "id").last()
-    return Restated(what, then.value, own.value) if then else None
+    before = [row for row in read if row.on <= own.on and row.pk < own.pk]
+    return Restated(what, before[-1].value, own.value) if before else None

@@ -15,6 +15,7 @@ from django.db.models import QuerySet
 from production.domain.tracing import Edge, net_edges
 from production.models import Batch, Lot, Movement, SaleLine
 from production.reads.open_batches import InOpen, in_open_batches
+from production.reads.restated import recipient
 
 STANDING = (
     "NOT EXISTS (SELECT 1 FROM production_movement taken"
@@ -185,11 +186,12 @@ def deliveries_of(lots: Iterable[int]) -> list[Delivery]:
             "sale__customer__name", "sale__channel", "sale__on", "lot__code", "amount"
         )
     )
-    given = standing.filter(kind=Movement.Kind.GIVEN).order_by("on", "id")
+    given = standing.filter(kind=Movement.Kind.GIVEN).annotate(who=recipient())
+    given = given.order_by("on", "id")
     found = [Delivery(*row) for row in sold]
     found += [
         Delivery(
-            who=row.first.given.recipient or None,
+            who=row.who or None,
             channel=row.first.given.why,
             on=row.on,
             lot=row.lot.code,

@@ -25,6 +25,7 @@ from production.models import (
     VersionLine,
 )
 from production.reads.fragrance import remarks_each
+from production.reads.restated import as_now, by_day
 
 LOOK = Step.Look
 USED, MADE = Movement.Kind.USED, Movement.Kind.MADE
@@ -70,8 +71,8 @@ def not_seen_yet(batch: Batch, on: date) -> list[str]:
     of_both = Measurement.objects.filter(batch=batch)
     of_both |= Measurement.objects.filter(lot__batch=batch)
     # Whether it is clear is part of a look.
-    read = of_both.filter(on__lte=on).exclude(what=Measurement.What.CLARITY)
-    if not read.exists():
+    read = as_now(of_both.exclude(what=Measurement.What.CLARITY))
+    if not any(row.on <= on for row in read):
         missing.append(
             "Note at least one reading of it: its neutrality, pH or thickness."
         )
@@ -156,7 +157,8 @@ def beside(codes: Iterable[str], on: date) -> list[Trial]:
     _went_in(found)
     readings = Measurement.objects.exclude(what=Measurement.What.CLARITY)
     of_both = Q(batch__in=found) | Q(lot__batch__in=found)
-    for row in readings.filter(of_both).select_related("lot").order_by("on", "id"):
+    rows = readings.filter(of_both).select_related("lot").order_by("id")
+    for row in by_day(as_now(rows)):
         found[row.batch_id or row.lot.batch_id].readings[row.what] = row
     _seen(found)
     for trial in found.values():

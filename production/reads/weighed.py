@@ -37,6 +37,7 @@ from production.reads.cooking import (
     purities_of,
     terms_of,
 )
+from production.reads.restated import as_now, by_day
 from production.reads.trace import alkali_behind
 
 WHAT = Measurement.What
@@ -256,12 +257,11 @@ def _origins(lots: Sequence[Lot], days: dict[str, date]) -> dict[str, _Origin]:
     readings: dict[str, dict[tuple[str, str], Decimal]] = defaultdict(dict)
     rows = Measurement.objects.filter(
         lot__code__in=days, what__in=READ, value__isnull=False
-    ).order_by("on", "id")
-    for code, what, basis, value, on in rows.values_list(
-        "lot__code", "what", "basis", "value", "on"
-    ):
-        if on <= days[code] or (what, basis) not in readings[code]:
-            readings[code][what, basis] = value
+    )
+    for row in by_day(as_now(rows.select_related("lot").order_by("id"))):
+        code, read = row.lot.code, (row.what, row.basis)
+        if row.on <= days[code] or read not in readings[code]:
+            readings[code][read] = row.value
     found = {lot.code: _Origin(lot, readings[lot.code]) for lot in lots}
     _acids_by_item(found)
     return found

@@ -16,6 +16,7 @@ from production.models import (
     Purchase,
     Return,
     Sale,
+    Stock,
     Supplier,
 )
 from production.reads.about import named_in
@@ -37,13 +38,9 @@ from production.templatetags.house import state
 NOT_FIT = "not fit"
 
 
-def by_unit(movements):
+def by_unit(rows):
     """Grams and pieces apart: they are never added together."""
-    sums = (
-        movements.order_by()
-        .values_list("lot__item__unit")
-        .annotate(total=Sum("amount"))
-    )
+    sums = rows.order_by().values_list("lot__item__unit").annotate(total=Sum("amount"))
     return [(total, unit) for unit, total in sorted(sums) if total]
 
 
@@ -62,8 +59,8 @@ class Lots(House):
         order_by = "-id"
 
     def foot(self, queryset):
-        lots = Movement.objects.filter(lot__in=queryset.order_by().values("pk"))
-        return {"on_hand": by_unit(lots)}
+        kept = Stock.objects.filter(lot__in=queryset.order_by().values("pk"))
+        return {"on_hand": by_unit(kept)}
 
     def render_status(self, value, record):
         return state(NOT_FIT if record.pk in self._not_fit() else value)
@@ -181,13 +178,13 @@ class Batches(House):
 
     def render_lot(self, record):
         lot = getattr(record, "lot", None)
-        if lot is None:
+        if lot is None or record.lost:
             return "\u2013"
         return format_html('<a href="{}">{}</a>', lot.get_absolute_url(), lot)
 
     def render_done(self, value, record):
-        if value:
-            return state("done")
+        if value or record.lost:
+            return state("done" if value else "lost")
         if record.undone:
             return state("taken back")
         return state("held" if record.held else "open")
@@ -343,7 +340,7 @@ class Trials(House):
 
     def render_lot(self, record):
         lot = getattr(record, "lot", None)
-        if lot is None:
+        if lot is None or record.lost:
             return "\u2013"
         return format_html('<a href="{}">{}</a>', lot.get_absolute_url(), lot)
 

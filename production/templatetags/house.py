@@ -59,6 +59,7 @@ HEADS = {
     "place": "places",
     "deed": "history",
     "entry": "history",
+    "put": "history",
     "book": "history",
     "person": "workshop",
     "vessel": "workshop",

@@ -8,16 +8,13 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from production import actions
-from production.domain.numbers import plain
 from production.filters import BatchFilter
 from production.forms.batches import (
     BatchForm,
-    LossForm,
     MakeForm,
     StartForm,
     StepForm,
     UsesForm,
-    WorkForm,
     weighs_lye,
 )
 from production.forms.deed import today
@@ -25,11 +22,14 @@ from production.forms.history import ReasonForm
 from production.forms.plans import plan_form
 from production.forms.rework import ReworkForm, ReworkUsesForm
 from production.forms.weighed import one_pot
-from production.models import Batch, Deed, Item, Movement, Stage
-from production.reads.batches import batch_balance
+from production.forms.working import WorkForm
+from production.models import Batch, Deed, Item, Loss, Movement, Stage
+from production.reads.batches import ending, is_lost, outturn
 from production.reads.checks import shown_readings
+from production.reads.counting import may_hold
 from production.reads.holds import holds_of_open, stops_of
 from production.reads.pieces import off_by
+from production.reads.restated import as_now, by_day
 from production.reads.weighed import weighed_batch
 from production.tables import Batches
 from production.views.pages import list_page, write_page
@@ -57,12 +57,13 @@ TITLES = {
 
 def with_state():
     """Batches with ``done``, whether the lot is made, ``undone``, taken back, and
-    ``held``, whether a cause stands against one that is open."""
+    ``held``, whether a cause stands against one that is open, ``lost`` whole."""
     made = Movement.objects.standing().filter(batch=OuterRef("pk"), kind="made")
     return Batch.objects.select_related("version__formula", "lot").annotate(
         done=Exists(made),
         held=Exists(holds_of_open(OuterRef("pk"))),
         undone=Exists(Deed.objects.filter(undoes=OuterRef("deed"))),
+        lost=is_lost(),
     )
 
 
@@ -89,12 +90,10 @@ def run(request, stage):
     """A whole batch in one page; the recipe and its amounts are planned by GET."""
     plan_on_top = plan_form(request.GET, stage=stage, on=today())
     plan = plan_on_top.plan()
-    expected = {"expected": plain(plan.expected)} if plan.expected else {}
     form = whole_batch(stage)(
         request.POST or None,
         version=plan_on_top.chosen,
         lots=plan_on_top.suggestions(),
-        initial=expected,
         rows={"uses": plan.rows or _lot_asked_for(request, stage)},
     )
     title, says = TITLES[stage]
@@ -109,6 +108,7 @@ def run(request, stage):
         button=title,
         plan_form=plan_on_top,
         plan=plan,
+        unit=_unit(plan_on_top.chosen),
         sheet=_sheet(request, stage) if plan.rows else "",
         weighed=_weighed(request, form, stage, plan_on_top.chosen),
         cautions=_cautions(stage, plan_on_top.chosen) or lye_in(form),
@@ -119,6 +119,10 @@ def run(request, stage):
 def whole_batch(stage):
     """The form of a whole batch."""
     return ReworkForm if stage == Stage.REWORK else BatchForm
+
+
+def _unit(version):
+    return version.formula.makes.unit if version else Item.Unit.GRAM
 
 
 def _weighed(request, form, stage, version):
@@ -181,7 +185,7 @@ def start(request):
         StartForm(request.POST or None, initial=first),
         actions.start_batch,
         title="Start a batch",
-        says="It stays open until its lot is made; what is expected is frozen now.",
+        says="It stays open until its lot is made, or until it is lost.",
         button="Start the batch",
         done=lambda batch: f"{batch} is open.",
     )
@@ -189,9 +193,12 @@ def start(request):
 
 def batch(request, code):
     found = get_object_or_404(with_state(), code=code)
+    yielded = outturn(found)
+    losses = Loss.objects.filter(batch=found).select_related("root", "deed__by")
     entries = found.movements.in_book_order().select_related(
         "lot__item", "place", "deed__by", "reversed_by"
     )
+    work = found.work.select_related("deed__by", "reversed_by")
     return render(
         request,
         "production/batch.html",
@@ -199,13 +206,16 @@ def batch(request, code):
             "batch": found,
             "stops": ((), ()) if found.done else stops_of(found),
             "entries": entries,
-            "balance": batch_balance(found),
+            "yielded": yielded,
+            "balance": yielded.balance,
             "pieces": off_by(found),
+            "ending": ending(found),
             "weighed": weighed_batch(found),
+            "missing": may_hold(found),
             "measurements": shown_readings(found),
             "steps": found.steps.select_related("deed__by"),
-            "work": found.work.select_related("deed__by"),
-            "losses": found.losses.all(),
+            "work": by_day(as_now(work)),
+            "losses": by_day(as_now(losses)),
             "promoted": found.promotions.exists(),
             "run": TITLES[found.stage][0],
         },
@@ -270,20 +280,6 @@ def work(request, code):
     )
 
 
-def loss(request, code):
-    found = the_batch(code)
-    return write_page(
-        request,
-        LossForm(request.POST or None),
-        actions.name_loss,
-        extra={"batch": found},
-        title=f"Name a loss of {found}",
-        says="Steam, a spill, what stayed on the walls, a bench sample.",
-        button="Name the loss",
-        to=found,
-    )
-
-
 def make(request, code):
     found = the_batch(code)
     return write_page(
@@ -291,6 +287,9 @@ def make(request, code):
         MakeForm(request.POST or None, batch=found),
         actions.make_lot,
         extra={"batch": found},
+        template="production/make.html",
+        batch=found,
+        yielded=outturn(found),
         title=f"Make the lot of {found}",
         says="Weigh or count what came out: with this the batch is done.",
         button="Make the lot",

@@ -1,6 +1,6 @@
 """Purchases, their prices and bills, opening stock, and who supplies."""
 
-from django.db.models import Count, Exists, OuterRef, Q
+from django.db.models import Count, Exists, OuterRef, Prefetch, Q
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
@@ -16,8 +16,15 @@ from production.forms.buying import (
 )
 from production.forms.cards import SupplierForm
 from production.forms.deed import today
-from production.models import LinePrice, Purchase, PurchaseLine, Supplier
+from production.models import (
+    ExtraCost,
+    LinePrice,
+    Purchase,
+    PurchaseLine,
+    Supplier,
+)
 from production.reads.papers import entered_again, shown_lines, taken_back_with
+from production.reads.restated import settle, with_told
 from production.tables import Purchases, Suppliers
 from production.views.pages import card_page, list_page, write_page
 
@@ -73,9 +80,10 @@ def purchase(request, pk):
     found = get_object_or_404(
         Purchase.objects.with_standing()
         .select_related("supplier", "deed__by")
-        .prefetch_related("extra_costs"),
+        .prefetch_related(Prefetch("extra_costs", with_told(ExtraCost.objects.all()))),
         pk=pk,
     )
+    settle(found.extra_costs.all())
     words = {
         "purchase": found,
         "lines": shown_lines(found),

@@ -15,7 +15,6 @@ from production.forms.checks import MeasurementForm
 from production.forms.deed import today
 from production.forms.fields import DayField
 from production.forms.lots import (
-    CountForm,
     DiscardForm,
     GiveForm,
     MoveForm,
@@ -195,18 +194,6 @@ def reject(request, code):
         says="It can then only be reworked, sampled or discarded. Only an owner may "
         "do this.",
         button="Reject the lot",
-    )
-
-
-def count(request, code):
-    return _deed(
-        request,
-        code,
-        CountForm,
-        actions.count_lot,
-        title="Count {lot}",
-        says="The difference to the book is written, with its value.",
-        button="Write the count",
     )
 
 

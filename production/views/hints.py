@@ -6,7 +6,14 @@ from itertools import groupby
 from django.shortcuts import get_object_or_404, render
 
 from production import actions
-from production.forms.hints import SOURCE, HintForm, SilenceForm, as_typed, span_of
+from production.forms.hints import (
+    SOURCE,
+    HintForm,
+    OwnHintForm,
+    SilenceForm,
+    as_typed,
+    span_of,
+)
 from production.models import Hint, ReferenceHint, Restated
 from production.reads.restated import history_of
 from production.views.pages import signed_page
@@ -79,12 +86,12 @@ def hint_write(request):
 
 def hint_change(request, pk):
     found = get_object_or_404(Hint.objects.select_related("instead_of"), pk=pk)
-    first = as_typed(found) | {"silent": found.silent}
     return _page(
         request,
-        HintForm(request.POST or None, initial=first),
+        OwnHintForm(request.POST or None, hint=found),
         actions.change_hint,
         extra={"hint": found},
+        record=(Restated.Of.RULE, found.pk),
         title="Change a rule of your own",
         button="Write the rule",
         instead_of=found.instead_of,

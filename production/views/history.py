@@ -15,6 +15,7 @@ from production.forms.history import (
     TakingBackForm,
 )
 from production.models import Closing, Deed, Measurement, Movement
+from production.reads.counting import counts_of
 from production.reads.restated import written_by
 from production.reads.resting import all_resting_on, left_to_take_back, line_of
 from production.tables import Deeds
@@ -42,12 +43,13 @@ def history(request):
 def deed(request, pk):
     found = get_object_or_404(Deed.objects.select_related("by", "undoes"), pk=pk)
     entries = Movement.objects.filter(deed=found).select_related(
-        "lot__item", "place", "reversed_by"
+        "lot__item", "place", "given", "reversed_by"
     )
     words = {
         "deed": found,
         "entries": entries,
         "facts": written_by(found),
+        "counts": counts_of(deed=found),
         "undoable": is_left_to_take_back(found),
         "stays": STAYS.get(found.verb, ""),
     }

@@ -11,7 +11,7 @@ from production.domain.numbers import plain
 from production.fields import GramsField
 from production.filters import ItemFilter, LotFilter
 from production.forms.cards import ItemForm
-from production.models import Item, Movement, Restated
+from production.models import Item, Restated, Stock
 from production.reads.contents import role_of
 from production.reads.open_batches import in_open_batches
 from production.reads.restated import history_of
@@ -22,7 +22,7 @@ from production.views.pages import list_page, signed_page
 
 def with_on_hand():
     total = (
-        Movement.objects.filter(lot__item=OuterRef("pk"))
+        Stock.objects.filter(lot__item=OuterRef("pk"))
         .order_by()
         .values("lot__item")
         .annotate(total=Sum("amount"))
@@ -102,6 +102,7 @@ def item_change(request, pk):
         request,
         ItemForm(request.POST or None, instance=shown),
         actions.restate_item,
+        record=(Restated.Of.ITEM, pk),
         # A fresh row: the form has written its answers on the one it shows.
         extra={"item": get_object_or_404(Item, pk=pk)},
         title=f"Change {shown.name}",

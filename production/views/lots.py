@@ -2,7 +2,7 @@
 
 from urllib.parse import quote
 
-from django.db.models import F, Sum
+from django.db.models import F
 from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -11,9 +11,10 @@ from production.actions.workshop import add_place, change_place
 from production.filters import LotFilter, StandingFilter
 from production.forms.cards import PlaceForm
 from production.forms.deed import today
-from production.models import Item, Lot, Movement, Place
+from production.models import Item, Lot, Place, Stock
 from production.reads.apart import standing_apart, to_look_at
 from production.reads.checks import shown_readings
+from production.reads.counting import counts_of, disagreeing, with_what_came
 from production.reads.family import lot_balance
 from production.reads.leavings import left_before_it_was_known
 from production.reads.lookup import lot_or_none
@@ -77,7 +78,9 @@ def lot(request, code):
         return redirect(meant)
     entries = (
         found.movements.in_book_order()
-        .select_related("place", "deed__by", "batch", "sale_line__sale", "reversed_by")
+        .select_related(
+            "place", "deed__by", "batch", "sale_line__sale", "given", "reversed_by"
+        )
         .annotate(verb=F("deed__verb"))
     )
     balance = lot_balance(found)
@@ -98,6 +101,8 @@ def lot(request, code):
             "apart": standing_apart([found.pk]).get(found.pk),
             "came_back": to_look_at(found),
             "entries": entries,
+            "counts": counts_of(lot=found),
+            "disagrees": [with_what_came(row) for row in disagreeing(found)],
             "measurements": shown_readings(found),
             "statuses": found.statuses.select_related("deed__by"),
             "made_here": found.item.kind == Item.Kind.MADE,
@@ -110,11 +115,9 @@ def lot(request, code):
 
 def places(request):
     stands = (
-        Movement.objects.values(
-            "place__name", "lot__code", "lot__item__name", "lot__item__unit"
-        )
-        .annotate(total=Sum("amount"))
-        .filter(total__gt=0)
+        Stock.objects.filter(amount__gt=0)
+        .values("place__name", "lot__code", "lot__item__name", "lot__item__unit")
+        .annotate(total=F("amount"))
         .order_by("place__name", "lot__item__name")
     )
     return list_page(

@@ -6,9 +6,11 @@ from django.urls import reverse
 from django.utils.html import format_html
 from django_tables2 import RequestConfig
 
-from production.domain.refusal import Refused
-from production.forms import DeedForm, attempt, today
+from production.actions.deeds import Retold
+from production.forms import DeedForm, today
 from production.models import Deed, Movement
+from production.views.kept import forget_typed, hand_in
+from production.views.sending import beside, question, sent
 from production.views.sheets import taken_as_sheet
 from production.views.weighed import LOOK
 
@@ -19,21 +21,45 @@ def write_page(request, form, act, *, title, to=None, done="", extra=None, **wor
     """Show the form; when it is sent, do the deed and move on to what it made.
 
     ``to`` is where to go, or a function of the result; without it the result itself.
+    ``record`` is (of, row) where the card's facts are kept by deeds.
     """
     template = words.pop("template", "deed.html")
+    record = words.pop("record", None)
+    page = {"form": form, "title": title, "beside": beside(request), **words}
     if request.method == "POST" and LOOK in request.POST:
         # Only looked at: what is left open is not asked for yet.
         form.is_valid()
         form.forget_what_is_missing()
-    elif request.method == "POST":
-        result = _answered(request, form, act, extra or {})
-        if result is None and form.is_valid():
-            result = attempt(form, act, by=request.user, **(extra or {}))
-        if result is not None:
-            words = done(result) if callable(done) else done or title
-            messages.success(request, _with_a_way_back(form, words))
-            return redirect(to(result) if callable(to) else to or result)
-    return render(request, template, {"form": form, "title": title, **words})
+    elif request.method == "POST" and _of_another_hand(request):
+        page["other_hand"] = True
+    elif request.method == "POST" and not getattr(form, "adding", False):
+        try:
+            result, changed = sent(request, form, act, extra or {}, record)
+        except Retold as fault:
+            page |= question(form, fault)
+        else:
+            if result is not None:
+                return _moved_on(request, form, result, to, done or title)
+            page["changed"] = changed
+    elif hasattr(request, "laid_by"):
+        page["laid_by"] = request.laid_by
+        if isinstance(form, DeedForm):
+            form.is_valid()
+            form.forget_what_is_missing()
+    return render(request, template, page)
+
+
+def _of_another_hand(request):
+    """Whether somebody else had opened the form at this screen."""
+    whose = hand_in(request.POST)
+    return bool(whose) and whose != str(request.user.pk)
+
+
+def _moved_on(request, form, result, to, done):
+    forget_typed(request)
+    words = done(result) if callable(done) else done
+    messages.success(request, _with_a_way_back(form, words))
+    return redirect(to(result) if callable(to) else to or result)
 
 
 def _with_a_way_back(form, words):
@@ -45,21 +71,6 @@ def _with_a_way_back(form, words):
         return words
     back = reverse("deed-undo", args=[deed.pk])
     return format_html('{} <a href="{}">Take it back</a>', words, back)
-
-
-def _answered(request, form, act, extra):
-    """What a form that was sent before has made, or None.
-
-    Asked before the form is judged: its own deed may have changed what is on hand.
-    """
-    key = request.POST.get("key", "")
-    if "key" not in form.fields or not Deed.objects.filter(key=key).exists():
-        return None
-    told = {} if isinstance(form, DeedForm) else extra
-    try:
-        return act(**{"on": today(), **told}, by=request.user, key=key)
-    except Refused:
-        return None
 
 
 def card_page(request, form, act, **words):

@@ -84,7 +84,7 @@ def _exchanged(request, version):
 
 def _form(request, stage, initial=None, rows=None):
     shape = CookRecipeForm if stage == Stage.COOK else RecipeForm
-    data = request.POST if request.method == "POST" else None
+    data = request.POST if request.method == "POST" else request.POST or None
     return shape(data, stage=stage, initial=initial, rows=rows)
 
 

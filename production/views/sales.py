@@ -17,6 +17,7 @@ from production.reads.papers import (
     shown_sale_lines,
     taken_back_with,
 )
+from production.reads.restated import settle, with_told
 from production.reads.whence import taken_from
 from production.tables import Customers, Returns, Sales
 from production.views.pages import card_page, list_page, write_page
@@ -69,9 +70,10 @@ def sale(request, pk):
     found = get_object_or_404(
         Sale.objects.with_standing()
         .select_related("customer", "deed__by")
-        .prefetch_related(Prefetch("lines", shown_sale_lines())),
+        .prefetch_related(Prefetch("lines", with_told(shown_sale_lines()))),
         pk=pk,
     )
+    settle(found.lines.all())
     words = {"sale": found}
     if not found.stands:
         words |= {"undone": taken_back_with(found), "again": entered_again(found)}

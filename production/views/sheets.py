@@ -33,6 +33,7 @@ from production.forms import today
 from production.forms.purchase_sheet import PurchaseSheet, PurchaseSheetForm
 from production.models import Workshop
 from production.tables import Figure
+from production.views.kept import forget_typed
 
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 SALT = "purchase sheet"
@@ -47,7 +48,8 @@ def purchase_sheet(request):
     """Read a sheet and show what was understood; nothing is written here."""
     if "kept" in request.POST:
         return _write(request)
-    form = PurchaseSheetForm(request.POST or None, request.FILES or None)
+    sent = request.method == "POST"
+    form = PurchaseSheetForm(*((request.POST, request.FILES) if sent else ()))
     if request.method == "POST" and form.is_valid():
         file = form.cleaned_data["file"]
         try:
@@ -59,6 +61,7 @@ def purchase_sheet(request):
 
 def _page(request, form, **words):
     page = {"form": form, "title": "Read purchases from a sheet", **words}
+    page["laid_by"] = getattr(request, "laid_by", None)
     return render(request, "production/purchase_sheet.html", page)
 
 
@@ -85,6 +88,9 @@ def _write(request):
     form = PurchaseSheetForm()
     if raw is None:
         return _page(request, form, gone=GONE)
+    if request.method != "POST":
+        # The sign-in ended before it was written: it is shown once more.
+        return _shown(request, raw, token["name"])
     made = recorded_from(token["mark"])
     if not made:
         try:
@@ -101,6 +107,7 @@ def _write(request):
             return _page(request, form, gone=str(fault))
     count = f"{len(made)} purchases are" if len(made) > 1 else f"{made[0]} is"
     messages.success(request, f"{count} in the book.")
+    forget_typed(request)
     return redirect("purchases")
 
 

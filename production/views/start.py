@@ -12,8 +12,10 @@ from production.forms.deed import today
 from production.models import Batch, Lot
 from production.reads import start as reads
 from production.reads.apart import to_look_at
+from production.reads.counting import disagreeing
 from production.reads.fitness import load
 from production.reads.trials import due_looks
+from production.templatetags.house import thousands
 from production.views.batches import TITLES
 from production.views.states import asks_for_its_own, state_in
 
@@ -82,6 +84,7 @@ def sections_of(on):
         Section("Under way", "under way", "no batch is open", under_way()),
         *_came_back(),
         *_looks(on),
+        *_counts(),
         Section(
             "Waits for a check or release",
             "waiting",
@@ -177,6 +180,31 @@ def _looks(on):
         for due in due_looks(on)
     ]
     return [Section("Trials to look at", "to look at", "", rows)] if rows else []
+
+
+def _counts():
+    """Counts that the book no longer agrees with; said only where there are some."""
+    rows = [
+        Row(
+            row.count.lot,
+            f"{row.count.lot.item} {row.count.lot}",
+            says=_disagrees(row),
+            link=f"{row.count.lot.get_absolute_url()}#counts",
+            act="Count again, or mend the entry",
+        )
+        for row in disagreeing()[: reads.MOST]
+    ]
+    title = "A count and the book disagree"
+    return [Section(title, "counted otherwise", "", rows)] if rows else []
+
+
+def _disagrees(row):
+    unit = "g" if row.count.lot.item.unit == "g" else "pcs"
+    did = "weighed" if row.count.reweighed else "counted"
+    return (
+        f"{did} {thousands(row.count.found)} {unit} at {row.count.place} on "
+        f"{row.count.on:%Y-%m-%d}; the book now says {thousands(row.says)} {unit}"
+    )
 
 
 def _lot(lot, **facts):

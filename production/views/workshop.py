@@ -9,8 +9,6 @@ from django.db import DatabaseError
 from django.shortcuts import get_object_or_404, redirect, render
 
 from production.actions.people import (
-    MAKER,
-    OWNER,
     add_person,
     change_person,
     is_owner,
@@ -114,15 +112,12 @@ def person_add(request):
 
 def person(request, pk):
     found = get_object_or_404(get_user_model(), pk=pk)
-    part = OWNER if is_owner(found) else MAKER
     return signed_page(
         request,
-        PartForm(
-            request.POST or None,
-            initial={"group": part, "active": found.is_active},
-        ),
+        PartForm(request.POST or None, person=found),
         change_person,
         extra={"person": found},
+        record=(Restated.Of.PERSON, found.pk),
         title=f"What {found} may do",
         template="production/person.html",
         restated=history_of(Restated.Of.PERSON, found.pk),

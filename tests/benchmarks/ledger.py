@@ -11,6 +11,7 @@ from itertools import count
 from django.contrib.auth import get_user_model
 from django.db import connection
 
+from production.actions.keeping import remake_stock
 from production.models import (
     Batch,
     Customer,
@@ -72,6 +73,7 @@ class Ledger:
             (Movement, self.movements),
         ):
             model.objects.bulk_create(rows, batch_size=500)
+        remake_stock()
         with connection.cursor() as cursor:
             cursor.execute("ANALYZE")
         return [oil.code for oil in oils]

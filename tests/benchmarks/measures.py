@@ -1,9 +1,7 @@
 """What is measured, and against what."""
 
-import statistics
 from collections import defaultdict
 from dataclasses import dataclass
-from time import perf_counter
 
 from django.db import connection
 
@@ -14,6 +12,7 @@ from production.reads.contents import contents_of
 from production.reads.trace import forward_closure, trace
 from tests.benchmarks.ledger import fill
 from tests.benchmarks.plans import faults, queries_of
+from tests.benchmarks.timing import seconds
 
 
 @dataclass(frozen=True)
@@ -29,17 +28,6 @@ class Row:
     @property
     def ratio(self):
         return self.ours / self.bare
-
-
-def seconds(act, times):
-    """The middle of several runs, after one that warms up."""
-    act()
-    found = []
-    for _ in range(times):
-        start = perf_counter()
-        act()
-        found.append(perf_counter() - start)
-    return statistics.median(found)
 
 
 def measure(families, times, bar):

@@ -11,6 +11,7 @@ from django.db import DatabaseError, connection, transaction
 
 from config.audit import audit
 from production import actions
+from production.actions.keeping import remake_stock
 from production.models import Loss, Lot, Movement, Place, Version
 from production.models.ink import (
     WrittenInInk,
@@ -19,6 +20,7 @@ from production.models.ink import (
     missing_triggers,
     trigger_names,
 )
+from production.reads.batches import batch_balance
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -152,6 +154,7 @@ def test_grams_that_nobody_explains_are_named(owner):
     thin = make.batch(uses=[(lot, "1000")], amount="1000", code="THIN", version=version)
     assert faults() == []
     change(thin.movements.get(), amount=900_000)
+    remake_stock()
     assert faults() == ["THIN: 100 g are unexplained in " + thin.batch.code]
 
 
@@ -162,23 +165,32 @@ def shares():
 def test_a_reason_is_asked_when_a_correction_leaves_grams_unexplained(owner):
     version = make.version("dilution", name="Thin", lines=shares())
     lot = make.lot("SALT")
-    thin = make.batch(uses=[(lot, "900")], amount="900", code="THIN", version=version)
-    loss = {"batch": thin.batch, "losses": [actions.NewLoss("spill", Decimal(90))]}
-    with make.refused("Weigh again, name the loss, or give the reason."):
-        actions.name_loss(**loss, **make.act())
-    actions.name_loss(**loss, **make.act(reason="the jug was not empty"))
+    thin = make.batch(
+        uses=[(lot, "990")],
+        amount="900",
+        code="THIN",
+        version=version,
+        losses=[actions.NewLoss("spill", Decimal(90))],
+    )
     assert faults() == []
+    tamper("UPDATE production_loss SET amount = 1000")
+    assert faults() == ["THIN: 89 g are unexplained in " + thin.batch.code]
+
+
+def test_a_loss_of_grams_that_never_went_in_is_refused(owner):
+    thin = make.batch(uses=[(make.lot(), "900")], amount="900")
+    new = [actions.NewLoss("spill", Decimal(90))]
+    with make.refused("90 g cannot come out of nothing"):
+        actions.name_loss(batch=thin.batch, losses=new, **make.act())
 
 
 def test_a_loss_that_was_taken_back_is_no_loss(owner):
-    thin = make.batch(uses=[(make.lot(), "900")], amount="900")
+    thin = make.batch(uses=[(make.lot(), "900")], amount="810")
     new = [actions.NewLoss("spill", Decimal(90))]
     actions.name_loss(batch=thin.batch, losses=new, **make.act())
     undone = Loss.objects.get().deed
     actions.undo_deed(undone=undone, **make.act())
-    from production.reads.batches import batch_balance
-
-    assert batch_balance(thin.batch).difference == 0
+    assert batch_balance(thin.batch).difference == 90
     assert faults() == []
 
 

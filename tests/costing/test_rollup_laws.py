@@ -72,7 +72,8 @@ class Workshop:
             expected = self.draw(st.none() | milli)
             lot = self.open_lot(self.draw(milli), {}, code, expected)
         trial = self.draw(st.booleans())
-        self.batches.append(BatchNode(code, work, lot, trial))
+        lost = lot is None and self.draw(st.booleans())
+        self.batches.append(BatchNode(code, work, lot, trial, lost))
 
     def part_with(self):
         code = self.draw(st.sampled_from(self.full()))
@@ -127,6 +128,24 @@ def workshops(draw, deeds=(*SPLITTING, "reweigh", "find")):
 @given(workshops())
 def test_value_is_neither_made_nor_lost(past):
     assert difference(roll_up(*past).totals) == 0
+
+
+@given(workshops())
+def test_a_lost_batch_is_an_expense_and_no_work_under_way(past):
+    lots, batches = past
+    found = roll_up(lots, batches)
+    lost = {entry.code for entry in batches if entry.lost}
+    assert lost == set(found.lost)
+    assert not lost & set(found.in_progress)
+    nano = sum(
+        sum(found.lost[entry.code].inside.values())
+        for entry in batches
+        if entry.lost and not entry.trial
+    )
+    still = [replace(entry, lost=False) for entry in batches]
+    before = roll_up(lots, still).totals
+    assert found.totals.abnormal - before.abnormal == nano
+    assert before.work_in_progress - found.totals.work_in_progress == nano
 
 
 @given(workshops())

@@ -227,7 +227,7 @@ def test_paste_that_dried_out_has_lost_water_only(owner):
 
 def test_a_count_up_and_a_return_change_nothing_in_the_soap(owner):
     paste = cook()
-    actions.count_lot(lot=paste, found=Decimal(1950), **make.act(3))
+    actions.count_lot(lot=paste, found=Decimal(1950), **make.act(3, reason="a rest"))
     sale = make.sale(paste, "100", on=make.day(4))
     back = {"then": "restock", **make.act(5)}
     actions.take_back(line=sale.lines.get(), amount=Decimal(100), **back)

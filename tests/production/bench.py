@@ -28,7 +28,7 @@ def set_out(*, packs=PACKS, check="check"):
     make.lot("GLY-1", grams="3000", item=make.item("glycerin", category="additive"))
     fragrance = make.item("Salt Marsh", category="fragrance")
     make.lot("FRA-1", grams="500", item=fragrance)
-    make.batch("preparation", uses=[(salt, "200")], makes="brine", code="BRINE-1")
+    make.batch("preparation", uses=[(salt, "900")], makes="brine", code="BRINE-1")
     for code, name in (("BOT-1", "bottle"), ("LAB-1", "label")):
         made = make.item(name, kind="packaging", unit="piece")
         make.lot(code, grams="100", item=made)

@@ -68,7 +68,6 @@ class TestTakingTheSoapOut:
             makes="hand wash",
             unit="piece",
             amount="1",
-            net_mass="250",
             status="quarantine",
             code="E1",
         )

@@ -15,6 +15,10 @@ from tests import make
 from tests.production.writing import fill, typed
 
 
+def make_customer():
+    return str(workshop.ensure_customer("Mara").pk)
+
+
 @pytest.mark.parametrize(
     ("name", "model"),
     [
@@ -29,8 +33,15 @@ def test_a_card_is_added_once(desk, name, model):
     fill(desk, reverse(name), **says)
     sent = typed(desk.get(reverse(name))) | says
     again = desk.post(reverse(name), sent)
-    assert again.status_code == 200
-    assert 'value="Clearwick"' in again.content.decode()
+    other = "unit" if model is Item else "customer" if model is Place else "contact"
+    told = {"unit": "piece", "contact": "ada", "customer": make_customer()}[other]
+    more = desk.post(reverse(name), sent | {other: told})
+    assert model.objects.filter(name="Clearwick").count() == 1
+    if model is not Item:
+        # The same twice is the same card, something else under its name is refused.
+        assert again.status_code == 302
+    assert more.status_code == 200
+    assert 'value="Clearwick"' in more.content.decode()
     assert model.objects.filter(name="Clearwick").count() == 1
 
 

@@ -90,7 +90,7 @@ class TestLaterDeeds:
             actions.note_measurement: {"lot": oil, "readings": [make.check()]},
             actions.hold_lot: {"lot": oil, "reason": "x"},
             actions.reject_lot: {"lot": oil, "reason": "x"},
-            actions.count_lot: {"lot": oil, "found": Decimal(900)},
+            actions.count_lot: {"lot": oil, "found": Decimal(900), "reason": "x"},
             actions.reweigh_lot: {"lot": oil, "found": Decimal(800)},
             actions.give: {"lot": soap, "amount": ONE, "why": "gift"},
             actions.discard: {"lot": oil, "amount": ONE, "reason": "x"},

@@ -15,6 +15,7 @@ pytestmark = pytest.mark.django_db
 
 
 def count(lot, found, on=2, **facts):
+    facts = {"reason": "yearly count", **facts}
     return actions.count_lot(lot=lot, found=Decimal(found), **act(on, **facts))
 
 
@@ -39,11 +40,11 @@ class TestCount:
         assert entries(lot, "counted") == [difference]
         assert make.on_hand(lot) == Decimal(found)
 
-    def test_a_count_that_agrees_is_written_as_a_reading(self):
+    def test_a_count_that_agrees_is_written_and_books_nothing(self):
         lot = make.lot()
         count(lot, "1000", 5)
-        row = lot.measurements.get()
-        assert (row.what, row.value, row.on) == ("mass", 1000, day(5))
+        row = lot.counts.get()
+        assert (row.found, row.booked, row.on, row.entry) == (1000, 1000, day(5), None)
         assert not entries(lot, "counted")
 
     def test_a_lot_may_turn_out_to_be_gone(self):
@@ -89,7 +90,8 @@ class TestCount:
 
     def test_the_same_key_counts_once(self):
         lot = make.lot()
-        make.sent_twice(actions.count_lot, lot=lot, found=Decimal(990), **act())
+        facts = act(reason="yearly count")
+        make.sent_twice(actions.count_lot, lot=lot, found=Decimal(990), **facts)
         assert entries(lot, "counted") == [-10]
 
 

@@ -148,7 +148,7 @@ class TestWhatIsRefused:
         finish = bench.new(
             "finishing", [("GLY-1", "280")], "8000", readings=bench.PASSED
         )
-        with refused("Weigh again, name the loss, or give the reason"):
+        with refused("Say where they went, weigh again, or give the reason"):
             write_a_day(finishing=finish, fillings=())
 
 

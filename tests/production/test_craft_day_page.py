@@ -182,7 +182,7 @@ def test_a_wrong_tub_is_noticed_and_an_alkali_is_looked_at_twice(desk):
     page = desk.post(url(), sent | {"additions-0-lot": "K1"}).content.decode()
     assert "this row is for glycerin" in page
     assert "I have read: potassium hydroxide, 90 %, lot K1" in page
-    assert page.index("Never water onto alkali") < page.index("additions-0-lot")
+    assert page.index("Never water onto alkali") < page.index('name="additions-0-lot"')
     for field, says in (("water", "not water"), ("paste", "no paste")):
         page = desk.post(url(), sent | {field: "K1"}).content.decode()
         assert f"K1 is potassium hydroxide, {says}" in page

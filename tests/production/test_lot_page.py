@@ -8,7 +8,7 @@ from django.urls import reverse
 from production import actions
 from production.models import Deed, Given, Lot, Measurement, Status
 from tests import make
-from tests.production.writing import check, fill, holds, typed
+from tests.production.writing import check, fill, holds, look_then_write, typed
 
 DAY = "2026-03-02"
 
@@ -72,12 +72,13 @@ def test_reject_a_lot(desk, lot):
 
 
 def test_count_a_lot(desk, lot):
-    holds(desk, page("lot-count"), {"found": "980 g"}, {"found": "?"}, "not an amount")
+    good = {"found": "980 g", "reason": "spilt", "seen": "1000>980"}
+    holds(desk, page("lot-count"), good, {"found": "?"}, "not an amount")
     assert on_hand() == 980
 
 
 def test_a_count_of_nothing_empties_the_lot(desk, lot):
-    fill(desk, page("lot-count"), found="0")
+    look_then_write(desk, page("lot-count"), found="0", reason="all gone")
     assert on_hand() == 0
 
 
@@ -106,13 +107,15 @@ def test_move_some_and_then_say_from_where(desk, lot):
     good = {"amount": "400 g", "to": str(crate.pk)}
     holds(desk, page("lot-move"), good, {"to": ""}, "required")
     assert "place" in typed(desk.get(page("lot-count")))
-    fill(desk, page("lot-count"), found="390 g", place=str(crate.pk))
+    found = {"found": "390 g", "place": str(crate.pk), "reason": "spilt"}
+    look_then_write(desk, page("lot-count"), **found)
     assert on_hand() == 990
 
 
 def test_bottles_are_counted_in_pieces(desk):
     make.bottles("L1", pieces="50")
-    holds(desk, page("lot-count"), {"found": "48"}, {"found": "2 kg"}, "in pieces")
+    good = {"found": "48", "reason": "two broke", "seen": "50>48"}
+    holds(desk, page("lot-count"), good, {"found": "2 kg"}, "in pieces")
     assert on_hand() == 48
 
 

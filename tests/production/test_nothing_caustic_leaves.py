@@ -420,7 +420,7 @@ class TestWhatIsNeverAsked:
     def test_discarding_and_counting(self, shelf):
         paste = cook(shelf)
         actions.discard(lot=paste, amount=D(100), **act(3, reason="spilt"))
-        actions.count_lot(lot=paste, found=D(990), **act(3))
+        actions.count_lot(lot=paste, found=D(990), **act(3, reason="a rest"))
         assert make.on_hand(paste) == 990
 
 

@@ -335,7 +335,7 @@ class TestFromAnyStatus:
     @pytest.mark.parametrize("status", ["quarantine", "held", "rejected"])
     def test_goods_are_counted_sampled_moved_reworked_and_discarded(self, status):
         lot = make.lot(status=status)
-        actions.count_lot(lot=lot, found=Decimal(990), **act())
+        actions.count_lot(lot=lot, found=Decimal(990), **act(reason="a rest"))
         actions.give(lot=lot, amount=Decimal(10), why="sample", **act())
         actions.give(lot=lot, amount=Decimal(10), why="retained", **act())
         shed = actions.ensure_place("shed")

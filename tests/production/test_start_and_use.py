@@ -44,6 +44,7 @@ class TestStart:
         actions.make_lot(
             batch=batch,
             output=actions.Output(Decimal(90), item=make.item("soap", kind="made")),
+            lost_as="steam",
             **act(5),
         )
         assert Batch.objects.get().expected == 4800

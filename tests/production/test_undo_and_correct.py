@@ -99,7 +99,7 @@ def given(lot):
 
 
 def counted(lot):
-    return actions.count_lot(lot=lot, found=TEN, **act())
+    return actions.count_lot(lot=lot, found=TEN, **act(reason="a rest"))
 
 
 def reweighed(lot):
@@ -301,7 +301,7 @@ class TestTakeBackOneEntry:
 
     def test_one_of_two_lots_is_taken_out_of_a_batch(self):
         oil, salt = make.lot(), make.lot()
-        soap = make.batch(uses=[(oil, "300"), (salt, "30")])
+        soap = make.batch(uses=[(oil, "300"), (salt, "30")], amount="300")
         take_back(entry(salt, "used"))
         assert trace(soap).back == [oil.code]
         with make.refused("made of nothing"):
@@ -369,7 +369,7 @@ class TestCorrect:
 
     def test_it_may_be_corrected_again(self):
         lot = make.lot()
-        make.batch(uses=[(lot, "300")])
+        make.batch(uses=[(lot, "300")], amount="290")
         correct(entry(lot, "used"), "310")
         correct(entry(lot, "used"), "290")
         assert make.on_hand(lot) == 710
@@ -403,7 +403,7 @@ class TestCorrect:
         with make.refused("after it was done", "Correct both dates"):
             correct(one, "300", moved_to=day(7))
         with make.refused("after it was done"):
-            correct(done, "900", moved_to=day(5))
+            correct(done, "300", moved_to=day(5))
 
     @pytest.mark.parametrize("act_of", [moved, counted, reweighed, returned, sold])
     def test_deeds_with_papers_or_two_halves_are_done_again_instead(self, act_of):

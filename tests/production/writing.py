@@ -93,3 +93,11 @@ def holds(desk, url, good, bad, says):
     assert (second.status_code, second.url) == (302, first.url)
     assert Deed.objects.count() == deeds + 1
     return first
+
+
+def look_then_write(desk, url, **written):
+    """Send a count, look at what it shows, and send it again as it came back."""
+    sent = typed(desk.get(url)) | written
+    shown = desk.post(url, sent)
+    assert shown.status_code == 200, "it was written unseen"
+    return desk.post(url, typed(shown) | written)

@@ -36,7 +36,10 @@ class Flow:
 
 @dataclass(frozen=True, slots=True)
 class LotNode:
-    """A lot as the book has it; not ``known``: ``bought`` is only the known part."""
+    """A lot as the book has it; not ``known``: ``bought`` is only the known part.
+
+    ``expected`` is what there would have been of it without an abnormal loss.
+    """
 
     code: str
     started: Decimal

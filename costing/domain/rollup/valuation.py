@@ -17,13 +17,14 @@ LOST = {"given", "discarded", "counted"}
 class BatchNode:
     """A batch's making cost, and the lot it made (None while it is open).
 
-    ``trial`` is a trial that nobody promoted.
+    ``trial`` is a trial that nobody promoted; ``lost`` a batch that is lost whole.
     """
 
     code: str
     work: Parts
     lot: str | None
     trial: bool = False
+    lost: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,11 +66,14 @@ class Totals:
 class Valuation:
     """Every lot's value, inputs before what is made of them, and what they add up to.
 
+    ``in_progress`` are open batches, ``lost`` those that ended with no lot.
+
     While ``missing`` names a lot, the totals are only the known part.
     """
 
     lots: Mapping[str, LotValue]
     in_progress: Mapping[str, InProgress]
+    lost: Mapping[str, InProgress]
     missing: frozenset[str]
     totals: Totals
 
@@ -107,12 +111,13 @@ def roll_up(lots: Iterable[LotNode], batches: Iterable[BatchNode]) -> Valuation:
                 into = batch_of(flow, node)
                 add(inside[into], value.taken[flow.id])
                 unpriced[into] |= value.missing
+    open_now = {
+        code: InProgress(some(parts), unpriced[code]) for code, parts in inside.items()
+    }
     return Valuation(
         lots=values,
-        in_progress={
-            code: InProgress(some(parts), unpriced[code])
-            for code, parts in inside.items()
-        },
+        in_progress={c: at for c, at in open_now.items() if not batch_nodes[c].lost},
+        lost={c: at for c, at in open_now.items() if batch_nodes[c].lost},
         missing=frozenset[str]().union(*(value.missing for value in values.values())),
         totals=_totals(nodes, batch_nodes, values, inside),
     )
@@ -155,25 +160,28 @@ def _totals(
     inside: Mapping[str, Parts],
 ) -> Totals:
     gone = _gone(nodes, values)
-    held: Counter[bool] = Counter()
+    held: Counter[str] = Counter()
     for code, parts in inside.items():
-        held[batch_nodes[code].trial] += sum(parts.values())
+        batch = batch_nodes[code]
+        kind = "trial" if batch.trial else "lost" if batch.lost else "open"
+        held[kind] += sum(parts.values())
     bought = [(node.opening, sum(node.bought.values())) for node in nodes.values()]
     return Totals(
         purchases=sum(nano for opening, nano in bought if not opening),
         opening=sum(nano for opening, nano in bought if opening),
         making_cost=sum(sum(batch.work.values()) for batch in batch_nodes.values()),
-        work_in_progress=held[False],
+        work_in_progress=held["open"],
         stock=sum(sum(value.stock.values()) for value in values.values()),
         cost_of_goods_sold=gone["sold"] + gone["returned"],
-        abnormal=sum(
+        abnormal=held["lost"]
+        + sum(
             sum(value.abnormal.values()) for value in values.values() if not value.trial
         ),
         given=gone["given"],
         discarded=gone["discarded"],
         counted=gone["counted"],
         development=gone["development"]
-        + held[True]
+        + held["trial"]
         + sum(
             sum(value.left.values()) + sum(value.abnormal.values())
             for value in values.values()

@@ -33,6 +33,8 @@ EVENTS: dict[str, Callable[[Event, dict[str, Any]], None]] = {
     "use": making.replay_use,
     "work": making.replay_batch_work,
     "batch_loss": making.replay_batch_loss,
+    "loss_renamed": making.replay_loss_renamed,
+    "batch_lost": making.replay_batch_lost,
     "step": making.replay_step,
     "make": making.replay_make,
     "hold": making.replay_hold,

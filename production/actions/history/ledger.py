@@ -2,8 +2,9 @@
 
 from typing import Any
 
-from production.actions import buying, days, fragrance, statuses, stock
+from production.actions import buying, counting, days, fragrance, statuses, stock
 from production.actions.history.words import (
+    batch_named,
     dated,
     item_of,
     lot_named,
@@ -26,11 +27,14 @@ def replay_loss(event: Event, act: dict[str, Any]) -> None:
 
 
 def replay_count(event: Event, act: dict[str, Any]) -> None:
-    stock.count_lot(
+    counting.count_lot(
         **dated(event, act),
         lot=lot_named(event),
         difference=event.number("difference"),
+        found=event.maybe("found"),
         place=place_named(event),
+        batch=batch_named(event) if event.words("batch") else None,
+        past=True,
     )
 
 
@@ -39,6 +43,7 @@ def replay_reweigh(event: Event, act: dict[str, Any]) -> None:
         **dated(event, act),
         lot=lot_named(event),
         difference=event.number("difference"),
+        found=event.maybe("found"),
         place=place_named(event),
         past=True,
     )

@@ -2,7 +2,15 @@
 
 from typing import Any
 
-from production.actions import batches, noting, statuses, taking_back, working
+from production.actions import (
+    balancing,
+    batches,
+    losing,
+    noting,
+    statuses,
+    taking_back,
+    working,
+)
 from production.actions.history.words import (
     batch_named,
     dated,
@@ -12,7 +20,7 @@ from production.actions.history.words import (
 )
 from production.actions.lots import Reading
 from production.domain.history import Event
-from production.models import Item, Measurement, Version
+from production.models import Item, Loss, Measurement, Version
 
 
 def replay_run(event: Event, act: dict[str, Any]) -> None:
@@ -23,6 +31,7 @@ def replay_run(event: Event, act: dict[str, Any]) -> None:
         "code": event.text("code"),
         "version": _version(event),
         "expected": event.maybe("expected"),
+        "follows": event.yes("follows"),
         "trial": event.yes("trial"),
     }
     makes = event.part("makes")
@@ -96,8 +105,33 @@ def replay_batch_work(event: Event, act: dict[str, Any]) -> None:
 
 
 def replay_batch_loss(event: Event, act: dict[str, Any]) -> None:
-    batches.name_loss(
+    losing.name_loss(
         **dated(event, act), batch=batch_named(event), losses=_losses(event)
+    )
+
+
+def replay_loss_renamed(event: Event, act: dict[str, Any]) -> None:
+    losing.rename_loss(
+        **dated(event, act), loss=_the_loss(event), kind=event.text("kind")
+    )
+
+
+def _the_loss(event: Event) -> Loss:
+    """The loss that an event names by what it says; of two alike either one."""
+    part = event.part("loss")
+    if part is None:
+        raise event.fault("'loss' is missing.")
+    kind, amount = part.text("kind"), part.number("amount")
+    part.done()
+    same = Loss.objects.filter(batch=batch_named(event), kind=kind, amount=amount)
+    if (loss := same.order_by("pk").first()) is None:
+        raise event.fault(f"there is no such loss of {kind} yet.")
+    return loss
+
+
+def replay_batch_lost(event: Event, act: dict[str, Any]) -> None:
+    losing.lose_batch(
+        **dated(event, act), batch=batch_named(event), kind=event.text("kind")
     )
 
 
@@ -184,10 +218,10 @@ def _work(event: Event) -> list[working.NewWork]:
     return work
 
 
-def _losses(event: Event) -> list[batches.NewLoss]:
+def _losses(event: Event) -> list[balancing.NewLoss]:
     losses = []
     for part in event.parts("losses", []):
-        losses.append(batches.NewLoss(part.text("kind"), part.number("amount")))
+        losses.append(balancing.NewLoss(part.text("kind"), part.number("amount")))
         part.done()
     return losses
 

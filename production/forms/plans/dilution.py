@@ -12,7 +12,14 @@ from production.domain.numbers import grams
 from production.domain.refusal import Refused
 from production.forms.deed import today
 from production.forms.fields import AmountField, LotField, NumberField, PercentField
-from production.forms.plans.rows import Plan, PlanForm, gather, row, water_rows
+from production.forms.plans.rows import (
+    Plan,
+    PlanForm,
+    gather,
+    out_of,
+    row,
+    water_rows,
+)
 from production.models import Item
 from production.reads.stored import content_on
 
@@ -59,7 +66,6 @@ class DilutionPlanForm(PlanForm):
             )
         beside, told = gather(others, self.on)
         more, said = water_rows(water, self.on)
-        kept = 1 - ((version.loss if version else None) or 0)
         return Plan(
             [row(paste.item, grams(mixed.paste), paste.code), *beside, *more],
             [
@@ -68,7 +74,7 @@ class DilutionPlanForm(PlanForm):
                 ("soap content then", round(target * 100, 2), "%"),
             ],
             told + said + self._waits(version),
-            grams(mixed.total * kept),
+            out_of(mixed.total, version),
         )
 
     def _mixed(self, content):

@@ -10,6 +10,7 @@ from django import forms
 
 from production.domain.numbers import grams, plain
 from production.domain.refusal import Refused
+from production.domain.yields import Poured, Terms, should_come_out
 from production.forms.deed import released_lots
 from production.forms.fields import Choice
 from production.models import Item, Stage, Version, Vessel
@@ -28,6 +29,12 @@ class Plan:
     remarks: list = field(default_factory=list)
     expected: Decimal | None = None
     cooked: object = None
+
+
+def out_of(together, version):
+    """What should come out of so many grams; None where no loss is said."""
+    terms = Terms(version.loss if version else None)
+    return should_come_out([Poured(0, together)], terms)
 
 
 def wanted(item, amount):

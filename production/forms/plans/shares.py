@@ -3,10 +3,9 @@
 from decimal import Decimal
 
 from production.domain.mixing import remarks as to_heed
-from production.domain.numbers import grams
 from production.forms.deed import lots_to_choose, released_lots
 from production.forms.fields import AmountField, understand
-from production.forms.plans.rows import Plan, PlanForm, gather, water_rows
+from production.forms.plans.rows import Plan, PlanForm, gather, out_of, water_rows
 from production.models import Item, Lot, Stage
 from production.reads.cooking import part_of
 from production.reads.fragrance import remarks_for
@@ -45,7 +44,7 @@ class SharePlanForm(PlanForm):
             rows,
             [("to make", made, "pieces" if counted else "g")],
             [*remarks, *to_heed(parts, version.formula.stage), *_scented(rows, made)],
-            made if counted else grams(made * kept),
+            made if counted else out_of(made, version),
         )
 
     def suggestions(self):

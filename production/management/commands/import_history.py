@@ -53,10 +53,17 @@ their dates. Types and what they need (further keys in brackets):
   tap          date, lot, item, amount, value
   batch        date, code, stage, uses: lot, amount; makes: lot, item, unit, amount
                [net_mass status expires]; [expected work: kind, hours, rate; losses: kind,
-               amount; formula: name, version; trial override]; makes null opens a batch
+               amount; formula: name, version; trial override follows]; makes null opens a
+               batch; follows true: expected is worked out of what went in, by the loss
+               of the formula; expected null without it is not judged
   use, work, batch_loss, step, make, promotion
                date, batch and uses, work, losses, text, makes or reason; a step
                [look: minutes, day, week]
+  loss_renamed date, batch, loss: kind, amount; kind (what it was) [reason]
+  batch_lost   date, batch, kind: all of an open batch is gone [reason]
+               kinds of loss: steam, left on the walls, bench sample, weighing difference
+               (part of the work); spill, boiled over, burnt, dropped, thrown away (an
+               expense, also in a file of before); other
   measurement  date, lot or batch, what [basis value passed note; of a check: method
                (drop test, titration, laboratory, supplier, before), where (spots of the
                pot, or the paper), sampled (after, before: something of that day went in
@@ -72,7 +79,8 @@ their dates. Types and what they need (further keys in brackets):
   status       date, lot, status (quarantine, released, held, rejected)
   open_pack    date, lot: it stands open at the bench
   count, reweigh
-               date, lot, difference (signed)
+               date, lot, difference (signed) [found: what was there; of a count of
+               alkali, batch: it may have got what was missing]
   given        date, lot, amount, why (sample, tester, gift, own use, retained) [recipient]
   move         date, lot, amount, from, to
   sale         date, number, channel, customer (or null), lines: lot, amount, unit_price

@@ -1,8 +1,8 @@
 """The rows that the fitness question stands on, loaded for some lots at once.
 
-Six queries, whatever the ledger's length: the closure behind the lots, their headers,
-what their batches took, what was read on them, their holds, and their statuses; one
-more where something was held, one where there are trials. Rows
+Seven queries, whatever the ledger's length: the closure behind the lots, their headers,
+what their batches took, what was read on them and put right since, their holds, and
+their statuses; one more where something was held, one where there are trials. Rows
 that were taken back are loaded too, so that the book can be asked as it stood at an
 earlier deed.
 """
@@ -36,6 +36,7 @@ from production.models import (
 from production.reads.contents import origin_role
 from production.reads.fitness.closure import ever_behind
 from production.reads.fitness.superfats import NOW, VALUES, Superfats, Used, stands
+from production.reads.restated import OF, known_figures
 
 KIND, WHAT = Movement.Kind, Measurement.What
 ROLE_FIELDS = ("category", "alkali", "acid", "kind", "own_inci")
@@ -87,6 +88,7 @@ class Rows(Superfats):
             .select_related("taken_back")
             .order_by("on", "-basis", "id")
         )
+        self._fill_figures()
         held = Q(lot__in=self.lots) | Q(batch__in=batches)
         answers = Prefetch("lifts", _with_its_end(HoldLifted.written.all()))
         holds = _with_its_end(Hold.written.filter(held))
@@ -102,6 +104,17 @@ class Rows(Superfats):
         if trials:
             accepted = Promotion.written.filter(batch__in=trials)
             self.promotions = list(_with_its_end(accepted.select_related("deed")))
+
+    def _fill_figures(self) -> None:
+        """What was put right of these lots and their values, and by which deed."""
+        values = [row.pk for row in self.readings if row.what in VALUES]
+        self.said = known_figures({OF.LOT: self.lots, OF.READING: values})
+        items = self.said.pointed(OF.LOT, "item")
+        items -= {lot.item_id for lot in self.lots.values()}
+        if items:
+            found = Item.objects.select_related("oil", "name_on_label")
+            self.items = found.in_bulk(items)
+        self.items |= {lot.item_id: lot.item for lot in self.lots.values()}
 
     def _fill_movements(self, batches: set[int]) -> None:
         # A look-up each: as a join SQLite would read every reversal there is.
@@ -304,16 +317,14 @@ class Rows(Superfats):
                     found.append((row.deed, ("batch", row.batch)))
                 if row.taken < NOW:
                     found.append((row.taken, ("batch", row.batch)))
-        found += [
-            (row.deed_id, ("lot", row.lot_id))
-            for row in self.readings
-            if row.what in VALUES and row.lot_id
-        ]
-        found += [
-            (row.ends, ("lot", row.lot_id))
-            for row in self.readings
-            if row.what in VALUES and row.lot_id and row.ends < NOW
-        ]
+        for row in self.readings:
+            if row.what in VALUES and row.lot_id:
+                deeds = [row.deed_id, *self.said.deeds(row, ("value",))]
+                deeds += [row.ends] if row.ends < NOW else []
+                found += [(deed, ("lot", row.lot_id)) for deed in deeds]
+        for lot in self.lots.values():
+            deeds = self.said.deeds(lot, ("item", "net_mass"))
+            found += [(deed, ("lot", lot.pk)) for deed in deeds]
         return found
 
     def _ancestors(self, code: str, batch: int | None) -> set[tuple[str, int]]:

@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterator
+from copy import copy
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -9,8 +10,9 @@ from functools import cached_property
 from typing import Any
 
 from production.domain.contents import BatchFacts, Flow, LotFacts, Value, contents
-from production.models import Batch, Lot, Measurement
+from production.models import Batch, Item, Lot, Measurement
 from production.reads.contents import BASES, grams_of, supplied
+from production.reads.restated import KnownFigures
 
 WHAT = Measurement.What
 VALUES = (
@@ -57,6 +59,8 @@ class Superfats:
     used: dict[int, list[Used]] = field(default_factory=lambda: defaultdict(list))
     made: dict[int, list[Used]] = field(default_factory=lambda: defaultdict(list))
     readings: list[Measurement] = field(default_factory=list)
+    said: KnownFigures = field(default_factory=KnownFigures)
+    items: dict[int, Item] = field(default_factory=dict)
     _superfats: dict[tuple[str, int], Decimal | None] = field(default_factory=dict)
 
     @cached_property
@@ -90,12 +94,23 @@ class Superfats:
                 if lot.batch_id
                 else supplied(lot, tuple(self._values(lot.pk, known_by))),
             )
-            for lot in self.lots.values()
+            for lot in self._lots_by(known_by)
         ]
         if self.batch is not None:
             code = self._batch_codes[self.batch.pk]
             facts.append(LotFacts(self.open_code, Decimal(1), (), batch=code))
         return facts
+
+    def _lots_by(self, known_by: int) -> Iterator[Lot]:
+        """The lots as they were known by a deed: which item, and how heavy a piece."""
+        for lot in self.lots.values():
+            item = self.said.at(lot, "item", known_by, lot.item_id)
+            mass = self.said.at(lot, "net_mass", known_by, lot.net_mass)
+            if (item, mass) != (lot.item_id, lot.net_mass):
+                lot, now = copy(lot), lot
+                lot.item = now.item if item == now.item_id else self.items[item]
+                lot.net_mass = mass
+            yield lot
 
     @cached_property
     def _batch_codes(self) -> dict[int, str]:
@@ -120,11 +135,12 @@ class Superfats:
             known = row.lot_id == pk and stands(row, known_by)
             known = known and row.what in VALUES and row.basis in BASES
             if known and row.value is not None:
-                yield Value(date.min, row.what, row.value)
+                value = self.said.at(row, "value", known_by, row.value)
+                yield Value(date.min, row.what, value)
 
     def _batch_facts(self, known_by: int) -> list[BatchFacts]:
         facts = []
-        for lot in self.lots.values():
+        for lot in self._lots_by(known_by):
             if lot.batch_id:
                 made = grams_of(lot, self._started(lot, [], known_by)) or None
                 code = self._batch_codes[lot.batch_id]

@@ -17,13 +17,14 @@ def history_events() -> list[Facts]:
     book = Ledger()
     making = Making(book)
     told = [
-        *ledger_events(book),
         *formula_events(),
         *purchase_events(book),
         *making.events(),
         *sale_events(book),
         *look_events(book),
     ]
+    # After the batches: their events say where each begins.
+    told += ledger_events(book, making.begun)
     readings = Readings(book, making.begun)
     told += [*readings.events(), *readings.taken_back()]
     told.sort(key=lambda event: (event.on, event.deed, event.place))

@@ -14,6 +14,7 @@ from production.reads.history.told import (
     not_before,
     some,
 )
+from production.reads.restated import as_now
 
 # The replay works these readings out again from the two weights.
 RESTATING = "reweigh a lot"
@@ -27,7 +28,7 @@ class Readings:
         self.spots: dict[int, Spot] = {}
         self.rows: list[Measurement] = []
         rows = Measurement.objects.select_related("deed", "lot", "batch")
-        for row in rows.order_by("pk"):
+        for row in as_now(rows.order_by("pk")):
             if row.deed.verb != RESTATING and self._told(row):
                 self.rows.append(row)
 

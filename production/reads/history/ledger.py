@@ -9,6 +9,7 @@ from django.db.models import Prefetch
 from production.models import (
     Closing,
     Constituent,
+    Count,
     Deed,
     FragranceDocument,
     Given,
@@ -27,6 +28,7 @@ from production.reads.history.told import (
     not_before,
     some,
 )
+from production.reads.restated import as_now
 
 KIND = Movement.Kind
 STARTS = {KIND.RECEIVED, KIND.OPENING, KIND.MADE}
@@ -42,7 +44,7 @@ class Ledger:
             .in_book_order()
             .select_related("lot__item", "place", "deed", "batch")
         )
-        self.rows = list(rows)
+        self.rows = as_now(rows)
         self.deed_of = dict(Movement.objects.values_list("pk", "deed_id"))
         self.reasons = dict(Deed.objects.exclude(reason="").values_list("pk", "reason"))
         self.starts = {row.lot_id: row for row in self.rows if row.kind in STARTS}
@@ -91,13 +93,15 @@ class Ledger:
         )
 
 
-def place_of(row: Movement) -> str | None:
+def place_of(row: Movement | Count) -> str | None:
     return None if row.place.name == HOME else row.place.name
 
 
-def ledger_events(book: Ledger) -> Iterator[Told]:
+def ledger_events(book: Ledger, batches: dict[int, Spot]) -> Iterator[Told]:
+    """``batches`` is where each batch begins in the file."""
     yield from _openings(book)
-    yield from _changes(book)
+    yield from _changes(book, batches)
+    yield from _counts_that_agreed(book)
     yield from _moves(book)
     yield from _statuses(book)
     yield from _open_packs(book)
@@ -129,8 +133,9 @@ def _openings(book: Ledger) -> Iterator[Told]:
         yield Told(row.on, book.order(row), 0, facts)
 
 
-def _changes(book: Ledger) -> Iterator[Told]:
-    given = {row.movement_id: row for row in Given.objects.all()}
+def _changes(book: Ledger, batches: dict[int, Spot]) -> Iterator[Told]:
+    given = {row.movement_id: row for row in as_now(Given.objects.all())}
+    counts = {row.entry_id: row for row in Count.objects.select_related("batch")}
     for row in book.of_kind(KIND.COUNTED, KIND.REWEIGHED, KIND.GIVEN, KIND.DISCARDED):
         if row.kind == KIND.DISCARDED and row.sale_line_id:
             continue
@@ -138,15 +143,39 @@ def _changes(book: Ledger) -> Iterator[Told]:
         if row.kind in (KIND.COUNTED, KIND.REWEIGHED):
             facts["type"] = "count" if row.kind == KIND.COUNTED else "reweigh"
             facts["difference"] = figure(row.amount)
+            facts |= _found(counts.get(row.pk), book.spot(row), batches)
         else:
             facts["type"] = "loss" if row.kind == KIND.DISCARDED else "given"
             facts["amount"] = figure(-row.amount)
         if row.kind == KIND.GIVEN:
             why = given[row.root_id or row.pk]
             some(facts, why=why.why, recipient=why.recipient)
-        reason = book.reason(row) or row.deed.reason
+        count = counts.get(row.pk)
+        reason = (count and count.why) or book.reason(row) or row.deed.reason
         some(facts, reason=reason, place=place_of(row))
         yield Told(row.on, book.order(row), 1, facts)
+
+
+def _found(count: Count | None, spot: Spot, batches: dict[int, Spot]) -> Facts:
+    """What was found, and the batch that may have got the rest, once it had begun."""
+    if count is None:
+        return {}
+    begun = batches.get(count.batch_id or 0)
+    told = count.batch if count.batch and begun and begun <= spot else None
+    return some({"found": figure(count.found)}, batch=told.code if told else None)
+
+
+def _counts_that_agreed(book: Ledger) -> Iterator[Told]:
+    rows = Count.objects.filter(entry__isnull=True)
+    for row in rows.select_related("deed", "lot", "place").order_by("pk"):
+        start = book.starts.get(row.lot_id)
+        if start is None:
+            continue
+        on, order = not_before(row.on, row.deed_id, book.spot(start))
+        facts: Facts = {"type": "count", "date": day(on), "lot": row.lot.code}
+        facts |= {"difference": "0", "found": figure(row.found)}
+        reason = row.why or row.deed.reason
+        yield Told(on, order, 1, some(facts, reason=reason, place=place_of(row)))
 
 
 def _moves(book: Ledger) -> Iterator[Told]:

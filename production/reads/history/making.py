@@ -10,6 +10,7 @@ from production.models import (
     Deed,
     Hold,
     Loss,
+    LostBatch,
     Movement,
     Promotion,
     Step,
@@ -18,7 +19,7 @@ from production.models import (
     Work,
 )
 from production.models.formulas import TERMS
-from production.reads.batches import explained
+from production.reads.batches import explained, standing_work
 from production.reads.history.ledger import KIND, Ledger, place_of
 from production.reads.history.told import (
     Facts,
@@ -29,6 +30,7 @@ from production.reads.history.told import (
     not_before,
     some,
 )
+from production.reads.restated import as_now
 
 LONGEST = Deed._meta.get_field("reason").max_length
 
@@ -101,14 +103,24 @@ class Making:
             else:
                 self.made[row.batch_id] = row
         self.work: dict[int, list[Work]] = defaultdict(list)
-        standing = Work.objects.filter(reverses__isnull=True, reversed_by__isnull=True)
-        for row in standing.select_related("deed").order_by("pk"):
+        for row in as_now(standing_work().select_related("deed").order_by("pk")):
             self.work[row.batch_id].append(row)
         self.losses: dict[int, list[Loss]] = defaultdict(list)
-        for row in Loss.objects.select_related("deed").order_by("pk"):
-            self.losses[row.batch_id].append(row)
+        self.renamed: list[Loss] = []
+        self._read_losses()
         self.mended = explained()
         self.begun: dict[int, Spot] = {}
+
+    def _read_losses(self) -> None:
+        """First names and later ones, but for those that were taken back."""
+        taken = Deed.objects.filter(undoes__isnull=False).values("undoes")
+        rows = Loss.written.standing().exclude(root__deed__in=taken)
+        rows = rows.select_related("deed", "batch", "root").order_by("pk")
+        for row in as_now(rows):
+            if row.root_id is None:
+                self.losses[row.batch_id].append(row)
+            else:
+                self.renamed.append(row)
 
     def events(self) -> Iterator[Told]:
         batches = Batch.objects.standing().select_related("deed", "version__formula")
@@ -118,6 +130,7 @@ class Making:
             else:
                 yield from self._piece_by_piece(batch)
         yield from self._steps()
+        yield from self._what_went_wrong()
 
     def _in_one_deed(self, batch: Batch) -> bool:
         """Whether it was used and made in one go, so that nothing came between."""
@@ -153,6 +166,7 @@ class Making:
         facts["uses"] = [_use(row) for row in uses]
         facts["makes"] = self._output(made)
         facts["expected"] = figure(batch.expected)
+        some(facts, follows=batch.follows)
         facts["work"] = [_hours(row) for row in work]
         some(facts, losses=[_loss(row) for row in losses])
         some(facts, override=_expired(batch, uses))
@@ -169,7 +183,9 @@ class Making:
         started = min([batch.started, *days])
         self.begun[batch.pk] = (started, batch.deed_id)
         facts = self._head(batch, started) | {"uses": [], "makes": None}
-        facts |= {"expected": figure(batch.expected), "work": []}
+        facts["expected"] = figure(batch.expected)
+        some(facts, follows=batch.follows)
+        facts["work"] = []
         tail = self._tail(batch, facts, batch.deed.reason)
         yield Told(started, batch.deed_id, 4, tail)
         yield from self._use_events(batch, self.uses[batch.pk])
@@ -228,6 +244,32 @@ class Making:
                 some(facts, reason=row.deed.reason)
                 yield Told(*not_before(row.on, row.deed_id, begun), 5, facts)
 
+    def _what_went_wrong(self) -> Iterator[Told]:
+        """Batches that were lost whole, and losses that were called otherwise."""
+        for end in LostBatch.objects.select_related("deed", "batch"):
+            batch = end.batch_id
+            facts: Facts = {"type": "batch_lost", "date": day(end.on)}
+            facts |= {"batch": end.batch.code, "kind": end.kind}
+            some(facts, reason=end.deed.reason)
+            before = [self.book.spot(row) for row in self.uses[batch]]
+            before += [(row.on, row.deed_id) for row in self.losses[batch]]
+            yield Told(
+                *_after((end.on, end.deed_id), self.begun[batch], before), 8, facts
+            )
+        called = {row.pk: row for rows in self.losses.values() for row in rows}
+        told: dict[int, Spot] = {}
+        for row in self.renamed:
+            was = called[row.root_id]
+            if was.kind == row.kind:
+                continue
+            facts = {"type": "loss_renamed", "date": day(row.on)}
+            facts |= {"batch": row.batch.code, "loss": _loss(was), "kind": row.kind}
+            some(facts, reason=row.deed.reason)
+            before = [told.get(row.root_id, (was.on, was.deed_id))]
+            spot = _after((row.on, row.deed_id), self.begun[row.batch_id], before)
+            called[row.root_id], told[row.root_id] = row, spot
+            yield Told(*spot, 8, facts)
+
     def _steps(self) -> Iterator[Told]:
         told = list(self.begun)
         steps = Step.objects.filter(batch__in=told).select_related("deed", "batch")
@@ -249,6 +291,13 @@ class Making:
             facts |= {"batch": row.batch.code, "reason": row.deed.reason}
             spot = not_before(row.deed.on, row.deed_id, self.begun[row.batch_id])
             yield Told(*spot, 7, facts)
+
+
+def _after(spot: Spot, begun: Spot, before: Iterable[Spot]) -> Spot:
+    """A place in the book after all of these, too."""
+    for earlier in (begun, *before):
+        spot = not_before(*spot, earlier)
+    return spot
 
 
 def _use(row: Movement) -> Facts:

@@ -26,6 +26,7 @@ from production.reads.history.told import (
     not_before,
     some,
 )
+from production.reads.restated import as_now, settle, with_told
 
 
 def purchase_events(book: Ledger) -> Iterator[Told]:
@@ -35,14 +36,16 @@ def purchase_events(book: Ledger) -> Iterator[Told]:
             arrived[row.lot.line_id].append(row)
     first, later = _prices()
     extras: dict[int, list[ExtraCost]] = defaultdict(list)
-    for extra in ExtraCost.objects.select_related("deed").order_by("pk"):
+    bills = ExtraCost.objects.select_related("deed").order_by("pk")
+    for extra in as_now(bills):
         extras[extra.purchase_id].append(extra)
     standing = PurchaseLine.objects.standing().select_related("item")
     purchases = Purchase.objects.standing().select_related("supplier", "deed")
-    purchases = purchases.prefetch_related(Prefetch("lines", standing)).order_by("pk")
+    of_them = Prefetch("lines", with_told(standing))
+    purchases = purchases.prefetch_related(of_them).order_by("pk")
     numbers = Counter(purchases.values_list("number", flat=True))
     for purchase in purchases:
-        lines = list(purchase.lines.all())
+        lines = settle(purchase.lines.all())
         paper = _named(purchase, alone=numbers[purchase.number] == 1)
         yield _purchase(book, purchase, lines, arrived, first, extras[purchase.pk])
         spot = _spot(book, purchase, lines, arrived)
@@ -53,7 +56,7 @@ def purchase_events(book: Ledger) -> Iterator[Told]:
                 after = not_before(price.deed.on, price.deed_id, after)
                 yield _late_price(paper, position, price, after)
         for extra in extras[purchase.pk]:
-            if extra.deed_id != purchase.deed_id:
+            if not _known_at_once(purchase, extra):
                 yield _late_extra(paper, extra, spot)
 
 
@@ -61,6 +64,11 @@ def _named(purchase: Purchase, *, alone: bool) -> Facts:
     """How a later bill names its purchase: two suppliers may both send a number."""
     named: Facts = {"purchase": purchase.number}
     return named if alone else {**named, "supplier": purchase.supplier.name}
+
+
+def _known_at_once(purchase: Purchase, extra: ExtraCost) -> bool:
+    """Billed with the goods; one whose day was put right is told by itself."""
+    return extra.deed_id == purchase.deed_id and extra.told_invoiced is None
 
 
 def _prices() -> tuple[dict[int, LinePrice], dict[int, list[LinePrice]]]:
@@ -93,7 +101,7 @@ def _purchase(
         "extra_costs": [
             {"kind": extra.kind, "amount": figure(extra.amount), "by": extra.by}
             for extra in extras
-            if extra.deed_id == purchase.deed_id
+            if _known_at_once(purchase, extra)
         ],
         "lines": [
             _line(book, line, arrived[line.pk], first.get(line.pk)) for line in lines
@@ -174,8 +182,9 @@ def sale_events(book: Ledger) -> Iterator[Told]:
     sold = {row.sale_line_id: row for row in book.of_kind(KIND.SOLD)}
     positions: dict[int, tuple[Sale, int]] = {}
     sales = Sale.objects.select_related("customer", "deed")
-    for sale in sales.prefetch_related("lines__lot").order_by("pk"):
-        lines = [line for line in sale.lines.all() if line.pk in sold]
+    of_them = with_told(SaleLine.objects.select_related("lot"))
+    for sale in sales.prefetch_related(Prefetch("lines", of_them)).order_by("pk"):
+        lines = [line for line in settle(sale.lines.all()) if line.pk in sold]
         if not lines:
             continue
         for position, line in enumerate(lines, start=1):

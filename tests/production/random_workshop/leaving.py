@@ -49,6 +49,21 @@ class Leaving:
             lot=lot,
             found=rounded(lot.item, lot.on_hand * share),
             place=self.place(dice),
+            nobody=dice.chance(2),
+            **self.when(dice),
+        )
+
+    def count_a_place(self, dice):
+        place, share = dice.one(self.places), Decimal(dice.one((9, 10, 11))) / 10
+        rows = place.stock.filter(amount__gt=0).select_related("lot__item")
+        actions.count_place(
+            place=place,
+            counts=[
+                actions.Found(
+                    row.lot, rounded(row.lot.item, row.amount * share), nobody=True
+                )
+                for row in rows.order_by("pk")[: 1 + dice.roll(5)]
+            ],
             **self.when(dice),
         )
 

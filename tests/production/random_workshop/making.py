@@ -6,6 +6,7 @@ from production import actions
 from production.models import (
     Batch,
     Item,
+    Loss,
     Lot,
     Movement,
     Version,
@@ -69,6 +70,7 @@ class Making:
             expected=None if dice.roll(2) else Decimal(int(grams)),
             trial=dice.chance(6),
             losses=self.losses(dice),
+            lost_as=dice.one(("", "steam", "spill")),
             work=self.work(dice),
             **self.when(dice),
         )
@@ -120,6 +122,26 @@ class Making:
             output=self.output(dice, -sum(row.amount for row in used)),
             losses=self.losses(dice),
             work=self.work(dice),
+            **self.when(dice),
+        )
+
+    def lose(self, dice):
+        """All of an open batch, now and then of one that has made its lot."""
+        batches = Batch.objects.filter(movements__kind="used").distinct()
+        if dice.roll(5):
+            batches = batches.filter(lot=None)
+        kind = dice.one(("boiled over", "burnt", "thrown away", "steam"))
+        actions.lose_batch(
+            batch=dice.one(batches.order_by("-pk")[:3]),
+            kind=kind,
+            work=self.work(dice),
+            **self.when(dice),
+        )
+
+    def call_otherwise(self, dice):
+        actions.rename_loss(
+            loss=dice.one(Loss.written.order_by("-pk")[:4]),
+            kind=dice.one(("steam", "spill", "bench sample", "burnt", "other")),
             **self.when(dice),
         )
 

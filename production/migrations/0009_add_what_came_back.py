@@ -16,7 +16,7 @@ def guard(apps, schema_editor):
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("production", "0005_add_papers_taken_back"),
+        ("production", "0008_add_stock_and_counts"),
     ]
 
     operations = [

@@ -1,0 +1,6 @@
+"""Every typed figure can be put right: one deed, with its reason."""
+
+from production.actions.putting_right.deed import put_right
+from production.actions.putting_right.expiry import extend_expiry
+
+__all__ = ["extend_expiry", "put_right"]

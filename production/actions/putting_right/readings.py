@@ -1,0 +1,48 @@
+"""A reading that was misread or dated wrong; what was judged is not put right so."""
+
+from production.actions.lots import Reading, check_share, doubt_readings
+from production.actions.putting_right.shape import Change
+from production.domain.checks import OF_ALKALI
+from production.domain.refusal import Refused
+from production.models import CheckTakenBack, Measurement
+
+# Its values are worked out from two weights.
+WEIGHED = "reweigh a lot"
+
+
+def judge_reading(change: Change) -> None:
+    row = change.thing
+    if row.what in OF_ALKALI:
+        raise Refused(
+            f"{row} is a check of alkali. It is taken back on its own page, and tested "
+            "again."
+        )
+    if row.passed is not None:
+        raise Refused(
+            f"{row} was judged when it was noted. Note the right reading beside it: "
+            "the latest one counts."
+        )
+    if CheckTakenBack.objects.filter(measurement=row).exists():
+        raise Refused(f"{row} was taken back: nothing of it is put right.")
+    if row.deed.verb == WEIGHED:
+        raise Refused(
+            f"{row} follows from a weighing. Take that weighing back, and weigh again."
+        )
+    if change.now("on") is None:
+        raise Refused("Write the day of the reading.")
+    if "value" in change:
+        _judge_value(change, row)
+
+
+def _judge_value(change: Change, row: Measurement) -> None:
+    value = change.now("value")
+    if value is None:
+        raise Refused("Write what was really read.")
+    if value < 0 and row.what != Measurement.What.TEMPERATURE:
+        raise Refused(f"A {row.what} of {value} is below nothing.")
+    read = Reading(
+        what=row.what, value=value, basis=row.basis, confirmed=change.confirmed
+    )
+    check_share(read)
+    if row.lot is not None:
+        doubt_readings(row.lot.item, [read])
