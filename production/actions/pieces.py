@@ -12,13 +12,14 @@ from production.reads.pieces import lost_grams, pieces_in
 def pieces_agree(deed: Deed, batch: Batch, made: Lot, amount: Decimal) -> None:
     """Refuse a set that lacks its bottle, and a bottle that is in no set.
 
-    Packaging beyond the pieces is asked about by name; the reason says where it went.
-    Without any, a filling may get its bottles and labels afterwards.
+    Packaging beyond the pieces is asked about by name; the reason says where it went,
+    or a loss of what was in it. Without any, a filling may get its bottles and labels afterwards.
     """
     if made.item.unit != Item.Unit.PIECE:
         return
     rows = pieces_in(batch)
-    if says := vanished(rows, amount, lost_grams(batch)):
+    lost = lost_grams(batch)
+    if says := vanished(rows, amount, lost):
         raise Refused(" ".join(says))
     if few := short(rows, amount):
         names = ", ".join(f"{plain(row.used)} of {row.item}" for row in few)
@@ -27,9 +28,16 @@ def pieces_agree(deed: Deed, batch: Batch, made: Lot, amount: Decimal) -> None:
             "Write the right numbers. What is only on some of them is added to the "
             "batch afterwards."
         )
-    over = [row.says for row in spoilt(rows, amount)]
+    over = [
+        row.says for row in spoilt(rows, amount) if not _fell(row.surplus, made, lost)
+    ]
     if over and not deed.reason.strip():
         raise Refused(
             f"{', '.join(over)} went in beyond the {plain(amount)} that came out. "
             "Write the right number; or, where it is spoilt, say so in the reason."
         )
+
+
+def _fell(pieces: Decimal, made: Lot, lost: Decimal) -> bool:
+    """Whether so many broke full: their contents are a loss that has a name."""
+    return made.net_mass is not None and 0 < pieces * made.net_mass <= lost

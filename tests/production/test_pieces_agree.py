@@ -87,7 +87,7 @@ def pack(soap, bottles, boxed, sets, **facts):
     )
 
 
-def fill(pieces, bottles, **facts):
+def fill(pieces, bottles, net_mass=None, **facts):
     soap = make.proven(grams="20000", item=make.item("diluted soap", kind="made"))
     uses = [actions.Use(lot=soap, amount=D(10000))]
     if bottles:
@@ -97,7 +97,7 @@ def fill(pieces, bottles, **facts):
     return actions.run_batch(
         stage="filling",
         uses=uses,
-        output=actions.Output(D(pieces), wash),
+        output=actions.Output(D(pieces), wash, net_mass=net_mass),
         **act(**facts),
     )
 
@@ -146,6 +146,10 @@ class TestFilling:
         with refused("1 of 41 bottle 250"):
             fill(40, 41)
         assert fill(40, 41, reason="one fell")
+
+    def test_a_bottle_that_fell_full_is_a_named_loss(self):
+        loss = [actions.NewLoss(kind="spill", amount=D(250))]
+        assert fill(40, 41, losses=loss, net_mass=D(250))
 
     def test_a_bottle_less_is_refused(self):
         with refused("39 of bottle 250 went in for 40"):
