@@ -13,7 +13,7 @@ def pieces_agree(deed: Deed, batch: Batch, made: Lot, amount: Decimal) -> None:
     """Refuse a set that lacks its bottle, and a bottle that is in no set.
 
     Packaging beyond the pieces is asked about by name; the reason says where it went,
-    or a loss of what was in it. Without any, a filling may get its bottles and labels afterwards.
+    or a loss of what was in it. Without any, a filling may get them afterwards.
     """
     if made.item.unit != Item.Unit.PIECE:
         return

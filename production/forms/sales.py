@@ -55,18 +55,17 @@ class SaleLineForm(RowForm):
         return facts
 
     def settle(self, place, last, proposal):
-        """Where it is taken from; what has to be asked, "" where nothing has."""
+        """Where it is taken from; asked in the row where somebody has to say it."""
         facts = self.cleaned_data
         self.place = facts.get("place") or place
         if self.place is None and self.stands:
             self.place = meant(self.stands, facts["amount"].grams_or_pieces, last)
         if self.place is not None or not self.stands:
-            return ""
+            return
         self.data = self.data.copy()
         self.data[self.add_prefix("place")] = str(proposal(self.stands).pk)
         says = in_words(self.stands, self.source.item.unit)
-        self.add_error("place", f"Say from which: {says}.")
-        return f"{self.source} stands at more than one place: {says}. Say from which."
+        self.add_error("place", f"Say where {self.source} is taken from: {says}.")
 
     def new_line(self):
         facts = self.cleaned_data
@@ -105,22 +104,24 @@ class SaleForm(Override, DeedForm):
     def _propose(self, row):
         if "place" in row.fields:
             home = home_place()
-            row.initial["place"] = proposed(row.stands, None, home, named=False)
+            row.initial["place"] = proposed(row.stands, None, home, None)
 
     def clean(self):
         facts = super().clean()
         last = last_place_of(facts.get("channel") or "")
-        named, home = facts.get("customer") is not None, home_place()
+        customer, home = facts.get("customer"), home_place()
         for row in self.rows["lines"].written():
-            if row.is_valid() and (
-                says := row.settle(
+            if row.is_valid():
+                row.settle(
                     facts.get("place"),
                     last,
-                    lambda stands: proposed(stands, last, home, named=named),
+                    lambda stands: proposed(stands, last, home, customer),
                 )
-            ):
-                self.add_error(None, says)
         return facts
+
+    def is_valid(self):
+        # Where each line is taken from is settled once the channel is read.
+        return super().is_valid() and self.rows["lines"].is_valid()
 
     def arguments(self):
         given = super().arguments()

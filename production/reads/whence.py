@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
 from production.domain.numbers import plain
-from production.models import Lot, Movement, Place, Sale
+from production.models import Customer, Lot, Movement, Place, Sale
 from production.reads.stock import on_hand_by_place
 
 SOLD = Movement.Kind.SOLD
@@ -51,18 +51,21 @@ def meant(stands: Sequence[Stand], amount: Decimal, last: Place | None) -> Place
 
 
 def proposed(
-    stands: Sequence[Stand], last: Place | None, home: Place, *, named: bool
+    stands: Sequence[Stand], last: Place | None, home: Place, customer: Customer | None
 ) -> Place:
     """What the question is answered with until somebody says otherwise.
 
-    What the channel took last; else, where no customer is ``named``, what was carried
-    out of the workshop to be sold.
+    What the channel took last. A customer's own shop sells what stands there; without a
+    customer it is what was carried out to be sold that goes first.
     """
     places = [place for place, _ in stands]
-    if last in places:
-        return last
-    away = [place for place in places if place != home]
-    return away[0] if away and (not named or home not in places) else home
+    own = [place for place in places if place.customer_id is not None]
+    if customer is not None:
+        first = [place for place in own if place.customer_id == customer.pk]
+    else:
+        first = [last] if last in places else []
+        first += [place for place in places if place != home and place not in own]
+    return (first or [place for place in places if place == home] or places)[0]
 
 
 def taken_from(sales: Iterable[Sale | int]) -> dict[int, list[str]]:

@@ -89,7 +89,7 @@ def take_back(request, pk):
         actions.take_back,
         extra={"line": line},
         title=f"Take back some of {line.lot}",
-        says=f"Sold with {line.sale} on {line.sale.on}: {line.amount:f} of "
+        says=f"Sold with {line.sale} on {line.sale.on}: {plain(line.amount)} of "
         f"{line.lot.item}.",
         button="Take them back",
         done=lambda back: f"Return {back} is in the book.",

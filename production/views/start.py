@@ -164,7 +164,7 @@ def _came_back():
         )
         for back, amount in to_look_at()[: reads.MOST]
     ]
-    return [Section("Came back", "come back to look at", "", rows)] if rows else []
+    return [Section("Came back", "came back", "", rows)] if rows else []
 
 
 def _looks(on):

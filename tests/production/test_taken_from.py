@@ -11,6 +11,7 @@ import pytest
 from django.urls import reverse
 
 from production import actions
+from production.actions.workshop import add_place
 from production.models import Movement, Sale
 from production.reads.stock import on_hand_by_place
 from tests import make
@@ -72,6 +73,14 @@ def test_a_customer_is_served_from_the_workshop(desk, soap):
     tin = actions.ensure_customer("The Tin Lantern")
     page = post(desk, customer=tin.pk, channel="")
     assert chosen(page) == "workshop: 15 pieces"
+
+
+def test_a_shop_sells_what_stands_there(desk, soap, crate):
+    tin = actions.ensure_customer("The Tin Lantern")
+    shop = add_place(name="A shop", customer=tin)
+    actions.move_lot(lot=soap, amount=Decimal(4), to=shop, **act())
+    assert chosen(post(desk, customer=tin.pk, channel="")) == "A shop: 4 pieces"
+    assert chosen(post(desk)) == "crate: 5 pieces", "never another's shop"
 
 
 def test_where_the_crate_holds_too_few_it_is_asked_again(desk, soap, crate):
