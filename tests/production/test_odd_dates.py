@@ -38,7 +38,7 @@ class TestStillToCome:
         soap, tomorrow = make.filled(), today() + timedelta(days=1)
         with make.refused("is still to come"):
             actions.count_lot(lot=soap, found=Decimal(1), on=tomorrow, by=make.owner())
-        actions.count_lot(lot=soap, found=Decimal(1), on=today(), by=make.owner())
+        actions.count_lot(lot=soap, found=Decimal(20), on=today(), by=make.owner())
 
     def test_no_entry_is_moved_there(self):
         lot, tomorrow = make.lot(), today() + timedelta(days=1)

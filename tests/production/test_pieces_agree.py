@@ -87,9 +87,9 @@ def pack(soap, bottles, boxed, sets, **facts):
     )
 
 
-def fill(pieces, bottles, net_mass=None, **facts):
+def fill(pieces, bottles, net_mass=None, grams=10000, **facts):
     soap = make.proven(grams="20000", item=make.item("diluted soap", kind="made"))
-    uses = [actions.Use(lot=soap, amount=D(10000))]
+    uses = [actions.Use(lot=soap, amount=D(grams))]
     if bottles:
         lot = make.bottles(pieces="100")
         uses.append(actions.Use(lot=lot, amount=D(bottles)))
@@ -149,7 +149,7 @@ class TestFilling:
 
     def test_a_bottle_that_fell_full_is_a_named_loss(self):
         loss = [actions.NewLoss(kind="spill", amount=D(250))]
-        assert fill(40, 41, losses=loss, net_mass=D(250))
+        assert fill(40, 41, losses=loss, net_mass=D(250), grams=10250)
 
     def test_a_bottle_less_is_refused(self):
         with refused("39 of bottle 250 went in for 40"):
