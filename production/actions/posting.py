@@ -7,8 +7,14 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from django.db.models import Q
+
 from production.actions.apart import left_unseen, stays_apart
-from production.actions.deeds import refuse_closed, refuse_what_is_to_come
+from production.actions.deeds import (
+    closed_through,
+    refuse_closed,
+    refuse_what_is_to_come,
+)
 from production.actions.keeping import STARTS, kept_of
 from production.domain.ledger import first_shortfall
 from production.domain.numbers import plain
@@ -64,9 +70,9 @@ def post(deed: Deed, entries: Iterable[Entry]) -> list[Movement]:
         _check_amount(entry)
     stays_apart(deed.verb, entries)
     # Its own day was asked for when the deed began.
-    for on in sorted({entry.on for entry in entries} - {deed.on}):
+    for on in {entry.on for entry in entries} - {deed.on}:
         refuse_what_is_to_come(on)
-        refuse_closed(deed.verb, on)
+    _refuse_closed_months(entries)
     rows = [
         Movement(
             deed=deed,
@@ -97,6 +103,29 @@ def post(deed: Deed, entries: Iterable[Entry]) -> list[Movement]:
     if any(row.place.apart and row.amount < 0 for row in rows):
         left_unseen(lots)
     return rows
+
+
+def _refuse_closed_months(entries: Sequence[Entry]) -> None:
+    """A mirror carries the date of its original, and so does its line entered again.
+
+    The deed itself is of an open month: that was asked before it began.
+    """
+    closed = closed_through()
+    if closed is None:
+        return
+    for entry in entries:
+        if entry.on <= closed and not _of_its_line(entry):
+            refuse_closed(entry.on)
+
+
+def _of_its_line(entry: Entry) -> bool:
+    """Whether it is a mirror, or stands anew on a day on which its line stood."""
+    if entry.reverses is not None:
+        return True
+    if entry.root is None:
+        return False
+    line = Q(root=entry.root) | Q(pk=entry.root.pk)
+    return Movement.objects.filter(line, on=entry.on).exists()
 
 
 def _check_amount(entry: Entry) -> None:

@@ -12,6 +12,7 @@ from production.forms.deed import today
 from production.models import Batch, Lot
 from production.reads import start as reads
 from production.reads.apart import to_look_at
+from production.reads.bills import waiting_bills
 from production.reads.counting import disagreeing
 from production.reads.fitness import load
 from production.reads.trials import due_looks
@@ -115,6 +116,7 @@ def sections_of(on):
             "every purchase has its price",
             [_unpriced(line) for line in reads.unpriced()],
         ),
+        *_unweighed(),
     ]
 
 
@@ -256,6 +258,18 @@ def _expires(lot, on):
         link = reverse("lot-discard", args=[lot.code])
         return _lot(lot, says="expired", day=lot.expires, link=link, act="Discard it")
     return _lot(lot, says="good until", day=lot.expires)
+
+
+def _unweighed():
+    """Extra costs that no line can carry yet; said only where there are some."""
+    rows = [
+        Row(bill.purchase, str(bill.purchase), says=f"the {extra.asks}")
+        for bill in waiting_bills()
+        for extra in bill.extras
+        if extra.asks
+    ]
+    title, counted = "Extra costs not shared yet", "not shared yet"
+    return [Section(title, counted, "", rows)] if rows else []
 
 
 def _unpriced(line):

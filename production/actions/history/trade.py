@@ -24,11 +24,16 @@ def replay_purchase(event: Event, act: dict[str, Any]) -> None:
     extras = []
     for part in event.parts("extra_costs", []):
         extras.append(
-            buying.NewExtra(part.text("kind"), part.number("amount"), part.text("by"))
+            buying.NewExtra(
+                kind=part.text("kind"),
+                amount=part.number("amount"),
+                by=part.text("by"),
+                currency=part.text("currency", ""),
+                rate=part.maybe("rate"),
+            )
         )
         part.done()
     lines = [_purchase_line(part) for part in event.parts("lines")]
-    rate = event.number("rate", Decimal(1))
     buying.record_purchase(
         **dated(event, act),
         number=event.text("number"),
@@ -37,7 +42,8 @@ def replay_purchase(event: Event, act: dict[str, Any]) -> None:
         lines=lines,
         ordered=event.maybe_day("ordered"),
         invoiced=event.maybe_day("invoiced"),
-        rate=rate,
+        currency=event.text("currency", ""),
+        rate=event.maybe("rate"),
         place=place_named(event),
     )
 
@@ -105,6 +111,8 @@ def replay_extra_cost(event: Event, act: dict[str, Any]) -> None:
         amount=event.number("amount"),
         by_basis=event.text("by"),
         invoiced=event.maybe_day("invoiced"),
+        currency=event.text("currency", ""),
+        rate=event.maybe("rate"),
     )
 
 

@@ -20,6 +20,7 @@ from production.models import (
     Status,
 )
 from production.reads.history.told import (
+    TOLD_WITH_CLOSINGS,
     Facts,
     Spot,
     Told,
@@ -242,9 +243,13 @@ def _documents(book: Ledger) -> Iterator[Told]:
 
 
 def _closings() -> Iterator[Told]:
+    beside = [tell() for tell in TOLD_WITH_CLOSINGS]
     last = date.min
     for row in Closing.objects.select_related("deed").order_by("pk"):
         last = max(last, row.deed.on)
         facts: Facts = {"type": "closing", "date": day(row.deed.on)}
         facts["through"] = day(row.through)
-        yield Told(last, row.deed_id, 9, some(facts, reason=row.deed.reason))
+        some(facts, reason=row.deed.reason)
+        for frozen in beside:
+            facts |= frozen.get(row.pk, {})
+        yield Told(last, row.deed_id, 9, facts)

@@ -16,7 +16,7 @@ def guard(apps, schema_editor):
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("production", "0008_add_stock_and_counts"),
+        ("production", "0009_add_currency_of_bills"),
     ]
 
     operations = [
