@@ -1,11 +1,12 @@
-"""What came back stands apart until somebody has looked at it: what may leave there."""
+"""Places that are not for everything: what may come there, and what may leave."""
 
 from collections.abc import Iterable
 from typing import Protocol
 
+from production.domain.history import PAST
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
-from production.models import Batch, Lot, Movement, Place, Stage
+from production.models import Batch, Deed, Lot, Movement, Place, Stage
 from production.reads.apart import standing_apart
 
 KIND = Movement.Kind
@@ -52,12 +53,15 @@ def place_apart(name: str = "") -> Place:
     return place
 
 
-def stays_apart(verb: str, entries: Iterable[Change]) -> None:
-    """Refuse whatever would let goods out, or in, unseen; asked of every entry."""
+def may_stand_there(deed: Deed, entries: Iterable[Change]) -> None:
+    """Asked of every entry: nothing is made in a customer's shop, and what came back
+    is neither let out nor mixed with anything unseen."""
     for entry in entries:
-        if entry.place is None or not entry.place.apart:
+        if entry.place is None:
             continue
-        if verb == LOOK:
+        if entry.kind == KIND.MADE and entry.positive and entry.place.customer_id:
+            _made_here(deed, entry.lot, entry.place)
+        if not entry.place.apart or deed.verb == LOOK:
             continue
         if entry.positive and entry.kind not in COMES:
             raise Refused(
@@ -73,6 +77,15 @@ def stays_apart(verb: str, entries: Iterable[Change]) -> None:
                 "sealed goes back to the others, the rest is discarded, sampled or "
                 "reworked."
             )
+
+
+def _made_here(deed: Deed, lot: Lot, place: Place) -> None:
+    """What is made is carried to a shop, and is judged on its way."""
+    if not deed.key.startswith(PAST):
+        raise Refused(
+            f"{place} is a customer's: {lot} is not made there. Put it in the workshop, "
+            "and move it there when it is released."
+        )
 
 
 def _past(kind: str) -> str:

@@ -9,7 +9,7 @@ from typing import Any
 
 from django.db.models import Q
 
-from production.actions.apart import left_unseen, stays_apart
+from production.actions.apart import left_unseen, may_stand_there
 from production.actions.deeds import (
     closed_through,
     refuse_closed,
@@ -68,7 +68,7 @@ def post(deed: Deed, entries: Iterable[Entry]) -> list[Movement]:
     home = home_place()
     for entry in entries:
         _check_amount(entry)
-    stays_apart(deed.verb, entries)
+    may_stand_there(deed, entries)
     # Its own day was asked for when the deed began.
     for on in {entry.on for entry in entries} - {deed.on}:
         refuse_what_is_to_come(on)
