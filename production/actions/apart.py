@@ -83,8 +83,8 @@ def _made_here(deed: Deed, lot: Lot, place: Place) -> None:
     """What is made is carried to a shop, and is judged on its way."""
     if not deed.key.startswith(PAST):
         raise Refused(
-            f"{place} is a customer's: {lot} is not made there. Put it in the workshop, "
-            "and move it there when it is released."
+            f"{place} is a customer's: {lot} is not made there. Put it in the "
+            "workshop, and move it there when it is released."
         )
 
 

@@ -1,8 +1,8 @@
 """What is not fit goes to nobody, and the book says who can lift that.
 
-A maker cannot hand a bottle of a rejected, held, waiting or expired lot to anybody, under
-whatever name: gift, tester, own use, or a sample for somebody. An owner lets only the
-expired one go, and says why. To the bench, the laboratory and the bin the way is open.
+A maker cannot hand a bottle of a rejected, held, waiting or expired lot to anybody,
+under whatever name: gift, tester, own use, or a sample for somebody. An owner lets only
+the expired one go, and says why. To the bench, the laboratory and the bin the way is open.
 """
 
 from decimal import Decimal
