@@ -2,7 +2,7 @@
 
 A maker cannot hand a bottle of a rejected, held, waiting or expired lot to anybody,
 under whatever name: gift, tester, own use, or a sample for somebody. An owner lets only
-the expired one go, and says why. To the bench, the laboratory and the bin the way is open.
+the expired one go, and says why. To bench, laboratory and bin the way is open.
 """
 
 from decimal import Decimal

@@ -295,6 +295,12 @@ class TestPages:
         assert client.post(url, sent | {"uses-0-place": apart().pk}).status_code == 302
         assert on_hand_by_place(soap) == [("workshop", 15)]
 
+    def test_where_all_of_it_came_back_nothing_is_offered(self, soap, client):
+        came_back(soap, "20", sold="20")
+        page = client.get(soap.get_absolute_url()).content.decode()
+        assert "All of it came back and stands apart." in page
+        assert "It may be sold" not in page
+
     def test_the_history_names_the_lot_and_the_sale(self, soap, client):
         seen = look(came_back(soap))
         page = client.get(reverse("deed", args=[seen.deed_id])).content.decode()
