@@ -89,6 +89,7 @@ class PlacedForm(LotForm):
         field.label_from_instance = self._with_what_is_there
         places = list(field.queryset)
         field.required = len(places) > 1
+        field.empty_label = "choose"
         if len(places) == 1:
             self.only_place = places[0]
             del self.fields["place"]
