@@ -14,6 +14,7 @@ from production.actions.lots import (
     open_lot,
     set_status,
 )
+from production.actions.odd_dates import ask_expiry, ask_papers
 from production.actions.posting import Entry, post
 from production.domain.bills import currency_of, rate_of_bill, rate_of_invoice
 from production.domain.numbers import money, plain
@@ -83,14 +84,18 @@ def record_purchase(
     currency: str = "",
     rate: Decimal | None = None,
     place: Place | None = None,
+    sure: bool = False,
 ) -> Purchase:
     """Write an arrival down: lines, their lots, and the extra costs known so far.
 
     ``currency`` and ``rate`` are those of the invoice: ``rate`` of the workshop's
-    money for one of its own, 1 where nobody says otherwise.
+    money for one of its own, 1 where nobody says otherwise. ``sure``: its dates were
+    read again where they cannot well be so.
     """
     if not lines:
         raise Refused("A purchase needs at least one line.")
+    ask_papers(deed, on=deed.on, ordered=ordered, invoiced=invoiced, sure=sure)
+    ask_expiry(deed, (lot.expires for line in lines for lot in line.lots), sure=sure)
     currency = currency_of(currency)
     number = as_given(number) or next_number(Purchase, "P")
     free_number(Purchase, number, supplier=supplier)
@@ -243,10 +248,13 @@ def add_extra_cost(
     invoiced: date | None = None,
     currency: str = "",
     rate: Decimal | None = None,
+    sure: bool = False,
 ) -> ExtraCost:
     """Book a bill that came after the goods; everything downstream is re-valued."""
     if not Purchase.objects.standing().filter(pk=purchase.pk).exists():
         raise Refused(f"{purchase} was taken back: nothing is left to carry a cost.")
+    arrived = purchase.arrived
+    ask_papers(deed, on=arrived, ordered=None, invoiced=invoiced, sure=sure)
     extra = NewExtra(kind, amount, by_basis, currency, rate)
     return _add_extra(deed, purchase, extra, invoiced or deed.on)
 
@@ -259,8 +267,14 @@ def open_stock(
     lot: NewLot,
     value: Decimal | None = None,
     place: Place | None = None,
+    sure: bool = False,
 ) -> Lot:
-    """Take in what was there before the book began; ``value`` None is unknown."""
+    """Take in what was there before the book began; ``value`` None is unknown.
+
+    It may have expired by then; ``sure``: a date far off was read again.
+    """
+    if lot.expires is not None and lot.expires >= deed.on:
+        ask_expiry(deed, [lot.expires], sure=sure)
     if value is not None and value < 0:
         raise Refused("Opening stock is not worth less than nothing.")
     if lot.amount <= 0:

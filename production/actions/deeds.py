@@ -13,7 +13,7 @@ from django.db import IntegrityError, connection, models, transaction
 from production.actions.telling import held, told
 from production.domain.refusal import Refused
 from production.models import Closing, Deed, Movement
-from production.reads.clock import told_at
+from production.reads.clock import is_to_come, told_at
 
 log = logging.getLogger("kettlebook.deeds")
 
@@ -81,6 +81,7 @@ def deed(
             try:
                 with transaction.atomic():
                     take_the_pen()
+                    refuse_what_is_to_come(on)
                     if verb not in NEVER_BLOCKED:
                         refuse_closed(on)
                     row = _signed(key, verb, rest.get("undone"), facts)
@@ -159,6 +160,15 @@ def _answer(
         # Made again after it was taken back: the lot is of the first making's deed.
         row = Movement.objects.get(deed=first, kind=Movement.Kind.MADE).lot
     return row
+
+
+def refuse_what_is_to_come(on: date) -> None:
+    """The one door of days that have not begun: for pages, commands and files."""
+    if is_to_come(on):
+        raise Refused(
+            f"{on} is still to come. The book holds what has happened: choose today, "
+            "or the day on which it was done."
+        )
 
 
 def refuse_closed(on: date) -> None:

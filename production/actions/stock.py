@@ -3,6 +3,7 @@
 from datetime import date
 from decimal import Decimal
 
+from production.actions.apart import not_handed_over
 from production.actions.counting import write_count
 from production.actions.deeds import deed, ensure_valid, refuse_closed
 from production.actions.doors import came_with_a_past, may_go
@@ -116,6 +117,8 @@ def give(
     """
     _above_zero(amount)
     kept = past and why in HELD_BACK and came_with_a_past(lot)
+    if handed_over(why, recipient):
+        not_handed_over(lot, place)
     if handed_over(why, recipient) and not kept:
         may_go(deed, [lot], Purpose.GIFT, override=override, past=past)
     [movement] = post(

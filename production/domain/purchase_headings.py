@@ -102,7 +102,7 @@ HEADINGS = (
         "confirmed",
         "Paper in hand",
         ("certificate in hand",),
-        "yes, where a purity is asked about and the certificate really says so.",
+        "yes, where a purity or a date is asked about and the paper says so.",
     ),
     Heading(
         "price",

@@ -11,7 +11,13 @@ from production.domain.bills import currency_of
 from production.domain.chemistry.alkali_names import strong_alkali
 from production.domain.chemistry.doubts import whole_alkali
 from production.domain.refusal import Refused
-from production.forms.deed import DeedForm, PaperField, RowForm, ask_paper
+from production.forms.deed import (
+    DeedForm,
+    PaperField,
+    RowForm,
+    ask_paper,
+    read_again,
+)
 from production.forms.fields import (
     AmountField,
     Choice,
@@ -23,7 +29,8 @@ from production.forms.fields import (
     Share,
     understand,
 )
-from production.models import ExtraCost, Item, Place, Supplier
+from production.forms.places import places_to_put
+from production.models import ExtraCost, Item, Supplier
 from production.reads.contents import role_of
 from production.reads.doubted import doubted
 
@@ -226,6 +233,7 @@ class PurchaseForm(DeedForm):
     )
     ordered = DayField(required=False)
     invoiced = DayField(required=False)
+    confirmed = read_again()
     currency = CurrencyField(
         label="Currency of the invoice",
         help_text="Three letters, such as EUR. Left empty, it is your own.",
@@ -236,15 +244,18 @@ class PurchaseForm(DeedForm):
         required=False,
         help_text="How much of your own money one of its is.",
     )
-    place = Choice(Place.objects.all(), label="Put away in", required=False)
+    place = Choice(places_to_put(), label="Put away in", required=False)
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["on"].label = "Arrived on"
 
     def arguments(self):
+        given = super().arguments()
+        sure = given.pop("confirmed")
         return {
-            **super().arguments(),
+            **given,
+            "sure": sure,
             "lines": self._lines(),
             "extra_costs": [
                 row.new_extra() for row in self.rows["extra_costs"].written()
@@ -280,7 +291,13 @@ class ExtraCostForm(DeedForm):
     invoiced = DayField(label="Date of the bill", required=False)
     currency = CurrencyField(help_text=THAT_OF_THE_INVOICE)
     rate = NumberField(label="Its rate", places=8, required=False, help_text=ITS_RATE)
+    confirmed = read_again()
     folded = ("currency", "rate")
+
+    def arguments(self):
+        given = super().arguments()
+        sure = given.pop("confirmed")
+        return {**given, "sure": sure}
 
 
 class OpenStockForm(LotFacts, DeedForm):
@@ -292,7 +309,7 @@ class OpenStockForm(LotFacts, DeedForm):
         help_text="Left empty it is unknown, and so is every cost made of it.",
     )
     net_mass = AmountField(label="Net mass of one piece", required=False, unit="g")
-    place = Choice(Place.objects.all(), required=False)
+    place = Choice(places_to_put(), required=False)
     folded = ("code", "carbonate", "net_mass", "place")
     field_order = ["item", "amount", "value"]
 
@@ -318,4 +335,5 @@ class OpenStockForm(LotFacts, DeedForm):
     def arguments(self):
         given = super().arguments()
         kept = ("key", "on", "reason", "item", "value", "place")
-        return {n: given[n] for n in kept if n in given} | {"lot": self.new_lot()}
+        own = {"lot": self.new_lot(), "sure": bool(given.get("confirmed"))}
+        return {n: given[n] for n in kept if n in given} | own

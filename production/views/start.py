@@ -11,6 +11,7 @@ from django.urls import reverse
 from production.forms.deed import today
 from production.models import Batch, Lot
 from production.reads import start as reads
+from production.reads.apart import to_look_at
 from production.reads.bills import waiting_bills
 from production.reads.counting import disagreeing
 from production.reads.fitness import load
@@ -82,6 +83,7 @@ def sections_of(on):
     return [
         *_failed(on),
         Section("Under way", "under way", "no batch is open", under_way()),
+        *_came_back(),
         *_looks(on),
         *_counts(),
         Section(
@@ -148,6 +150,23 @@ def _failed(on):
         for lot in reads.stopped_by_a_check(on)
     ]
     return [Section("A check failed", "stopped by a check", "", rows)] if rows else []
+
+
+def _came_back():
+    """What stands apart until somebody has looked at it, where there is some."""
+    rows = [
+        Row(
+            back.line.lot,
+            f"{back.line.lot.item} {back.line.lot}",
+            amount=amount,
+            unit=back.line.lot.item.unit,
+            says=f"came back with {back.line.sale} on {back.movement.on:%Y-%m-%d}",
+            link=reverse("return-look", args=[back.pk]),
+            act="Look at it",
+        )
+        for back, amount in to_look_at()[: reads.MOST]
+    ]
+    return [Section("Came back", "came back", "", rows)] if rows else []
 
 
 def _looks(on):

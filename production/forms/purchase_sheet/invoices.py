@@ -9,6 +9,7 @@ from production.actions import NewLine, NewLot
 from production.actions.purchase_sheet import Arrival
 from production.domain.bills import rate_of_bill, rate_of_invoice
 from production.domain.numbers import plain
+from production.domain.odd_dates import odd_expiry, odd_papers
 from production.domain.purchase_sheet import WORDS
 from production.domain.refusal import Refused
 from production.forms.deed import today
@@ -115,7 +116,8 @@ class PurchaseSheet:
                 name: facts[name]
                 for name in ("ordered", "invoiced", "currency", "rate", "place")
                 if facts[name] is not None
-            },
+            }
+            | {"sure": True},
         )
         self._add_up(arrival, rows, facts["total"])
         return arrival
@@ -148,9 +150,24 @@ class PurchaseSheet:
         if on > self.today:
             says = f"{on} is still to come. The book holds what has happened."
             self._fault(row, "on", says)
+        for row in rows:
+            self._ask_dates(row, on)
         if self.shelf.closed and on <= self.shelf.closed:
             says = f"The book is closed through {self.shelf.closed}."
             self._fault(row, "on", f"{says} Date it in an open month.")
+
+    def _ask_dates(self, row, on):
+        """A date that cannot well be so is written with "yes" beside it."""
+        facts = row.cleaned_data
+        if facts.get("confirmed"):
+            return
+        papers = (facts.get("ordered"), facts.get("invoiced"))
+        odd = [*odd_papers(on, self.today, *papers)]
+        odd.append(("expires", odd_expiry(facts.get("expires"), on)))
+        for name, says in odd:
+            if says:
+                mend = f"Is the year right? Or write yes under {WORDS['confirmed']}."
+                self._fault(row, name, f"{says} {mend}")
 
     def _check_rates(self, rows, facts):
         """What another currency is worth stands beside it, of the invoice and apart."""

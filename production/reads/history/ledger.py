@@ -13,6 +13,7 @@ from production.models import (
     Deed,
     FragranceDocument,
     Given,
+    Looked,
     Lot,
     Movement,
     OpenPack,
@@ -180,7 +181,10 @@ def _counts_that_agreed(book: Ledger) -> Iterator[Told]:
 
 def _moves(book: Ledger) -> Iterator[Told]:
     halves: dict[tuple[int, int], dict[bool, Movement]] = defaultdict(dict)
+    looks = set(Looked.objects.values_list("deed", flat=True))
     for row in book.of_kind(KIND.MOVED):
+        if row.deed_id in looks:
+            continue
         halves[row.deed_id, row.lot_id][row.amount > 0] = row
     for pair in halves.values():
         start, end = pair[False], pair[True]

@@ -8,6 +8,7 @@ from django.db.models import Prefetch
 from production.models import (
     ExtraCost,
     LinePrice,
+    Looked,
     Movement,
     Purchase,
     PurchaseLine,
@@ -211,6 +212,20 @@ def sale_events(book: Ledger) -> Iterator[Told]:
                 sold[back.line_id],
                 positions[back.line_id],
             )
+
+
+def look_events(book: Ledger) -> Iterator[Told]:
+    """What was seen of returns; what is sealed says where it went."""
+    returned = {row.pk for row in book.of_kind(KIND.RETURNED)}
+    went = {row.deed_id: row for row in book.of_kind(KIND.MOVED) if row.amount > 0}
+    rows = Looked.objects.select_related("back", "deed").order_by("pk")
+    for look in rows.filter(back__movement__in=returned):
+        facts: Facts = {"type": "look", "date": day(look.deed.on)}
+        facts |= {"return": look.back.number, "seen": look.seen}
+        facts["amount"] = figure(look.amount)
+        to = went.get(look.deed_id)
+        some(facts, place=to.place.name if to else None, reason=look.deed.reason)
+        yield Told(look.deed.on, look.deed_id, 3, facts)
 
 
 def _sale(sale: Sale, lines: list[SaleLine], sold: dict[int, Movement]) -> Told:
