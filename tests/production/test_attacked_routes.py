@@ -10,7 +10,7 @@ from production.actions.items import restate_item
 from production.actions.workshop import change_place
 from production.domain.chemistry.alkali_names import strong_alkali
 from production.domain.fitness import Purpose
-from production.models import Item
+from production.models import Item, Lot
 from production.reads.fitness import fitness
 from tests import make
 from tests.make import act, day
@@ -203,3 +203,32 @@ def test_nothing_is_packed_into_soap(paste):
     )
     with make.refused("no soap went into SET"):
         release(made)
+
+
+class TestAWordDoesNotChangeTheGoods:
+    """An owner calls the flakes an additive, or the soap, while they stand here."""
+
+    def test_flakes_that_were_called_something_else_burn_as_before(self):
+        tub = make.koh(code="K1")
+        restate_item(
+            item=tub.item, category="additive", alkali="", **act(3, reason="oops")
+        )
+        assert not fitness(Lot.objects.get(pk=tub.pk), Purpose.SALE, day(4)).fit
+
+    def test_soap_made_of_them_still_waits_for_its_check(self, paste):
+        tub = Item.objects.get(alkali="KOH")
+        restate_item(item=tub, category="additive", alkali="", **act(3, reason="oops"))
+        with make.refused("No neutrality check of PASTE"):
+            release(paste)
+
+    def test_soap_from_outside_stays_soap(self):
+        soap = make.item("diluted soap", kind="made")
+        lot = actions.open_stock(item=soap, lot=actions.NewLot(D(2000)), **act(2))
+        restate_item(item=soap, category="additive", **act(3, reason="oops"))
+        assert not fitness(lot, Purpose.SALE, day(4)).fit
+
+    def test_what_came_after_the_word_is_what_the_word_says(self):
+        soap = make.item("brine", kind="made")
+        restate_item(item=soap, category="salt", **act(2, reason="it is brine"))
+        lot = actions.open_stock(item=soap, lot=actions.NewLot(D(2000)), **act(3))
+        assert fitness(lot, Purpose.USE, day(4)).fit

@@ -15,9 +15,11 @@ from django.urls import reverse
 from production import actions
 from production.actions.history import import_history
 from production.domain.counting import Difference
+from production.domain.fitness import Purpose
 from production.domain.history import write
 from production.models import Count, Deed, Lot, Movement
 from production.reads.counting import disagreeing, may_hold
+from production.reads.fitness import fitness
 from production.reads.history import history_events
 from production.reads.worth import answered_by, worth_of
 from tests import make
@@ -299,6 +301,18 @@ class TestMissingAlkali:
         assert "It may hold more alkali than was written" in text
         assert "the scale hung" in text
         assert "That would be lye excess" in text
+
+    def test_what_it_made_waits_for_a_new_check(self, tub, pot):
+        """Soap that may hold 100 g more lye is not sold on the test from before."""
+        paste = pot.lot
+        assert fitness(paste, Purpose.USE, day(9)).fit
+        deed = count(tub, "900", batch=pot, reason="the scale hung")
+        assert not fitness(paste, Purpose.USE, day(9)).fit
+        undo(deed)
+        assert fitness(paste, Purpose.USE, day(9)).fit
+        count(tub, "900", batch=pot, reason="the scale hung")
+        actions.note_measurement(lot=paste, readings=[make.check()], **make.act(9))
+        assert fitness(paste, Purpose.USE, day(9)).fit
 
     def test_taken_back_it_leaves_the_batch(self, desk, tub, pot):
         undo(count(tub, "900", batch=pot))

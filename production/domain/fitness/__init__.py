@@ -13,6 +13,7 @@ What touched alkali, oil or acid counts from the deed that typed it, whatever it
 """
 
 from production.domain.fitness.family import (
+    ALKALI,
     Check,
     Family,
     Node,
@@ -32,6 +33,7 @@ from production.domain.fitness.reasons import (
 )
 
 __all__ = [
+    "ALKALI",
     "Check",
     "Family",
     "Fitness",

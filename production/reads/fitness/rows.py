@@ -18,9 +18,10 @@ from django.db.models import OuterRef, Prefetch, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 
 from production.domain.checks import PH_FAILS_ABOVE, VERDICTS, counts_as_check
-from production.domain.fitness import Check, Family, Node, Pour, Shift, Stop
+from production.domain.fitness import ALKALI, Check, Family, Node, Pour, Shift, Stop
 from production.models import (
     Batch,
+    Count,
     Deed,
     Hold,
     HoldLifted,
@@ -72,6 +73,7 @@ class Rows(Superfats):
 
     holds: list[Hold] = field(default_factory=list)
     promotions: list[Promotion] = field(default_factory=list)
+    missing: list[Count] = field(default_factory=list)
     until: date = date.max
     makes: Item | None = None
     statuses: dict[int, list[Status]] = field(default_factory=lambda: defaultdict(list))
@@ -89,6 +91,9 @@ class Rows(Superfats):
             .order_by("on", "-basis", "id")
         )
         self._fill_figures()
+        if any(lot.item.is_alkali for lot in self.lots.values()):
+            found = Count.objects.filter(batch__in=batches).select_related("lot")
+            self.missing = list(found)
         held = Q(lot__in=self.lots) | Q(batch__in=batches)
         answers = Prefetch("lifts", _with_its_end(HoldLifted.written.all()))
         holds = _with_its_end(Hold.written.filter(held))
@@ -165,6 +170,8 @@ class Rows(Superfats):
         nodes = {lot.code: self._node(lot, on, known_by) for lot in self.lots.values()}
         if self.batch is not None:
             nodes[self.open_code] = self._open_node(known_by)
+        for row in self.missing:
+            nodes[_missing(row)] = Node(code=_missing(row), role=ALKALI)
         return Family(nodes, on)
 
     def _node(self, lot: Lot, on: date, known_by: int) -> Node:
@@ -173,7 +180,7 @@ class Rows(Superfats):
         node = Node(
             code=lot.code,
             item=lot.item.name,
-            role="" if batch else origin_role(lot.item),
+            role="" if batch else self._role(lot),
             made=batch is not None,
             made_on=made[0].on if made else None,
             stops=tuple(self._stops(lot.pk, lot.batch_id, known_by)),
@@ -186,6 +193,25 @@ class Rows(Superfats):
             expires=lot.expires,
         )
         return self._with_checks(node, lot.pk, lot.batch_id, known_by)
+
+    def _role(self, lot: Lot) -> str:
+        """What a lot from outside is. One that came as an alkali or as soap stays it
+        here, whatever its card is changed to: goods do not change with a word."""
+        for deed, was in self.said_before[lot.item_id]:
+            if deed > lot.deed_id:
+                return was
+        return origin_role(lot.item)
+
+    @cached_property
+    def said_before(self) -> dict[int, list[tuple[int, str]]]:
+        """When the card of an item ceased to call it an alkali, or soap."""
+        found: dict[int, list[tuple[int, str]]] = defaultdict(list)
+        items = {lot.item_id: lot.item for lot in self.lots.values()}
+        rows = Restated.objects.filter(of=OF.ITEM, row__in=items, field__in=ROLE_FIELDS)
+        for row in rows.order_by("pk"):
+            if was := _dangerous(row, items[row.row]):
+                found[row.row].append((row.deed_id, was))
+        return found
 
     def _accepted(self, batch: Batch, on: date, known_by: int) -> bool:
         return any(
@@ -211,11 +237,15 @@ class Rows(Superfats):
     ) -> Node:
         pours = [row for row in self.used[batch or 0] if row.stands(known_by)]
         pours = [r for r in pours if self.lots[r.lot].item.kind != Item.Kind.PACKAGING]
+        went_in = [Pour(self.lots[row.lot].code, row.on, row.first) for row in pours]
+        went_in += [
+            Pour(_missing(row), row.on, row.deed_id)
+            for row in self.missing
+            if row.batch_id == batch and row.deed_id <= known_by
+        ]
         node = replace(
             node,
-            pours=tuple(
-                Pour(self.lots[row.lot].code, row.on, row.first) for row in pours
-            ),
+            pours=tuple(went_in),
             neutral=self._neutral(pk, batch, pours, known_by),
         )
         checks = self._checks(node.code, pk, batch, known_by)
@@ -347,6 +377,23 @@ class Rows(Superfats):
         if self.batch is not None and self.batch.pk == batch and self.batch.version:
             return self.batch.version.band
         return USUAL_BAND
+
+
+def _missing(row: Count) -> str:
+    """An alkali that a count found short, and that a batch may have got."""
+    return f"what is missing of {row.lot}"
+
+
+def _dangerous(row: Restated, item: Item) -> str:
+    """The alkali or the soap that a card spoke of before it was changed, else ""."""
+    if row.field == "alkali":
+        return "alkali" if row.before else ""
+    if row.field != "category":
+        return ""
+    if row.before == Item.Category.ALKALI:
+        return "alkali"
+    unsaid = not row.before and item.kind == Item.Kind.MADE
+    return "soap" if unsaid or row.before == Item.Category.SOAP else ""
 
 
 def _cooked(batch: Batch | None) -> bool:
