@@ -90,6 +90,11 @@ def _lift(deed: Deed, holds: Iterable[Hold]) -> None:
 def _give_back(deed: Deed, lot: Lot, answered: Sequence[Hold]) -> None:
     """A lot that was held with another is what it was before, once nothing is left."""
     _lift(deed, _same(standing_holds([lot]), answered))
+    free_again(deed, lot)
+
+
+def free_again(deed: Deed, lot: Lot) -> None:
+    """A lot whose causes are all gone is what it was before it was held."""
     if status_on(lot, deed.on) == WORD.HELD and not standing_holds([lot]):
         words = lot.statuses.exclude(status=WORD.HELD).order_by("on", "id")
         before = words.last()

@@ -10,9 +10,20 @@ from production.actions.freed import stand_again
 from production.actions.people import not_above_oneself, owner_only
 from production.actions.posting import Entry, entered_again, mirror, post
 from production.actions.restating import put_back
+from production.actions.statuses import free_again
 from production.domain.checks import OF_ALKALI
 from production.domain.refusal import Refused
-from production.models import Deed, Hold, Loss, Measurement, Movement, Status, Work
+from production.models import (
+    CheckTakenBack,
+    Deed,
+    Hold,
+    Loss,
+    Lot,
+    Measurement,
+    Movement,
+    Status,
+    Work,
+)
 from production.reads.resting import (
     Begun,
     all_resting_on,
@@ -89,6 +100,9 @@ def _take_back(deed: Deed, undone: Deed, goes: Begun) -> None:
     if not restored:
         made_of_something(gone)
     _hours_back(deed, undone)
+    for lot in Lot.objects.filter(batch__holds__deed=undone):
+        # It was born held, by a cause that is gone.
+        free_again(deed, lot)
     reached = put_back(undone)
     reached |= {row.batch for row in [*gone, *losses, *restored] if row.batch}
     for batch in reached:
@@ -96,7 +110,8 @@ def _take_back(deed: Deed, undone: Deed, goes: Begun) -> None:
 
 
 def _may_be_taken_back(deed: Deed, undone: Deed, goes: Begun) -> None:
-    if says := STAYS.get(undone.verb):
+    says = STAYS.get(undone.verb)
+    if says and not _strikes_a_check_of(undone, goes):
         raise Refused(f"'{undone.verb}' of {undone.on} is not taken back. {says}")
     if not something_left(undone):
         raise Refused("There is nothing left in this deed to take back.")
@@ -106,14 +121,32 @@ def _may_be_taken_back(deed: Deed, undone: Deed, goes: Begun) -> None:
         owner_only(deed.by, "take back a hold or a rejection")
 
 
+def _strikes_a_check_of(undone: Deed, goes: Begun) -> bool:
+    """A check that was taken back of what goes altogether: nothing is left to say."""
+    lots, batches = goes
+    struck = CheckTakenBack.objects.filter(deed=undone).select_related("measurement")
+    checks = [row.measurement for row in struck]
+    return bool(checks) and all(
+        check.lot in lots or check.batch in batches for check in checks
+    )
+
+
 def _checks_have_a_page(deed: Deed, undone: Deed, goes: Begun) -> None:
     """Only a check of what goes altogether goes with it."""
     lots, batches = goes
     checks = Measurement.written.filter(
-        deed=undone, passed__isnull=False, what__in=OF_ALKALI, taken_back=None
+        deed=undone, passed__isnull=False, what__in=OF_ALKALI
     )
-    for check in checks.select_related("lot", "batch"):
-        if check.lot not in lots and check.batch not in batches:
+    for check in checks.select_related("lot", "batch", "taken_back"):
+        goes_too = check.lot in lots or check.batch in batches
+        if hasattr(check, "taken_back"):
+            if not goes_too:
+                raise Refused(
+                    f"The check of {check.lot or check.batch} was taken back already, "
+                    "and its mark stays."
+                )
+            continue
+        if not goes_too:
             raise Refused(
                 "A check is taken back on a page of its own: open "
                 f"{check.lot or check.batch} and choose 'Take it back' beside it, "

@@ -4,6 +4,7 @@ from collections.abc import Collection, Iterator
 
 from django.apps import apps
 from django.db.models import Exists, Model, OuterRef, Q, QuerySet
+from django.db.models.functions import Coalesce
 
 from production.models import (
     Answered,
@@ -93,7 +94,9 @@ def resting_on(deed: Deed) -> list[Deed]:
     for pks in rows:
         found |= set(pks)
     found -= {deed.pk, *mended_since(deed).values_list("pk", flat=True)}
-    alive = Deed.objects.filter(left_to_take_back(()), pk__in=found, pk__gt=deed.pk)
+    alive = Deed.objects.filter(
+        left_to_take_back(()), pk__in=found, pk__gt=deed.pk, undoes__isnull=True
+    )
     return list(alive.select_related("by").order_by("-pk"))
 
 
@@ -117,7 +120,15 @@ def _pointing_at(deed: Deed) -> Iterator[QuerySet]:
             if not _by_a_deed(by) or by in ANSWERS or by is model is Movement:
                 continue
             pointing = _standing(by).filter(**{f"{relation.field.name}__in": rows})
-            yield pointing.exclude(deed=deed).values_list("deed", flat=True)
+            yield _deeds_of(by, pointing, deed)
+
+
+def _deeds_of(model: type[Model], rows: QuerySet, but: Deed) -> QuerySet:
+    """An entry that was entered again is of the deed that wrote its line first."""
+    if model is not Movement:
+        return rows.exclude(deed=but).values_list("deed", flat=True)
+    first = rows.annotate(wrote=Coalesce("root__deed", "deed"))
+    return first.exclude(wrote=but.pk).values_list("wrote", flat=True)
 
 
 def _rows_of(deed: Deed) -> Iterator[tuple[type[Model], QuerySet]]:

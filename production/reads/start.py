@@ -8,6 +8,7 @@ from django.db.models import Exists, OuterRef, Q, Subquery
 
 from production.models import (
     Batch,
+    Count,
     Formula,
     Item,
     LinePrice,
@@ -62,10 +63,14 @@ def waiting() -> list[Lot]:
 
 
 def stopped_by_a_check(on: date) -> list[Lot]:
-    """Lots with something left that a failed check stops: the tested lot, and what was
-    made from it and has passed none since."""
-    failed = Measurement.objects.filter(COUNTS, passed=False, taken_back__isnull=True)
-    of = Q(pk__in=failed.values("lot")) | Q(batch__in=failed.values("batch"))
+    """Lots with something left that a check stops, since it failed, or was passed and
+    is taken back, or lye is missing that may be in it: the lot, and what was made from
+    it and has passed none since."""
+    failed = Q(passed=False, taken_back__isnull=True)
+    struck = Q(passed=True, taken_back__isnull=False)
+    checks = Measurement.objects.filter(COUNTS, failed | struck)
+    of = Q(pk__in=checks.values("lot")) | Q(batch__in=checks.values("batch"))
+    of |= Q(batch__in=Count.objects.filter(batch__isnull=False).values("batch"))
     lots = list(Lot.objects.filter(of))
     if not lots:
         return []
@@ -76,11 +81,7 @@ def stopped_by_a_check(on: date) -> list[Lot]:
     here = here.exclude(status=Status.Word.REJECTED)
     stands = list(here.select_related("item", "batch__version").order_by("id"))
     family = load(stands).family(on)
-    found = [
-        lot
-        for lot in stands
-        if any(point.tested for point in family.open_points(lot.code))
-    ]
+    found = [lot for lot in stands if family.open_points(lot.code)]
     return found[:MOST]
 
 

@@ -98,7 +98,7 @@ def lot(request, code):
             "purity": latest_measurement(found, "purity", BASES)
             if found.item.is_alkali
             else None,
-            "left": left_before_it_was_known(found) if state.tested else [],
+            "left": left_before_it_was_known(found) if state.unproven else [],
             "places": on_hand_by_place(found),
             "apart": apart,
             "came_back": to_look_at(found),

@@ -25,6 +25,7 @@ class State:
 
     ``reasons`` are the fitness question's own, word for word as every door says them.
     ``rework`` is where it is mended, if that is another step than the next one;
+    ``unproven``: a check of it, or of what is in it, is still to come;
     ``tested``: a check of it, or of what is in it, failed or holds no longer;
     ``stopped``: it may not be used or sold today.
     """
@@ -35,6 +36,7 @@ class State:
     reasons: tuple = ()
     rework: str = ""
     tested: bool = False
+    unproven: bool = False
     stopped: bool = False
 
 
@@ -46,9 +48,15 @@ def lot_state(lot):
 def state_in(family, lot):
     """The same of a family that is loaded already."""
     fit = fit_for(family, lot.code, purpose_of(lot))
-    tested = any(point.tested for point in family.open_points(lot.code))
+    points = family.open_points(lot.code)
+    tested = any(point.tested for point in points)
     stopped = not fit.fit
-    return replace(_state(family, lot, fit), tested=tested, stopped=stopped)
+    return replace(
+        _state(family, lot, fit),
+        tested=tested,
+        unproven=bool(points),
+        stopped=stopped,
+    )
 
 
 def _state(family, lot, fit):

@@ -432,3 +432,46 @@ class TestWhatRestsOnIt:
         batch = actions.start_batch(stage="cook", **act())
         undo(batch.deed)
         assert Batch.objects.filter(pk=batch.pk).exists()
+
+
+class TestChecksAndHoldsOnTheWay:
+    def cooked(self):
+        oil = make.lot("OIL-2", item=make.item("rapeseed oil", category="oil"))
+        uses = [(oil, "300"), (make.koh(), "30")]
+        return make.batch("cook", uses=uses, makes="paste", amount="300", code="PASTE")
+
+    def test_a_cook_whose_check_was_taken_back_goes_as_a_whole(self):
+        paste = self.cooked()
+        check = Measurement.objects.get(lot=paste)
+        actions.take_back_check(measurement=check, **act(4, reason="wrong pot"))
+        undo(paste.deed, along=True)
+        assert not Lot.objects.in_stock().filter(code__startswith="PASTE").exists()
+
+    def test_a_check_that_was_taken_back_keeps_its_mark(self):
+        paste = self.cooked()
+        check = Measurement.objects.get(lot=paste)
+        actions.take_back_check(measurement=check, **act(4, reason="wrong pot"))
+        with make.refused("taken back already", "its mark stays"):
+            undo(check.deed)
+
+    def test_a_correction_taken_back_does_not_stand_in_the_way(self):
+        shelf = Shelf()
+        entry = shelf.entry(shelf.oil, "used")
+        mended = actions.correct_movement(
+            movement=entry, amount=D(80), **act(4, reason="misread")
+        )
+        undo(mended)
+        bought = shelf.oil.line.purchase.deed
+        with make.refused("'use lots' of 2026-03-03"):
+            undo(bought)
+        undo(bought, along=True)
+        assert make.on_hand(shelf.oil) == 0
+
+    def test_a_lot_born_held_is_free_once_the_hold_is_taken_back(self):
+        shelf = Shelf()
+        actions.hold_lot(lot=shelf.oil, **act(4, reason="the wrong drum"))
+        held = Deed.objects.filter(verb="hold a lot").latest("id")
+        lot = actions.make_lot(**made_of(shelf), **act(5))
+        assert lot.statuses.last().status == "held"
+        undo(held)
+        assert lot.statuses.last().status == "quarantine"
