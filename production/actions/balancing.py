@@ -78,8 +78,13 @@ def not_out_of_nothing(batch: Batch, found: Outturn) -> None:
     raise Refused(
         f"{plain(held.made)} g came out of {plain(held.used)} g in {batch}{and_lost}. "
         "Was water forgotten, or something else that went in? Write it among what went "
-        f"in. Else weigh again: {plain(found.surplus)} g cannot come out of nothing."
+        f"in{_or_the_loss(lost)}. Else weigh again: {plain(found.surplus)} g cannot "
+        "come out of nothing."
     )
+
+
+def _or_the_loss(lost: Decimal) -> str:
+    return "; or put the loss right that was named" if lost else ""
 
 
 def asked_about(batch: Batch, found: Outturn) -> str:

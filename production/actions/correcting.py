@@ -59,7 +59,7 @@ def _hold_together(movements: list[Movement]) -> None:
         ):
             raise Refused(
                 "More hangs on this entry than its amount: it is one half of a deed. "
-                "Take the whole deed back instead."
+                "Take it back as a whole instead."
             )
 
 
@@ -114,7 +114,7 @@ def correct_movement(
     if amount <= 0:
         raise Refused("Write the right amount, above zero; or take the entry back.")
     if movement.kind in REENTERED:
-        raise Refused("Take this deed back and do it again instead.")
+        raise Refused("Take it back as a whole and do it again instead.")
     if movement.sale_line_id:
         raise Refused(
             "Take the sale back and enter it again, so that its paper agrees."

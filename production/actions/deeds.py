@@ -124,7 +124,7 @@ def _signed(key: str, verb: str, undone: Deed | None, facts: dict[str, Any]) -> 
     if len(facts["reason"]) > longest:
         raise Refused(f"A reason has at most {longest} characters: shorten it.")
     if undone is not None and Deed.objects.filter(undoes=undone).exists():
-        raise Refused("This deed was taken back already.")
+        raise Refused("This was taken back already.")
     return Deed.objects.create(key=key, verb=verb, undoes=undone, **facts)
 
 

@@ -11,6 +11,7 @@ from production.actions.followers import WHEN_CLOSED
 from production.actions.lots import Reading, note_readings, weighed_again
 from production.actions.people import owner_only, reason_asked
 from production.actions.posting import Entry, home_place, post
+from production.domain.counting import WATER, Difference
 from production.domain.fitness import Purpose
 from production.domain.months import ends_a_month, month_end
 from production.domain.numbers import plain
@@ -60,6 +61,8 @@ def reweigh_lot(
     asserted = found
     if difference is not None or found is None:
         found = booked + (difference or Decimal(0))
+    if not past:
+        _ask_about_water(deed, lot, Difference(booked, found))
     for row in weighing(lot, found, on=deed.on, place=place, past=past).restated:
         _restate(deed, lot, row)
     [entry] = post(
@@ -80,6 +83,15 @@ def reweigh_lot(
     booked = asserted - entry.amount
     facts = {"found": asserted, "booked": booked, "entry": entry, "reweighed": True}
     write_count(deed, lot, place, **facts)
+
+
+def _ask_about_water(deed: Deed, lot: Lot, change: Difference) -> None:
+    """Only water comes and goes in a weighing; what is missing is counted."""
+    if change.size > WATER * change.booked and not deed.reason.strip():
+        raise Refused(
+            f"{lot}: {change.says}. That is more than dries out or is taken up: count "
+            "the lot instead if something is missing, or give the reason."
+        )
 
 
 def _restate(deed: Deed, lot: Lot, row: Restated) -> None:

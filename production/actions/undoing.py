@@ -114,7 +114,7 @@ def _may_be_taken_back(deed: Deed, undone: Deed, goes: Begun) -> None:
     if says and not _strikes_a_check_of(undone, goes):
         raise Refused(f"'{undone.verb}' of {undone.on} is not taken back. {says}")
     if not something_left(undone):
-        raise Refused("There is nothing left in this deed to take back.")
+        raise Refused("Nothing of it is left to take back.")
     _checks_have_a_page(deed, undone, goes)
     stopped = Status.written.filter(deed=undone, status__in=[WORD.HELD, WORD.REJECTED])
     if stopped.exists() or Hold.written.filter(deed=undone).exists():

@@ -8,6 +8,8 @@ from production.domain.numbers import plain
 
 # The last digit of a kitchen balance, in grams: common practice, no source.
 LEAST = Decimal(1)
+# The share of a lot that dries out of it or is taken up: common practice, no source.
+WATER = Decimal("0.2")
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from django.utils.html import format_html
 from production.domain.checks import OF_ALKALI
 from production.domain.numbers import plain
 from production.models import TAKEN_BACK_WHOLE, Measurement, Movement
+from production.reads.clock import told_at
 
 register = template.Library()
 
@@ -213,6 +214,12 @@ def limit(check, which):
 def is_check(measurement):
     """Whether it is a check of alkali, which is taken back on a page of its own."""
     return measurement.passed is not None and measurement.what in OF_ALKALI
+
+
+@register.filter
+def told(moment):
+    """When something was written, by the workshop's own clock."""
+    return told_at(moment)
 
 
 @register.filter

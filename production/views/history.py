@@ -61,7 +61,7 @@ def deed(request, pk):
 def undo(request, pk):
     undone = get_object_or_404(Deed, pk=pk)
     entries = line_of(undone)
-    says = f"Written on {undone.on}. Each entry below is mirrored on its own date."
+    says = f"Written on {undone.on}. What it wrote counts no more, and stays readable."
     later = all_resting_on(undone)
     return write_page(
         request,
@@ -105,7 +105,7 @@ def take_back(request, pk):
         actions.reverse_movement,
         extra={"movement": entry},
         title=f"Take back an entry of {entry.lot}",
-        says="The entry is mirrored in full on its own date; both stay in the book.",
+        says="The entry counts no more from its own day on; it stays in the book.",
         button="Take it back",
         entries=[entry],
         to=entry.lot,

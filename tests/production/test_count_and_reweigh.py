@@ -159,7 +159,7 @@ class TestReweigh:
         lot = make.koh("0.9", grams="1000")
         reweigh(lot, "1050", 6)
         entry = Movement.objects.get(kind="reweighed")
-        with make.refused("Take the whole deed back"):
+        with make.refused("Take it back as a whole"):
             actions.reverse_movement(movement=entry, **act(7, reason="wrong scale"))
 
     def test_a_use_on_a_later_day_takes_the_restated_purity(self):

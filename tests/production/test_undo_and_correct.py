@@ -103,7 +103,7 @@ def counted(lot):
 
 
 def reweighed(lot):
-    return actions.reweigh_lot(lot=lot, found=TEN, **act())
+    return actions.reweigh_lot(lot=lot, found=Decimal(900), **act())
 
 
 def discarded(lot):
@@ -207,7 +207,7 @@ class TestUndo:
         lot = make.lot()
         wrote = discarded(lot)
         take_back(entry(lot, "discarded"))
-        with make.refused("nothing left in this deed"):
+        with make.refused("Nothing of it is left"):
             undo(wrote)
 
     def test_the_same_key_undoes_once(self):
@@ -296,7 +296,7 @@ class TestTakeBackOneEntry:
     def test_one_half_of_a_deed_is_not_taken_back_alone(self, act_of):
         wrote = act_of(make.lot())
         for half in Movement.objects.filter(deed=wrote):
-            with make.refused("one half of a deed", "Take the whole deed back"):
+            with make.refused("one half of a deed", "Take it back as a whole"):
                 take_back(half)
 
     def test_one_of_two_lots_is_taken_out_of_a_batch(self):
