@@ -11,17 +11,24 @@ from decimal import Decimal
 from costing.reads.book import whole_book
 from production.domain.fitness import Purpose, fit_for
 from production.models import (
+    Batch,
     Closing,
     Given,
+    Hold,
     Loss,
     Measurement,
     Movement,
     OpenPack,
+    Purchase,
+    Sale,
+    SaleLine,
     Step,
     Work,
 )
 from production.reads.contents import contents_of
+from production.reads.counting import disagreeing
 from production.reads.fitness import load
+from production.reads.papers import shown_lines
 from production.reads.restated import as_now
 from production.reads.stock import on_hand_by_place, status_on
 
@@ -62,9 +69,7 @@ def picture(on: date = date.max) -> dict:
         "readings": _readings(lots),
         "inside": {lot.code: contents_of(lot).finished for lot in lots if lot.batch_id},
         "open packs": [row.lot.code for row in OpenPack.objects.order_by("pk")],
-        "losses": sorted(
-            (str(r.batch), r.kind, r.amount) for r in as_now(Loss.objects.all())
-        ),
+        "losses": _losses(),
         "steps": sorted((str(r.batch), r.text) for r in Step.objects.all()),
         "hours": _hours(),
         "closed": [row.through for row in Closing.objects.all()],
@@ -107,3 +112,45 @@ def _hours():
     for row in as_now(Work.objects.all()):
         found[str(row.batch), row.kind, row.rate] += row.hours
     return {key: hours for key, hours in found.items() if hours}
+
+
+def papers() -> dict:
+    """What stands on paper and cards: numbers, dates, names, prices, lots' own facts."""
+    lots = {
+        row.lot for row in Movement.objects.standing().select_related("lot__item")
+    }
+    return {
+        "purchases": sorted(map(_purchase, Purchase.objects.standing()), key=str),
+        "sales": sorted(map(_sale, Sale.objects.standing()), key=str),
+        "cards": {
+            lot.code: (str(lot.item), lot.supplier_lot, lot.net_mass, lot.expires)
+            for lot in lots
+        },
+        "batches": sorted(
+            (str(row), row.stage, row.started, row.expected, row.follows)
+            for row in Batch.objects.standing()
+        ),
+        "held": sorted(str(row) for row in Hold.objects.unanswered()),
+        "counts that disagree": [str(row) for row in disagreeing()],
+    }
+
+
+def _purchase(paper):
+    lines = [
+        (str(shown.line.item), shown.left, price and (price.price, price.tax))
+        for shown in shown_lines(paper)
+        if shown.stands
+        for price in [shown.line.prices.all().first()]
+    ]
+    extras = [
+        (row.kind, row.amount, row.by, row.invoiced)
+        for row in as_now(paper.extra_costs.all())
+    ]
+    days = (paper.ordered, paper.arrived, paper.invoiced)
+    return paper.number, str(paper.supplier), days, paper.rate, lines, extras
+
+
+def _sale(paper):
+    lines = as_now(SaleLine.objects.standing().filter(sale=paper))
+    told = [(str(row.lot), row.amount, row.unit_price) for row in lines]
+    return paper.number, paper.on, str(paper.customer), paper.channel, sorted(told)
