@@ -10,6 +10,7 @@ from decimal import Decimal
 
 from costing.reads.book import whole_book
 from production.domain.fitness import Purpose, fit_for
+from production.domain.numbers import plain
 from production.models import (
     Batch,
     Closing,
@@ -97,9 +98,13 @@ def _who(row):
 def _readings(lots):
     rows = Measurement.objects.filter(taken_back=None, lot__in=lots)
     return sorted(
-        (row.lot.code, row.what, str(row.value), str(row.passed), row.on)
+        (row.lot.code, row.what, _figure(row.value), str(row.passed), row.on)
         for row in as_now(rows.select_related("lot"))
     )
+
+
+def _figure(value):
+    return "" if value is None else plain(value)
 
 
 def _losses():
@@ -116,9 +121,7 @@ def _hours():
 
 def papers() -> dict:
     """What stands on paper and cards: numbers, dates, names, prices, lots' own facts."""
-    lots = {
-        row.lot for row in Movement.objects.standing().select_related("lot__item")
-    }
+    lots = {row.lot for row in Movement.objects.standing().select_related("lot__item")}
     return {
         "purchases": sorted(map(_purchase, Purchase.objects.standing()), key=str),
         "sales": sorted(map(_sale, Sale.objects.standing()), key=str),
