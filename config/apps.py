@@ -6,8 +6,14 @@ class ConfigConfig(AppConfig):
     verbose_name = "Roof"
 
     def ready(self):
-        """Production asks what goods are worth, and knows not whom."""
+        """What production asks, and what follows its deeds: it knows nobody above."""
+        from costing.actions import freeze_statement
         from costing.reads import unit_costs
+        from costing.reads.statements import told_with_closings
+        from production.actions.followers import WHEN_CLOSED
+        from production.reads.history.told import TOLD_WITH_CLOSINGS
         from production.reads.worth import answered_by
 
         answered_by(unit_costs)
+        WHEN_CLOSED[:] = [freeze_statement]
+        TOLD_WITH_CLOSINGS[:] = [told_with_closings]

@@ -1,8 +1,9 @@
 """The laws of the book, proved on the live database."""
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from decimal import Decimal
 
 from django.conf import settings
@@ -10,6 +11,8 @@ from django.db import IntegrityError, connection
 from django.db.models import F, Q, Sum
 
 from costing.domain.rollup import difference
+from costing.domain.statement import digest_of, read
+from costing.models import Statement
 from costing.reads import whole_book
 from production.actions.formulas import version_digest
 from production.domain.balance import beyond_band
@@ -320,7 +323,27 @@ def _value() -> Iterator[str]:
             yield f"{code}: empty, and still worth something"
 
 
+def _statements() -> Iterator[str]:
+    """Each frozen statement is the one that was printed, and follows the one before."""
+    ends: dict[date, Mapping[str, int]] = {}
+    for row in Statement.objects.select_related("closing").order_by("closing__through"):
+        name = f"statement of {row.closing.through}"
+        if row.sha256 != digest_of(row.text):
+            yield f"{name}: it is not the one that was frozen"
+            continue
+        try:
+            found = read(row.text)
+        except Refused as fault:
+            yield f"{name}: {fault}"
+            continue
+        before = ends.get(found.after) if found.after else None
+        if before is not None and found.start != before:
+            yield f"{name}: it does not start from what the closing before it froze"
+        ends[found.through] = found.end
+
+
 def _ink() -> Iterator[str]:
+    yield from _statements()
     try:
         connection.check_constraints()
     except IntegrityError as fault:

@@ -7,4 +7,11 @@ from costing import views
 urlpatterns = [
     path("cost/<path:code>/", views.lot_cost, name="lot-cost"),
     path("value/", views.book_value, name="book-value"),
+    path("value/statements/", views.statements, name="statements"),
+    path("value/statements/open/", views.statement_open, name="statement-open"),
+    path("value/statements/<str:day>/", views.statement, name="statement"),
+    path(
+        "value/statements/<str:day>/file/", views.statement_file, name="statement-file"
+    ),
+    path("value/statements/<str:day>/pdf/", views.statement_pdf, name="statement-pdf"),
 ]

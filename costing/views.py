@@ -1,17 +1,24 @@
 """What a lot cost, opened like a drawer, and what the whole book is worth."""
 
+from datetime import date
 from decimal import Decimal
 
-from django.shortcuts import get_object_or_404, render
+from django.http import Http404, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
 from django_tables2 import RequestConfig
 
 from costing.domain.figures import unit_parts
 from costing.domain.layers import layers
 from costing.domain.rollup import NANO
+from costing.domain.statement_words import paragraphs, to_the_cent
+from costing.files import statement_pdf as printed
 from costing.reads import book_behind, in_work, whole_book
 from costing.reads.losses import losses_of
+from costing.reads.statements import closings, kept, open_statement
 from costing.tables import Values
 from production.models import Batch, LostBatch, Lot
+from production.reads.bills import why_unknown
+from production.reads.clock import today
 from production.views.sheets import taken_as_sheet
 
 
@@ -19,9 +26,11 @@ def lot_cost(request, code):
     lot = get_object_or_404(Lot.objects.select_related("item", "batch"), code=code)
     book = book_behind(lot)
     value = book.valuation.lots[lot.code]
+    missing = why_unknown(value.missing)
     page = {
         "lot": lot,
-        "missing": _named(value.missing),
+        "missing": missing,
+        "waits_for_shares": not all(one.of_price for one in missing),
         "nothing": not value.start,
         "trial": value.trial,
         "losses": losses_of(lot.batch, value) if lot.batch_id else None,
@@ -36,12 +45,6 @@ def lot_cost(request, code):
             "below_zero": [name for name in sorted(parts) if parts[name] < 0],
         }
     return render(request, "costing/lot_cost.html", page)
-
-
-def _named(codes):
-    """The lots whose price is missing, with the purchase that would tell it."""
-    lots = Lot.objects.filter(code__in=codes).select_related("item", "line__purchase")
-    return list(lots)
 
 
 def _drawers(sources):
@@ -101,7 +104,7 @@ def book_value(request):
                 for row in in_work(book)
             ],
             "totals": _totals(book.valuation.totals),
-            "missing": _named(book.valuation.missing),
+            "missing": why_unknown(book.valuation.missing),
             "lost": _lost(book.valuation.lost),
         },
     )
@@ -141,3 +144,58 @@ def _totals(totals):
         "abnormal": of("abnormal"),
         "sum": sum((of(name) for name in came), Decimal(0)),
     }
+
+
+def statements(request):
+    return render(request, "costing/statements.html", {"rows": closings()})
+
+
+def statement(request, day):
+    found = _kept(day)
+    words = {"closed": found.row.closing, "day": day}
+    return _statement_page(request, found.statement, **words)
+
+
+def statement_open(request):
+    found = open_statement(today())
+    if found is None:
+        return redirect("statements")
+    return _statement_page(request, found)
+
+
+def _statement_page(request, found, **words):
+    def valued(rows):
+        return [(row, to_the_cent(row.value)) for row in rows]
+
+    words |= {"statement": found, "paragraphs": paragraphs(found)}
+    words |= {"stock": valued(found.stock), "in_progress": valued(found.in_progress)}
+    return render(request, "costing/statement.html", words)
+
+
+def statement_file(request, day):
+    """The very bytes that were frozen."""
+    text = _kept(day).row.text
+    return _file(text.encode(), "application/json", f"statement-{day}.json")
+
+
+def statement_pdf(request, day):
+    found = _kept(day)
+    raw = printed(found.statement, found.row.text)
+    return _file(raw, "application/pdf", f"statement-{day}.pdf")
+
+
+def _file(raw, kind, name):
+    disposition = f'attachment; filename="{name}"'
+    return HttpResponse(
+        raw, content_type=kind, headers={"Content-Disposition": disposition}
+    )
+
+
+def _kept(day):
+    try:
+        found = kept(date.fromisoformat(day))
+    except ValueError:
+        found = None
+    if found is None:
+        raise Http404
+    return found

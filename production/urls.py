@@ -140,6 +140,7 @@ sale_paths = [
     path("sales/<int:pk>/", sales.sale, name="sale"),
     path("sales/take-back/<int:pk>/", sales.take_back, name="sale-take-back"),
     path("returns/", sales.returns, name="returns"),
+    path("returns/<int:pk>/look/", sales.look, name="return-look"),
     path("customers/", sales.customers, name="customers"),
     path("customers/add/", sales.customer_add, name="customer-add"),
     path("customers/<int:pk>/", sales.customer, name="customer"),

@@ -94,6 +94,7 @@ def lot(
         lines=[line],
         on=on,
         by=owner(),
+        sure=True,
         **extra,
     )
     return purchase.lines.get().lots.get()

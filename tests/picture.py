@@ -26,6 +26,7 @@ from production.models import (
     Step,
     Work,
 )
+from production.reads.apart import standing_apart
 from production.reads.contents import contents_of
 from production.reads.counting import disagreeing
 from production.reads.fitness import load
@@ -48,6 +49,11 @@ def picture(on: date = date.max) -> dict:
     book = whole_book().valuation
     return {
         "on hand": {lot.code: on_hand_by_place(lot) for lot in lots},
+        "apart": {
+            pk: (one.to_look_at, one.unfit)
+            for pk, one in standing_apart([lot.pk for lot in lots]).items()
+            if one.on_hand
+        },
         "words": {lot.code: status_on(lot, on) for lot in lots},
         "edges": _edges(entries),
         "fit": {

@@ -3,18 +3,13 @@
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
 from django.db.models import Exists, OuterRef, QuerySet
 
-from costing.domain.delivered import (
-    ExtraCost,
-    LineBasis,
-    delivered,
-    split_extra,
-    split_line,
-)
+from costing.domain.delivered import split_line
 from costing.domain.rollup import (
     NANO,
     BatchNode,
@@ -25,18 +20,16 @@ from costing.domain.rollup import (
     roll_up,
     sources,
 )
-from production.domain.numbers import money
 from production.models import (
     Batch,
-    LinePrice,
+    LostBatch,
     Lot,
     Movement,
     Promotion,
     PurchaseLine,
 )
-from production.models import ExtraCost as ExtraCostRow
-from production.reads.batches import is_lost, outturns, standing_work
-from production.reads.papers import arrivals
+from production.reads.batches import outturns, standing_work
+from production.reads.bills import bills
 from production.reads.restated import FIRST, OF, as_now, from_text, told
 from production.reads.trace import back_closure
 
@@ -61,6 +54,16 @@ class Book:
 def whole_book() -> Book:
     """Every lot and batch of the ledger."""
     return _book(Lot.objects.all(), Batch.objects.all(), standing_work())
+
+
+def book_at(day: date) -> Book:
+    """The book as its last entry of that day leaves it, by all that is known now.
+
+    What came, was worked and was accepted by then counts, at prices and shares of
+    extra costs as they are known today.
+    """
+    work = standing_work().filter(on__lte=day)
+    return _book(Lot.objects.all(), Batch.objects.all(), work, until=day)
 
 
 def book_behind(*lots: Lot) -> Book:
@@ -104,10 +107,15 @@ class _Entries:
     opening: bool = False
 
 
-def _book(lots, batches, work, behind: set[int] | None = None) -> Book:
-    """``behind`` names the lots; None is all of them, without a list of their keys."""
+def _book(
+    lots, batches, work, behind: set[int] | None = None, until: date | None = None
+) -> Book:
+    """``behind`` names the lots; None is all of them, without a list of their keys.
+
+    ``until`` leaves out what happened after that day.
+    """
     lots = list(lots.select_related("item", "batch").order_by("pk"))
-    entries = _entries(behind)
+    entries = _entries(behind, until)
     bought = _bought(None if behind is None else {lot.line_id for lot in lots})
     abnormal = _abnormal([lot.batch for lot in lots if lot.batch_id])
     nodes = [_node(lot, entries[lot.pk], bought, abnormal) for lot in lots]
@@ -116,11 +124,22 @@ def _book(lots, batches, work, behind: set[int] | None = None) -> Book:
     batch_nodes = [
         BatchNode(code, hours.get(pk, {}), made.get(pk), trial and not accepted, lost)
         for pk, code, trial, accepted, lost in batches.annotate(
-            accepted=Exists(Promotion.objects.filter(batch=OuterRef("pk"))),
-            lost=is_lost(),
+            accepted=Exists(_accepted(until)), lost=Exists(_lost(until))
         ).values_list("pk", "code", "trial", "accepted", "lost")
     ]
     return Book(nodes, batch_nodes, roll_up(nodes, batch_nodes))
+
+
+def _accepted(until: date | None) -> QuerySet[Promotion]:
+    """Whether a trial was accepted by then."""
+    rows = Promotion.objects.filter(batch=OuterRef("pk"))
+    return rows if until is None else rows.filter(deed__on__lte=until)
+
+
+def _lost(until: date | None) -> QuerySet[LostBatch]:
+    """Whether a batch was lost whole by then."""
+    rows = LostBatch.objects.filter(batch=OuterRef("pk"))
+    return rows if until is None else rows.filter(on__lte=until)
 
 
 def _among(rows: QuerySet, **keys: set[int] | None) -> QuerySet:
@@ -129,9 +148,11 @@ def _among(rows: QuerySet, **keys: set[int] | None) -> QuerySet:
     return rows if wanted is None else rows.filter(**{name: wanted})
 
 
-def _entries(pks: set[int] | None) -> dict[int, _Entries]:
+def _entries(pks: set[int] | None, until: date | None = None) -> dict[int, _Entries]:
     found: dict[int, _Entries] = defaultdict(lambda: _Entries(ZERO, []))
     rows = _among(Movement.objects.standing(), lot__in=pks).in_book_order()
+    if until is not None:
+        rows = rows.filter(on__lte=until)
     worth = _worth(pks)
     for pk, lot, kind, amount, batch, sale in rows.values_list(
         "id", "lot_id", "kind", "amount", "batch__code", "sale_line_id"
@@ -197,76 +218,19 @@ def _work(rows) -> dict[int, dict[str, int]]:
 
 
 def _bought(wanted: set[int | None] | None) -> dict[int, int | None]:
-    """Delivered cost in nano of each bought lot; None while a price is not known.
+    """Delivered cost in nano of each bought lot; None while it is not known.
 
     ``wanted`` are lines; the others of their purchases come in, as they share its bill.
     """
-    lines, purchases = _lines_with(wanted)
-    ids = None if wanted is None else {line.pk for line in lines}
-    brought = arrivals(ids)
-    extras: dict[int, list[ExtraCostRow]] = defaultdict(list)
-    bills = ExtraCostRow.objects
-    for extra in as_now(_among(bills, purchase__in=purchases).order_by("pk")):
-        extras[extra.purchase_id].append(extra)
-    priced = _among(LinePrice.objects, line__in=ids).order_by("pk")
-    prices = {row.line_id: row for row in priced}
-    by_purchase: dict[int, list[PurchaseLine]] = defaultdict(list)
-    for line in lines:
-        if line.pk in brought:
-            by_purchase[line.purchase_id].append(line)
-    found: dict[int, int | None] = {}
-    for purchase, stocked in by_purchase.items():
-        costs = _line_costs(stocked, prices, extras[purchase], brought)
-        for line, cost in zip(stocked, costs, strict=True):
-            found |= _lots_of(brought[line.pk], cost)
-    return found
-
-
-def _lines_with(
-    wanted: set[int | None] | None,
-) -> tuple[list[PurchaseLine], set[int] | None]:
-    """The lines of the purchases that these lines are of, and those purchases."""
     purchases = None
     if wanted is not None:
         some = PurchaseLine.objects.filter(pk__in=wanted - {None})
         purchases = set(some.values_list("purchase", flat=True))
-    lines = _among(PurchaseLine.objects, purchase__in=purchases)
-    return as_now(lines.select_related("purchase").order_by("position")), purchases
-
-
-def _line_costs(
-    lines: list[PurchaseLine],
-    prices: dict[int, LinePrice],
-    extras: list[ExtraCostRow],
-    brought: dict[int, dict[int, Decimal]],
-) -> list[Decimal | None]:
-    """Delivered cost of the stocked lines of one purchase, in the workshop's money.
-
-    Only stocked lines carry extra costs: what is not stocked has no lot to carry them.
-    """
-    rate = lines[0].purchase.rate
-    priced = [prices.get(line.pk) for line in lines]
-    bases = [
-        LineBasis(
-            value=price.price if price else None,
-            weight=line.shipping_weight,
-            quantity=sum(brought[line.pk].values(), ZERO),
-        )
-        for line, price in zip(lines, priced, strict=True)
-    ]
-    splits = [
-        split_extra(ExtraCost(extra.kind, money(extra.amount * rate), extra.by), bases)
-        for extra in extras
-    ]
-    return [
-        delivered(
-            money(price.price * rate) if price else None,
-            money(price.tax * rate) if price else ZERO,
-            price.recoverable_tax if price else ZERO,
-            [split[place] if split is not None else None for split in splits],
-        )
-        for place, price in enumerate(priced)
-    ]
+    found: dict[int, int | None] = {}
+    for bill in bills(purchases).values():
+        for one, cost in zip(bill.lines, bill.costs(), strict=True):
+            found |= _lots_of(one.came, cost)
+    return found
 
 
 def _lots_of(

@@ -23,6 +23,7 @@ from production.models import (
     VersionLine,
     still_a_trial,
 )
+from production.reads.bills import Unknown, unknown_by_lot
 from production.reads.chain import material, plan_of
 from production.reads.cooking import latest_tubs, lye_of, purities_of
 
@@ -52,7 +53,7 @@ class _Known:
     lyes: Mapping[str, Lye]
     purities: Mapping[int, Decimal]
     items: Mapping[int, Item]
-    unpriced: Mapping[str, Lot]
+    unknown: Mapping[str, list[Unknown]]
     water: Material
 
 
@@ -74,7 +75,7 @@ def plan_costs(*versions: Version) -> list[Planned]:
         lyes={kind: _lye(lot) for kind, lot in tubs.items()},
         purities=purities_of(items.values()),
         items=items,
-        unpriced=_unpriced(prices.values()),
+        unknown=unknown_by_lot(code for one in prices.values() for code in one.lots),
         water=material(water) if water else WATER,
     )
     return [_planned(version, lines[version.pk], known) for version in versions]
@@ -157,13 +158,6 @@ def _on_tap(item: Item) -> Fraction | None:
     return Fraction(item.tap_price) / 1000
 
 
-def _unpriced(prices: Iterable[Price]) -> dict[str, Lot]:
-    """The lots that have no price yet, by their codes, with the purchase."""
-    codes = {code for price in prices for code in price.lots}
-    lots = Lot.objects.filter(code__in=codes).select_related("item", "line__purchase")
-    return {lot.code: lot for lot in lots}
-
-
 def _planned(version: Version, lines: Sequence[VersionLine], known: _Known) -> Planned:
     try:
         recipe = _recipe(version, lines, known)
@@ -175,17 +169,11 @@ def _planned(version: Version, lines: Sequence[VersionLine], known: _Known) -> P
 
 
 def _missing(line: PlannedLine, known: _Known) -> list[Missing]:
-    """Which price is missing: of lots behind it, on tap, or of any lot at all."""
+    """What is missing: of lots behind it, a price on tap, or any lot at all."""
     name = line.item.name
-    lots = [known.unpriced[code] for code in line.price.lots if code in known.unpriced]
-    if lots:
-        return [
-            Missing(
-                f"{name}: lot {lot} of {lot.item} has no price yet.",
-                lot.line.purchase if lot.line else lot,
-            )
-            for lot in lots
-        ]
+    asked = [one for code in line.price.lots for one in known.unknown.get(code, ())]
+    if asked:
+        return [Missing(f"{name}: {one.says}", one.where) for one in asked]
     item = known.items.get(line.item.key)
     if item is not None and item.on_tap:
         return [

@@ -45,6 +45,7 @@ from production.actions.noting import (
     promote_trial,
 )
 from production.actions.putting_right import extend_expiry, put_right
+from production.actions.returns import look_at_return
 from production.actions.sales import NewSaleLine, sell, take_back
 from production.actions.statuses import (
     hold_lot,
@@ -117,6 +118,7 @@ __all__ = [
     "extend_expiry",
     "give",
     "hold_lot",
+    "look_at_return",
     "lose_batch",
     "made_lot",
     "make_lot",

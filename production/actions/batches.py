@@ -19,7 +19,9 @@ from production.actions.freed import free_mark, same_as_before
 from production.actions.lots import NewLot, as_given, issue_code, open_lot, set_status
 from production.actions.making_again import made_again
 from production.actions.noting import write_step
+from production.actions.odd_dates import ask_expiry
 from production.actions.people import owner_only, reason_asked
+from production.actions.pieces import pieces_agree
 from production.actions.posting import Entry, post
 from production.actions.steaming import refuse_more_steam_than_water
 from production.actions.weighed import excess_kept_back
@@ -61,7 +63,10 @@ class Use:
 
 @dataclass(frozen=True, slots=True)
 class Output:
-    """What a batch made; the item may be left to the formula."""
+    """What a batch made; the item may be left to the formula.
+
+    ``sure``: an expiry that cannot well be so was read again.
+    """
 
     amount: Decimal
     item: Item | None = None
@@ -72,6 +77,7 @@ class Output:
     place: Place | None = None
     typed: str = ""
     labelled: date | None = None
+    sure: bool = False
 
 
 @deed("start a batch", gives=Batch)
@@ -292,6 +298,8 @@ def close_batch(
             )
         ],
     )
+    if not past:
+        pieces_agree(deed, batch, lot, output.amount)
     account_for(deed, batch, lost_as, past, mark)
     refuse_more_steam_than_water(deed, batch, lot)
     if not past:
@@ -307,6 +315,7 @@ def _lot_of(deed: Deed, batch: Batch, output: Output, past: bool) -> Lot:
     asked = output.status
     status = asked if past and asked else _first_status(deed, batch, item, asked)
     expires = output.expires
+    ask_expiry(deed, [expires], sure=output.sure, came="was made")
     if expires is None and version is not None and version.shelf_days:
         expires = deed.on + timedelta(days=version.shelf_days)
     earlier = Lot.objects.filter(batch=batch).first()

@@ -14,7 +14,9 @@ from production.actions.lots import (
     open_lot,
     set_status,
 )
+from production.actions.odd_dates import ask_expiry, ask_papers
 from production.actions.posting import Entry, post
+from production.domain.bills import currency_of, rate_of_bill, rate_of_invoice
 from production.domain.numbers import money, plain
 from production.domain.refusal import Refused
 from production.models import (
@@ -29,6 +31,7 @@ from production.models import (
     PurchaseLine,
     Status,
     Supplier,
+    Workshop,
 )
 
 KIND = Movement.Kind
@@ -52,9 +55,20 @@ class NewLine:
 
 @dataclass(frozen=True, slots=True)
 class NewExtra:
+    """``currency`` "" is that of the invoice, ``rate`` None the invoice's rate."""
+
     kind: str
     amount: Decimal
     by: str = ExtraCost.By.WEIGHT
+    currency: str = ""
+    rate: Decimal | None = None
+
+
+def _own_currency(beside: str) -> str:
+    """The workshop's money, where a bill names a currency that it may differ from."""
+    if not beside:
+        return ""
+    return Workshop.objects.values_list("currency", flat=True).first() or "USD"
 
 
 @deed("record a purchase", gives=Purchase)
@@ -67,12 +81,22 @@ def record_purchase(
     number: str = "",
     ordered: date | None = None,
     invoiced: date | None = None,
-    rate: Decimal = Decimal(1),
+    currency: str = "",
+    rate: Decimal | None = None,
     place: Place | None = None,
+    sure: bool = False,
 ) -> Purchase:
-    """Write an arrival down: lines, their lots, and the extra costs known so far."""
+    """Write an arrival down: lines, their lots, and the extra costs known so far.
+
+    ``currency`` and ``rate`` are those of the invoice: ``rate`` of the workshop's
+    money for one of its own, 1 where nobody says otherwise. ``sure``: its dates were
+    read again where they cannot well be so.
+    """
     if not lines:
         raise Refused("A purchase needs at least one line.")
+    ask_papers(deed, on=deed.on, ordered=ordered, invoiced=invoiced, sure=sure)
+    ask_expiry(deed, (lot.expires for line in lines for lot in line.lots), sure=sure)
+    currency = currency_of(currency)
     number = as_given(number) or next_number(Purchase, "P")
     free_number(Purchase, number, supplier=supplier)
     purchase = Purchase(
@@ -82,7 +106,8 @@ def record_purchase(
         ordered=ordered,
         arrived=deed.on,
         invoiced=invoiced,
-        rate=rate,
+        currency=currency,
+        rate=rate_of_invoice(currency, rate, _own_currency(currency)),
     )
     ensure_valid(purchase)
     purchase.save()
@@ -158,6 +183,7 @@ def set_price(
 
 def _add_extra(deed: Deed, purchase: Purchase, extra: NewExtra, on: date) -> ExtraCost:
     refuse_wrong_sign(extra.kind, extra.amount)
+    currency, what = currency_of(extra.currency), extra.kind.capitalize()
     row = ExtraCost(
         deed=deed,
         purchase=purchase,
@@ -165,10 +191,26 @@ def _add_extra(deed: Deed, purchase: Purchase, extra: NewExtra, on: date) -> Ext
         amount=extra.amount,
         by=extra.by,
         invoiced=on,
+        currency=currency,
+        rate=rate_of_bill(
+            what, currency, extra.rate, purchase.currency, _own_currency(currency)
+        ),
     )
     ensure_valid(row)
     row.save()
     return row
+
+
+def ensure_rate(
+    purchase: Purchase, kind: str, currency: str, rate: Decimal | None
+) -> None:
+    """Refuse a bill whose currency and rate do not go together."""
+    own = _own_currency(currency)
+    meant = rate_of_bill(kind.capitalize(), currency, rate, purchase.currency, own)
+    if meant != rate:
+        raise Refused(
+            f"{kind.capitalize()} is in {own}, your own money: write 1 for it."
+        )
 
 
 def refuse_wrong_sign(kind: str, amount: Decimal) -> None:
@@ -204,11 +246,16 @@ def add_extra_cost(
     amount: Decimal,
     by_basis: str = ExtraCost.By.WEIGHT,
     invoiced: date | None = None,
+    currency: str = "",
+    rate: Decimal | None = None,
+    sure: bool = False,
 ) -> ExtraCost:
     """Book a bill that came after the goods; everything downstream is re-valued."""
     if not Purchase.objects.standing().filter(pk=purchase.pk).exists():
         raise Refused(f"{purchase} was taken back: nothing is left to carry a cost.")
-    extra = NewExtra(kind=kind, amount=amount, by=by_basis)
+    arrived = purchase.arrived
+    ask_papers(deed, on=arrived, ordered=None, invoiced=invoiced, sure=sure)
+    extra = NewExtra(kind, amount, by_basis, currency, rate)
     return _add_extra(deed, purchase, extra, invoiced or deed.on)
 
 
@@ -220,8 +267,14 @@ def open_stock(
     lot: NewLot,
     value: Decimal | None = None,
     place: Place | None = None,
+    sure: bool = False,
 ) -> Lot:
-    """Take in what was there before the book began; ``value`` None is unknown."""
+    """Take in what was there before the book began; ``value`` None is unknown.
+
+    It may have expired by then; ``sure``: a date far off was read again.
+    """
+    if lot.expires is not None and lot.expires >= deed.on:
+        ask_expiry(deed, [lot.expires], sure=sure)
     if value is not None and value < 0:
         raise Refused("Opening stock is not worth less than nothing.")
     if lot.amount <= 0:

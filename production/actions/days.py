@@ -128,16 +128,7 @@ def _after_all(reading: Reading) -> Reading:
 
 
 def _with_status(output: Output, status: str) -> Output:
-    return Output(
-        amount=output.amount,
-        item=output.item,
-        code=output.code,
-        net_mass=output.net_mass,
-        expires=output.expires,
-        status=status or output.status,
-        place=output.place,
-        typed=output.typed,
-    )
+    return replace(output, status=status or output.status)
 
 
 def _passed(new: NewBatch) -> bool | None:

@@ -13,12 +13,22 @@ from django.db import IntegrityError, connection, models, transaction
 from production.actions.telling import held, told
 from production.domain.refusal import Refused
 from production.models import Closing, Deed, Movement
-from production.reads.clock import told_at
+from production.reads.clock import is_to_come, told_at
 
 log = logging.getLogger("kettlebook.deeds")
 
-# A bill that comes late keeps its invoice date and re-values what is downstream.
-OPEN_TO_CLOSED_MONTHS = {"price a line", "add an extra cost"}
+# What moves neither goods nor money may be dated as it was: a check, a reading, a hold,
+# a status, a step, a look. What such a deed posted all the same would be refused.
+NEVER_BLOCKED = frozenset(
+    {
+        *("note a measurement", "record a measurement", "note what was tested before"),
+        *("take back a check", "record a check taken back", "check an arrival"),
+        *("hold a lot", "record a hold", "release a lot", "reject a lot"),
+        *("record a status", "note a step", "record a step", "look at a trial"),
+        *("open a pack", "record an open pack", "answer for what left"),
+        "note a fragrance document",
+    }
+)
 
 # Any number, as long as nothing else in this database locks by it.
 PEN = 0x6B62
@@ -71,7 +81,9 @@ def deed(
             try:
                 with transaction.atomic():
                     take_the_pen()
-                    refuse_closed(verb, on)
+                    refuse_what_is_to_come(on)
+                    if verb not in NEVER_BLOCKED:
+                        refuse_closed(on)
                     row = _signed(key, verb, rest.get("undone"), facts)
                     result = act(row, **rest)
             except IntegrityError:
@@ -150,16 +162,29 @@ def _answer(
     return row
 
 
-def refuse_closed(verb: str, on: date) -> None:
-    """Nothing is dated into a closed month."""
-    if verb in OPEN_TO_CLOSED_MONTHS:
-        return
-    closing = Closing.objects.order_by("-through").first()
-    if closing and on <= closing.through:
+def refuse_what_is_to_come(on: date) -> None:
+    """The one door of days that have not begun: for pages, commands and files."""
+    if is_to_come(on):
         raise Refused(
-            f"The book is closed through {closing.through}. "
+            f"{on} is still to come. The book holds what has happened: choose today, "
+            "or the day on which it was done."
+        )
+
+
+def refuse_closed(on: date) -> None:
+    """Nothing that moves goods or money is dated into a closed month."""
+    through = closed_through()
+    if through and on <= through:
+        raise Refused(
+            f"The book is closed through {through}. "
             "Date the entry in an open month and say in its reason what it mends."
         )
+
+
+def closed_through() -> date | None:
+    """The last day that is closed, if any is."""
+    closing = Closing.objects.order_by("-through").first()
+    return closing.through if closing else None
 
 
 def ensure_valid(row: models.Model) -> None:

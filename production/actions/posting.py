@@ -7,13 +7,22 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from production.actions.deeds import refuse_closed
+from django.db.models import Q
+
+from production.actions.apart import left_unseen, may_stand_there
+from production.actions.deeds import (
+    NEVER_BLOCKED,
+    closed_through,
+    refuse_closed,
+    refuse_what_is_to_come,
+)
 from production.actions.keeping import STARTS, kept_of
 from production.domain.ledger import first_shortfall
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
 from production.models import Batch, Deed, Lot, Movement, Place, SaleLine
 from production.reads.stock import ledger_entries
+from production.reads.whence import in_words, stands_of
 
 KIND = Movement.Kind
 LARGEST = Decimal(10) ** 15
@@ -36,6 +45,10 @@ class Entry:
     value: Decimal | None = None
     typed: str = ""
 
+    @property
+    def positive(self) -> bool:
+        return self.amount > 0
+
 
 def home_place() -> Place:
     """Where goods stand when nobody says otherwise."""
@@ -56,9 +69,12 @@ def post(deed: Deed, entries: Iterable[Entry]) -> list[Movement]:
     home = home_place()
     for entry in entries:
         _check_amount(entry)
+    may_stand_there(deed, entries)
     # Its own day was asked for when the deed began.
-    for on in sorted({entry.on for entry in entries} - {deed.on}):
-        refuse_closed(deed.verb, on)
+    for on in {entry.on for entry in entries} - {deed.on}:
+        refuse_what_is_to_come(on)
+    asked = deed.verb not in NEVER_BLOCKED
+    _refuse_closed_months([e for e in entries if e.on != deed.on or not asked])
     rows = [
         Movement(
             deed=deed,
@@ -86,7 +102,32 @@ def post(deed: Deed, entries: Iterable[Entry]) -> list[Movement]:
         _judge(again, rows)
         _judge_course(again)
     kept.write()
+    if any(row.place.apart and row.amount < 0 for row in rows):
+        left_unseen(lots)
     return rows
+
+
+def _refuse_closed_months(entries: Sequence[Entry]) -> None:
+    """A mirror carries the date of its original, and so does its line entered again.
+
+    The deed itself is of an open month: that was asked before it began.
+    """
+    closed = closed_through() if entries else None
+    if closed is None:
+        return
+    for entry in entries:
+        if entry.on <= closed and not _of_its_line(entry):
+            refuse_closed(entry.on)
+
+
+def _of_its_line(entry: Entry) -> bool:
+    """Whether it is a mirror, or stands anew on a day on which its line stood."""
+    if entry.reverses is not None:
+        return True
+    if entry.root is None:
+        return False
+    line = Q(root=entry.root) | Q(pk=entry.root.pk)
+    return Movement.objects.filter(line, on=entry.on).exists()
 
 
 def _check_amount(entry: Entry) -> None:
@@ -120,13 +161,20 @@ def _judge(lots: Sequence[Lot], written: Sequence[Movement]) -> None:
         had = max(asked - shortfall.short, Decimal(0))
         raise Refused(
             f"Only {plain(had)} {unit} of {lot} are on hand at {shortfall.place} on "
-            f"{shortfall.on}, and {plain(asked)} are asked for. Take less, choose "
-            "another lot, or correct the date on which it arrived."
+            f"{shortfall.on}, and {plain(asked)} are asked for. "
+            f"{_elsewhere(lot, shortfall.place)}Take less, choose another lot, or "
+            "correct the date on which it arrived."
         )
     raise Refused(
         f"{lot} would be {plain(shortfall.short)} {unit} short at {shortfall.place} on "
         f"{shortfall.on}: {shortfall.entry.note} came after. Take that back first."
     )
+
+
+def _elsewhere(lot: Lot, place: str) -> str:
+    """What stands of it at other places that goods are taken from."""
+    stands = [stand for stand in stands_of(lot) if stand[0].name != place]
+    return f"There are {in_words(stands, lot.item.unit)}. " if stands else ""
 
 
 def _judge_course(lots: Sequence[Lot]) -> None:

@@ -34,7 +34,7 @@ class Arrival:
     """One invoice; names stand where a card may still have to be added.
 
     ``items`` holds the item's name of each line, "" where nothing is stocked;
-    ``facts`` are the further words of the deed: ordered, invoiced, rate, place.
+    ``facts`` are further words of the deed: ordered, invoiced, currency, rate, place.
     """
 
     number: str
@@ -46,13 +46,23 @@ class Arrival:
     facts: Mapping[str, Any] = field(default_factory=dict)
 
     @property
+    def currency(self) -> str:
+        """That of the invoice; "" is the workshop's own."""
+        return self.facts.get("currency", "")
+
+    @property
     def lot_count(self) -> int:
         return sum(len(line.lots) for line in self.lines)
 
     @property
     def billed(self) -> Decimal | None:
-        """What prices, taxes and extra costs come to; None while a price is open."""
-        bill = sum((extra.amount for extra in self.extra_costs), Decimal(0))
+        """What prices, taxes and extra costs come to; None while a price is open.
+
+        What was billed in another currency stands on a paper of its own.
+        """
+        own = {"", self.currency}
+        extras = [row.amount for row in self.extra_costs if row.currency in own]
+        bill = sum(extras, Decimal(0))
         for line in self.lines:
             if line.price is None:
                 return None

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from django.db.models import Sum
 
+from production.actions.apart import place_apart
 from production.actions.deeds import deed, ensure_valid
 from production.actions.doors import may_go
 from production.actions.freed import free_number
@@ -112,7 +113,10 @@ def take_back(
     number: str = "",
     place: Place | None = None,
 ) -> Return:
-    """Goods come back: into stock again, or destroyed, at the cost they left with."""
+    """Goods come back, at the cost they left with, and stand apart to be looked at.
+
+    What somebody has looked at already goes into stock again, or is destroyed.
+    """
     Lot.objects.locked([line.lot_id])
     sold = Movement.objects.standing().filter(sale_line=line, kind=KIND.SOLD).first()
     if sold is None:
@@ -129,6 +133,10 @@ def take_back(
             f"{plain(line.amount)} were sold and {plain(back)} came back already: "
             f"{plain(amount)} more is too many."
         )
+    if then == Return.Then.APART:
+        place = place if place is not None and place.apart else place_apart()
+    elif place is not None and place.apart:
+        raise Refused(f"{place} is for what nobody has looked at yet: put it apart.")
     return _take_back(deed, line, amount, then, number, place or sold.place)
 
 

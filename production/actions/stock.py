@@ -3,13 +3,16 @@
 from datetime import date
 from decimal import Decimal
 
+from production.actions.apart import not_handed_over
 from production.actions.counting import write_count
 from production.actions.deeds import deed, ensure_valid, refuse_closed
 from production.actions.doors import came_with_a_past, may_go
+from production.actions.followers import WHEN_CLOSED
 from production.actions.lots import Reading, note_readings, weighed_again
 from production.actions.people import owner_only, reason_asked
 from production.actions.posting import Entry, home_place, post
 from production.domain.fitness import Purpose
+from production.domain.months import ends_a_month, month_end
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
 from production.domain.stored import Restated
@@ -114,6 +117,8 @@ def give(
     """
     _above_zero(amount)
     kept = past and why in HELD_BACK and came_with_a_past(lot)
+    if handed_over(why, recipient):
+        not_handed_over(lot, place)
     if handed_over(why, recipient) and not kept:
         may_go(deed, [lot], Purpose.GIFT, override=override, past=past)
     [movement] = post(
@@ -180,8 +185,14 @@ def move_lot(
     gives=Closing,
     stays="A closed month is not opened again: mend it in the first open month.",
 )
-def close_book(deed: Deed, *, through: date) -> Closing:
-    """Close a month: nothing is dated on or before ``through`` from now on."""
+def close_book(
+    deed: Deed, *, through: date, past: bool = False, statement: str = ""
+) -> Closing:
+    """Close whole months: nothing that moves goods or money is dated into them.
+
+    ``past`` is taken over from an earlier book, which may have closed by the day, with
+    the ``statement`` that it froze.
+    """
     owner_only(deed.by, "close a month")
     if through > deed.on:
         raise Refused(
@@ -189,8 +200,16 @@ def close_book(deed: Deed, *, through: date) -> Closing:
         )
     if deed.on <= through:
         raise Refused("Date the closing after the last day that it closes.")
-    refuse_closed(deed.verb, through)
+    if not past and not ends_a_month(through):
+        raise Refused(
+            f"{through} is not the end of a month: choose {month_end(through)}, once "
+            "that month is over."
+        )
+    refuse_closed(through)
     row = Closing(deed=deed, through=through)
     ensure_valid(row)
     row.save()
+    if statement or not past:
+        for follow in WHEN_CLOSED:
+            follow(row, statement or None)
     return row

@@ -5,7 +5,7 @@ from uuid import uuid4
 
 from production.actions.balancing import judge_again
 from production.actions.correcting import made_of_something, soap_stays_in
-from production.actions.deeds import STAYS, deed, refuse_closed
+from production.actions.deeds import STAYS, deed
 from production.actions.freed import stand_again
 from production.actions.people import not_above_oneself, owner_only
 from production.actions.posting import Entry, entered_again, mirror, post
@@ -131,7 +131,6 @@ def _as_before(undone: Deed) -> list[Entry]:
 
 def _hours_back(deed: Deed, undone: Deed) -> None:
     for work in Work.objects.filter(deed=undone, **STANDING):
-        refuse_closed(deed.verb, work.on)
         Work.objects.create(
             deed=deed,
             batch=work.batch,

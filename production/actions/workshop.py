@@ -148,6 +148,8 @@ def add_place(*, name: str, customer: Customer | None = None) -> Place:
 def change_place(*, place: Place, **facts: Any) -> Place:
     """Rename it, or say whose shop it is: what stands there is then out of hand."""
     if facts.get("customer") and facts["customer"] != place.customer:
+        if place.apart:
+            raise Refused(f"{place} is for what came back: it is nobody's shop.")
         _may_stand_there(place)
     return _changed(place, facts)
 

@@ -14,7 +14,8 @@ from openpyxl.cell import Cell, WriteOnlyCell
 from openpyxl.styles import Alignment, Font
 from openpyxl.utils import get_column_letter
 
-from production.domain.purchase_sheet import DAYS, HEADINGS
+from production.domain.purchase_headings import HEADINGS
+from production.domain.purchase_sheet import DAYS
 from production.files.reference import demo_purchases
 from production.files.sheets_in import SHEET
 

@@ -5,7 +5,7 @@ from django.core.exceptions import ValidationError
 
 from production import actions
 from production.forms.bench import ReadField, StepsField, as_on_the_tub
-from production.forms.deed import DeedForm, RowForm, released_lots, taps
+from production.forms.deed import DeedForm, RowForm, read_again, released_lots, taps
 from production.forms.fields import (
     AmountField,
     Choice,
@@ -16,9 +16,9 @@ from production.forms.fields import (
     understand,
 )
 from production.forms.losses import AsksWhere, LossRow, RestField, losses_of
-from production.forms.places import standing_place
+from production.forms.places import places_to_put, standing_place
 from production.forms.working import WorkRow, work_of
-from production.models import Item, Lot, Place, Stage, Version
+from production.models import Item, Lot, Stage, Version
 from production.reads.tubs import instead_of
 
 
@@ -48,18 +48,19 @@ class UseRow(RowForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        self.tub = self._tub()
+        self.typed = self._typed()
+        self.tub = self.typed if self.typed and as_on_the_tub(self.typed) else None
         if self.tub is not None:
             self.fields["read"] = ReadField(as_on_the_tub(self.tub))
 
-    def _tub(self):
-        """The lot that is typed, where it is an alkali."""
+    def _typed(self):
+        """The lot that stands in the row, None for what is on tap."""
         code = self["lot"].value()
         try:
             source = self.fields["lot"].clean(code) if code else None
         except ValidationError:
             return None
-        return source if isinstance(source, Lot) and as_on_the_tub(source) else None
+        return source if isinstance(source, Lot) else None
 
     @property
     def swapped(self):
@@ -190,16 +191,6 @@ class UsesForm(DeedForm):
         return {**super().arguments(), "uses": uses_of(self)}
 
 
-class AnyLotUsesForm(UsesForm):
-    """Rework takes from any status."""
-
-    def __init__(self, *args, **kwargs):
-        super().__init__(*args, **kwargs)
-        from production.forms.deed import lots_to_choose
-
-        self.suggestions = {"lots": taps() + lots_to_choose()}
-
-
 class StepForm(DeedForm):
     text = forms.CharField(label="What was done or seen", max_length=300)
 
@@ -227,7 +218,8 @@ class Outcome(forms.Form):
         help_text="Left empty, the book gives one.",
     )
     expires = DayField(required=False, help_text="Left empty, the recipe says it.")
-    place = Choice(Place.objects.all(), required=False)
+    confirmed = read_again()
+    place = Choice(places_to_put(), required=False)
 
     def outcome_of(self, version):
         """Read the amount once it is clear what came out."""
@@ -250,10 +242,13 @@ class Outcome(forms.Form):
             net_mass=mass.grams_or_pieces if mass else None,
             expires=facts["expires"],
             place=facts["place"],
+            sure=facts["confirmed"],
         )
 
 
-OUTCOME = ("item", "amount", "net_mass", "lot_code", "expires", "place")
+OUTCOME = (
+    *("item", "amount", "net_mass", "lot_code", "expires", "place", "confirmed"),
+)
 
 
 class MakeForm(AsksWhere, Outcome, DeedForm):

@@ -3,13 +3,21 @@
 from decimal import Decimal
 
 from django import forms
+from django.core.exceptions import ValidationError
 
 from production import actions
 from production.actions import roles
+from production.domain.bills import currency_of
 from production.domain.chemistry.alkali_names import strong_alkali
 from production.domain.chemistry.doubts import whole_alkali
 from production.domain.refusal import Refused
-from production.forms.deed import DeedForm, PaperField, RowForm, ask_paper
+from production.forms.deed import (
+    DeedForm,
+    PaperField,
+    RowForm,
+    ask_paper,
+    read_again,
+)
 from production.forms.fields import (
     AmountField,
     Choice,
@@ -21,7 +29,8 @@ from production.forms.fields import (
     Share,
     understand,
 )
-from production.models import ExtraCost, Item, Place, Supplier
+from production.forms.places import places_to_put
+from production.models import ExtraCost, Item, Supplier
 from production.reads.contents import role_of
 from production.reads.doubted import doubted
 
@@ -70,6 +79,20 @@ def judge_text(form, item, text):
         else "Choose its item instead, so that what is made of it is followed."
     )
     form.add_error("text", f"{text} is the name of a strong alkali. {mend}")
+
+
+class CurrencyField(forms.CharField):
+    """Three letters, as EUR; empty is the money that is meant anyway."""
+
+    def __init__(self, **kwargs):
+        kwargs.setdefault("label", "Currency")
+        super().__init__(max_length=3, required=False, **kwargs)
+
+    def clean(self, value):
+        try:
+            return currency_of(super().clean(value))
+        except Refused as fault:
+            raise ValidationError(str(fault)) from fault
 
 
 class LotFacts(forms.Form):
@@ -171,6 +194,10 @@ class PurchaseLineForm(LotFacts, RowForm):
         )
 
 
+THAT_OF_THE_INVOICE = "Left empty, it is that of the invoice."
+ITS_RATE = "Of your own money for one of its. Left empty, it is that of the invoice."
+
+
 class ExtraCostRow(RowForm):
     tells = ("amount",)
     kind = forms.ChoiceField(choices=ExtraCost.Kind)
@@ -178,12 +205,14 @@ class ExtraCostRow(RowForm):
     by = forms.ChoiceField(
         label="Shared by", choices=ExtraCost.By, initial=ExtraCost.By.WEIGHT
     )
+    currency = CurrencyField(help_text=THAT_OF_THE_INVOICE)
+    rate = NumberField(label="Its rate", places=8, required=False, help_text=ITS_RATE)
+    folded = ("currency", "rate")
 
     def new_extra(self):
         facts = self.cleaned_data
-        return actions.NewExtra(
-            kind=facts["kind"], amount=facts["amount"], by=facts["by"]
-        )
+        told = ("kind", "amount", "by", "currency", "rate")
+        return actions.NewExtra(**{name: facts[name] for name in told})
 
 
 class PurchaseForm(DeedForm):
@@ -192,7 +221,7 @@ class PurchaseForm(DeedForm):
         "extra_costs": (ExtraCostRow, "Extra costs known so far"),
     }
     folded_rows = ("extra_costs",)
-    folded = ("ordered", "invoiced", "rate", "place")
+    folded = ("ordered", "invoiced", "currency", "rate", "place")
     supplier = Choice(
         Supplier.objects.all(), help_text="Not there yet? Add it under Suppliers first."
     )
@@ -204,16 +233,29 @@ class PurchaseForm(DeedForm):
     )
     ordered = DayField(required=False)
     invoiced = DayField(required=False)
-    rate = NumberField(label="Rate of a foreign invoice", places=8, required=False)
-    place = Choice(Place.objects.all(), label="Put away in", required=False)
+    confirmed = read_again()
+    currency = CurrencyField(
+        label="Currency of the invoice",
+        help_text="Three letters, such as EUR. Left empty, it is your own.",
+    )
+    rate = NumberField(
+        label="Rate of a foreign invoice",
+        places=8,
+        required=False,
+        help_text="How much of your own money one of its is.",
+    )
+    place = Choice(places_to_put(), label="Put away in", required=False)
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["on"].label = "Arrived on"
 
     def arguments(self):
+        given = super().arguments()
+        sure = given.pop("confirmed")
         return {
-            **super().arguments(),
+            **given,
+            "sure": sure,
             "lines": self._lines(),
             "extra_costs": [
                 row.new_extra() for row in self.rows["extra_costs"].written()
@@ -247,6 +289,15 @@ class ExtraCostForm(DeedForm):
         initial=ExtraCost.By.WEIGHT,
     )
     invoiced = DayField(label="Date of the bill", required=False)
+    currency = CurrencyField(help_text=THAT_OF_THE_INVOICE)
+    rate = NumberField(label="Its rate", places=8, required=False, help_text=ITS_RATE)
+    confirmed = read_again()
+    folded = ("currency", "rate")
+
+    def arguments(self):
+        given = super().arguments()
+        sure = given.pop("confirmed")
+        return {**given, "sure": sure}
 
 
 class OpenStockForm(LotFacts, DeedForm):
@@ -258,7 +309,7 @@ class OpenStockForm(LotFacts, DeedForm):
         help_text="Left empty it is unknown, and so is every cost made of it.",
     )
     net_mass = AmountField(label="Net mass of one piece", required=False, unit="g")
-    place = Choice(Place.objects.all(), required=False)
+    place = Choice(places_to_put(), required=False)
     folded = ("code", "carbonate", "net_mass", "place")
     field_order = ["item", "amount", "value"]
 
@@ -284,4 +335,5 @@ class OpenStockForm(LotFacts, DeedForm):
     def arguments(self):
         given = super().arguments()
         kept = ("key", "on", "reason", "item", "value", "place")
-        return {n: given[n] for n in kept if n in given} | {"lot": self.new_lot()}
+        own = {"lot": self.new_lot(), "sure": bool(given.get("confirmed"))}
+        return {n: given[n] for n in kept if n in given} | own

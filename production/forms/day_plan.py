@@ -60,7 +60,7 @@ def only_recipe(stage, item):
 def pastes():
     """Released pastes with something left that may go on, for the first touch."""
     found = (
-        Lot.objects.in_stock()
+        Lot.objects.to_go_on()
         .filter(
             status=Status.Word.RELEASED, batch__stage__in=[Stage.COOK, Stage.REWORK]
         )

@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.forms.formsets import BaseFormSet, formset_factory
 from django.forms.utils import ErrorDict
 
-from production.actions.deeds import Retold
+from production.actions.deeds import Retold, refuse_what_is_to_come
 from production.domain.refusal import Doubted, Refused, Unexplained
 from production.forms.fields import DayField
 from production.models import Item, Lot, Status
@@ -67,6 +67,11 @@ class PaperField(forms.BooleanField):
     def __init__(self, **kwargs):
         kwargs.setdefault("label", "I have the paper in hand")
         super().__init__(required=False, widget=forms.HiddenInput, **kwargs)
+
+
+def read_again():
+    """The tick of a date that cannot well be so."""
+    return PaperField(label="The date is right as it stands here")
 
 
 class RowForm(forms.Form):
@@ -242,10 +247,10 @@ class DeedForm(RowsMixin, forms.Form):
 
     def clean_on(self):
         on = self.cleaned_data["on"]
-        if on > today():
-            raise ValidationError(
-                f"{on} is still to come. The book holds what has happened."
-            )
+        try:
+            refuse_what_is_to_come(on)
+        except Refused as fault:
+            raise ValidationError(str(fault)) from fault
         return on
 
     def forget_what_is_missing(self):
@@ -290,7 +295,7 @@ def lots_to_choose(**facts):
 
 def released_lots(**facts):
     """The same of what is released, without soap that may not go on."""
-    lots = Lot.objects.in_stock().select_related("item")
+    lots = Lot.objects.to_go_on().select_related("item")
     lots = list(lots.filter(status=Status.Word.RELEASED, **facts)[:MOST_CHOICES])
     unfit = unfit_though_released(lots, today())
     return [(lot.code, lot.item.name) for lot in lots if lot.pk not in unfit]

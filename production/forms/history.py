@@ -1,5 +1,7 @@
 """Mending the book in the open, and closing a month of it."""
 
+from datetime import date
+
 from django import forms
 
 from production.forms.deed import DeedForm
@@ -45,9 +47,20 @@ class CorrectionForm(DeedForm):
 
 
 class ClosingForm(DeedForm):
-    through = DayField(
-        label="Closed through", help_text="The last day of the month that is over."
+    """Offers whole months; ``through`` is the last day of the one that is chosen."""
+
+    through = forms.TypedChoiceField(
+        label="Close through the end of",
+        coerce=date.fromisoformat,
+        help_text="With it all months before that are still open.",
     )
+
+    def __init__(self, *args, months, initial=None, **kwargs):
+        super().__init__(*args, initial=initial, **kwargs)
+        self.fields["through"].choices = [
+            (day.isoformat(), f"{day:%Y-%m}, which ends on {day:%Y-%m-%d}")
+            for day in months
+        ]
 
 
 class TraceForm(forms.Form):

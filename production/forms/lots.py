@@ -10,6 +10,7 @@ from production.forms.fields import (
     Choice,
     understand,
 )
+from production.forms.places import places_to_put
 from production.models import Given, Measurement, Place
 from production.reads.stock import on_hand_by_place
 
@@ -77,16 +78,25 @@ class PlacedForm(LotForm):
     """The place is asked only of a lot that stands at more than one."""
 
     place = Choice(Place.objects.all(), label="At", required=False)
+    from_apart = True
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        stands = [place for place, _ in on_hand_by_place(self.lot)]
+        self.held = dict(on_hand_by_place(self.lot))
+        found = Place.objects if self.from_apart else places_to_put()
         field = self.fields["place"]
-        field.queryset = Place.objects.filter(name__in=stands)
-        field.required = len(stands) > 1
-        if len(stands) == 1:
-            self.only_place = field.queryset.first()
+        field.queryset = found.filter(name__in=self.held)
+        field.label_from_instance = self._with_what_is_there
+        places = list(field.queryset)
+        field.required = len(places) > 1
+        field.empty_label = "choose"
+        if len(places) == 1:
+            self.only_place = places[0]
             del self.fields["place"]
+
+    def _with_what_is_there(self, place):
+        unit = "g" if self.lot.item.unit == "g" else "pieces"
+        return f"{place}: {plain(self.held[place.name])} {unit}"
 
     def arguments(self):
         given = super().arguments()
@@ -131,5 +141,6 @@ class DiscardForm(PlacedForm):
 
 
 class MoveForm(Override, PlacedForm):
+    from_apart = False
     amount = AmountField(label="How much")
-    to = Choice(Place.objects.all(), label="To")
+    to = Choice(places_to_put(), label="To")

@@ -5,6 +5,7 @@ import hashlib
 from django import forms
 
 from production.domain.numbers import plain
+from production.forms.buying import ITS_RATE, THAT_OF_THE_INVOICE, CurrencyField
 from production.forms.deed import DeedForm, PaperField
 from production.forms.fields import (
     AmountField,
@@ -94,6 +95,7 @@ class PurchaseForm(PutRightForm):
         help_text="The goods that came in on the day that stands move with it."
     )
     invoiced = DayField(required=False)
+    currency = CurrencyField(label="Currency of the invoice")
     rate = NumberField(
         places=8, label="Rate of the invoice", help_text="1 in your own money."
     )
@@ -127,6 +129,8 @@ class ExtraForm(PutRightForm):
     amount = MoneyField(signed=True, help_text="A credit is written with a minus.")
     by = forms.ChoiceField(label="Shared over the lines by", choices=ExtraCost.By)
     invoiced = DayField(label="Date of the bill")
+    currency = CurrencyField(help_text=THAT_OF_THE_INVOICE)
+    rate = NumberField(places=8, required=False, help_text=ITS_RATE)
 
 
 class ValueForm(PutRightForm):

@@ -1,8 +1,11 @@
 """Bottles leave, and some come back."""
 
 from django import forms
+from django.core.exceptions import ValidationError
 
 from production import actions
+from production.actions.posting import home_place
+from production.domain.numbers import plain
 from production.forms.deed import DeedForm, RowForm, released_lots
 from production.forms.fields import (
     AmountField,
@@ -12,8 +15,15 @@ from production.forms.fields import (
     understand,
 )
 from production.forms.lots import Override
-from production.forms.places import standing_place
-from production.models import Customer, Item, Place, Return
+from production.forms.places import PlaceOf, places_to_put
+from production.models import Customer, Item, Looked, Return
+from production.reads.whence import (
+    in_words,
+    last_place_of,
+    meant,
+    proposed,
+    stands_of,
+)
 
 
 class SaleLineForm(RowForm):
@@ -22,19 +32,48 @@ class SaleLineForm(RowForm):
     amount = AmountField(label="How many")
     unit_price = MoneyField(label="Price of one", required=False)
 
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.source, self.stands = self._source(), []
+        if self.source is not None:
+            self.stands = stands_of(self.source)
+        if len(self.stands) > 1:
+            self.fields["place"] = PlaceOf(self.stands, self.source.item.unit)
+
+    def _source(self):
+        """The lot that is typed, if it is one."""
+        code = self["lot"].value()
+        try:
+            return self.fields["lot"].clean(code) if code else None
+        except ValidationError:
+            return None
+
     def clean(self):
         facts = super().clean()
         if lot := facts.get("lot"):
             understand(self, "amount", lot.item)
         return facts
 
-    def new_line(self, place):
+    def settle(self, place, last, proposal):
+        """Where it is taken from; asked in the row where somebody has to say it."""
+        facts = self.cleaned_data
+        self.place = facts.get("place") or place
+        if self.place is None and self.stands:
+            self.place = meant(self.stands, facts["amount"].grams_or_pieces, last)
+        if self.place is not None or not self.stands:
+            return
+        self.data = self.data.copy()
+        self.data[self.add_prefix("place")] = str(proposal(self.stands).pk)
+        says = in_words(self.stands, self.source.item.unit)
+        self.add_error("place", f"Say where {self.source} is taken from: {says}.")
+
+    def new_line(self):
         facts = self.cleaned_data
         return actions.NewSaleLine(
             lot=facts["lot"],
             amount=facts["amount"].grams_or_pieces,
             unit_price=facts["unit_price"],
-            place=place or standing_place(facts["lot"]),
+            place=self.place,
         )
 
 
@@ -51,27 +90,64 @@ class SaleForm(Override, DeedForm):
     number = forms.CharField(
         required=False, max_length=60, help_text="Left empty, the book gives one."
     )
-    place = Choice(Place.objects.all(), label="Taken from", required=False)
+    place = Choice(places_to_put(), label="Taken from", required=False)
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["on"].label = "Sold on"
         self.suggestions = {"lots": released_lots(item__kind=Item.Kind.MADE)}
 
+        for row in self.rows["lines"].forms:
+            if not row.is_bound and row.stands:
+                self._propose(row)
+
+    def _propose(self, row):
+        if "place" in row.fields:
+            home = home_place()
+            row.initial["place"] = proposed(row.stands, None, home, None)
+
+    def clean(self):
+        facts = super().clean()
+        last = last_place_of(facts.get("channel") or "")
+        customer, home = facts.get("customer"), home_place()
+        for row in self.rows["lines"].written():
+            if row.is_valid():
+                row.settle(
+                    facts.get("place"),
+                    last,
+                    lambda stands: proposed(stands, last, home, customer),
+                )
+        return facts
+
+    def is_valid(self):
+        # Where each line is taken from is settled once the channel is read.
+        return super().is_valid() and self.rows["lines"].is_valid()
+
     def arguments(self):
         given = super().arguments()
-        place = given.pop("place", None)
+        given.pop("place", None)
         rows = self.rows["lines"].written()
-        return {**given, "lines": [row.new_line(place) for row in rows]}
+        return {**given, "lines": [row.new_line() for row in rows]}
 
 
 class TakeBackForm(DeedForm):
     amount = AmountField(label="How many came back")
-    then = forms.ChoiceField(label="What was done with them", choices=Return.Then)
+    then = forms.ChoiceField(
+        label="What was done with them",
+        choices=[
+            (Return.Then.APART, "put apart: nobody has looked at them yet"),
+            (Return.Then.RESTOCK, "looked at, still sealed: back for sale"),
+            (Return.Then.DESTROY, "destroyed"),
+        ],
+        widget=forms.RadioSelect,
+        initial=Return.Then.APART,
+        help_text="Opened, refilled or damaged ones are put apart, too: "
+        "they never go back for sale.",
+    )
     number = forms.CharField(
         required=False, max_length=60, help_text="Left empty, the book gives one."
     )
-    place = Choice(Place.objects.all(), label="Put into", required=False)
+    place = Choice(places_to_put(), label="Put back into", required=False)
     folded = ("number", "place")
 
     def __init__(self, *args, line, **kwargs):
@@ -81,6 +157,35 @@ class TakeBackForm(DeedForm):
     def clean(self):
         facts = super().clean()
         understand(self, "amount", self.line.lot.item)
+        return facts
+
+    def arguments(self):
+        given = super().arguments()
+        return {**given, "amount": given["amount"].grams_or_pieces}
+
+
+class LookForm(DeedForm):
+    """What somebody saw of goods that came back; ``left`` waits to be looked at."""
+
+    seen = forms.ChoiceField(
+        label="What you saw", choices=Looked.Seen, widget=forms.RadioSelect
+    )
+    amount = AmountField(label="How many of them")
+    place = Choice(
+        places_to_put(),
+        label="Put sealed ones back into",
+        required=False,
+        empty_label="where they were sold from",
+    )
+
+    def __init__(self, data=None, *, back, left, **kwargs):
+        self.back = back
+        super().__init__(data, initial={"amount": plain(left)}, **kwargs)
+        self.fields["on"].label = "Looked at on"
+
+    def clean(self):
+        facts = super().clean()
+        understand(self, "amount", self.back.line.lot.item)
         return facts
 
     def arguments(self):

@@ -52,7 +52,7 @@ from production.models.reference import (
     ReferenceOil,
     Rule,
 )
-from production.models.sales import Customer, Return, Sale, SaleLine
+from production.models.sales import Customer, Looked, Return, Sale, SaleLine
 from production.models.stock import Count, Stock
 from production.models.workshop import CodeSeries, Place, Vessel, Workshop
 
@@ -79,6 +79,7 @@ __all__ = [
     "InciName",
     "Item",
     "LinePrice",
+    "Looked",
     "Loss",
     "LostBatch",
     "Lot",

@@ -49,6 +49,7 @@ class Purchase(models.Model):
     ordered = models.DateField(null=True, blank=True)
     arrived = models.DateField()
     invoiced = models.DateField(null=True, blank=True)
+    currency = models.CharField("currency of the invoice", max_length=3, blank=True)
     rate = models.DecimalField(
         "rate of a foreign invoice", max_digits=14, decimal_places=8, default=1
     )
@@ -148,6 +149,16 @@ class ExtraCost(WhileItsDeedStands):
     amount = MoneyField()
     by = models.CharField(max_length=8, choices=By, default=By.WEIGHT)
     invoiced = models.DateField()
+    currency = models.CharField(
+        max_length=3, blank=True, help_text="Left empty, it is that of the invoice."
+    )
+    rate = models.DecimalField(
+        max_digits=14,
+        decimal_places=8,
+        null=True,
+        blank=True,
+        help_text="Its own rate; none where it goes by the rate of the invoice.",
+    )
 
     class Meta:
         ordering = ["id"]

@@ -148,11 +148,11 @@ class Item(models.Model):
 
 
 class LotQuerySet(models.QuerySet):
-    def with_on_hand(self):
-        """Add ``on_hand``: what is kept of each lot, at all places."""
+    def with_on_hand(self, **where):
+        """Add ``on_hand``: what is kept of each lot, at all places or ``where``."""
         kept = self.model._meta.get_field("stock").related_model
         total = (
-            kept.objects.filter(lot=OuterRef("pk"))
+            kept.objects.filter(lot=OuterRef("pk"), **where)
             .order_by()
             .values("lot")
             .annotate(total=Sum("amount"))
@@ -170,6 +170,11 @@ class LotQuerySet(models.QuerySet):
 
     def in_stock(self):
         return self.with_on_hand().with_status().filter(on_hand__gt=0)
+
+    def to_go_on(self):
+        """The same, where ``on_hand`` leaves out what came back and stands apart."""
+        free = self.with_on_hand(place__apart=False)
+        return free.with_status().filter(on_hand__gt=0)
 
     def locked(self, pks):
         """Lock these lots in primary-key order, so that two deeds never cross."""

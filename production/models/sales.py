@@ -1,11 +1,15 @@
 """Who has which bottle."""
 
+from collections import defaultdict
+from decimal import Decimal
+
 from django.db import models
 from django.db.models import Exists, OuterRef, Q
 from django.urls import reverse
 
+from production.domain.numbers import plain
 from production.fields import GramsField, MoneyField
-from production.models.ink import ByDeed, ByDeedQuerySet
+from production.models.ink import ByDeed, ByDeedQuerySet, WhileItsDeedStands
 from production.models.ledger import Lot, Movement
 
 
@@ -119,6 +123,7 @@ class Return(ByDeed):
     """Goods that came back, and what was done with them."""
 
     class Then(models.TextChoices):
+        APART = "apart", "put apart, to be looked at"
         RESTOCK = "restock", "back into stock"
         DESTROY = "destroy", "destroyed"
 
@@ -131,3 +136,42 @@ class Return(ByDeed):
 
     def __str__(self):
         return self.number
+
+    @property
+    def became(self):
+        """What was done with it, and what was seen of what stands apart."""
+        if self.then != self.Then.APART:
+            return self.get_then_display()
+        seen = defaultdict(Decimal)
+        for look in self.looks.all():
+            seen[look.get_seen_display()] += look.amount
+        seen["to be looked at"] += self.movement.amount - sum(seen.values())
+        return ", ".join(f"{plain(n)} {said}" for said, n in seen.items() if n)
+
+
+class Looked(WhileItsDeedStands):
+    """What somebody saw of goods that had come back and stood apart."""
+
+    class Seen(models.TextChoices):
+        SEALED = "sealed", "sealed and fine"
+        OPENED = "opened", "opened"
+        REFILLED = "refilled", "refilled"
+        DAMAGED = "damaged", "damaged"
+
+    # Such goods never go back for sale.
+    UNFIT = frozenset({Seen.OPENED, Seen.REFILLED, Seen.DAMAGED})
+
+    back = models.ForeignKey(Return, models.PROTECT, related_name="looks")
+    seen = models.CharField(max_length=8, choices=Seen)
+    amount = GramsField()
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [
+            models.CheckConstraint(
+                name="a_look_is_at_more_than_nothing", condition=Q(amount__gt=0)
+            )
+        ]
+
+    def __str__(self):
+        return f"{self.back}: {self.get_seen_display()}"

@@ -67,6 +67,10 @@ class Place(models.Model):
         related_name="places",
         help_text="Whose shop it is, where goods stand with a customer.",
     )
+    apart = models.BooleanField(
+        default=False,
+        help_text="What came back stands here, not for sale, to be looked at.",
+    )
 
     class Meta:
         ordering = ["name"]

@@ -38,6 +38,7 @@ from production.models import (
     HoldLifted,
     Item,
     LinePrice,
+    Looked,
     Loss,
     Lot,
     Measurement,
@@ -68,6 +69,7 @@ SALES = {
     Sale: [""],
     SaleLine: ["sale"],
     Return: ["line__sale"],
+    Looked: ["back__line__sale"],
     Movement: ["sale_line__sale"],
 }
 BATCHES = {
@@ -88,6 +90,7 @@ LOTS = {
     Lot: [""],
     Movement: ["lot"],
     Given: ["movement__lot"],
+    Looked: ["back__line__lot"],
     Status: ["lot"],
     Hold: ["lot"],
     HoldLifted: ["hold__lot"],

@@ -278,7 +278,7 @@ def _tubs() -> dict[str, list[tuple[Lot, Lye | None]]]:
     """
     lots = list(
         Lot.objects.filter(item__alkali__in=["KOH", "NaOH"])
-        .in_stock()
+        .to_go_on()
         .select_related("item__oil")
         .order_by("pk")
     )

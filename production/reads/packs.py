@@ -18,7 +18,7 @@ def open_packs(on: date, items: Iterable[Item] | None = None) -> dict[int, Lot]:
 
     The latest one opened by then that still has something in it and may be used.
     """
-    lots = Lot.objects.in_stock().filter(
+    lots = Lot.objects.to_go_on().filter(
         Q(expires__isnull=True) | Q(expires__gte=on), status=Status.Word.RELEASED
     )
     opened = OpenPack.objects.filter(deed__on__lte=on, lot__in=lots.values("pk"))

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import OuterRef, Prefetch, QuerySet, Subquery
 
 from production.models import (
     Deed,
@@ -79,9 +79,14 @@ def shown_lines(purchase: Purchase) -> list[ShownLine]:
 
 def shown_sale_lines() -> QuerySet[SaleLine]:
     """Lines of sales with their returns, each with ``stands``."""
-    back = Return.objects.with_standing().select_related("movement").order_by("pk")
+    back = Return.objects.with_standing().select_related("movement")
+    back = back.prefetch_related("looks").order_by("pk")
+    sold = Movement.objects.filter(
+        kind=Movement.Kind.SOLD, sale_line=OuterRef("pk")
+    ).order_by("-pk")
     return (
         SaleLine.objects.with_standing()
+        .annotate(place=Subquery(sold.values("place__name")[:1]))
         .select_related("lot__item")
         .prefetch_related(Prefetch("returns", back))
     )

@@ -72,11 +72,13 @@ class Thing:
 THINGS: Mapping[str, Thing] = {
     OF.PURCHASE: Thing(
         Purchase,
-        ("number", "supplier", "ordered", "arrived", "invoiced", "rate"),
+        ("number", "supplier", "ordered", "arrived", "invoiced", "currency", "rate"),
         header=True,
     ),
     OF.LINE: Thing(PurchaseLine, ("shipping_weight", "item")),
-    OF.EXTRA_COST: Thing(ExtraCost, ("kind", "amount", "by", "invoiced")),
+    OF.EXTRA_COST: Thing(
+        ExtraCost, ("kind", "amount", "by", "invoiced", "currency", "rate")
+    ),
     OF.LOT: Thing(Lot, ("item", "supplier_lot", "net_mass", "expires"), header=True),
     OF.BATCH: Thing(Batch, ("started", "expected"), header=True),
     OF.SALE: Thing(Sale, ("number", "on", "customer", "channel"), header=True),

@@ -10,6 +10,7 @@ from production.models import (
     Batch,
     CheckTakenBack,
     Deed,
+    Looked,
     Lot,
     Measurement,
     Movement,
@@ -17,6 +18,7 @@ from production.models import (
     Status,
 )
 from production.models.ink import ByDeed
+from production.reads.apart import LEAVES
 
 KIND = Movement.Kind
 STARTS = {KIND.RECEIVED, KIND.OPENING, KIND.MADE}
@@ -86,7 +88,8 @@ def resting_on(deed: Deed) -> list[Deed]:
     They point at its rows, mend what it mended, or let goods go on its word.
     """
     found: set[int] = set()
-    rows = (*_pointing_at(deed), _gone_on_its_word(deed), _mended_again(deed))
+    word = (_gone_on_its_word(deed), _gone_since_it_looked(deed))
+    rows = (*_pointing_at(deed), *word, _mended_again(deed))
     for pks in rows:
         found |= set(pks)
     found -= {deed.pk, *mended_since(deed).values_list("pk", flat=True)}
@@ -158,6 +161,18 @@ def _gone_on_its_word(deed: Deed) -> QuerySet:
     accepted = Promotion.written.filter(deed=deed)
     lots = Q(lot__in=free.values("lot")) | Q(lot__batch__in=accepted.values("batch"))
     gone = Movement.objects.standing().filter(lots, kind__in=GOES, deed__gt=deed)
+    return gone.values_list("deed", flat=True)
+
+
+def _gone_since_it_looked(deed: Deed) -> QuerySet:
+    """What left the place apart once it had been looked at."""
+    seen = Looked.written.filter(deed=deed, seen__in=Looked.UNFIT)
+    gone = Movement.objects.standing().filter(
+        lot__in=seen.values("back__line__lot"),
+        place__apart=True,
+        kind__in=LEAVES,
+        deed__gt=deed,
+    )
     return gone.values_list("deed", flat=True)
 
 

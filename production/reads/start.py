@@ -111,7 +111,7 @@ def short() -> list[Item]:
         stage=Subquery(recipes.values("stage")[:1])
     )
     on_hand: dict[int, Decimal] = defaultdict(Decimal)
-    lots = Lot.objects.filter(item__low_at__isnull=False).in_stock()
+    lots = Lot.objects.filter(item__low_at__isnull=False).to_go_on()
     released = lots.filter(status=Status.Word.RELEASED).order_by()
     for item, amount in released.values_list("item", "on_hand"):
         on_hand[item] += amount

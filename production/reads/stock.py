@@ -59,7 +59,7 @@ def candidates(items: Iterable[Item | int], on: date) -> dict[int, list[Candidat
     keys = [getattr(item, "pk", item) for item in items]
     lots = (
         Lot.objects.filter(item__in=keys)
-        .in_stock()
+        .to_go_on()
         .filter(status=Status.Word.RELEASED)
         .filter(Q(expires__isnull=True) | Q(expires__gte=on))
         .select_related("item")

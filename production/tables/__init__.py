@@ -22,6 +22,7 @@ from production.models import (
 from production.reads.about import named_in
 from production.reads.clock import today
 from production.reads.stock import unfit_though_released
+from production.reads.whence import taken_from
 from production.tables.columns import (
     Count,
     Day,
@@ -196,11 +197,24 @@ class Sales(House):
     on = Day(verbose_name="Day")
     customer = tables.Column(linkify=True)
     pieces = Count(verbose_name="Lines", accessor="line_count")
+    taken = tables.Column(
+        accessor="pk", empty_values=(), orderable=False, verbose_name="From"
+    )
     stands = Stands()
 
     class Meta(House.Meta):
         model = Sale
-        fields = ("number", "on", "customer", "channel", "pieces", "stands")
+        fields = ("number", "on", "customer", "channel", "pieces", "taken", "stands")
+
+    def before_render(self, request):
+        """One query for the places of the whole page."""
+        self.taken = taken_from(row.record for row in self.paginated_rows)
+
+    def render_taken(self, record):
+        if not hasattr(self, "taken"):
+            # A sheet of all of them is not drawn.
+            self.taken = taken_from(row.record for row in self.rows)
+        return ", ".join(self.taken[record.pk]) or "\u2013"
 
 
 class Returns(House):
@@ -217,6 +231,14 @@ class Returns(House):
     class Meta(House.Meta):
         model = Return
         fields = ("number", "on", "sale", "lot", "pieces", "then", "stands")
+
+    def render_then(self, record):
+        if record.then != Return.Then.APART or not record.stands:
+            return record.became
+        look = reverse("return-look", args=[record.pk])
+        if "looked at" not in record.became:
+            return record.became
+        return format_html('{} <a href="{}">Look at it</a>', record.became, look)
 
     def foot(self, queryset):
         back = queryset.order_by().values("movement")

@@ -61,6 +61,8 @@ HEADS = {
     "entry": "history",
     "put": "history",
     "book": "history",
+    "statement": "book-value",
+    "statements": "book-value",
     "person": "workshop",
     "vessel": "workshop",
     "hint": "workshop",

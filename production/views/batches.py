@@ -10,7 +10,6 @@ from django.views.decorators.http import require_POST
 from production import actions
 from production.filters import BatchFilter
 from production.forms.batches import (
-    AnyLotUsesForm,
     BatchForm,
     MakeForm,
     StartForm,
@@ -21,6 +20,7 @@ from production.forms.batches import (
 from production.forms.deed import today
 from production.forms.history import ReasonForm
 from production.forms.plans import plan_form
+from production.forms.rework import ReworkForm, ReworkUsesForm
 from production.forms.weighed import one_pot
 from production.forms.working import WorkForm
 from production.models import Batch, Deed, Item, Loss, Movement, Stage
@@ -28,6 +28,7 @@ from production.reads.batches import ending, is_lost, outturn
 from production.reads.checks import shown_readings
 from production.reads.counting import may_hold
 from production.reads.holds import holds_of_open, stops_of
+from production.reads.pieces import off_by
 from production.reads.restated import as_now, by_day
 from production.reads.weighed import weighed_batch
 from production.tables import Batches
@@ -89,7 +90,7 @@ def run(request, stage):
     """A whole batch in one page; the recipe and its amounts are planned by GET."""
     plan_on_top = plan_form(request.GET, stage=stage, on=today())
     plan = plan_on_top.plan()
-    form = BatchForm(
+    form = whole_batch(stage)(
         request.POST or None,
         version=plan_on_top.chosen,
         lots=plan_on_top.suggestions(),
@@ -115,6 +116,11 @@ def run(request, stage):
     )
 
 
+def whole_batch(stage):
+    """The form of a whole batch."""
+    return ReworkForm if stage == Stage.REWORK else BatchForm
+
+
 def _unit(version):
     return version.formula.makes.unit if version else Item.Unit.GRAM
 
@@ -135,7 +141,7 @@ def _lot_asked_for(request, stage):
 def run_superfat(request, stage):
     """What the rows of a batch typed so far come to."""
     version = plan_form(request.GET, stage=stage, on=today()).chosen
-    form = BatchForm(request.POST, version=version)
+    form = whole_batch(stage)(request.POST, version=version)
     return fragment(request, form, partial(one_pot, stage=stage, version=version))
 
 
@@ -202,6 +208,7 @@ def batch(request, code):
             "entries": entries,
             "yielded": yielded,
             "balance": yielded.balance,
+            "pieces": off_by(found),
             "ending": ending(found),
             "weighed": weighed_batch(found),
             "missing": may_hold(found),
@@ -223,7 +230,7 @@ def the_batch(code):
 
 def use(request, code):
     found = the_batch(code)
-    shape = AnyLotUsesForm if found.stage == Stage.REWORK else UsesForm
+    shape = ReworkUsesForm if found.stage == Stage.REWORK else UsesForm
     form = shape(request.POST or None)
     return write_page(
         request,

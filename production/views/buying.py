@@ -1,6 +1,6 @@
 """Purchases, their prices and bills, opening stock, and who supplies."""
 
-from django.db.models import Count, Exists, OuterRef, Prefetch, Q
+from django.db.models import Count, Exists, OuterRef, Q
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
@@ -23,8 +23,8 @@ from production.models import (
     PurchaseLine,
     Supplier,
 )
+from production.reads.bills import bills
 from production.reads.papers import entered_again, shown_lines, taken_back_with
-from production.reads.restated import settle, with_told
 from production.tables import Purchases, Suppliers
 from production.views.pages import card_page, list_page, write_page
 
@@ -78,20 +78,45 @@ def record(request):
 
 def purchase(request, pk):
     found = get_object_or_404(
-        Purchase.objects.with_standing()
-        .select_related("supplier", "deed__by")
-        .prefetch_related(Prefetch("extra_costs", with_told(ExtraCost.objects.all()))),
+        Purchase.objects.with_standing().select_related("supplier", "deed__by"),
         pk=pk,
     )
-    settle(found.extra_costs.all())
+    bill = bills([found.pk]).get(found.pk)
     words = {
         "purchase": found,
-        "lines": shown_lines(found),
+        "lines": _with_costs(shown_lines(found), bill),
         "arrived": ArrivedForm(purchase=found),
+        "extras": _fallen(found, bill),
+        "foreign": found.currency or found.rate != 1,
     }
     if not found.stands:
         words |= {"undone": taken_back_with(found), "again": entered_again(found)}
     return render(request, "production/purchase.html", words)
+
+
+def _with_costs(lines, bill):
+    """Each line beside what it cost at the door, None while that is not known."""
+    costs = {}
+    if bill is not None:
+        known = zip(bill.lines, bill.costs(), strict=True)
+        costs = {one.line.pk: cost for one, cost in known}
+    return [(one, one.line.pk in costs, costs.get(one.line.pk)) for one in lines]
+
+
+def _fallen(purchase, bill):
+    """Each extra cost, and how it falls on the lines that carry it."""
+    if bill is None:
+        rows = ExtraCost.objects.filter(purchase=purchase)
+        return [{"row": row} for row in rows]
+    return [
+        {
+            "row": extra.row,
+            "amount": extra.amount,
+            "asks": extra.asks,
+            "shares": zip(bill.lines, extra.shares or (), strict=False),
+        }
+        for extra in bill.extras
+    ]
 
 
 def arrived(request, pk):

@@ -15,6 +15,8 @@ from production.forms.history import (
     TakingBackForm,
 )
 from production.models import Closing, Deed, Measurement, Movement
+from production.reads.clock import today
+from production.reads.closing import months_to_close, still_open
 from production.reads.counting import counts_of
 from production.reads.restated import written_by
 from production.reads.resting import all_resting_on, left_to_take_back, line_of
@@ -126,13 +128,31 @@ def correct(request, pk):
 
 
 def close(request):
+    """Whole months: what is open in them, what is blocked from then on, and the act."""
+    months = months_to_close(today())
+    chosen = _chosen_month(request, months)
+    form = ClosingForm(
+        request.POST or None,
+        months=months,
+        initial={"through": chosen.isoformat()} if chosen else None,
+    )
     return write_page(
         request,
-        ClosingForm(request.POST or None),
+        form,
         actions.close_book,
+        template="production/close.html",
         title="Close a month",
-        says="Nothing is dated on or before that day any more. Only an owner may do "
-        "this, and it is not opened again.",
-        button="Close the book",
+        months=months,
+        chosen=chosen,
+        open=still_open(chosen) if chosen else [],
+        closing=Closing.objects.order_by("-through").first(),
+        button="Close the month",
         to="history",
     )
+
+
+def _chosen_month(request, months):
+    """The month that the address or the form names, else the earliest open one."""
+    asked = request.POST.get("through") or request.GET.get("through", "")
+    named = [day for day in months if day.isoformat() == asked]
+    return (named or months or [None])[0]

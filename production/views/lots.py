@@ -1,5 +1,6 @@
 """Lots: what is on hand, and the page of one with its whole story."""
 
+from dataclasses import replace
 from urllib.parse import quote
 
 from django.db.models import F
@@ -12,6 +13,7 @@ from production.filters import LotFilter, StandingFilter
 from production.forms.cards import PlaceForm
 from production.forms.deed import today
 from production.models import Item, Lot, Place, Stock
+from production.reads.apart import standing_apart, to_look_at
 from production.reads.checks import shown_readings
 from production.reads.counting import counts_of, disagreeing, with_what_came
 from production.reads.family import lot_balance
@@ -83,6 +85,7 @@ def lot(request, code):
         .annotate(verb=F("deed__verb"))
     )
     balance = lot_balance(found)
+    apart = standing_apart([found.pk]).get(found.pk)
     traced = f"{reverse('trace')}?lot={quote(found.code)}"
     return render(
         request,
@@ -91,12 +94,14 @@ def lot(request, code):
             "lot": found,
             "balance": balance,
             "terms": terms(balance, found, traced),
-            "state": (state := lot_state(found)),
+            "state": (state := _state_of(found, apart)),
             "purity": latest_measurement(found, "purity", BASES)
             if found.item.is_alkali
             else None,
             "left": left_before_it_was_known(found) if state.tested else [],
             "places": on_hand_by_place(found),
+            "apart": apart,
+            "came_back": to_look_at(found),
             "entries": entries,
             "counts": counts_of(lot=found),
             "disagrees": [with_what_came(row) for row in disagreeing(found)],
@@ -107,6 +112,16 @@ def lot(request, code):
             "weighed": weighed_batch(found.batch) if found.batch_id else None,
             "weighing": last_weighing(found) if found.on_hand else None,
         },
+    )
+
+
+def _state_of(found, apart):
+    """How it stands; of what came back nothing goes on."""
+    state = lot_state(found)
+    if state.stopped or apart is None or not apart.on_hand == found.on_hand > 0:
+        return state
+    return replace(
+        state, says="All of it came back and stands apart.", link="", words=""
     )
 
 

@@ -6,16 +6,19 @@ from django.urls import reverse
 
 from production import actions
 from production.actions.workshop import add_customer, change_customer
+from production.domain.numbers import plain
 from production.filters import CustomerFilter, ReturnFilter, SaleFilter
 from production.forms.cards import CustomerForm
-from production.forms.sales import SaleForm, TakeBackForm
+from production.forms.sales import LookForm, SaleForm, TakeBackForm
 from production.models import Customer, Return, Sale, SaleLine
+from production.reads.apart import unseen_of
 from production.reads.papers import (
     entered_again,
     shown_sale_lines,
     taken_back_with,
 )
 from production.reads.restated import settle, with_told
+from production.reads.whence import taken_from
 from production.tables import Customers, Returns, Sales
 from production.views.pages import card_page, list_page, write_page
 
@@ -54,8 +57,13 @@ def sell(request):
         says="Name the customer; where there is none, the stall or shop and the day "
         "must do.",
         button="Write the sale",
-        done=lambda sale: f"Sale {sale} is in the book.",
+        done=_taken,
     )
+
+
+def _taken(sale):
+    places = " and ".join(taken_from([sale])[sale.pk])
+    return f"Sale {sale} is in the book, taken from {places}."
 
 
 def sale(request, pk):
@@ -81,7 +89,7 @@ def take_back(request, pk):
         actions.take_back,
         extra={"line": line},
         title=f"Take back some of {line.lot}",
-        says=f"Sold with {line.sale} on {line.sale.on}: {line.amount:f} of "
+        says=f"Sold with {line.sale} on {line.sale.on}: {plain(line.amount)} of "
         f"{line.lot.item}.",
         button="Take them back",
         done=lambda back: f"Return {back} is in the book.",
@@ -89,10 +97,35 @@ def take_back(request, pk):
     )
 
 
+def look(request, pk):
+    rows = Return.objects.standing().select_related(
+        "line__sale", "line__lot__item", "movement__place"
+    )
+    back = get_object_or_404(rows, pk=pk)
+    left = unseen_of(back)
+    unit = "g" if back.line.lot.item.unit == "g" else "pieces"
+    return write_page(
+        request,
+        LookForm(request.POST or None, back=back, left=left),
+        actions.look_at_return,
+        extra={"back": back},
+        title=f"Look at what came back: {back.line.lot}",
+        about=f"{back.line.lot.item}",
+        says=f"{plain(left)} {unit} of return {back}, of {back.movement.on}, wait at "
+        f"{back.movement.place}. What is sealed and fine goes back to be sold; what "
+        "was opened, refilled or damaged never does: it is discarded, sampled or "
+        "reworked.",
+        button="Write what was seen",
+        done=lambda look: f"{look} is in the book.",
+        to=back.line.lot,
+    )
+
+
 def returns(request):
     found = (
         Return.objects.with_standing()
         .select_related("line__sale", "line__lot__item", "movement")
+        .prefetch_related("looks")
         .order_by("-id")
     )
     return list_page(

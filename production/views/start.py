@@ -11,6 +11,8 @@ from django.urls import reverse
 from production.forms.deed import today
 from production.models import Batch, Lot
 from production.reads import start as reads
+from production.reads.apart import to_look_at
+from production.reads.bills import waiting_bills
 from production.reads.counting import disagreeing
 from production.reads.fitness import load
 from production.reads.trials import due_looks
@@ -81,6 +83,7 @@ def sections_of(on):
     return [
         *_failed(on),
         Section("Under way", "under way", "no batch is open", under_way()),
+        *_came_back(),
         *_looks(on),
         *_counts(),
         Section(
@@ -113,6 +116,7 @@ def sections_of(on):
             "every purchase has its price",
             [_unpriced(line) for line in reads.unpriced()],
         ),
+        *_unweighed(),
     ]
 
 
@@ -146,6 +150,23 @@ def _failed(on):
         for lot in reads.stopped_by_a_check(on)
     ]
     return [Section("A check failed", "stopped by a check", "", rows)] if rows else []
+
+
+def _came_back():
+    """What stands apart until somebody has looked at it, where there is some."""
+    rows = [
+        Row(
+            back.line.lot,
+            f"{back.line.lot.item} {back.line.lot}",
+            amount=amount,
+            unit=back.line.lot.item.unit,
+            says=f"came back with {back.line.sale} on {back.movement.on:%Y-%m-%d}",
+            link=reverse("return-look", args=[back.pk]),
+            act="Look at it",
+        )
+        for back, amount in to_look_at()[: reads.MOST]
+    ]
+    return [Section("Came back", "came back", "", rows)] if rows else []
 
 
 def _looks(on):
@@ -237,6 +258,18 @@ def _expires(lot, on):
         link = reverse("lot-discard", args=[lot.code])
         return _lot(lot, says="expired", day=lot.expires, link=link, act="Discard it")
     return _lot(lot, says="good until", day=lot.expires)
+
+
+def _unweighed():
+    """Extra costs that no line can carry yet; said only where there are some."""
+    rows = [
+        Row(bill.purchase, str(bill.purchase), says=f"the {extra.asks}")
+        for bill in waiting_bills()
+        for extra in bill.extras
+        if extra.asks
+    ]
+    title, counted = "Extra costs not shared yet", "not shared yet"
+    return [Section(title, counted, "", rows)] if rows else []
 
 
 def _unpriced(line):

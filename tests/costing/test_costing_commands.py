@@ -118,7 +118,7 @@ def test_an_unknown_price_is_null_and_named_not_zero(unpriced):
 def test_an_unknown_price_is_said_in_words(unpriced):
     text = said("stock")
     assert "unknown" in text
-    assert "Only what is known; no price yet: OIL-1\n" in text
+    assert "Only what is known; these lots have no price yet: OIL-1.\n" in text
     assert said("cost", "THIN") == (
         "THIN (diluted soap): not known, since these lots have no price yet: OIL-1.\n"
     )

@@ -13,6 +13,7 @@ from costing.domain.delivered import (
     split_extra,
     split_line,
 )
+from production.domain.bills import lacking
 from production.domain.refusal import Refused
 
 
@@ -46,35 +47,37 @@ def test_a_credit_is_the_mirror_image_of_a_charge():
 
 
 @pytest.mark.parametrize(
-    ("by", "lines", "shares"),
+    ("by", "lines"),
     [
-        # asked weight is zero: value
-        ("weight", [line("1", "0", "9"), line("3", "0", "9")], ["1", "3"]),
-        # asked value is zero: weight
-        ("value", [line("0", "3", "9"), line("0", "1", "9")], ["3", "1"]),
-        # asked quantity is zero: weight before value
-        ("quantity", [line("9", "3", "0"), line("9", "1", "0")], ["3", "1"]),
-        # weight and value are zero: quantity
-        ("weight", [line("0", "0", "1"), line("0", "0", "3")], ["1", "3"]),
-        # nothing weighs anything: equal
-        ("value", [line("0", "0", "0"), line("0", "0", "0")], ["2", "2"]),
+        ("weight", [line("1", "0", "9"), line("3", "0", "9")]),
+        ("value", [line("0", "3", "9"), line("0", "1", "9")]),
+        ("quantity", [line("9", "3", "0"), line("9", "1", "0")]),
     ],
 )
-def test_a_zero_basis_falls_to_weight_value_quantity_equal(by, lines, shares):
-    assert split_extra(freight("4", by), lines) == [D(share) for share in shares]
+def test_what_adds_up_to_nothing_shares_nothing_and_no_other_basis_steps_in(by, lines):
+    assert split_extra(freight("4", by), lines) is None
+    assert lacking(freight("4", by), lines) == (0, 1)
 
 
-def test_one_unknown_weight_makes_the_split_fall_to_value():
+def test_one_unknown_weight_is_asked_for_and_value_does_not_step_in():
     lines = [line("1", None), line("3", "1000")]
-    assert split_extra(freight("4"), lines) == [D("1"), D("3")]
+    assert split_extra(freight("4"), lines) is None
+    assert lacking(freight("4"), lines) == (0,)
+
+
+@pytest.mark.parametrize("by", ["weight", "value", "quantity"])
+def test_one_line_carries_it_all_and_is_asked_nothing(by):
+    assert split_extra(freight("4", by), [line(None, None)]) == [D("4")]
+
+
+def test_nothing_is_shared_without_a_question():
+    assert split_extra(freight("0"), [line("1", None), line()]) == [D("0"), D("0")]
 
 
 def test_an_unknown_price_makes_shares_by_value_unknown():
-    assert split_extra(freight("4", "value"), [line(None), line()]) is None
-
-
-def test_an_unknown_price_is_met_on_the_fall_too():
-    assert split_extra(freight("4"), [line(None, None), line()]) is None
+    lines = [line(None), line()]
+    assert split_extra(freight("4", "value"), lines) is None
+    assert lacking(freight("4", "value"), lines) == (0,)
 
 
 def test_an_unknown_price_does_not_touch_a_split_by_weight():
@@ -121,6 +124,10 @@ bases = st.builds(LineBasis, amounts, st.none() | amounts, amounts)
     lines=st.lists(bases, min_size=1, max_size=8),
 )
 def test_shares_add_up_to_the_charge_and_keep_its_sign(amount, by, lines):
-    shares = split_extra(ExtraCost("duty", amount, by), lines)
+    extra = ExtraCost("duty", amount, by)
+    shares = split_extra(extra, lines)
+    if lacking(extra, lines) is not None:
+        assert shares is None
+        return
     assert sum(shares) == amount
     assert all(share * amount >= 0 for share in shares)

@@ -254,7 +254,7 @@ class TestScents:
     def thin(self):
         paste = bench.set_out()
         return make.batch(
-            "dilution", uses=[(paste, "500")], code="THIN", makes="diluted"
+            "dilution", uses=[(paste, "900")], code="THIN", makes="diluted"
         )
 
     def good(self):

@@ -1,5 +1,6 @@
 """An owner decides, a maker records."""
 
+from datetime import date
 from decimal import Decimal
 
 import pytest
@@ -50,7 +51,7 @@ def decisions():
             actions.promote_trial,
             {"batch": trial},
         ),
-        "close": (actions.close_book, {"through": day(1)}),
+        "close": (actions.close_book, {"through": date(2026, 2, 28)}),
     }
 
 

@@ -14,8 +14,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from production import actions
+from production.domain.purchase_headings import HEADINGS
 from production.domain.purchase_sheet import (
-    HEADINGS,
     bare,
     column_letters,
     lay_out,
@@ -409,7 +409,7 @@ def test_lots_of_one_line_are_of_one_item_and_carry_one_price(book):
 
 def test_a_closed_month_and_a_taken_code_are_seen_beforehand(book):
     make.lot("A", on=make.day(1))
-    actions.close_book(through=make.day(2), on=make.day(3), by=book)
+    actions.close_book(through=make.day(2), past=True, on=make.day(3), by=book)
     told = faults(csv((*OIL, "A"), head=(*HEAD, "Lot code")))
     assert told == [
         "A2: The book is closed through 2026-03-02. Date it in an open month.",

@@ -61,6 +61,7 @@ RIGHT = {
     "hour": D("18"),
     "spill": D("20"),
     "spilled": "spill",
+    "freight_rate": D("1.2"),
     "price": D("9.50"),
     "sold": day(9),
     "customer": "The Tin Lantern",
@@ -102,7 +103,11 @@ def typed(**wrong):
             ),
             actions.NewLine(water, [second], D(10), shipping_weight=D(2100)),
         ],
-        extra_costs=[actions.NewExtra(told["kind"], told["extra"], told["by"])],
+        extra_costs=[
+            actions.NewExtra(
+                told["kind"], told["extra"], told["by"], "", told["freight_rate"]
+            )
+        ],
         **act(2),
     )
     lye = make.item("potassium hydroxide", category="alkali", alkali="KOH")
@@ -235,6 +240,8 @@ CASES = [
     ("extra cost", "amount", "extra", D(180)),
     ("extra cost", "kind", "kind", "duty"),
     ("extra cost", "by", "by", "value"),
+    ("extra cost", "rate", "freight_rate", D(12)),
+    ("extra cost", "rate", "freight_rate", None),
     ("entry", "value", "opening", D(4)),
     ("entry", "value", "opening", None),
     ("bottles", "net_mass", "net", None),

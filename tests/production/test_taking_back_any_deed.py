@@ -13,7 +13,7 @@ import pytest
 from production import actions
 from production.actions.deeds import DEEDS, STAYS
 from production.actions.statuses import record_hold
-from production.models import Batch, Deed, Loss, Lot, Measurement, Movement
+from production.models import Batch, Deed, Loss, Lot, Measurement, Movement, Return
 from production.reads.resting import resting_on
 from tests import make
 from tests.make import act, day
@@ -187,6 +187,9 @@ ACTS = {
     "take back": lambda s: actions.take_back(
         line=s.sold.lines.get(), amount=D(1), then="restock", **act(4)
     ),
+    "look at a return": lambda s: actions.look_at_return(
+        back=Return.objects.get(), seen="sealed", place=s.crate, **act(5)
+    ),
     "release a lot": lambda s: actions.release_lot(
         lot=s.filled, **act(5, reason="only the box was wet")
     ),
@@ -234,8 +237,17 @@ ACTS = {
 }
 
 
+def came_back(shelf):
+    line = shelf.sold.lines.get()
+    actions.take_back(line=line, amount=D(2), then="apart", **act(4))
+
+
 # What must have been done before.
-AFTER = {"release a lot": held, "call a loss otherwise": spilt}
+AFTER = {
+    "release a lot": held,
+    "call a loss otherwise": spilt,
+    "look at a return": came_back,
+}
 
 
 def undo(deed, **facts):

@@ -159,7 +159,8 @@ def test_a_deed_and_a_closing_at_once_never_leave_an_entry_in_a_closed_month():
         return actions.discard(lot=lot, amount=Decimal(1), **act)
 
     def close():
-        return actions.close_book(through=make.day(10), **make.act(11, by=by))
+        act = make.act(11, by=by)
+        return actions.close_book(through=make.day(10), past=True, **act)
 
     found = at_once(spill, close, spill, spill)
     closing = Deed.objects.get(verb="close the book")

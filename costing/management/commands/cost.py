@@ -5,6 +5,7 @@ from costing.reads import book_behind
 from production.domain.refusal import Refused
 from production.management.house import HouseCommand, as_json
 from production.models import Workshop
+from production.reads.bills import in_sentences, why_unknown
 from production.reads.lookup import find_lot
 
 TRIAL = "this is a trial, not accepted"
@@ -22,7 +23,8 @@ After manage.py demo --no-serve, what a bottle of the first Tideline filling cos
   python manage.py cost TIDE-8OZ-1 --json
 
 Figures have nine places and add up: parts to unit_cost, and so does by_source. A price
-that is not known makes unit_cost null, and "missing" names its lots. "development"
+that is not known makes unit_cost null; "missing" names the lots that it waits for and
+"asks" says what of: a price, or the weight of a line for its share. "development"
 stands there only for a trial that was not accepted: its cost is an expense, not stock.
 """
 
@@ -48,6 +50,8 @@ stands there only for a trial that was not accepted: its cost is an expense, not
             "by_source": _sources(book.sources(row.code)) if opened else None,
             "missing": sorted(value.missing),
         }
+        if value.missing:
+            report["asks"] = in_sentences(why_unknown(value.missing))
         if value.trial:
             report["development"] = TRIAL
         return as_json(report) if json else told(report)
@@ -74,10 +78,8 @@ def told(report: dict) -> str:
     """The same as a person reads it."""
     each = "g" if report["unit"] == "g" else "piece"
     if report["unit_cost"] is None:
-        return (
-            f"{report['lot']} ({report['item']}): not known, since these lots have no "
-            f"price yet: {', '.join(report['missing'])}."
-        )
+        asks = " And ".join(report["asks"])
+        return f"{report['lot']} ({report['item']}): not known, since {asks}"
     lines = [
         f"{report['lot']} ({report['item']}): {report['unit_cost']} "
         f"{report['currency']} per {each}"

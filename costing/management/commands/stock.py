@@ -8,6 +8,7 @@ from costing.reads import InWork, in_work, whole_book
 from production.domain.numbers import plain
 from production.management.house import HouseCommand, as_json
 from production.models import Lot
+from production.reads.bills import in_sentences, why_unknown
 
 FIGURES = (
     "purchases",
@@ -31,9 +32,10 @@ by component) and the totals are exact to 0.000000001, so that purchases + openi
 making_cost = stock + work_in_progress + cost_of_goods_sold + losses. Of the losses,
 development, where there is any, is what trials took that nobody accepted: such a lot
 has the value 0, and "development" beside it says what its remainder cost. Where a
-price is not known the figure is null and "missing" names the lots; "known" is then
-the part of each total that is known. "open_batches", where there are any, says what
-stands in batches that have made no lot yet; their values add up to work_in_progress.
+cost is not known the figure is null, "missing" names the lots and "asks" says what is
+missing of them; "known" is then the part of each total that is known. "open_batches",
+where there are any, says what stands in batches that have made no lot yet; their
+values add up to work_in_progress.
 """
 
     def add_arguments(self, parser):
@@ -54,6 +56,7 @@ stands in batches that have made no lot yet; their values add up to work_in_prog
             report["open_batches"] = [_open(row) for row in work]
         if missing:
             report["missing"] = missing
+            report["asks"] = in_sentences(why_unknown(missing))
             report["known"] = _totals(book.valuation.totals, [])
         return as_json(report) if json else _told(report)
 
@@ -126,7 +129,5 @@ def _told(report: dict) -> str:
     figures = report.get("known", report["totals"])
     lines += [f"{_words(name):<22}{value:>18}" for name, value in figures.items()]
     if "missing" in report:
-        lines.append(
-            f"Only what is known; no price yet: {', '.join(report['missing'])}"
-        )
+        lines += [f"Only what is known; {says}" for says in report["asks"]]
     return "\n".join(lines)

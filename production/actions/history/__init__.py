@@ -50,6 +50,7 @@ EVENTS: dict[str, Callable[[Event, dict[str, Any]], None]] = {
     "move": ledger.replay_move,
     "sale": trade.replay_sale,
     "return": trade.replay_return,
+    "look": trade.replay_look,
     "loss": ledger.replay_loss,
     "closing": ledger.replay_closing,
 }

@@ -116,4 +116,9 @@ def replay_tap(event: Event, act: dict[str, Any]) -> None:
 
 
 def replay_closing(event: Event, act: dict[str, Any]) -> None:
-    stock.close_book(**dated(event, act), through=event.day("through"))
+    stock.close_book(
+        **dated(event, act),
+        through=event.day("through"),
+        statement=event.text("statement", ""),
+        past=True,
+    )

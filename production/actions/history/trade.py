@@ -3,7 +3,8 @@
 from decimal import Decimal
 from typing import Any
 
-from production.actions import buying, sales
+from production.actions import buying, returns, sales
+from production.actions.apart import place_apart
 from production.actions.history.words import (
     dated,
     item_of,
@@ -14,7 +15,7 @@ from production.actions.history.words import (
 from production.actions.lots import NewLot
 from production.actions.workshop import ensure_customer, ensure_supplier
 from production.domain.history import Event
-from production.models import Item, Purchase, Sale
+from production.models import Item, Purchase, Return, Sale
 
 ZERO = Decimal(0)
 
@@ -23,11 +24,16 @@ def replay_purchase(event: Event, act: dict[str, Any]) -> None:
     extras = []
     for part in event.parts("extra_costs", []):
         extras.append(
-            buying.NewExtra(part.text("kind"), part.number("amount"), part.text("by"))
+            buying.NewExtra(
+                kind=part.text("kind"),
+                amount=part.number("amount"),
+                by=part.text("by"),
+                currency=part.text("currency", ""),
+                rate=part.maybe("rate"),
+            )
         )
         part.done()
     lines = [_purchase_line(part) for part in event.parts("lines")]
-    rate = event.number("rate", Decimal(1))
     buying.record_purchase(
         **dated(event, act),
         number=event.text("number"),
@@ -36,7 +42,8 @@ def replay_purchase(event: Event, act: dict[str, Any]) -> None:
         lines=lines,
         ordered=event.maybe_day("ordered"),
         invoiced=event.maybe_day("invoiced"),
-        rate=rate,
+        currency=event.text("currency", ""),
+        rate=event.maybe("rate"),
         place=place_named(event),
     )
 
@@ -104,6 +111,8 @@ def replay_extra_cost(event: Event, act: dict[str, Any]) -> None:
         amount=event.number("amount"),
         by_basis=event.text("by"),
         invoiced=event.maybe_day("invoiced"),
+        currency=event.text("currency", ""),
+        rate=event.maybe("rate"),
     )
 
 
@@ -138,11 +147,27 @@ def replay_return(event: Event, act: dict[str, Any]) -> None:
         raise event.fault(f"there is no line {position} of a sale {number} yet.")
     if line.lot != lot_named(event):
         raise event.fault(f"{line} sold {line.lot}, not {event.text('lot')}.")
+    then = event.text("then")
+    apart = then == Return.Then.APART
     sales.take_back(
         **dated(event, act),
         number=event.text("number"),
         line=line,
         amount=event.number("amount"),
-        then=event.text("then"),
+        then=then,
+        place=place_apart(event.text("place", "")) if apart else place_named(event),
+    )
+
+
+def replay_look(event: Event, act: dict[str, Any]) -> None:
+    number = event.text("return")
+    back = Return.objects.standing().filter(number=number).first()
+    if back is None:
+        raise event.fault(f"there is no return {number} yet.")
+    returns.look_at_return(
+        **dated(event, act),
+        back=back,
+        seen=event.text("seen"),
+        amount=event.number("amount"),
         place=place_named(event),
     )

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
 
-from production.actions.buying import refuse_wrong_sign, set_price
+from production.actions.buying import ensure_rate, refuse_wrong_sign, set_price
 from production.actions.freed import free_number
 from production.actions.lots import as_given, set_status
 from production.actions.people import not_above_oneself
@@ -82,6 +82,7 @@ def judge_extra(change: Change) -> None:
             "Write the right amount. A bill that never came is taken back as a whole."
         )
     refuse_wrong_sign(change.now("kind"), change.now("amount"))
+    ensure_rate(change.thing.purchase, *map(change.now, ("kind", "currency", "rate")))
     if change.now("invoiced") is None:
         raise Refused("Write the day of the bill.")
 

@@ -34,7 +34,7 @@ def refuse_closed_days(change: Change, name: str) -> None:
     """A day that moves money is neither taken out of a closed month nor put into it."""
     for day in change.figures.get(name, ()):
         if day is not None:
-            refuse_closed(change.deed.verb, day)
+            refuse_closed(day)
 
 
 def redate(deed: Deed, movements: list[Movement], on: date) -> None:

@@ -7,8 +7,11 @@ from functools import cached_property
 
 from production.actions import NewLine, NewLot
 from production.actions.purchase_sheet import Arrival
+from production.domain.bills import rate_of_bill, rate_of_invoice
 from production.domain.numbers import plain
+from production.domain.odd_dates import odd_expiry, odd_papers
 from production.domain.purchase_sheet import WORDS
+from production.domain.refusal import Refused
 from production.forms.deed import today
 from production.forms.purchase_sheet.rows import INVOICE, LINE, PurchaseRowForm
 from production.forms.purchase_sheet.shelf import Shelf, same
@@ -24,6 +27,7 @@ class ShownLine:
     amount: Decimal | None = None
     unit: str = ""
     price: Decimal | None = None
+    currency: str = ""
 
 
 class PurchaseSheet:
@@ -62,10 +66,16 @@ class PurchaseSheet:
                 amount=sum((lot.amount for lot in line.lots), Decimal(0)) or None,
                 unit=self.shelf.cards[same(name)].unit if name else "",
                 price=line.price,
+                currency=arrival.currency,
             )
         for extra in arrival.extra_costs:
             name = f"{extra.kind}, shared by {extra.by}"
-            yield ShownLine(arrival.number, name, price=extra.amount)
+            yield ShownLine(
+                arrival.number,
+                name,
+                price=extra.amount,
+                currency=extra.currency or arrival.currency,
+            )
 
     def _fault(self, row, field, says):
         self.faults.append(self.sheet.fault(row.row.number, field, says))
@@ -88,6 +98,7 @@ class PurchaseSheet:
         before = len(self.faults)
         facts = {name: self._agreed(name, rows) for name in sorted(INVOICE)}
         self._check_invoice(number, rows, facts["on"], facts["supplier"])
+        self._check_rates(rows, facts)
         lines = [self._line(lots) for lots in self._lines(rows)]
         if not lines:
             self._fault(rows[0], None, f"Invoice {number} has no line to carry this.")
@@ -103,9 +114,10 @@ class PurchaseSheet:
             extra_costs=[row.new_extra() for row in rows if row.sort == "extra"],
             facts={
                 name: facts[name]
-                for name in ("ordered", "invoiced", "rate", "place")
+                for name in ("ordered", "invoiced", "currency", "rate", "place")
                 if facts[name] is not None
-            },
+            }
+            | {"sure": True},
         )
         self._add_up(arrival, rows, facts["total"])
         return arrival
@@ -138,9 +150,41 @@ class PurchaseSheet:
         if on > self.today:
             says = f"{on} is still to come. The book holds what has happened."
             self._fault(row, "on", says)
+        for row in rows:
+            self._ask_dates(row, on)
         if self.shelf.closed and on <= self.shelf.closed:
             says = f"The book is closed through {self.shelf.closed}."
             self._fault(row, "on", f"{says} Date it in an open month.")
+
+    def _ask_dates(self, row, on):
+        """A date that cannot well be so is written with "yes" beside it."""
+        facts = row.cleaned_data
+        if facts.get("confirmed"):
+            return
+        papers = (facts.get("ordered"), facts.get("invoiced"))
+        odd = [*odd_papers(on, self.today, *papers)]
+        odd.append(("expires", odd_expiry(facts.get("expires"), on)))
+        for name, says in odd:
+            if says:
+                mend = f"Is the year right? Or write yes under {WORDS['confirmed']}."
+                self._fault(row, name, f"{says} {mend}")
+
+    def _check_rates(self, rows, facts):
+        """What another currency is worth stands beside it, of the invoice and apart."""
+        invoice, own = facts["currency"] or "", self.shelf.currency
+        try:
+            rate_of_invoice(invoice, facts["rate"], own)
+        except Refused as fault:
+            self._fault(rows[0], "rate", str(fault))
+        for row in rows:
+            if row.sort != "extra" or not row.fit:
+                continue
+            extra = row.new_extra()
+            what = extra.kind.capitalize()
+            try:
+                rate_of_bill(what, extra.currency, extra.rate, invoice, own)
+            except Refused as fault:
+                self._fault(row, "extra_rate", str(fault))
 
     def _lines(self, rows):
         """The rows of each line: those with one mark, else each row for itself."""

@@ -11,7 +11,7 @@ from production.domain.chemistry.doubts import doubt, whole_alkali
 from production.domain.purchase_sheet import WORDS, read_day
 from production.domain.refusal import Refused
 from production.files import MOST_BYTES
-from production.forms.buying import LotFacts, judge_text
+from production.forms.buying import CurrencyField, LotFacts, judge_text
 from production.forms.fields import (
     AmountField,
     MoneyField,
@@ -20,7 +20,10 @@ from production.forms.fields import (
 )
 from production.models import ExtraCost, Item
 
-INVOICE = {"on", "supplier", "number", "ordered", "invoiced", "rate", "place", "total"}
+INVOICE = {
+    *("on", "supplier", "number", "ordered", "invoiced", "currency", "rate", "place"),
+    "total",
+}
 LINE = ("price", "tax", "recoverable_tax", "shipping_weight")
 # What may stand in a row beside its invoice, by the cell that says what the row is.
 BESIDE = {
@@ -29,7 +32,7 @@ BESIDE = {
         *("expires", "purity", "carbonate", "confirmed", *LINE),
     },
     "text": {"line", *LINE},
-    "extra": {"extra_amount", "shared_by"},
+    "extra": {"extra_amount", "shared_by", "extra_currency", "extra_rate"},
 }
 ROWS = {
     "item": "of goods",
@@ -95,6 +98,7 @@ class PurchaseRowForm(LotFacts):
     number = forms.CharField(max_length=60)
     ordered = SheetDayField()
     invoiced = SheetDayField()
+    currency = CurrencyField()
     rate = NumberField(places=8)
     place = forms.CharField()
     total = MoneyField(signed=True)
@@ -114,6 +118,8 @@ class PurchaseRowForm(LotFacts):
     extra = WordField(ExtraCost.Kind.choices)
     extra_amount = MoneyField(signed=True)
     shared_by = WordField(ExtraCost.By.choices)
+    extra_currency = CurrencyField()
+    extra_rate = NumberField(places=8)
     use_required_attribute = False
 
     def __init__(self, row, shelf):
@@ -209,4 +215,10 @@ class PurchaseRowForm(LotFacts):
     def new_extra(self):
         facts = self.cleaned_data
         by = facts["shared_by"] or ExtraCost.By.WEIGHT
-        return NewExtra(kind=facts["extra"], amount=facts["extra_amount"], by=by)
+        return NewExtra(
+            kind=facts["extra"],
+            amount=facts["extra_amount"],
+            by=by,
+            currency=facts["extra_currency"],
+            rate=facts["extra_rate"],
+        )

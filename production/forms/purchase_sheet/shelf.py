@@ -6,7 +6,15 @@ from django.core.exceptions import ValidationError
 
 from production.actions import roles
 from production.actions.purchase_sheet import NewItem
-from production.models import Closing, Item, Movement, Place, Purchase, Supplier
+from production.models import (
+    Closing,
+    Item,
+    Movement,
+    Place,
+    Purchase,
+    Supplier,
+    Workshop,
+)
 from production.reads.contents import role_of
 from production.reads.labelled import published_categories
 
@@ -42,6 +50,8 @@ class Shelf:
         self.codes = set(there.values_list("lot__code", flat=True))
         closing = Closing.objects.order_by("-through").first()
         self.closed = closing.through if closing else None
+        workshop = Workshop.objects.first()
+        self.currency = workshop.currency if workshop else "USD"
         self.new_items, self.new_suppliers = [], []
         self._known, self._unclear = list(self.cards), set()
         self._published = published_categories()

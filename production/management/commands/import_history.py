@@ -9,6 +9,7 @@ from production.actions.history import import_history
 from production.domain.history import PAST
 from production.domain.refusal import Refused
 from production.management.house import HouseCommand
+from production.reads.bills import waiting_bills
 from production.reads.contents import materials_without_role
 from production.reads.leavings import leavings
 
@@ -42,14 +43,15 @@ their dates. Types and what they need (further keys in brackets):
   opening      date, lot, item, amount, unit, value (null: unknown) [kind supplier_lot
                status expires net_mass constituents place labelled: the day on which
                a label with its code was first printed, of any lot]
-  purchase     date, number, supplier, lines [extra_costs: kind, amount, by; ordered
-               invoiced rate place]; a line: lot, item, amount, unit, price (null: later)
-               [kind category tax recoverable_tax shipping_weight supplier_lot status
-               expires constituents text]; "lots" instead of lot and amount where a line
-               came as several; item null where nothing is stocked
+  purchase     date, number, supplier, lines [extra_costs: kind, amount, by
+               [currency rate]; ordered invoiced currency rate place]; a line: lot, item,
+               amount, unit, price (null: later) [kind category tax recoverable_tax
+               shipping_weight supplier_lot status expires constituents text]; "lots"
+               instead of lot and amount where a line came as several; item null where
+               nothing is stocked
   price        date, purchase, line, price [supplier tax recoverable_tax]
-  extra_cost   date, purchase, kind, amount, by [supplier invoiced]; supplier is written
-               where two of them sent a purchase of that number
+  extra_cost   date, purchase, kind, amount, by [supplier invoiced currency rate];
+               supplier is written where two of them sent a purchase of that number
   tap          date, lot, item, amount, value
   batch        date, code, stage, uses: lot, amount; makes: lot, item, unit, amount
                [net_mass status expires]; [expected work: kind, hours, rate; losses: kind,
@@ -86,7 +88,7 @@ their dates. Types and what they need (further keys in brackets):
   sale         date, number, channel, customer (or null), lines: lot, amount, unit_price
   return       date, number, sale, line, lot, amount, then (restock, destroy)
   loss         date, lot, amount, reason
-  closing      date, through
+  closing      date, through [statement: the text that was frozen with it]
 
 Any event with a date may carry a "reason". Lots are released on their own date unless
 "status" says otherwise; an imported paste has no check on file.
@@ -102,7 +104,17 @@ Any event with a date may carry a "reason". Lots are released on their own date 
         count = import_history(text=_text(file), by=_person(by))
         events = "1 event was" if count == 1 else f"{count} events were"
         said = f"{events} replayed.{_without_role()}"
-        return "\n".join([said, *_left_after_a_failure()])
+        return "\n".join([said, *_left_after_a_failure(), *_not_shared()])
+
+
+def _not_shared() -> list[str]:
+    """An earlier book may have shared such a cost by value without saying so."""
+    return [
+        f"{bill.purchase}: the {extra.asks}"
+        for bill in waiting_bills()
+        for extra in bill.extras
+        if extra.asks
+    ]
 
 
 def _left_after_a_failure() -> list[str]:

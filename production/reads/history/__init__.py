@@ -9,7 +9,7 @@ from production.reads.history.checks import Readings
 from production.reads.history.ledger import Ledger, ledger_events
 from production.reads.history.making import Making, formula_events
 from production.reads.history.told import Facts
-from production.reads.history.trade import purchase_events, sale_events
+from production.reads.history.trade import look_events, purchase_events, sale_events
 
 
 def history_events() -> list[Facts]:
@@ -21,6 +21,7 @@ def history_events() -> list[Facts]:
         *purchase_events(book),
         *making.events(),
         *sale_events(book),
+        *look_events(book),
     ]
     # After the batches: their events say where each begins.
     told += ledger_events(book, making.begun)

@@ -13,12 +13,14 @@ from production.models import (
     Deed,
     FragranceDocument,
     Given,
+    Looked,
     Lot,
     Movement,
     OpenPack,
     Status,
 )
 from production.reads.history.told import (
+    TOLD_WITH_CLOSINGS,
     Facts,
     Spot,
     Told,
@@ -179,7 +181,10 @@ def _counts_that_agreed(book: Ledger) -> Iterator[Told]:
 
 def _moves(book: Ledger) -> Iterator[Told]:
     halves: dict[tuple[int, int], dict[bool, Movement]] = defaultdict(dict)
+    looks = set(Looked.objects.values_list("deed", flat=True))
     for row in book.of_kind(KIND.MOVED):
+        if row.deed_id in looks:
+            continue
         halves[row.deed_id, row.lot_id][row.amount > 0] = row
     for pair in halves.values():
         start, end = pair[False], pair[True]
@@ -238,9 +243,13 @@ def _documents(book: Ledger) -> Iterator[Told]:
 
 
 def _closings() -> Iterator[Told]:
+    beside = [tell() for tell in TOLD_WITH_CLOSINGS]
     last = date.min
     for row in Closing.objects.select_related("deed").order_by("pk"):
         last = max(last, row.deed.on)
         facts: Facts = {"type": "closing", "date": day(row.deed.on)}
         facts["through"] = day(row.through)
-        yield Told(last, row.deed_id, 9, some(facts, reason=row.deed.reason))
+        some(facts, reason=row.deed.reason)
+        for frozen in beside:
+            facts |= frozen.get(row.pk, {})
+        yield Told(last, row.deed_id, 9, facts)

@@ -1,5 +1,6 @@
 """The small words of the history file."""
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -10,6 +11,8 @@ from production.domain.numbers import plain
 Facts = dict[str, Any]
 # Where something stands in the book: its day, then its deed.
 Spot = tuple[date, int]
+# What other parts of the house keep with each closing, by its key: filled at start-up.
+TOLD_WITH_CLOSINGS: list[Callable[[], Mapping[int, Facts]]] = []
 
 
 @dataclass(frozen=True, slots=True)

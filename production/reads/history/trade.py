@@ -8,6 +8,7 @@ from django.db.models import Prefetch
 from production.models import (
     ExtraCost,
     LinePrice,
+    Looked,
     Movement,
     Purchase,
     PurchaseLine,
@@ -98,7 +99,10 @@ def _purchase(
         "number": purchase.number,
         "supplier": purchase.supplier.name,
         "extra_costs": [
-            {"kind": extra.kind, "amount": figure(extra.amount), "by": extra.by}
+            _own_rate(
+                {"kind": extra.kind, "amount": figure(extra.amount), "by": extra.by},
+                extra,
+            )
             for extra in extras
             if _known_at_once(purchase, extra)
         ],
@@ -110,11 +114,21 @@ def _purchase(
         facts,
         ordered=day(purchase.ordered),
         invoiced=day(purchase.invoiced),
-        rate=figure(purchase.rate) if purchase.rate != 1 else None,
+        currency=purchase.currency,
+        rate=figure(purchase.rate) if _told_rate(purchase) else None,
         place=place_of(received[0]) if received else None,
         reason=purchase.deed.reason,
     )
     return Told(on, order, 0, facts)
+
+
+def _told_rate(purchase: Purchase) -> bool:
+    """Also a rate of 1 where another currency is named: it was typed."""
+    return purchase.rate != 1 or bool(purchase.currency)
+
+
+def _own_rate(facts: Facts, extra: ExtraCost) -> Facts:
+    return some(facts, currency=extra.currency, rate=figure(extra.rate))
 
 
 def _spot(
@@ -173,7 +187,7 @@ def _late_extra(paper: Facts, extra: ExtraCost, spot: Spot) -> Told:
     facts |= {**paper, "kind": extra.kind}
     facts |= {"amount": figure(extra.amount), "by": extra.by}
     late = None if extra.invoiced == extra.deed.on else day(extra.invoiced)
-    some(facts, invoiced=late, reason=extra.deed.reason)
+    some(_own_rate(facts, extra), invoiced=late, reason=extra.deed.reason)
     return Told(*not_before(extra.deed.on, extra.deed_id, spot), 6, facts)
 
 
@@ -198,6 +212,20 @@ def sale_events(book: Ledger) -> Iterator[Told]:
                 sold[back.line_id],
                 positions[back.line_id],
             )
+
+
+def look_events(book: Ledger) -> Iterator[Told]:
+    """What was seen of returns; what is sealed says where it went."""
+    returned = {row.pk for row in book.of_kind(KIND.RETURNED)}
+    went = {row.deed_id: row for row in book.of_kind(KIND.MOVED) if row.amount > 0}
+    rows = Looked.objects.select_related("back", "deed").order_by("pk")
+    for look in rows.filter(back__movement__in=returned):
+        facts: Facts = {"type": "look", "date": day(look.deed.on)}
+        facts |= {"return": look.back.number, "seen": look.seen}
+        facts["amount"] = figure(look.amount)
+        to = went.get(look.deed_id)
+        some(facts, place=to.place.name if to else None, reason=look.deed.reason)
+        yield Told(look.deed.on, look.deed_id, 3, facts)
 
 
 def _sale(sale: Sale, lines: list[SaleLine], sold: dict[int, Movement]) -> Told:

@@ -31,5 +31,5 @@ class Mending:
 
     def close(self, dice):
         act = self.when(dice)
-        through = act["on"] - timedelta(days=9 + dice.roll(20))
+        through = act["on"].replace(day=1) - timedelta(days=1)
         actions.close_book(through=through, **act)

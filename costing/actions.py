@@ -1,0 +1,28 @@
+"""What costing writes: the statement of a month that is closed."""
+
+from costing.domain.statement import digest_of, read, write
+from costing.models import Statement
+from costing.reads.statements import statement_of
+from production.actions.deeds import ensure_valid
+from production.domain.refusal import Refused
+from production.models import Closing
+
+
+def freeze_statement(closing: Closing, told: str | None) -> None:
+    """Keep the statement of a closing: the one that an earlier book froze, or ours.
+
+    Part of the deed that closes the book, in its transaction.
+    """
+    if told is None:
+        text = write(statement_of(closing.through))
+    else:
+        text = told
+        if read(told).through != closing.through:
+            raise Refused(
+                "The statement of a closing is of another day than it closes."
+            )
+    row = Statement(
+        closing=closing, deed=closing.deed, text=text, sha256=digest_of(text)
+    )
+    ensure_valid(row)
+    row.save()
