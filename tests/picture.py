@@ -126,8 +126,9 @@ def _hours():
 
 
 def papers() -> dict:
-    """What stands on paper and cards: numbers, dates, names, prices, lots' own facts."""
-    lots = {row.lot for row in Movement.objects.standing().select_related("lot__item")}
+    """What stands on paper and cards: numbers, dates, names, prices, lots' facts."""
+    entries = Movement.objects.standing().select_related("lot__item")
+    lots = {row.lot for row in entries}
     return {
         "purchases": sorted(map(_purchase, Purchase.objects.standing()), key=str),
         "sales": sorted(map(_sale, Sale.objects.standing()), key=str),

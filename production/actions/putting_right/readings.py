@@ -55,6 +55,6 @@ def _says_nothing_of_alkali(read: Reading, row: Measurement) -> None:
     """A pH that judged nothing is a reading like any other, while it judges nothing."""
     if judged(read, subject_of(row.lot, row.batch, [read])).passed is not None:
         raise Refused(
-            f"A {read.what} of {read.value:f} says whether alkali is left. Note it as a "
-            "reading of its own: it counts from then on."
+            f"A {read.what} of {read.value:f} says whether alkali is left. Note it as "
+            "a reading of its own: it counts from then on."
         )
