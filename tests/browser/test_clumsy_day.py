@@ -327,7 +327,7 @@ def selling(hand, walk):
     walk.open("/sales/")
     walk.follow("S-2")
     walk.follow("some came back")
-    walk.fill(amount="2", then="destroyed", on=day.SOLD)
+    walk.fill(amount="2", then="destroy", on=day.SOLD)
     walk.press()
     hand.take_back_what_was_said("bottles that never came back")
     day.give(walk, amount="2", recipient="Adam")
