@@ -166,6 +166,8 @@ def elsewhere(of, thing):
         return [(link, f"Correct how much of {lot} arrived") for link, lot in page]
     if of == OF.LOT and thing.expires:
         return [(reverse("lot-extend", args=[thing.code]), "Extend the expiry")]
+    if of == OF.LOSS:
+        return [(reverse("loss-rename", args=[thing.pk]), "Call it otherwise")]
     return []
 
 

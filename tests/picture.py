@@ -10,19 +10,27 @@ from decimal import Decimal
 
 from costing.reads.book import whole_book
 from production.domain.fitness import Purpose, fit_for
+from production.domain.numbers import plain
 from production.models import (
+    Batch,
     Closing,
     Given,
+    Hold,
     Loss,
     Measurement,
     Movement,
     OpenPack,
+    Purchase,
+    Sale,
+    SaleLine,
     Step,
     Work,
 )
 from production.reads.apart import standing_apart
 from production.reads.contents import contents_of
+from production.reads.counting import disagreeing
 from production.reads.fitness import load
+from production.reads.papers import shown_lines
 from production.reads.restated import as_now
 from production.reads.stock import on_hand_by_place, status_on
 
@@ -68,9 +76,7 @@ def picture(on: date = date.max) -> dict:
         "readings": _readings(lots),
         "inside": {lot.code: contents_of(lot).finished for lot in lots if lot.batch_id},
         "open packs": [row.lot.code for row in OpenPack.objects.order_by("pk")],
-        "losses": sorted(
-            (str(r.batch), r.kind, r.amount) for r in as_now(Loss.objects.all())
-        ),
+        "losses": _losses(),
         "steps": sorted((str(r.batch), r.text) for r in Step.objects.all()),
         "hours": _hours(),
         "closed": [row.through for row in Closing.objects.all()],
@@ -98,9 +104,13 @@ def _who(row):
 def _readings(lots):
     rows = Measurement.objects.filter(taken_back=None, lot__in=lots)
     return sorted(
-        (row.lot.code, row.what, str(row.value), str(row.passed), row.on)
+        (row.lot.code, row.what, _figure(row.value), str(row.passed), row.on)
         for row in as_now(rows.select_related("lot"))
     )
+
+
+def _figure(value):
+    return "" if value is None else plain(value)
 
 
 def _losses():
@@ -113,3 +123,44 @@ def _hours():
     for row in as_now(Work.objects.all()):
         found[str(row.batch), row.kind, row.rate] += row.hours
     return {key: hours for key, hours in found.items() if hours}
+
+
+def papers() -> dict:
+    """What stands on paper and cards: numbers, dates, names, prices, lots' facts."""
+    entries = Movement.objects.standing().select_related("lot__item")
+    lots = {row.lot for row in entries}
+    return {
+        "purchases": sorted(map(_purchase, Purchase.objects.standing()), key=str),
+        "sales": sorted(map(_sale, Sale.objects.standing()), key=str),
+        "cards": {
+            lot.code: (str(lot.item), lot.supplier_lot, lot.net_mass, lot.expires)
+            for lot in lots
+        },
+        "batches": sorted(
+            (str(row), row.stage, row.started, row.expected, row.follows)
+            for row in Batch.objects.standing()
+        ),
+        "held": sorted(str(row) for row in Hold.objects.unanswered()),
+        "counts that disagree": [str(row) for row in disagreeing()],
+    }
+
+
+def _purchase(paper):
+    lines = [
+        (str(shown.line.item), shown.left, price and (price.price, price.tax))
+        for shown in shown_lines(paper)
+        if shown.stands
+        for price in [shown.line.prices.all().first()]
+    ]
+    extras = [
+        (row.kind, row.amount, row.by, row.invoiced)
+        for row in as_now(paper.extra_costs.all())
+    ]
+    days = (paper.ordered, paper.arrived, paper.invoiced)
+    return paper.number, str(paper.supplier), days, paper.rate, lines, extras
+
+
+def _sale(paper):
+    lines = as_now(SaleLine.objects.standing().filter(sale=paper))
+    told = [(str(row.lot), row.amount, row.unit_price) for row in lines]
+    return paper.number, paper.on, str(paper.customer), paper.channel, sorted(told)

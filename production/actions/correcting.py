@@ -8,7 +8,8 @@ from production.actions.deeds import deed
 from production.actions.doors import may_go_in
 from production.actions.lots import set_status
 from production.actions.people import not_above_oneself, reason_asked
-from production.actions.posting import entered_again, mirror, post
+from production.actions.posting import Entry, entered_again, mirror, post
+from production.domain.numbers import money
 from production.domain.refusal import Refused
 from production.models import (
     TAKEN_BACK_WHOLE,
@@ -33,7 +34,8 @@ def reverse_movement(deed: Deed, *, movement: Movement) -> None:
     reason_asked(deed, "taking the entry back")
     _hold_together([movement])
     soap_stays_in([movement])
-    post(deed, [mirror(movement)])
+    drawn = _drawn_for(movement, more=-abs(movement.amount))
+    post(deed, [mirror(movement), *drawn])
     made_of_something([movement])
     if movement.batch:
         judge_again(deed, movement.batch)
@@ -100,6 +102,24 @@ def made_of_something(movements: list[Movement]) -> None:
             )
 
 
+def _drawn_for(
+    movement: Movement, *, more: Decimal, on: date | None = None
+) -> list[Entry]:
+    """Nobody keeps tap water: what was drawn follows what was used of it."""
+    if movement.kind != KIND.USED or not movement.lot.item.on_tap:
+        return []
+    drawn = Movement.objects.standing().filter(lot=movement.lot, kind=KIND.RECEIVED)
+    row = drawn.select_related("lot__item", "place").first()
+    if row is None or row.amount + more < 0:
+        return []
+    if not row.amount + more:
+        return [mirror(row)]
+    amount = row.amount + more
+    value = None if row.value is None else money(row.value * amount / row.amount)
+    again = entered_again(row, amount=amount, value=value, on=on or row.on, typed="")
+    return [mirror(row), again]
+
+
 @deed("correct an entry")
 def correct_movement(
     deed: Deed, *, movement: Movement, amount: Decimal, moved_to: date | None = None
@@ -125,7 +145,8 @@ def correct_movement(
         on=moved_to or movement.on,
         typed="",
     )
-    post(deed, [mirror(movement), again])
+    drawn = _drawn_for(movement, more=amount - abs(movement.amount), on=moved_to)
+    post(deed, [mirror(movement), again, *drawn])
     if movement.batch:
         judge_again(deed, movement.batch)
     if movement.batch_id and moved_to:

@@ -19,7 +19,6 @@ from production.models import (
     Customer,
     ExtraCost,
     Item,
-    Loss,
     Lot,
     Measurement,
     Supplier,
@@ -216,7 +215,6 @@ class WorkForm(PutRightForm):
 
 
 class LossForm(PutRightForm):
-    kind = forms.ChoiceField(choices=Loss.Kind)
     amount = AmountField(label="How much was lost", unit="g")
     day = DayField(label="Lost on")
 

@@ -13,6 +13,7 @@ from playwright.sync_api import sync_playwright
 
 # Playwright runs its own loop in this thread; the server has threads of its own.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
+PHONE, DESK = 390, 1280
 FLAGS = ["--no-sandbox", "--disable-background-networking", "--disable-sync"]
 
 
@@ -128,7 +129,7 @@ class Walk:
 
 
 @pytest.fixture(
-    params=[(390, True), (1280, True), (390, False)],
+    params=[(PHONE, True), (DESK, True), (PHONE, False)],
     ids=["phone", "desk", "phone-no-scripts"],
 )
 def walk(request, chromium, live_server, transactional_db):

@@ -94,6 +94,20 @@ def test_each_page_opens_with_the_figures_that_stand(desk, of):
     assert "Put right" in words(page)
 
 
+@pytest.mark.parametrize("of", FINDS)
+def test_each_page_asks_only_what_can_be_put_right(desk, of):
+    typed()
+    page = looked(desk, page_for(kind_of(of), FINDS[of]()))
+    assert "It stands so already" in words(page)
+
+
+def test_20_grams_spilt_for_40(desk):
+    typed(spill=D(40))
+    url = page_for("loss", Loss.objects.get())
+    assert "Call it otherwise" in words(desk.get(url))
+    assert "amount: 20 (before: 40)" in words(written(desk, url, amount="20"))
+
+
 def test_freight_of_180_for_18(desk):
     """Two of the bottles are sold: what they cost is said in money."""
     typed(extra=D(180))

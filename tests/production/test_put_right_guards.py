@@ -151,12 +151,22 @@ def test_another_oil_voids_a_pass_as_its_own_value_would():
 @pytest.mark.parametrize("what", ["neutrality", "pH", "free alkali"])
 def test_a_check_is_taken_back_and_never_put_right(what):
     paste = cooked()
-    facts = {"pH": {"value": D("9.8")}, "free alkali": {"value": D(0)}}
+    facts = {"pH": {"value": D("12.8")}, "free alkali": {"value": D(0)}}
     read = actions.Reading(what, **facts.get(what, {"passed": True}))
     actions.note_measurement(lot=paste, readings=[read], **act(6))
     row = Measurement.objects.filter(what=what).last()
     with make.refused("taken back on its own page"):
         put_right("reading", row, value=D("0.01"))
+
+
+def test_a_ph_that_judged_nothing_is_put_right_while_it_judges_nothing():
+    paste = cooked()
+    read = actions.Reading("pH", D("9.3"))
+    actions.note_measurement(lot=paste, readings=[read], **act(6))
+    row = Measurement.objects.get(what="pH")
+    put_right("reading", row, value=D("9.8"))
+    with make.refused("A pH of 12.8", "reading of its own"):
+        put_right("reading", row, value=D("12.8"))
 
 
 def test_what_a_weighing_worked_out_is_weighed_again():

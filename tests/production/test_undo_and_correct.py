@@ -432,3 +432,34 @@ class TestCorrect:
             amount=TEN,
             **act(reason="misread"),
         )
+
+
+class TestTapWater:
+    """Nobody keeps it: what was drawn follows what was used, up, down and back."""
+
+    def use(self):
+        tap = make.item(
+            "tap water", category="water", on_tap=True, tap_price=Decimal("2.00")
+        )
+        batch = actions.start_batch(stage="cook", **act())
+        actions.use_lots(
+            batch=batch, uses=[actions.Use(Decimal(500), item=tap)], **act()
+        )
+        return tap.lots.get()
+
+    @pytest.mark.parametrize(("grams", "value"), [("250", "0.5"), ("750", "1.5")])
+    def test_a_use_that_is_corrected(self, grams, value):
+        lot = self.use()
+        correct(entry(lot, "used"), grams)
+        assert make.on_hand(lot) == 0
+        drawn = entry(lot, "received")
+        assert (drawn.amount, drawn.value) == (Decimal(grams), Decimal(value))
+        undo(deed("correct an entry"), on=9, reason="it was right")
+        assert make.on_hand(lot) == 0
+        assert entry(lot, "received").amount == 500
+
+    def test_a_use_that_is_taken_back(self):
+        lot = self.use()
+        take_back(entry(lot, "used"))
+        assert make.on_hand(lot) == 0
+        assert not Movement.objects.standing().filter(lot=lot).exists()

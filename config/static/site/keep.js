@@ -20,9 +20,12 @@
     );
   const ticked = (box) => box.type === "checkbox" || box.type === "radio";
   const says = (box) => (ticked(box) ? box.checked : box.value);
+  // On the answer to a form that was sent stands what was typed before it was sent.
+  const answers = new URLSearchParams(location.search).has("sent");
+  const typed = (form) => answers && !form.elements.opened;
   // Only what was touched: the rest may have been changed by somebody else meanwhile.
   const touched = (box) => {
-    if (box.name === "key") return true;
+    if (box.name === "key" || typed(box.form)) return true;
     if (ticked(box)) return box.checked !== box.defaultChecked;
     if (box.options) return [...box.options].some((one) => one.selected !== one.defaultSelected);
     return box.value !== box.defaultValue;
@@ -64,6 +67,7 @@
   for (const form of document.querySelectorAll("main form[method=post]")) {
     if (!form.elements.who) continue;
     bring(form);
+    if (typed(form)) keep(form);
     for (const told of ["input", "change"]) form.addEventListener(told, () => keep(form));
   }
 })();

@@ -2,9 +2,10 @@
 
 from production.actions.lots import Reading, check_share, doubt_readings
 from production.actions.putting_right.shape import Change
-from production.domain.checks import OF_ALKALI
+from production.domain.checks import OF_ALKALI, judged
 from production.domain.refusal import Refused
 from production.models import CheckTakenBack, Measurement
+from production.reads.checks import subject_of
 
 # Its values are worked out from two weights.
 WEIGHED = "reweigh a lot"
@@ -12,7 +13,7 @@ WEIGHED = "reweigh a lot"
 
 def judge_reading(change: Change) -> None:
     row = change.thing
-    if row.what in OF_ALKALI:
+    if row.what in OF_ALKALI and row.passed is not None:
         raise Refused(
             f"{row} is a check of alkali. It is taken back on its own page, and tested "
             "again."
@@ -44,5 +45,16 @@ def _judge_value(change: Change, row: Measurement) -> None:
         what=row.what, value=value, basis=row.basis, confirmed=change.confirmed
     )
     check_share(read)
+    if row.what in OF_ALKALI:
+        _says_nothing_of_alkali(read, row)
     if row.lot is not None:
         doubt_readings(row.lot.item, [read])
+
+
+def _says_nothing_of_alkali(read: Reading, row: Measurement) -> None:
+    """A pH that judged nothing is a reading like any other, while it judges nothing."""
+    if judged(read, subject_of(row.lot, row.batch, [read])).passed is not None:
+        raise Refused(
+            f"A {read.what} of {read.value:f} says whether alkali is left. Note it as "
+            "a reading of its own: it counts from then on."
+        )
