@@ -63,7 +63,7 @@ def free_mark(mark: str, stage: str, makes: Item | None) -> None:
         return
     if Batch.objects.standing().filter(pk=old.pk).exists():
         raise Refused(f"There is a batch {mark} already. Choose another mark.")
-    if old.stage != stage:
+    if old.stage != stage and Lot.objects.filter(batch=old).exists():
         raise Refused(
             f"{mark} was {old.get_stage_display()} and was taken back: its mark is not "
             "used for another stage. Choose another, or leave it empty."
@@ -180,6 +180,8 @@ def free_number(
     Asked by a deed that holds the pen, so that no other takes it meanwhile.
     """
     rows: Any = papers._default_manager.filter(number=number, **of)
+    if not rows.exists():
+        return
     other = rows.standing().exclude(pk=but and but.pk).first()
     if other is None:
         return
