@@ -2,9 +2,7 @@
 
 ``python -m tests.meaning_search --examples 200 --steps 50 --seed 7`` keeps its book in
 memory, prints how many steps of each rule were done and refused, and the first fault as
-a list of deeds. ``--all`` asks about the points too that the book does not keep yet,
-``--with papers`` about one of them. Making a list of deeds shorter takes hours: only
-``--shrink`` does it.
+a list of deeds. Making that shorter takes hours: only ``--shrink`` does it.
 """
 
 import argparse
@@ -24,8 +22,6 @@ def main():
     asked.add_argument("--steps", type=int, default=50)
     asked.add_argument("--seed", type=int, default=0)
     asked.add_argument("--shrink", action="store_true")
-    asked.add_argument("--all", action="store_true")
-    asked.add_argument("--with", dest="points", action="append", default=[])
     options = asked.parse_args()
     os.environ["KETTLEBOOK_HOME"] = tempfile.mkdtemp()
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
@@ -41,12 +37,9 @@ def search(options):
 
     setup_test_environment()
     connection.creation.create_test_db(verbosity=0)
-    from tests.production.clumsy_machine import WAITING, ClumsyMachine, Fault
+    from tests.production.clumsy_machine import ClumsyMachine, Fault
 
-    WAITING.difference_update(set(WAITING) if options.all else options.points)
     say(f"seed {options.seed}, {options.examples} runs of {options.steps} steps")
-    if WAITING:
-        say(f"not asked about: {', '.join(sorted(WAITING))}")
     shrink = [Phase.shrink] if options.shrink else []
     terms = settings(
         max_examples=options.examples,

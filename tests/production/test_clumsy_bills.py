@@ -1,8 +1,7 @@
 """Extra costs are shared as they say.
 
 Told through deeds and pages alone; how the book keeps it is nobody's business here.
-``tests/production/clumsy_machine`` steps such stories at random. A story that is marked
-is one that the book does not tell right yet; its reason is a point of that machine.
+``tests/production/clumsy_machine`` steps such stories at random.
 """
 
 from decimal import Decimal
@@ -37,7 +36,6 @@ def bill(*lines, by="weight", freight="10.00"):
     return {lot.code: lot for line in purchase.lines.all() for lot in line.lots.all()}
 
 
-@pytest.mark.xfail(strict=True, reason="bills")
 def test_freight_by_weight_goes_by_the_grams_that_the_book_knows():
     """A drum of 9 kg for 10.00 and a flask of 1 kg for 90.00: the drum is heavy."""
     lots = bill(
@@ -48,7 +46,6 @@ def test_freight_by_weight_goes_by_the_grams_that_the_book_knows():
     assert unit_cost(lots["FLASK"]) == Fraction(91, 1000)
 
 
-@pytest.mark.xfail(strict=True, reason="bills")
 def test_pieces_whose_weight_nobody_knows_leave_the_cost_unknown_and_named(desk):
     lots = bill(
         ("DRUM", material(), "9000", "10.00", None),

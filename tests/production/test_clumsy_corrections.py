@@ -1,8 +1,7 @@
 """A correction that is taken back restores what was corrected.
 
 Told through deeds and pages alone; how the book keeps it is nobody's business here.
-``tests/production/clumsy_machine`` steps such stories at random. A story that is marked
-is one that the book does not tell right yet; its reason is a point of that machine.
+``tests/production/clumsy_machine`` steps such stories at random.
 """
 
 from decimal import Decimal

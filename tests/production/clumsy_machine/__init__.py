@@ -5,9 +5,8 @@ from tests.production.clumsy_machine.buying import Buying
 from tests.production.clumsy_machine.leaving import Leaving
 from tests.production.clumsy_machine.making import Making
 from tests.production.clumsy_machine.mending import Mending
-from tests.production.clumsy_machine.points import WAITING
 
-__all__ = ["WAITING", "ClumsyMachine", "Fault", "counted"]
+__all__ = ["ClumsyMachine", "Fault", "counted"]
 
 
 class ClumsyMachine(Buying, Making, Leaving, Mending, Bench):

@@ -5,7 +5,6 @@ from fractions import Fraction
 
 from production.models import Lot
 from tests.production.clumsy_machine import book
-from tests.production.clumsy_machine.points import mended
 from tests.production.clumsy_machine.worth import Purse
 
 # Value is kept in whole billionths; a long way of roundings stays far below this.
@@ -97,14 +96,13 @@ class Agreeing:
         for (lot, _), amount in self.model.amounts().items():
             meant[lot] += amount
         self.same("the list of lots", meant, found)
-        if mended("papers"):
-            sales = sorted(row.number for row in book.listed(self.desk, "sales"))
-            self.same("the list of sales", self.model.sale_numbers(), sales)
-            bills = sorted(
-                (row.supplier.name, row.number)
-                for row in book.listed(self.desk, "purchases")
-            )
-            self.same("the list of purchases", self.model.bill_numbers(), bills)
+        sales = sorted(row.number for row in book.listed(self.desk, "sales"))
+        self.same("the list of sales", self.model.sale_numbers(), sales)
+        bills = sorted(
+            (row.supplier.name, row.number)
+            for row in book.listed(self.desk, "purchases")
+        )
+        self.same("the list of purchases", self.model.bill_numbers(), bills)
         inside = [lot for lot, _ in self.model.in_open_pots()]
         for code in [*self.model.things, *inside][-MOST_PAGES:]:
             if Lot.objects.filter(code=code).exists():
@@ -113,7 +111,7 @@ class Agreeing:
     def agree_on_where_it_went(self, code):
         page = book.page_of_where_it_went(self.desk, code)
         lots, pots = self.model.ahead(code)
-        asked = lots | pots if mended("open batches") else lots
+        asked = lots | pots
         if missing := sorted(o for o in asked if not re.search(rf"\b{o}\b", page)):
             self.fault(f"where {code} went does not name {', '.join(missing)}")
 

@@ -10,6 +10,7 @@ from django.urls import reverse
 from costing.domain.rollup import difference
 from costing.reads import whole_book
 from production.models import Batch, Deed, Loss, Lot, Movement
+from production.reads.batches import outturn
 from production.reads.family import holders, lot_balance, stands
 from production.reads.trace import trace
 
@@ -78,7 +79,7 @@ class Costs:
         return Fraction(sum(parts.values()), NANO)
 
     def expected(self, code):
-        found = self.nodes[code].expected
+        found = outturn(Batch.objects.get(lot__code=code)).expected
         return None if found is None else Fraction(found)
 
     def inside(self, pot):

@@ -12,7 +12,6 @@ from production.models import PurchaseLine
 from tests import make
 from tests.production.clumsy_machine.bench import DAYS, PICK, SHARE
 from tests.production.clumsy_machine.model import Bill, BillLine, Thing
-from tests.production.clumsy_machine.points import mended
 
 WEIGHED = {"glycerin": "additive", "lavender": "fragrance", "salt": "salt"}
 COUNTED = ("bottle", "box")
@@ -56,9 +55,7 @@ class Buying:
         for name, price in zip(goods, prices, strict=False):
             pieces = name in COUNTED
             amount = 200 if pieces else 20000
-            shipped = 4000 if pieces and (weighed or not mended("bills")) else None
-            if by == "weight" and not mended("bills"):
-                shipped = 4000
+            shipped = 4000 if pieces and weighed else None
             lines.append((self.serial("L"), name, amount, price, shipped))
         if by == "weight" and len(lines) == 1:
             # Alone on its bill it carries the whole, whatever it weighs.
@@ -196,8 +193,6 @@ class Buying:
         return lots.last().purchase
 
     def splits_by_weight(self, bill):
-        if not mended("bills"):
-            return all(line.shipped for line in bill.lines)
         return len(bill.lines) > 1
 
     @rule(name=st.sampled_from(sorted(WEIGHED)), value=CENTS, known=SHARE, days=DAYS)
@@ -229,7 +224,7 @@ class Buying:
         )
 
     @rule(n=PICK, days=DAYS)
-    @precondition(lambda self: mended("papers") and self.gone)
+    @precondition(lambda self: self.gone)
     def entered_again(self, n, days):
         """A paper that was taken back comes again, with its number and its codes."""
         again = self.gone.pop(n % len(self.gone))

@@ -344,6 +344,8 @@ class Making:
             deed = self.model.act(f"fills {part} of forty", code)
             pot = self.pot(deed, code, "filling", "bath oil", lot)
             pot.loss, pot.each = LOSS, Fraction(EACH)
+            # The page leaves it at rest: it is neither sold nor packed before.
+            self.model.things[lot].name = "bath oil at rest"
             day = self.deed_day
             self.take(deed, pot, uses, day)
             self.entry(deed, lot, part, "made", day, batch=code)

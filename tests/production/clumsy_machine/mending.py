@@ -10,7 +10,6 @@ from production import actions
 from production.domain.refusal import Refused
 from tests.production.clumsy_machine import book
 from tests.production.clumsy_machine.bench import DAYS, PICK, counted
-from tests.production.clumsy_machine.points import mended
 
 CORRECTED = ("received", "opening", "used", "made", "discarded")
 STRUCK = ("received", "opening", "used", "made", "discarded", "counted", "given")
@@ -106,7 +105,7 @@ class Mending:
             act for act in self.model.acts[4:] if act.stands and act in self.deeds
         ]
         act = self.pick(n, reversed(lately[-LATEST:]))
-        if act and (mended("corrections") or self.moved_only(act)):
+        if act:
             self.undo_it(act, days)
 
     def undo_it(self, act, days):
@@ -130,13 +129,6 @@ class Mending:
             must=free and not self.taken_things_back(act),
         )
 
-    def moved_only(self, act):
-        """A deed that moved goods, of which nothing was corrected or struck since."""
-        mine = [e for e in self.model.entries if e.act is act]
-        plain = all(e.stands and not e.fixes and not e.struck for e in mine)
-        losses = [row for pot in self.model.pots.values() for row in pot.losses]
-        return (bool(mine) and plain) or any(by is act for by, _, _ in losses)
-
     def taken_things_back(self, act):
         """What was taken back is not brought back, but entered again."""
         return any(act in one.taken_back for one in self.model.acts)
@@ -146,7 +138,7 @@ class Mending:
         """She corrects an entry, and takes the correction back at once."""
         before = len(self.model.acts)
         self.correct(n, times, days)
-        if mended("corrections") and len(self.model.acts) > before:
+        if len(self.model.acts) > before:
             self.undo_it(self.model.acts[-1], days)
 
     # -- forms that are sent twice
@@ -169,7 +161,7 @@ class Mending:
             self.fault("the same form, sent twice, wrote twice")
 
     @rule(n=PICK)
-    @precondition(lambda self: self.sent and mended("typed"))
+    @precondition(lambda self: self.sent)
     def send_another_under_its_key(self, n):
         """Back, another figure, and send: asked about, and nothing is written."""
         sent = self.sent[-1 - n % min(len(self.sent), LATEST)]

@@ -17,6 +17,8 @@ from tests.production.clumsy_machine.model import (
 )
 
 CENT = Fraction(1, 100)
+# By which names a maker plans to lose some, and by which she does not.
+USUAL, SPILT = {"steam", "left on the walls"}, {"spill", "boiled over"}
 
 
 @dataclass
@@ -87,12 +89,32 @@ class Purse:
         return self._delivered(begin.line)
 
     def _kept(self, total, started, lot) -> Fraction | None:
-        """What a lot starts with: short of what was expected, the rest is a loss."""
-        pot = self.model.pots.get(self.model.things[lot].pot)
-        wanted = self.model.expected(pot) if pot else None
-        if total is None or wanted is None or wanted <= started:
+        """What a lot starts with. What was spilt is lost with its value, and so is what
+        is short of the expected and has no name; what boils off or stays on the walls
+        only makes the rest dearer."""
+        thing = self.model.things[lot]
+        pot = self.model.pots.get(thing.pot)
+        if total is None or pot is None or not started:
             return total
-        return total * started / wanted
+        each = thing.grams or (None if thing.pieces else Fraction(1))
+        wanted, named = self.model.expected(pot), self.model.losses(pot)
+        spilt = sum((g for kind, g in named.items() if kind in SPILT), NOWHERE)
+        if each is None:
+            if pot.typed is None or wanted is None:
+                return total
+            return total * started / max(wanted, started)
+        usual = sum((g for kind, g in named.items() if kind in USUAL), NOWHERE)
+        bad, short = spilt / each, NOWHERE
+        if wanted is not None:
+            short = max(wanted - started - bad - usual / each, NOWHERE)
+            if pot.typed is None and short * each <= self._scale(pot):
+                short = NOWHERE
+        return total * started / (started + bad + short)
+
+    def _scale(self, pot) -> Fraction:
+        """What a balance may be wrong by: the band of the recipe, or of the house."""
+        band = Fraction(5, 100) if pot.loss is not None else Fraction(5, 1000)
+        return max(self.model.grams_in(pot) * band, Fraction(1, 10))
 
     def _change(self, entry, value, amount, rate, sold) -> Fraction:
         """What an entry adds to the value; below zero what it takes."""
