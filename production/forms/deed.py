@@ -137,7 +137,7 @@ class Rows(BaseFormSet):
 
     def written(self):
         """The cleaned rows that somebody wrote something in."""
-        return [form for form in self.forms if form.cleaned_data]
+        return [form for form in self.forms if getattr(form, "cleaned_data", None)]
 
     def written_in(self):
         """Whether anything stands in them, so that folded rows open."""

@@ -32,7 +32,10 @@ def write_page(request, form, act, *, title, to=None, done="", extra=None, **wor
         form.forget_what_is_missing()
     elif request.method == "POST" and _of_another_hand(request):
         page["other_hand"] = True
-    elif request.method == "POST" and not getattr(form, "adding", False):
+    elif request.method == "POST" and getattr(form, "adding", False):
+        # Only rows were asked for: nothing is judged yet.
+        form.is_valid()
+    elif request.method == "POST":
         try:
             result, changed = sent(request, form, act, extra or {}, record)
         except Retold as fault:

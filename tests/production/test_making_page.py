@@ -128,6 +128,7 @@ def a_cook(shop, code="PASTE-1", grams="1650"):
         amount=grams,
         code=code,
         status="",
+        lost_as="steam",
     )
 
 
@@ -269,7 +270,7 @@ def test_losses_come_from_experience_and_can_be_changed(desk, shop):
         makes="Tideline, finished",
         amount="980",
         status="",
-        reason="the scale stood on the hose",
+        lost_as="left on the walls",
     )
     name = f"loss{shop.finishing.pk}"
     first = ask(desk, shop)
