@@ -61,9 +61,10 @@ def reweigh_lot(
     asserted = found
     if difference is not None or found is None:
         found = booked + (difference or Decimal(0))
+    restated = weighing(lot, found, on=deed.on, place=place, past=past).restated
     if not past:
         _ask_about_water(deed, lot, Difference(booked, found))
-    for row in weighing(lot, found, on=deed.on, place=place, past=past).restated:
+    for row in restated:
         _restate(deed, lot, row)
     [entry] = post(
         deed,

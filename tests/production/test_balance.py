@@ -65,7 +65,7 @@ def test_the_band_can_be_set():
 
 
 def test_something_made_from_nothing_is_beyond_any_band():
-    assert beyond_band(balance(Decimal(0), Decimal("0.001"), "filling", {}))
+    assert beyond_band(balance(Decimal(0), Decimal(1), "filling", {}))
 
 
 def test_evaporation_and_named_losses_ask_for_no_reason():

@@ -1,7 +1,7 @@
 """What a deed asks of the database, from the kettle to the stall, without a recipe.
 
 ``BARE`` was counted when no guard stood on what is inside, nothing asked where grams
-went, and the stock was summed up; each deed may ask at most sixteen questions more,
+went, and the stock was summed up; each deed may ask at most twenty questions more,
 however long the family behind its lots.
 """
 
@@ -19,7 +19,7 @@ pytestmark = [
     pytest.mark.django_db,
     pytest.mark.skipif(connection.vendor != "sqlite", reason="counted on SQLite"),
 ]
-MORE = 16
+MORE = 20
 BARE = {
     "cook": 54,
     "note": 11,
@@ -60,7 +60,7 @@ def run(stage, makes, amount, *uses, on, net=None):
     )
 
 
-def test_a_deed_asks_at_most_sixteen_questions_more(shelf):
+def test_a_deed_asks_at_most_twenty_questions_more(shelf):
     spent = {}
 
     def counted(name, deed, **facts):

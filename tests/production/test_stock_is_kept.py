@@ -176,7 +176,7 @@ class TestProof:
         sell(lot, "600", 4)
         before = kept()
         Stock.objects.all().delete()
-        name = "production.migrations.0006_add_stock_and_counts"
+        name = "production.migrations.0008_add_stock_and_counts"
         with connection.cursor() as cursor:
             cursor.execute(import_module(name).FILL)
         assert kept() == before
