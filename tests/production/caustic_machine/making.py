@@ -18,6 +18,11 @@ ASKED = st.sampled_from(("", "", "released", "quarantine"))
 STAGES = st.sampled_from((*BAGS, *IN_PIECES))
 
 
+def counted(uses):
+    """How many pieces of each go in: as many come out, one of each in every one."""
+    return [int(n) for lot, n in uses if lot.pieces or lot.role == "packaging"]
+
+
 class Making:
     def honest_way(self, far):
         """A paste that passed, its dilution, its bottles; as far as that."""
@@ -92,7 +97,8 @@ class Making:
     @rule(n=PICK, m=PICK, stage=STAGES, days=DAYS, who=ACTORS, status=ASKED)
     def mix_anything(self, n, m, stage, days, who, status):
         """Tubs mixed up: two things of the shelf, at whatever stage."""
-        shelf = [one for one in self.here() if one.role != "packaging"]
+        bags = self.here(pieces=False)
+        shelf = [one for one in bags if one.role != "packaging"]
         one, other = self.pick(n, shelf), self.pick(m, shelf)
         if one is not other:
             uses = [(one, self.some(one)), (other, self.some(other))]
@@ -174,7 +180,8 @@ class Making:
         act, sources = self.when(days, who), list(self.model.poured(thing))
         pieces = thing.pieces if thing.made else pieces or thing.pieces
         grams = sum(e.grams for p, e in sources if p.source.role != "packaging")
-        amount = 4 if pieces else max(1, int(grams))
+        counts = counted((p.source, e.grams) for p, e in sources)
+        amount = (counts or [4])[0] if pieces else max(1, int(grams))
         # What is filled was asked about when it went in.
         asked = pieces and thing.stage not in IN_PIECES
         wanted = [(p.source, "count", False) for p, _ in sources] if asked else ()
@@ -222,10 +229,7 @@ class Making:
         names = IN_PIECES if pieces else BAGS
         name = names.get(thing.stage, "soap piece" if pieces else "soap pot")
         item = make.item(name, kind="made", unit="piece" if pieces else "g")
-        net = Decimal(250) if pieces else None
-        return actions.Output(
-            Decimal(amount), item, code=thing.code, net_mass=net, status=status
-        )
+        return actions.Output(Decimal(amount), item, code=thing.code, status=status)
 
     def uses(self, pairs):
         return [
@@ -257,7 +261,8 @@ class Making:
         uses = [(lot, grams) for lot, grams in pairs if lot is not None and grams]
         thing, act = self.new(stage, trial=trial, pieces=pieces), self.when(days, who)
         weighed = sum(grams for lot, grams in uses if not lot.pieces)
-        amount = 4 if thing.pieces else max(1, int(weighed))
+        counts = counted(uses)
+        amount = (counts or [4])[0] if thing.pieces else max(1, int(weighed))
         output = self.output(thing, amount, status, thing.pieces)
         exits = self.wanted(thing, uses)
         enough = all(lot.left >= grams for lot, grams in uses)
@@ -288,7 +293,7 @@ class Making:
         )
         says += " (trial)" if trial else ""
         name = "try out" if trial else stage
-        honest = enough and not burns
+        honest = enough and not burns and len(set(counts)) < 2
         self.attempt(name, says, call, act, exits, effect, honest)
 
     def made(self, thing, amount, on, status):
