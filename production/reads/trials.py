@@ -24,6 +24,7 @@ from production.models import (
     Step,
     VersionLine,
 )
+from production.reads.batches import is_lost
 from production.reads.fragrance import remarks_each
 from production.reads.restated import as_now, by_day
 
@@ -44,7 +45,10 @@ def becomes(soap: Lot) -> Item:
 
 
 def listed_trials() -> QuerySet[Batch]:
-    """Trials with ``made_on``, ``looks``, ``promoted`` and ``undone``, newest first."""
+    """Trials, newest first.
+
+    Each with ``made_on``, ``looks``, ``promoted``, ``undone`` and ``lost``.
+    """
     making = Movement.objects.standing().filter(batch=OuterRef("pk"), kind=MADE)
     return (
         Batch.objects.filter(trial=True)
@@ -54,6 +58,7 @@ def listed_trials() -> QuerySet[Batch]:
             looks=Count("steps__look", filter=~Q(steps__look=""), distinct=True),
             promoted=Exists(Promotion.objects.filter(batch=OuterRef("pk"))),
             undone=Exists(Deed.objects.filter(undoes=OuterRef("deed"))),
+            lost=is_lost(),
         )
         .order_by("-started", "-id")
     )

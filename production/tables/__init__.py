@@ -347,6 +347,8 @@ class Trials(House):
     def render_standing(self, record):
         if record.undone:
             return state("taken back")
+        if record.lost:
+            return state("lost")
         if record.made_on is None:
             return state("open")
         return "accepted" if record.promoted else "not to be sold"

@@ -43,7 +43,7 @@ def test_all_of_its_water_may_go():
 
 @pytest.mark.parametrize(
     ("out", "losses"),
-    [("1100", ()), ("1000", ()), ("1170", (actions.NewLoss("steam", D(400)),))],
+    [("1100", ()), ("1000", ()), ("1170", (actions.NewLoss("steam", D(330)),))],
 )
 def test_more_than_its_water_is_refused(out, losses):
     facts = cook(out, losses=losses)

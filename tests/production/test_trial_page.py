@@ -92,6 +92,15 @@ class TestMixing:
 
 
 class TestList:
+    def test_a_trial_that_burnt_says_so(self, desk):
+        batch = actions.start_batch(stage="dilution", trial=True, **make.act(3))
+        uses = [actions.Use(lot=make.lot(grams="100"), amount=Decimal(40))]
+        actions.use_lots(batch=batch, uses=uses, **make.act(3))
+        actions.lose_batch(batch=batch, kind="burnt", **make.act(3))
+        page = words(desk.get(reverse("batch-trials")))
+        assert f"{batch.code}" in page
+        assert " lost " in page
+
     def test_it_lists_trials_and_leads_side_by_side(self, desk):
         batches = some(2)
         make.filled()

@@ -161,6 +161,7 @@ class TestASwap:
         said = page(desk.post(url, sent))
         assert "The plan was for K1, 89.9 %; K2 is 85 %: weigh" in said
         assert not Batch.objects.exists()
-        # It happened: the tub is read, and what was weighed is written.
+        # It happened: the tub is read, and what was weighed is written, with the steam.
+        sent["lost_as"] = "steam"
         sent[f"{row.prefix}-read"] = "potassium hydroxide, 85 %, lot K2"
         assert desk.post(url, sent).status_code == 302

@@ -22,6 +22,7 @@ from tests.production.writing import typed
 
 pytestmark = pytest.mark.django_db
 SECRET = "kettle and spoon 7"
+COUNTED = {"found": "880", "reason": "spilt"}
 
 
 @pytest.fixture
@@ -86,7 +87,7 @@ def count():
 
 
 def test_it_is_written_once_it_is_sent_again_and_is_then_forgotten(desk, count):
-    sent = carried(desk.get(count)) | {"found": "880"}
+    sent = carried(desk.get(count)) | COUNTED
     desk.logout()
     shown = desk.get(sign_in(desk, desk.post(count, sent)).url)
     assert desk.get(count).context["form"]["found"].value() == "880"
@@ -99,7 +100,7 @@ def test_nobody_else_sees_it(desk, count):
     tobias = make.maker()
     tobias.set_password(SECRET)
     tobias.save()
-    sent = carried(desk.get(count)) | {"found": "880"}
+    sent = carried(desk.get(count)) | COUNTED
     desk.logout()
     page = sign_in(desk, desk.post(count, sent), "tobias")
     shown = desk.get(page.url)
@@ -109,7 +110,7 @@ def test_nobody_else_sees_it(desk, count):
 
 
 def test_a_form_opened_under_another_name_is_not_signed_by_who_sends_it(desk, count):
-    sent = carried(desk.get(count)) | {"found": "880"}
+    sent = carried(desk.get(count)) | COUNTED
     desk.force_login(make.maker())
     asked = desk.post(count, sent)
     assert "opened under another name" in asked.text
@@ -143,7 +144,7 @@ def test_too_much_is_not_kept(desk, count):
 
 
 def test_it_is_kept_for_half_a_day(desk, count, monkeypatch):
-    sent = carried(desk.get(count)) | {"found": "880"}
+    sent = carried(desk.get(count)) | COUNTED
     desk.logout()
     page = sign_in(desk, desk.post(count, sent)).url
     later = timezone.now() + timedelta(hours=13)
@@ -154,7 +155,7 @@ def test_it_is_kept_for_half_a_day(desk, count, monkeypatch):
 def test_a_form_older_than_the_last_sign_in_is_shown_again(ines, count):
     desk = Client(enforce_csrf_checks=True)
     desk.force_login(ines)
-    sent = carried(desk.get(count)) | {"found": "880"}
+    sent = carried(desk.get(count)) | COUNTED
     sent["csrfmiddlewaretoken"] = "a" * 64
     stale = desk.post(count, sent, headers={"Origin": "http://testserver"})
     assert stale.url == count
@@ -231,7 +232,7 @@ class TestRefused:
 
 def test_several_windows_keep_theirs(desk, count):
     other = reverse("lot-count", args=[make.lot("K-2", grams="900").code])
-    first = carried(desk.get(count)) | {"found": "880"}
+    first = carried(desk.get(count)) | COUNTED
     second = carried(desk.get(other)) | {"found": "870"}
     desk.logout()
     desk.post(count, first)
