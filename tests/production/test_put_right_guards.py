@@ -285,7 +285,7 @@ def test_an_extension_rests_on_a_reading_of_this_lot_taken_since():
 def test_a_day_is_neither_taken_out_of_a_closed_month_nor_put_into_it():
     soap = make.filled("SOAP")
     sale = make.sale(soap, on=day(5))
-    actions.close_book(through=day(6), **act(8))
+    actions.close_book(through=day(6), past=True, **act(8))
     with make.refused("closed through"):
         put_right("sale", sale, on=day(7))
     later = make.sale(soap, on=day(9))

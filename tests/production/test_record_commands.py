@@ -24,6 +24,7 @@ COMMANDS = {
 # An indented block of an example, up to the command that it ends in.
 BLOCK = re.compile(r"((?:^  .*\n)+)", re.MULTILINE)
 NEEDS_A_DEMO = {
+    "statement 2026",
     "demo",
     "serve",
     "trace BAB-1",
@@ -142,7 +143,7 @@ def test_an_edge_of_several_uses_is_one_net_of_what_was_taken_back():
         use = [actions.Use(Decimal(amount), oil)]
         actions.use_lots(batch=batch, uses=use, **make.act())
     mix = make.item("mix", kind="made")
-    output = actions.Output(Decimal(600), mix, code="MIX")
+    output = actions.Output(Decimal(400), mix, code="MIX")
     actions.make_lot(batch=batch, output=output, **make.act())
     second = oil.movements.filter(kind="used")[1]
     actions.reverse_movement(movement=second, **make.act(reason="typed twice"))

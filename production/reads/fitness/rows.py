@@ -91,9 +91,8 @@ class Rows(Superfats):
             .order_by("on", "-basis", "id")
         )
         self._fill_figures()
-        if any(lot.item.is_alkali for lot in self.lots.values()):
-            found = Count.objects.filter(batch__in=batches).select_related("lot")
-            self.missing = list(found)
+        found = Count.objects.filter(batch__in=batches).select_related("lot")
+        self.missing = list(found)
         held = Q(lot__in=self.lots) | Q(batch__in=batches)
         answers = Prefetch("lifts", _with_its_end(HoldLifted.written.all()))
         holds = _with_its_end(Hold.written.filter(held))
