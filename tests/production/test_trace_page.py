@@ -193,7 +193,7 @@ def test_the_picture_leads_to_every_lot_and_customer(desk, sold):
 
 def test_the_picture_says_the_share_that_a_line_shows(desk, sold):
     told = says(drawn(traced(desk, "F-1")))
-    assert "P-1 into S-1: 50.0% of what was made" in told
+    assert "P-1 into S-1: 100.0% of what was made" in told
     assert "F-1 to Harbour Inn: 25.0% of it" in told
     assert "CAP-1 into F-1" in told
 
@@ -234,7 +234,7 @@ def test_a_trace_asks_the_same_for_2_lots_and_for_25(desk, code):
     def more(number):
         made = make.batch(
             "filling",
-            uses=[(oil, "10"), (make.bottles(), "2")],
+            uses=[(oil, "10"), (make.bottles(), "10")],
             makes="hand wash",
             unit="piece",
             amount="10",
