@@ -8,10 +8,16 @@ os.environ.setdefault("DEBUG", "no")
 from django.core.exceptions import ImproperlyConfigured
 from django.core.wsgi import get_wsgi_application
 
+from config.apart import refuse_out_of_place
 from config.health import unapplied
+from production.domain.refusal import Refused
 
 application = get_wsgi_application()
 if waiting := unapplied():
     raise ImproperlyConfigured(
         f"The database waits for: {', '.join(waiting)}. Run python manage.py migrate."
     )
+try:
+    refuse_out_of_place()
+except Refused as refusal:
+    raise ImproperlyConfigured(str(refusal)) from refusal

@@ -3,6 +3,7 @@
 from django.core.exceptions import ImproperlyConfigured
 from django.db import DatabaseError
 
+from config.apart import refuse_out_of_place
 from config.env import secret
 from config.health import unapplied
 from config.serving import BIND, refuse_taken, serve
@@ -37,5 +38,6 @@ web server with a certificate in front of it, and set ALLOWED_HOSTS and HTTPS=ye
                 f"The database waits for {len(waiting)} migrations, first {waiting[0]}."
                 " Run python manage.py migrate."
             )
+        refuse_out_of_place()
         refuse_taken(bind)
         serve(bind)
