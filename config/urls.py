@@ -1,5 +1,6 @@
 """The paths of the house: each app groups its own by noun."""
 
+from django.conf import settings
 from django.contrib import admin
 from django.contrib.auth import views as auth
 from django.urls import include, path
@@ -8,6 +9,11 @@ from config.health import healthz
 from config.pages import compare_cost
 from config.putting_right import done, put_right
 from config.views import ChangePassword
+
+if settings.DEMO:
+    # These pages are not ours: their head is the band.
+    admin.site.site_header = "Demo: all invented. Keep nothing real here."
+    admin.site.site_title = "Demo"
 
 handler500 = "config.views.broken"
 urlpatterns = [
