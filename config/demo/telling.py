@@ -64,6 +64,5 @@ def _ingredients() -> Iterator[str]:
         made = declare_lot(bottle, rule_set(code), basis, name_book())
         yield f"  {code}, as {basis}: {', '.join(made.ingredients)}"
     yield (
-        "  why, and what to look up: "
-        f"python manage.py demo declare {bottle} --rules us"
+        f"  why, and what to look up: python manage.py demo declare {bottle} --rules us"
     )
