@@ -8,7 +8,7 @@ from production.models import Workshop
 OWN_BOOK = (
     "This database was made by the demo, with its invented people and lots, so it is "
     "no workshop's book. To look at it: python manage.py demo --keep, with "
-    "KETTLEBOOK_DEMO_HOME naming its folder where that is not .demo. A book of your own "
+    "KETTLEBOOK_DEMO_HOME naming its folder if that is not .demo. A book of your own "
     "starts in an empty folder: name one in KETTLEBOOK_HOME (or an empty database in "
     "DATABASE_URL), then migrate. What somebody wrote here goes with you as a file: "
     "python manage.py demo export_history --help."

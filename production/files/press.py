@@ -18,7 +18,8 @@ FAMILY = "Source Sans Pro"
 # In the margin, so that nothing on the page moves.
 DEMO = (
     '@page { @top-left { content: "Demo: all invented."; font: bold 9.5pt '
-    f'"{FAMILY}"; vertical-align: bottom; padding-bottom: 2mm; white-space: nowrap }} }}'
+    f'"{FAMILY}"; '
+    "vertical-align: bottom; padding-bottom: 2mm; white-space: nowrap } }"
 )
 WEIGHTS = {False: "Regular", True: "Bold"}
 
