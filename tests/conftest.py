@@ -27,7 +27,7 @@ def pytest_collection_modifyitems(config, items):
 def _asks_the_database(item):
     if item.get_closest_marker("any_database"):
         return False
-    asks = {"db", "transactional_db", "live_server", "django_db_blocker"}
+    asks = {"db", "transactional_db", "live_server"}
     asked = item.get_closest_marker("django_db") or asks & set(item.fixturenames)
     return bool(asked)
 
