@@ -1,291 +1,387 @@
-"""A demo never becomes a business: what is somebody's own is never taken for it.
+"""The demo never becomes a business, and no business is ever lost to the demo.
 
-What a maker expects: looking round loses nothing and keeps nothing; what anybody wrote
-in a demo goes only when they say so, and then under another name, not away; a book
-that the demo did not make is never touched.
+What a maker means who runs the README's first command, looks round and starts a book:
+what somebody wrote in the demo stays, in sight or under another name; and neither the
+book nor its sign-in knows that there is a demo.
 """
 
+import io
+import json
 import os
+import re
 import shutil
 import socket
 import sqlite3
 import subprocess
 import sys
 import time
-import urllib.error
-import urllib.request
-from contextlib import closing
+from contextlib import closing, contextmanager, suppress
+from pathlib import Path
+from urllib.error import URLError
+from urllib.request import urlopen
 
+import pdfplumber
 import pytest
-from django.conf import settings
 from django.contrib.auth import get_user_model
-from django.db import connection
-from django.test import Client
+from django.core.management import CommandError, call_command
+from django.db import connection, connections
+from django.db.backends.sqlite3.base import DatabaseWrapper
+from django.template.loader import render_to_string
+from django.test import Client, override_settings
+from django.urls import reverse
 
-from config.apart import made_by_the_demo, refuse_out_of_place
+from config.apart import refuse_out_of_place
+from config.demo import building
 from config.demo.as_built import written_by_others
-from config.demo.building import refuse_what_is_not_the_demos
+from config.demo.workshop import LOGIN, LOGINS
+from config.management.commands import demo as demo_command
+from labels.files import label_pdf, picture
 from production.domain.refusal import Refused
-from production.files import press
-from production.models import Customer, Deed, Workshop
-from tests.config.conftest import NAME, ROOT, run
+from production.files.press import print_pdf
+from production.models import Workshop
+from tests.config.conftest import NAME, ROOT
+from tests.labels.test_label_facts import drawn
 
 pytestmark = pytest.mark.django_db
 BAND = "Keep nothing real here."
-# A demo of three cards, through the same building, so that building again is quick.
-SMALL = """
-import sys
-sys.argv[1:] = ["demo"]
-import django
-django.setup()
-from config.demo.building import build
-from production.domain.refusal import Refused
-from production.models import Customer, Workshop
-def fill():
-    Workshop.objects.create(name="Small", demo=True)
-    Customer.objects.create(name="Invented Inn")
-try:
-    print("kept:", build(fill, keep_old={keep}))
-except Refused as refusal:
-    sys.exit(str(refusal))
-"""
+ADD_A_SHOP = "INSERT INTO production_customer (name, contact) VALUES ('My shop', '')"
 
 
-@pytest.fixture
-def stood(newcomer, tmp_path):
-    """A demo of one's own, as the README's first command leaves it."""
-    (tmp_path / "demo").mkdir()
-    shutil.copy(newcomer.database, tmp_path / "demo" / NAME)
-    return tmp_path
+def around(**environment):
+    kept = {key: value for key, value in os.environ.items() if key != "DATABASE_URL"}
+    return {**kept, "DJANGO_SETTINGS_MODULE": "config.settings", **environment}
 
 
-def write(home, order):
-    with closing(sqlite3.connect(home / "demo" / NAME)) as book, book:
-        book.execute(order)
-        book.execute("PRAGMA journal_mode=DELETE")
+def told_by(path, order):
+    with closing(sqlite3.connect(path)) as file, file:
+        return file.execute(order).fetchall()
 
 
-def build_small(home, *, keep=False):
-    around = {key: value for key, value in os.environ.items() if key != "DATABASE_URL"}
-    return subprocess.run(
-        [sys.executable, "-c", SMALL.format(keep=keep)],
+def tables(path):
+    return {name for (name,) in told_by(path, "SELECT name FROM sqlite_master")}
+
+
+def shops(path):
+    return [name for (name,) in told_by(path, "SELECT name FROM production_customer")]
+
+
+@contextmanager
+def working_in(path):
+    """The house works on a file of its own, whatever database the suite has."""
+    suite = connections["default"]
+    named = {**suite.settings_dict, "NAME": str(path), "OPTIONS": {}}
+    connections["default"] = DatabaseWrapper(named, "default")
+    try:
+        yield
+    finally:
+        connections["default"].close()
+        connections["default"] = suite
+
+
+def demo(path, *options):
+    """The command, where the settings name that file; what it says."""
+    out = io.StringIO()
+    with working_in(path):
+        call_command("demo", *options, stdout=out)
+    return out.getvalue()
+
+
+@pytest.mark.any_database
+class TestTheFirstCommand:
+    def test_it_does_the_main_job_and_tells_where_the_demo_stands(self, newcomer):
+        assert "Tideline 8 fl oz (TIDE-8OZ-1): 3.5505 USD per bottle" in newcomer.said
+        assert f"The demo stands in {newcomer.home / 'demo'}." in newcomer.said
+
+    def test_the_home_of_a_book_knows_nothing_of_it(self, newcomer):
+        assert [path.name for path in newcomer.home.iterdir()] == ["demo"]
+        assert [path.name for path in newcomer.database.parent.glob("[!.]*")] == [NAME]
+
+    def test_the_password_is_shown_once_and_stands_nowhere_else(self, newcomer):
+        [password] = re.findall(rf"Sign in as {LOGIN}, password (\S+)", newcomer.said)
+        assert newcomer.said.count(password) == 1
+        assert password.encode() not in newcomer.database.read_bytes()
+
+    def test_only_invented_people_can_sign_in(self, newcomer):
+        names = told_by(newcomer.database, "SELECT username FROM auth_user")
+        assert {name for (name,) in names} == set(LOGINS)
+
+
+def build(fill):
+    """In place of the year: one table, so that it is seen which one stands."""
+    with connection.cursor() as cursor:
+        cursor.execute("CREATE TABLE built_anew (name varchar(9))")
+
+
+@pytest.mark.any_database
+class TestBuiltAgain:
+    """The command where a demo stands already."""
+
+    @pytest.fixture
+    def stands(self, newcomer, tmp_path, settings, monkeypatch):
+        settings.DEMO, settings.HOME = True, tmp_path
+        shutil.copyfile(newcomer.database, tmp_path / NAME)
+        monkeypatch.setattr(building, "_migrate_and", build)
+        monkeypatch.setattr(demo_command, "tell", str)
+        monkeypatch.setattr(demo_command, "refuse_taken", lambda bind: None)
+        return tmp_path / NAME
+
+    def test_one_that_nobody_wrote_in_is_replaced(self, stands):
+        demo(stands, "--no-serve")
+        assert tables(stands) == {"built_anew"}
+        assert [path.name for path in stands.parent.iterdir()] == [NAME]
+
+    def test_one_that_somebody_wrote_in_stays(self, stands):
+        told_by(stands, ADD_A_SHOP)
+        with pytest.raises(CommandError, match="changed in it: customers"):
+            demo(stands, "--no-serve")
+        assert "My shop" in shops(stands)
+        assert [path.name for path in stands.parent.iterdir()] == [NAME]
+
+    def test_it_is_set_aside_whole_when_asked(self, stands):
+        told_by(stands, ADD_A_SHOP)
+        said = demo(stands, "--no-serve", "--set-aside")
+        assert tables(stands) == {"built_anew"}
+        [aside] = stands.parent.glob(f"{NAME}.before-*")
+        assert f"is kept: {aside}" in said
+        assert "My shop" in shops(aside)
+
+    def test_what_is_written_while_it_is_built_stays(self, stands, monkeypatch):
+        def build_slowly(fill):
+            build(fill)
+            told_by(stands, ADD_A_SHOP)
+
+        monkeypatch.setattr(building, "_migrate_and", build_slowly)
+        with pytest.raises(CommandError, match="changed in it: customers"):
+            demo(stands, "--no-serve")
+        assert "My shop" in shops(stands)
+        assert [path.name for path in stands.parent.iterdir()] == [NAME]
+
+    def test_one_that_is_open_elsewhere_stays(self, stands):
+        with closing(sqlite3.connect(stands)) as server:
+            server.execute("PRAGMA journal_mode=WAL")
+            server.execute("SELECT count(*) FROM production_lot").fetchone()
+            with pytest.raises(CommandError, match="stop that server"):
+                demo(stands, "--no-serve")
+        assert "production_lot" in tables(stands)
+
+    @pytest.mark.parametrize("option", ["--no-serve", "--set-aside", "--keep"])
+    def test_a_book_that_is_no_demo_is_not_touched(self, stands, option):
+        told_by(stands, "UPDATE production_workshop SET demo = 0")
+        before = stands.read_bytes()
+        with pytest.raises(CommandError, match=r"did not make|No demo stands here"):
+            demo(stands, option)
+        assert stands.read_bytes() == before
+        assert [path.name for path in stands.parent.iterdir()] == [NAME]
+
+    def test_a_file_of_something_else_is_left_alone(self, stands):
+        stands.unlink()
+        told_by(stands, "CREATE TABLE recipes (name)")
+        with pytest.raises(CommandError, match="left alone"):
+            demo(stands, "--no-serve")
+        assert tables(stands) == {"recipes"}
+
+    def test_it_is_opened_again_with_all_that_was_written(self, stands, monkeypatch):
+        told_by(stands, ADD_A_SHOP)
+        served = {}
+        monkeypatch.setattr(
+            demo_command, "serve", lambda bind, **env: served.update(env, bind=bind)
+        )
+        said = demo(stands, "--keep")
+        [password] = re.findall(r"password (\S+)", said)
+        assert said.count(password) == 1
+        assert password not in str(served)
+        with working_in(stands):
+            for person in get_user_model().objects.all():
+                assert person.check_password(password)
+            assert "changed in it: customers" in written_by_others()
+        assert served["bind"] == "127.0.0.1:8100"
+
+    @pytest.mark.parametrize("words", [["--keep"], ["migrate"], ["createsuperuser"]])
+    def test_no_command_begins_a_book_where_no_demo_stands(self, stands, words):
+        stands.unlink()
+        with pytest.raises(CommandError, match="No demo stands here"):
+            demo(stands, *words)
+
+    def test_any_command_is_asked_of_the_demo(self, stands, capsys):
+        demo(stands, "fit", "TIDE-8OZ-1", "--for", "sale", "--json")
+        assert "TIDE-8OZ-1" in capsys.readouterr().out
+
+    def test_a_process_that_was_not_started_for_it_builds_none(self, stands, settings):
+        settings.DEMO = False
+        with pytest.raises(CommandError, match="Start it as"):
+            demo(stands, "--no-serve")
+
+    def test_serve_refuses_it(self, stands, settings, monkeypatch):
+        settings.DEMO = False
+        monkeypatch.setenv("SECRET_KEY", "A-long-one-only-for-this-test" * 3)
+        with working_in(stands), pytest.raises(CommandError) as refusal:
+            call_command("serve")
+        assert "made by the demo" in str(refusal.value)
+        assert "starts in an empty folder" in str(refusal.value)
+
+
+@pytest.mark.any_database
+def test_a_server_of_any_kind_refuses_it_as_a_book(newcomer):
+    refused = subprocess.run(
+        [sys.executable, "-c", "import config.wsgi"],
         cwd=ROOT,
-        env={
-            **around,
-            "DJANGO_SETTINGS_MODULE": "config.settings",
-            "KETTLEBOOK_DEMO_HOME": str(home / "demo"),
-        },
+        env=around(
+            KETTLEBOOK_HOME=str(newcomer.database.parent),
+            SECRET_KEY="A-long-one-only-for-this-test" * 3,
+        ),
         capture_output=True,
         text=True,
         check=False,
     )
+    assert "This database was made by the demo" in refused.stderr
 
 
-def test_the_first_command_leaves_the_home_of_a_book_empty(newcomer):
-    assert "Tideline 8 fl oz (TIDE-8OZ-1): 3.5505 USD per bottle" in newcomer.said
-    assert [path.name for path in newcomer.home.iterdir()] == ["demo"]
-    assert [path.name for path in newcomer.database.parent.iterdir()] == [NAME]
-
-
-def test_its_password_is_shown_once_and_stands_nowhere_else(newcomer):
-    told = [line for line in newcomer.said.splitlines() if "password" in line]
-    assert len(told) == 1
-    password = told[0].rpartition(" ")[2]
-    assert len(password) >= 12
-    assert newcomer.said.count(password) == 1
-    assert password.encode() not in newcomer.database.read_bytes()
-
-
-def test_any_command_is_asked_of_the_demo_and_none_without_one(stood, tmp_path):
-    audited = run(stood, "demo", "audit")
-    assert "All seven laws hold." in audited.stdout, audited.stderr
-    (stood / "demo" / NAME).unlink()
-    none = run(stood, "demo", "migrate")
-    assert none.returncode == 1
-    assert "No demo stands here" in none.stderr
-
-
-def test_it_is_served_on_its_own_with_a_band_and_cookies_of_its_own(stood):
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        bind = f"127.0.0.1:{free.getsockname()[1]}"
-    around = {key: value for key, value in os.environ.items() if key != "DATABASE_URL"}
-    homes = {"KETTLEBOOK_DEMO_HOME": str(stood / "demo"), "KETTLEBOOK_HOME": str(stood)}
-    server = subprocess.Popen(
-        [sys.executable, "manage.py", "demo", "--keep", "--bind", bind],
-        cwd=ROOT,
-        env={**around, **homes, "HTTPS": "yes"},
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL,
-    )
-    try:
-        page, cookies = answered(f"http://{bind}/login/")
-        assert BAND in page
-        assert "demo_csrftoken=" in cookies
-        assert " csrftoken=" not in f" {cookies}"
-        assert "secure" not in cookies.lower()
-        busy = run(stood, "demo", "--no-serve")
-        assert "stop that server" in busy.stderr
-    finally:
-        server.terminate()
-        server.wait(30)
-
-
-def answered(address):
-    for _ in range(120):
-        try:
-            with urllib.request.urlopen(address, timeout=20) as answer:
-                return answer.read().decode(), answer.headers["Set-Cookie"]
-        except (urllib.error.URLError, ConnectionError):
-            time.sleep(0.5)
-    raise AssertionError("The demo was not served.")
-
-
-def test_a_demo_that_somebody_wrote_in_says_what_and_stays(stood):
-    """An entry of an invented person too: it may be a real purchase."""
-    with closing(sqlite3.connect(stood / "demo" / NAME)) as book:
-        columns = [row[1] for row in book.execute("PRAGMA table_info(production_deed)")]
-    names = ", ".join(f'"{name}"' for name in columns if name != "id")
-    write(
-        stood,
-        f"INSERT INTO production_deed ({names}) SELECT {names} FROM production_deed "
-        "ORDER BY id DESC LIMIT 1",
-    )
-    before = (stood / "demo" / NAME).read_bytes()
-    refused = run(stood, "demo", "--no-serve")
-    assert refused.returncode == 1
-    assert "1 entry was written in it" in refused.stderr
-    assert "--keep" in refused.stderr
-    assert "--set-aside" in refused.stderr
-    assert "Traceback" not in refused.stderr
-    assert (stood / "demo" / NAME).read_bytes() == before
-
-
-def test_a_book_that_the_demo_did_not_make_is_never_touched(stood):
-    write(stood, "UPDATE production_workshop SET demo = 0")
-    before = (stood / "demo" / NAME).read_bytes()
-    for orders in (["--no-serve"], ["--no-serve", "--set-aside"], ["--keep"]):
-        refused = run(stood, "demo", *orders)
-        assert refused.returncode == 1
-        assert "Traceback" not in refused.stderr
-    assert (stood / "demo" / NAME).read_bytes() == before
-
-
-def test_a_file_of_something_else_is_left_alone(tmp_path):
-    (tmp_path / "demo").mkdir()
-    write(tmp_path, "CREATE TABLE recipes (name)")
-    refused = run(tmp_path, "demo", "--no-serve")
-    assert refused.returncode == 1
-    assert "left alone" in refused.stderr
-
-
-def test_serving_a_book_refuses_the_demo_s_database(stood):
-    book = {"KETTLEBOOK_HOME": str(stood / "demo"), "SECRET_KEY": "only for this test"}
-    refused = run(stood, "serve", **book)
-    assert refused.returncode == 1
-    assert "made by the demo" in refused.stderr
-
-
-def test_it_is_built_again_until_somebody_writes_and_then_kept_aside(tmp_path):
-    first = build_small(tmp_path)
-    assert first.returncode == 0, first.stderr
-    again = build_small(tmp_path)
-    assert again.stdout == "kept: \n", again.stderr
-    write(tmp_path, "INSERT INTO production_customer (name, contact) VALUES ('Me', '')")
-    refused = build_small(tmp_path)
-    assert refused.returncode == 1
-    assert "customers" in refused.stderr
-    aside = build_small(tmp_path, keep=True)
-    assert aside.returncode == 0, aside.stderr
-    kept = aside.stdout.removeprefix("kept: ").strip()
-    with closing(sqlite3.connect(kept)) as old:
-        named = old.execute("SELECT name FROM production_customer").fetchall()
-    assert ("Me",) in named
-    files = sorted(path.name for path in (tmp_path / "demo").iterdir())
-    assert len(files) == 2
-    assert files[1].startswith(f"{NAME}.before-")
-
-
-@pytest.mark.usefixtures("year")
-class TestWhatCountsAsWriting:
-    """Also on PostgreSQL, where the note is a table of the same database."""
-
-    def test_looking_round_is_none(self):
-        client = Client()
-        client.force_login(get_user_model().objects.get(username="ines"))
-        client.get("/")
-        get_user_model().objects.update(password="new at each start")
-        assert written_by_others() == ""
-        assert refuse_what_is_not_the_demos(keep_old=False)
-
-    def test_a_card_is(self):
-        Customer.objects.create(name="A real customer")
-        assert "customers" in written_by_others()
-
-    def test_a_person_of_one_s_own_is(self):
-        get_user_model().objects.create(username="me")
-        assert "users" in written_by_others()
-
-    def test_an_entry_is_and_tells_its_verb_person_and_day(self):
-        last = Deed.objects.latest("pk")
-        last.pk = None
-        last._state.adding = True
-        last.save()
-        said = written_by_others()
-        assert f"1 entry was written in it: {last.verb} (1)" in said
-        assert f"the last by {last.by.username}, dated {last.on}" in said
-        with pytest.raises(Refused, match="--set-aside"):
-            refuse_what_is_not_the_demos(keep_old=False)
-        assert refuse_what_is_not_the_demos(keep_old=True)
-
-    def test_what_an_earlier_house_built_counts_as_written_in(self):
-        with connection.cursor() as cursor:
-            cursor.execute("DROP TABLE demo_as_built")
-        assert "no note" in written_by_others()
-
-
-def test_each_is_served_as_what_it_is(settings):
-    assert not made_by_the_demo()
+def test_a_book_is_never_served_as_the_demo(settings):
     refuse_out_of_place()
     settings.DEMO = True
     with pytest.raises(Refused, match="No demo stands here"):
         refuse_out_of_place()
     Workshop.objects.update_or_create(pk=1, defaults={"demo": True})
     refuse_out_of_place()
-    settings.DEMO = False
-    with pytest.raises(Refused, match="made by the demo"):
-        refuse_out_of_place()
 
 
-@pytest.mark.parametrize(
-    ("address", "status"), [("/login/", 200), ("/nowhere", 404), ("/password/", 200)]
-)
-def test_the_band_stands_on_every_page_of_a_demo_and_on_no_other(
-    client, settings, address, status
-):
-    shown = client.get(address, follow=True)
-    assert shown.status_code == status
-    assert BAND not in shown.content.decode()
-    settings.DEMO = True
-    assert BAND in client.get(address, follow=True).content.decode()
+@pytest.mark.any_database
+class TestItsOwn:
+    """Folder, port, cookies: a book is open in the same browser."""
+
+    ASK = (
+        "import json, sys; sys.argv[:] = sys.argv[1:];"
+        "from django.conf import settings as its;"
+        "print(json.dumps([str(its.HOME), its.DATABASES['default']['NAME'],"
+        "its.SESSION_COOKIE_NAME, its.CSRF_COOKIE_NAME]))"
+    )
+
+    def ask(self, tmp_path, *argv):
+        """What the settings say to a process that was started so."""
+        homes = {
+            "KETTLEBOOK_HOME": str(tmp_path / "book"),
+            "KETTLEBOOK_DEMO_HOME": str(tmp_path / "play"),
+        }
+        told = subprocess.run(
+            [sys.executable, "-c", self.ASK, "manage.py", *argv],
+            cwd=ROOT,
+            env=around(**homes),
+            capture_output=True,
+            text=True,
+            check=True,
+        )
+        return json.loads(told.stdout)
+
+    def test_folder_and_cookies(self, tmp_path):
+        book, play = self.ask(tmp_path, "stock"), self.ask(tmp_path, "demo", "stock")
+        for name, (home, database, *_) in {"book": book, "play": play}.items():
+            assert home == str(tmp_path / name)
+            assert Path(database).parent == tmp_path / name
+        assert not set(book[2:]) & set(play[2:])
+
+    def test_a_real_server_of_it(self, newcomer, tmp_path):
+        """Whatever is set for the book of the same person: here https."""
+        home = tmp_path / "play"
+        home.mkdir()
+        shutil.copyfile(newcomer.database, home / NAME)
+        with closing(socket.create_server(("127.0.0.1", 0))) as free:
+            bind = f"127.0.0.1:{free.getsockname()[1]}"
+        server = subprocess.Popen(
+            [sys.executable, "manage.py", "demo", "--keep", "--bind", bind],
+            cwd=ROOT,
+            env=around(
+                KETTLEBOOK_DEMO_HOME=str(home), HTTPS="yes", ALLOWED_HOSTS="book.test"
+            ),
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+        )
+        try:
+            page, cookies = answered(f"http://{bind}/login/")
+        finally:
+            server.terminate()
+            server.wait(30)
+        assert BAND in page
+        assert cookies.startswith("demo_csrftoken=")
+        assert "secure" not in cookies.lower()
+
+    def test_both_stay_signed_in_in_one_browser(self):
+        user = get_user_model().objects.create(username="me")
+        browser = Client()
+        browser.force_login(user)
+        with override_settings(DEMO=True, SESSION_COOKIE_NAME="demo_sessionid"):
+            browser.force_login(user)
+            assert BAND in browser.get(reverse("password")).content.decode()
+            browser.post(reverse("logout"))
+            assert browser.get(reverse("password")).status_code == 302
+        assert browser.get(reverse("password")).status_code == 200
 
 
-def test_every_page_with_a_head_of_its_own_has_the_band():
-    templates = (settings.BASE / "templates").rglob("*.html")
-    whole = [path for path in templates if "<body" in path.read_text(encoding="utf-8")]
-    screens = [path for path in whole if "print" not in path.parts]
-    assert [path.name for path in screens] == ["_shell.html"]
+def answered(address):
+    for _ in range(600):
+        with suppress(URLError, ConnectionError), urlopen(address, timeout=20) as page:
+            return page.read().decode(), page.headers["Set-Cookie"]
+        time.sleep(0.1)
+    raise AssertionError("The demo was not served.")
 
 
-def test_what_a_demo_prints_says_so(settings, monkeypatch):
-    styles = []
+class TestToldApart:
+    """A page or a paper of the demo says so; one of a book never does."""
 
-    class Pressed:
-        def printed(self, *pages):
-            return b""
+    def test_pages_with_and_without_somebody_signed_in(self, desk, client, settings):
+        asked = [(client, reverse("login")), (client, reverse("splash"))]
+        asked += [(desk, reverse("start")), (desk, "/no-such-page")]
+        for browser, address in asked:
+            settings.DEMO = True
+            page = browser.get(address).content.decode()
+            assert page.count(BAND) == 1, address
+            assert "<title>Demo · " in page
+            settings.DEMO = False
+            page = browser.get(address).content.decode()
+            assert BAND not in page, address
+            assert "<title>Demo" not in page
 
-    monkeypatch.setattr(press, "_press", lambda css: styles.append(css) or Pressed())
-    press.print_together(["<p>Lye</p>"], "")
-    settings.DEMO = True
-    press.print_together(["<p>Lye</p>"], "")
-    assert ["Demo" in css for css in styles] == [False, True]
+    @pytest.mark.parametrize(
+        "name", ["400", "403", "403_csrf", "404", "429", "500", "503"]
+    )
+    def test_pages_of_faults_need_neither_request_nor_database(self, name, settings):
+        settings.DEMO = True
+        assert render_to_string(f"{name}.html").count(BAND) == 1
+
+    def test_no_page_for_the_screen_has_another_shell(self):
+        templates = (ROOT / "templates").rglob("*.html")
+        shells = [
+            path.name
+            for path in templates
+            if "<!doctype" in path.read_text(encoding="utf-8")
+            and path.parent.name != "print"
+        ]
+        assert shells == ["_shell.html"]
+
+    @pytest.mark.parametrize("demo", [True, False])
+    def test_a_printed_page_says_so_in_its_margin(self, demo, settings):
+        settings.DEMO = demo
+        printed = print_pdf("<html><body><h1>Batch sheet</h1></body></html>", "")
+        assert ("Demo: all invented." in text_of(printed)) is demo
+
+    @pytest.mark.parametrize(
+        ("facts", "word"), [({}, "DEMO"), ({"ingredients": ()}, "DEMODRAFT")]
+    )
+    def test_a_label_has_it_across(self, facts, word, settings):
+        drawing = drawn("us", "80", "120", **facts)
+        before = picture(drawing)
+        assert "DEMO" not in across(label_pdf(drawing, "Tideline"))
+        settings.DEMO = True
+        assert across(label_pdf(drawing, "Tideline")) == word
+        assert picture(drawing) != before
+
+
+def text_of(content):
+    with pdfplumber.open(io.BytesIO(content)) as pdf:
+        return "\n".join(page.extract_text() for page in pdf.pages)
+
+
+def across(content):
+    """What stands turned on the first page."""
+    with pdfplumber.open(io.BytesIO(content)) as pdf:
+        turned = [c["text"] for c in pdf.pages[0].chars if c["matrix"][1] != 0]
+    return "".join(turned).replace(" ", "")
