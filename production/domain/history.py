@@ -12,6 +12,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from production.domain.number_text import read_figure
 from production.domain.refusal import Refused
 
 FORMAT, VERSION = "kettlebook-history", 1
@@ -64,9 +65,10 @@ class Event:
         value = self.raw(key, default)
         if isinstance(value, Decimal) and key not in self.facts:
             return value
-        if not isinstance(value, str) or not FIGURE.fullmatch(value):
+        figure = read_figure(value) if isinstance(value, str) else None
+        if figure is None or not FIGURE.fullmatch(str(value)):
             raise self.fault(f"{key!r} is a number in quotes, not {value!r}.")
-        return Decimal(value)
+        return figure
 
     def maybe(self, key: str) -> Decimal | None:
         """A number, or null where it is not known."""

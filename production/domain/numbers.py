@@ -32,6 +32,19 @@ def plain(value: Decimal) -> str:
     return "0" if text in {"-0", ""} else text
 
 
+def grouped(value: Decimal, *, places: bool = False) -> str:
+    """As a page prints it: ``12 345.6`` in groups of three, with a real minus.
+
+    Between the groups stands a narrow no-break space (SI Brochure, 9th edition, 5.4.4:
+    no dot or comma), so that what is copied has one reading. ``places`` keeps zeros.
+    """
+    text = f"{abs(value):f}" if places else plain(abs(value))
+    whole, _, part = text.partition(".")
+    minus = "\N{MINUS SIGN}" if value < 0 else ""
+    spaced = f"{int(whole):,}".replace(",", "\N{NARROW NO-BREAK SPACE}")
+    return f"{minus}{spaced}" + (f".{part}" if part else "")
+
+
 def share_units(total: int, weights: Sequence[Decimal | int | Fraction]) -> list[int]:
     """Split a whole number in proportion; the parts add up to it exactly.
 

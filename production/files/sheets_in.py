@@ -79,7 +79,8 @@ def _csv(raw: bytes) -> Iterable[Line]:
     mark = max(",;\t", key=head.count)
     rows = csv.reader(io.StringIO(text, newline=""), delimiter=mark)
     lines = (
-        (number, [Cell(value) for value in row[:MOST_COLUMNS]])
+        # Only a comma may be part of a figure: then an empty cell tells of a slip.
+        (number, [Cell(v if mark == "," else v or None) for v in row[:MOST_COLUMNS]])
         for number, row in enumerate(rows, start=1)
     )
     try:
@@ -168,20 +169,43 @@ def _cell(cell: Any, behind: Any) -> Cell:
     if isinstance(value, bool):
         return Cell(str(value).upper())
     if isinstance(value, int | float):
-        unit, percent = _shown(cell.number_format or "")
-        return Cell(Decimal(format(value, _DIGITS)), unit=unit, percent=percent)
+        return _shown(Decimal(format(value, _DIGITS)), cell.number_format or "")
     return Cell(value if isinstance(value, date) else str(value))
 
 
-_WRAPPED = re.compile(r'"([^"]*)"|\\(.)')
+# The parts of a number format (ECMA-376, part 1, 18.8.31; from memory): a currency, a
+# colour or condition, words in quotes, one sign behind a stroke, room for a sign, and
+# the rest sign by sign.
+_PART = re.compile(
+    r"\[\$(?P<money>[^\]-]*)[^\]]*\]|\[[^\]]*\]|\"(?P<quoted>[^\"]*)\"|\\(?P<single>.)"
+    r"|[_*].|(?P<figures>[0#?.,/ ]*[0#?][0#?.,/]*(?:E[-+][0#?]+)?)|(?P<other>.)"
+)
+_IN_THOUSANDS = "This cell is shown in thousands. Show it in full."
+_BROKEN_UP = "Words stand inside this figure. Write the cell as text."
 
 
-def _shown(number_format: str) -> tuple[str, bool]:
-    """The words that a number format writes beside the number; whether in percent.
+def _shown(value: Decimal, number_format: str) -> Cell:
+    """A number with what its format writes around it.
 
     A cell may hold 5 and show ``5 kg``: then 5 kg is what the person sees.
     """
-    first = re.split(r';(?=(?:[^"]*"[^"]*")*[^"]*$)', number_format)[0]
-    first = re.sub(r"\[[^\]]*\]|_.|\*.", "", first)
-    words = "".join(quoted or single for quoted, single in _WRAPPED.findall(first))
-    return words.strip(), "%" in _WRAPPED.sub("", first)
+    sections = re.split(r';(?=(?:[^"]*"[^"]*")*[^"]*$)', number_format)
+    below = value < 0 and len(sections) > 1
+    section = sections[1 if below else 0].replace("General", "0")
+    before, figures, after, percent = "", "", "", False
+    for part in _PART.finditer(section):
+        words = part["money"] or part["quoted"] or part["single"] or ""
+        other = part["other"] or ""
+        percent = percent or other == "%"
+        if part["figures"]:
+            if after.strip():
+                return Cell(fault=_BROKEN_UP)
+            figures, after = figures + part["figures"], ""
+        else:
+            # The sign of the figure itself is no word.
+            words += "" if other in "%+-()@" else other
+            before, after = (before, after + words) if figures else (before + words, "")
+    if figures.rstrip().endswith(","):
+        return Cell(fault=_IN_THOUSANDS)
+    digits = figures.partition(".")[0].count("0")
+    return Cell(value, before, after, digits, percent)

@@ -27,6 +27,7 @@ from production.forms.fields import (
     NumberField,
     PercentField,
     Share,
+    in_currency,
     understand,
 )
 from production.forms.places import places_to_put
@@ -208,6 +209,13 @@ class ExtraCostRow(RowForm):
     currency = CurrencyField(help_text=THAT_OF_THE_INVOICE)
     rate = NumberField(label="Its rate", places=8, required=False, help_text=ITS_RATE)
     folded = ("currency", "rate")
+    # That of the invoice, where it names one.
+    invoiced_in = ""
+
+    def full_clean(self):
+        own = self.data.get(self.add_prefix("currency"))
+        in_currency(self, own or self.invoiced_in)
+        super().full_clean()
 
     def new_extra(self):
         facts = self.cleaned_data
@@ -249,6 +257,11 @@ class PurchaseForm(DeedForm):
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["on"].label = "Arrived on"
+        named = self.data.get("currency")
+        for row in self.rows["lines"].forms if named else ():
+            in_currency(row, named)
+        for row in self.rows["extra_costs"].forms if named else ():
+            row.invoiced_in = named
 
     def arguments(self):
         given = super().arguments()
@@ -275,9 +288,15 @@ class PurchaseForm(DeedForm):
 
 
 class PriceForm(DeedForm):
+    """``purchase``: whose currency the sums are in."""
+
     price = MoneyField(label="Price of the whole line")
     tax = MoneyField(label="Tax on it", required=False)
     recoverable_tax = MoneyField(label="Tax that comes back", required=False)
+
+    def __init__(self, data=None, *, purchase, **kwargs):
+        super().__init__(data, **kwargs)
+        in_currency(self, purchase.currency)
 
 
 class ExtraCostForm(DeedForm):
@@ -293,6 +312,10 @@ class ExtraCostForm(DeedForm):
     rate = NumberField(label="Its rate", places=8, required=False, help_text=ITS_RATE)
     confirmed = read_again()
     folded = ("currency", "rate")
+
+    def __init__(self, data=None, *, purchase, **kwargs):
+        super().__init__(data, **kwargs)
+        in_currency(self, self.data.get("currency") or purchase.currency)
 
     def arguments(self):
         given = super().arguments()

@@ -97,6 +97,7 @@ class CookRecipeForm(RecipeForm):
     lye_strength = Percent(
         label="Or strength of the lye, % pure alkali",
         required=False,
+        high=True,
         help_text="One of the two: so much water, or so strong a lye.",
     )
     oils = AmountField(

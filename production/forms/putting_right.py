@@ -13,7 +13,8 @@ from production.forms.fields import (
     DayField,
     MoneyField,
     NumberField,
-    PercentField,
+    in_currency,
+    share_field,
 )
 from production.models import (
     Customer,
@@ -107,6 +108,9 @@ class LineForm(PutRightForm):
     recoverable_tax = MoneyField(label="Tax that comes back", required=False)
     shipping_weight = AmountField(label="Weight as shipped", unit="g", required=False)
 
+    def choose(self, thing):
+        in_currency(self, thing.purchase.currency)
+
     def stands(self, thing):
         price = thing.prices.last()
         money = ("price", "tax", "recoverable_tax")
@@ -131,6 +135,9 @@ class ExtraForm(PutRightForm):
     invoiced = DayField(label="Date of the bill")
     currency = CurrencyField(help_text=THAT_OF_THE_INVOICE)
     rate = NumberField(places=8, required=False, help_text=ITS_RATE)
+
+    def choose(self, thing):
+        in_currency(self, self.data.get("currency") or thing.purchase.currency)
 
 
 class ValueForm(PutRightForm):
@@ -202,7 +209,7 @@ class ReadingForm(PutRightForm):
 
     def choose(self, thing):
         if thing.what in Measurement.SHARES:
-            share = PercentField(label="What was really read, %")
+            share = share_field(thing.what, label="What was really read, %")
             self.fields["value"] = share
             self.initial["value"] = thing.value
 

@@ -16,6 +16,9 @@ from django.db import DatabaseError
 
 from production.domain.refusal import Refused
 
+# Signs of a page that a console may not have.
+_CONSOLE = str.maketrans({"\N{NARROW NO-BREAK SPACE}": " ", "\N{MINUS SIGN}": "-"})
+
 
 class _HelpFormatter(DjangoHelpFormatter, RawDescriptionHelpFormatter):
     """Leaves the lines of the example where they are."""
@@ -38,7 +41,7 @@ class HouseCommand(BaseCommand):
     def handle(self, *args, **options):
         try:
             if text := self.answer(**options):
-                self.stdout.write(text)
+                self.stdout.write(text.translate(_CONSOLE))
         except Refused as refusal:
             raise CommandError(str(refusal)) from refusal
         except DatabaseError as fault:

@@ -8,6 +8,7 @@ from typing import Any
 from django.shortcuts import render
 from django.urls import reverse
 
+from production.domain.numbers import grouped
 from production.forms.deed import today
 from production.models import Batch, Lot
 from production.reads import start as reads
@@ -16,7 +17,6 @@ from production.reads.bills import waiting_bills
 from production.reads.counting import disagreeing
 from production.reads.fitness import load
 from production.reads.trials import due_looks
-from production.templatetags.house import thousands
 from production.views.batches import TITLES
 from production.views.states import asks_for_its_own, state_in
 
@@ -204,8 +204,8 @@ def _disagrees(row):
     unit = "g" if row.count.lot.item.unit == "g" else "pcs"
     did = "weighed" if row.count.reweighed else "counted"
     return (
-        f"{did} {thousands(row.count.found)} {unit} at {row.count.place} on "
-        f"{row.count.on:%Y-%m-%d}; the book now says {thousands(row.says)} {unit}"
+        f"{did} {grouped(row.count.found)} {unit} at {row.count.place} on "
+        f"{row.count.on:%Y-%m-%d}; the book now says {grouped(row.says)} {unit}"
     )
 
 
