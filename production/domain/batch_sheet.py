@@ -247,7 +247,7 @@ def _shown_grams(grams: Decimal) -> str:
         shown = grams.quantize(Decimal(step), ROUND_HALF_UP)
         if abs(grams.quantize(Decimal("0.01"), ROUND_HALF_UP)) >= least:
             break
-    return grouped(shown, places=True)
+    return f"{shown:,f}"  # a point stands in it, so its comma has one reading
 
 
 def _pounds(grams: Decimal) -> str:
@@ -256,7 +256,7 @@ def _pounds(grams: Decimal) -> str:
     if not ounces:
         return ""  # too little for an ounce to say
     pounds, rest = divmod(ounces, 16)
-    return f"{grouped(pounds)} lb {rest} oz" if pounds else f"{rest} oz"
+    return f"{pounds:f} lb {rest} oz" if pounds else f"{rest} oz"
 
 
 def shown(amount: Decimal, unit: Unit, units: Units) -> Figure:

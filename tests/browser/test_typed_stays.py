@@ -35,7 +35,7 @@ def test_what_was_typed_stays(walk):
     assert focused(walk) == "refused"
     assert Deed.objects.filter(verb="count a lot").count() == 1
     walk.send("Write it as a second entry")
-    walk.sees("8,970")
+    walk.sees("8\u202f970")
 
     walk.open(count)
     assert not found(walk)

@@ -44,7 +44,7 @@ def test_contents_are_read_exactly(typed, amount, by_volume):
         ("9000 L", "is no bottle"),
         ("8 pieces", "pieces is no unit of a label"),
         ("8 oz 20 mL", "mixes weight and volume"),
-        ("1,000 mL", "Write 1000 or 1.000"),
+        ("1,000 mL", "Write 1000 or 1"),
     ],
 )
 def test_what_is_no_contents_is_refused_with_what_to_write(typed, says):
