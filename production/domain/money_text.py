@@ -4,6 +4,7 @@ Signs of currencies: CLDR 45, currencies, narrow symbols; from memory.
 """
 
 import re
+import unicodedata
 from collections.abc import Mapping
 from decimal import Decimal
 
@@ -80,6 +81,11 @@ def currencies_named(word: str) -> frozenset[str]:
     if len(bare) == 3 and bare.isascii() and bare.isalpha():
         return frozenset({bare.upper()})
     return frozenset()
+
+
+def says_more(text: str) -> bool:
+    """Whether a word or a sign stands beside the figure."""
+    return any(s.isalpha() or unicodedata.category(s) == "Sc" for s in text)
 
 
 def is_price_of_one(words: str) -> bool:

@@ -9,7 +9,7 @@ import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from production.domain.money_text import currencies_named, is_price_of_one
+from production.domain.money_text import currencies_named, is_price_of_one, says_more
 from production.domain.purchase_headings import HEADINGS
 from production.domain.refusal import Refused
 from production.domain.units import names_a_unit, unit_of
@@ -47,7 +47,7 @@ class Column:
 
     def with_unit(self, text: str) -> str:
         """``5`` under kg is ``5 kg``; ``25 lb`` is what it says."""
-        own = names_a_unit(text) or any(map(_is_money_sign, text))
+        own = names_a_unit(text) or (self.field in MONEY and says_more(text))
         return text if own or not self.unit or not text else f"{text} {self.unit}"
 
 

@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.urls import reverse_lazy
 
 from production.domain.floors import without_floor
-from production.domain.money_text import read_money
+from production.domain.money_text import read_money, says_more
 from production.domain.number_text import read_number
 from production.domain.numbers import money
 from production.domain.percent_text import HIGH, USUAL, in_percent, read_percent
@@ -117,6 +117,8 @@ class MoneyField(NumberField):
         super().__init__(places=4, **kwargs)
 
     def read(self, text):
+        if not says_more(text):
+            return read_number(text)
         if self.currency:
             return read_money(text, self.currency, "this bill is", self.mend)
         own = Workshop.objects.values_list("currency", flat=True).first()

@@ -12,7 +12,7 @@ from production.forms.deed import DeedForm, RowForm
 from production.forms.fields import DayField, PercentField, faulted
 
 _DEGREES = re.compile(
-    r"(?P<number>.*?)\s*\N{DEGREE SIGN}?\s*(?P<scale>[CF]?)", re.IGNORECASE
+    r"(?P<number>[^A-Za-z]+?)\s*\N{DEGREE SIGN}?\s*(?P<scale>[CF]?)", re.IGNORECASE
 )
 
 
@@ -31,6 +31,8 @@ class DegreesField(forms.CharField):
         if not text:
             return None
         found = _DEGREES.fullmatch(text.strip())
+        if found is None:
+            raise forms.ValidationError(f"{text} is no temperature. Write 93 or 200 F.")
         with faulted():
             number = read_number(found["number"])
         if found["scale"].upper() == "F":

@@ -89,7 +89,7 @@ def test_the_page_keeps_every_promise(desk):
         ({"constituents-1-name": "linalool"}, "linalool is written twice"),
         ({"constituents-1-share": ""}, "Write how many percent"),
         ({"constituents-1-name": ""}, "Write what it is"),
-        ({"flash_point": "hot"}, "hot is not a number"),
+        ({"flash_point": "hot"}, "hot is no temperature"),
         ({"dated": "2026-03-04"}, "after 2026-03-03"),
     ],
 )

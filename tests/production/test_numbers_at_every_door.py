@@ -128,7 +128,11 @@ def test_what_is_no_number_is_refused(book, door):
 def test_a_file_that_programs_write_has_one_way_only(text):
     """History and recipe: plain figures with a point, all else refused by its name."""
     plainly = re.fullmatch(r"[0-9]{1,15}(\.[0-9]+)?", text)
-    oils = {"oils": [{"grams": text, "sv": "190"}], "superfat": "0.03"}
+    oils = {
+        "oils": [{"grams": text, "sv": "190"}],
+        "superfat": "0.03",
+        "koh_purity": "0.9",
+    }
     if plainly:
         assert Event({"amount": text}, 1, "x").number("amount") == Decimal(text)
         assert read_recipe(oils)[0].oils[0].grams == Decimal(text)
