@@ -40,9 +40,10 @@ def note_restored(*, taken_at: datetime, restored_at: datetime) -> Restored:
     Nobody signs in for it: the restoring command tells it, and a name that can never
     sign in stands beside it. The same restoring told twice is one.
     """
-    row: Restored = _note(
+    row: Restored = restored_book(
         taken_at=taken_at,
         restored_at=restored_at,
+        last=series_now(),
         on=min(at_home(restored_at).date(), today()),
         by=signs_only(CLERK),
         key=f"restored:{taken_at.isoformat()}:{restored_at.isoformat()}",
@@ -56,8 +57,10 @@ def note_restored(*, taken_at: datetime, restored_at: datetime) -> Restored:
     stays="The book stands as the backup left it: an owner says what happened since, "
     "on the page Restored from a backup.",
 )
-def _note(deed: Deed, *, taken_at: datetime, restored_at: datetime) -> Restored:
-    last = series_now()
+def restored_book(
+    deed: Deed, *, taken_at: datetime, restored_at: datetime, last: dict[str, int]
+) -> Restored:
+    """``last`` is how far each series had come by ``taken_at``."""
     return Restored.objects.create(
         deed=deed, taken_at=taken_at, restored_at=restored_at, last=last
     )

@@ -1,14 +1,15 @@
 """A disk died on Friday, the backup is of Monday: what the book cannot know.
 
-Between, the maker cooked, a check failed, a lot was held for a rash, bottles were filled
-and labelled, some were sold. The restored book must not hand the same codes out again,
-nor sell on the strength of a pass that a later failure took away. It asks an owner, and
-what she says is entered by the deeds that are there for it.
+Between, the maker cooked, a check failed, a lot was held for a rash, bottles were
+filled and labelled, some were sold. The restored book must not hand the same codes out
+again, nor sell on the strength of a pass that a later failure took away. It asks an
+owner, and what she says is entered by the deeds that are there for it.
 """
 
 import io
+import json
 import re
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from decimal import Decimal as D
 
 import pytest
@@ -19,9 +20,11 @@ from django.urls import reverse
 from config.audit import audit
 from production import actions
 from production.actions import Since
+from production.actions.history import import_history
 from production.actions.lost_codes import WrittenAgain, written_again
 from production.domain.codes import Issued, issue, next_code, read_issued, serial_of
 from production.domain.fitness import Lifts, Mends, Purpose
+from production.domain.refusal import Refused
 from production.models import (
     Batch,
     CodeSeries,
@@ -34,6 +37,7 @@ from production.models import (
     SinceBackup,
 )
 from production.reads.fitness import fitness
+from production.reads.history import history_events
 from production.reads.leavings import leavings, left_before_it_was_known
 from production.reads.restored import waiting_restore
 from production.reads.stock import status_on
@@ -62,6 +66,11 @@ def sell(lot, number=6, code="", **facts):
     line = actions.NewSaleLine(lot, D(1), D(9))
     facts = {"lines": [line], "channel": "stall", "number": code, **facts}
     return actions.sell(**facts, **act(number))
+
+
+def soap_of(code, **facts):
+    """Soap by the gram from outside, tested."""
+    return make.proven(code, item=make.item("diluted soap", kind="made"), **facts)
 
 
 def asked(says):
@@ -131,7 +140,7 @@ class TestUntilItIsAnswered:
             sell(lye, code="S-1", override=True, reason="a fellow maker")
 
     def test_soap_from_outside_and_what_is_in_a_set_wait_too(self):
-        bought = make.proven("SOAP")
+        bought = soap_of("SOAP")
         box = make.lot("BOX", item=make.item("box", kind="packaging", unit="piece"))
         gift = make.batch(
             "packing",
@@ -150,7 +159,7 @@ class TestUntilItIsAnswered:
         make.sale(oil, number="S-1", on=day(6))
 
     def test_a_pot_is_cooked_diluted_and_filled_meanwhile(self):
-        soap = make.proven("SOAP", grams="9000")
+        soap = soap_of("SOAP", grams="9000")
         restore()
         assert why(soap, Purpose.USE) == why(soap, Purpose.FILL) == []
 
@@ -158,7 +167,7 @@ class TestUntilItIsAnswered:
         """The simplest rule that is safe: one answer frees all of it."""
         restore()
         with written_again():
-            lot = make.proven("NEW", on=day(6))
+            lot = soap_of("NEW", on=day(6))
         assert why(lot) == [Mends.RESTORED]
 
     def test_it_waits_whatever_the_day_of_the_sale(self):
@@ -167,15 +176,13 @@ class TestUntilItIsAnswered:
         with make.refused("backup"):
             sell(lot, 3, code="S-1")
 
-    def test_the_command_says_so(self, capsys):
+    def test_the_command_says_so(self):
         make.filled("F1")
         restore()
         out = io.StringIO()
-        with pytest.raises(SystemExit) as end:
-            call_command("fit", "F1", "--for", "sale", "--on", "2026-03-06", stdout=out)
-            raise SystemExit(0)
-        said = out.getvalue() + "".join(capsys.readouterr()) + str(end.value)
-        assert "restored from a backup" in said
+        call_command("fit", "F1", "--for", "sale", "--on", "2026-03-06", stdout=out)
+        call_command("trace", "F1", stdout=out)
+        assert out.getvalue().count("restored from a backup") == 2
 
 
 class TestTheAnswer:
@@ -200,7 +207,7 @@ class TestTheAnswer:
             answer()
 
     def test_a_check_that_failed_stops_the_paste_and_what_was_made_of_it(self):
-        paste = make.proven("PASTE", grams="9000")
+        paste = soap_of("PASTE", grams="9000")
         thin = make.batch(uses=[(paste, "900")], code="THIN")
         other = make.filled("F1")
         restore()
@@ -212,13 +219,13 @@ class TestTheAnswer:
         assert check.deed.verb == "note a measurement"
 
     def test_a_failure_of_the_day_of_the_backup_is_later_than_its_pass(self):
-        paste = make.proven("PASTE", on=day(2))
+        paste = soap_of("PASTE", on=day(2))
         restore()
         answer(since=[Since("failed", paste, day(2))])
         assert why(paste) == [Mends.FAILED]
 
     def test_what_was_held_is_held_with_what_it_reached(self):
-        soap = make.proven("SOAP", grams="9000")
+        soap = soap_of("SOAP", grams="9000")
         thin = make.batch(uses=[(soap, "900")], code="THIN")
         restore()
         answer(since=[Since("held", soap, day(3), "a rash")])
@@ -228,7 +235,7 @@ class TestTheAnswer:
         assert hold.deed.verb == "hold a lot"
 
     def test_it_is_held_though_some_was_used_before_the_answer(self):
-        soap = make.proven("SOAP", grams="9000")
+        soap = soap_of("SOAP", grams="9000")
         restore()
         thin = _dilute(soap)
         answer(since=[Since("held", soap, day(3), "a rash")])
@@ -416,7 +423,8 @@ class TestSeveralRestores:
         assert why(lot) == [Mends.RESTORED]
         assert waiting_restore().since == "2026-03-06 at 09:00"
         answer(number=12)
-        assert first.answers.get() and second.answers.get()
+        assert first.answers.get()
+        assert second.answers.get()
 
     def test_a_page_opened_before_another_restore_does_not_answer_that(self):
         first = restore()
@@ -443,9 +451,7 @@ class TestSeveralRestores:
 
     def test_a_closed_month_does_not_stand_in_the_way(self):
         lot = make.filled("F1")
-        actions.close_book(
-            through=day(31), **{**act(), "on": datetime(2026, 4, 1).date()}
-        )
+        actions.close_book(through=day(31), **{**act(), "on": date(2026, 4, 1)})
         restore()
         answer(since=[Since("failed", lot, day(3))])
         assert why(lot) == [Mends.FAILED]
@@ -517,6 +523,39 @@ class TestTheAudit:
         restore()
         answer()
         assert [one.faults for one in audit() if one.faults] == []
+
+
+class TestTheHistoryFile:
+    def moved(self):
+        return {"format": "kettlebook-history", "version": 1, "currency": "USD"}
+
+    def test_what_waits_goes_along_and_asks_in_the_new_book(self):
+        restore()
+        [event] = [e for e in history_events() if e["type"] == "restored"]
+        assert "answered" not in event
+        assert event["taken_at"] == "2026-03-02T14:10:00+00:00"
+        import_history(text=json.dumps(self.moved() | {"events": [event]}))
+        assert Restored.objects.unanswered().count() == 2
+
+    def test_an_answer_goes_along_with_its_codes(self):
+        event = {
+            "type": "restored",
+            "date": "2026-03-06",
+            "taken_at": "2026-03-02T14:10:00+00:00",
+            "restored_at": "2026-03-06T09:00:00+00:00",
+            "answered": {"date": "2026-03-06", "codes": f"{code(9)}\nS-7"},
+        }
+        true = code(3)
+        import_history(text=json.dumps(self.moved() | {"events": [event]}))
+        assert waiting_restore() is None
+        assert history_events()[-1] == event
+        with asked("given out after the backup"):
+            make.lot(true)
+
+    def test_a_moment_without_its_zone_is_refused(self):
+        event = {"type": "restored", "date": "2026-03-06", "taken_at": "Monday"}
+        with pytest.raises(Refused, match=r"'taken_at' is a moment like"):
+            import_history(text=json.dumps(self.moved() | {"events": [event]}))
 
 
 class TestThePages:
@@ -664,7 +703,7 @@ class TestThePages:
         before = asked()
         with written_again():
             for number in range(3):
-                make.proven(f"P{number}")
+                soap_of(f"P{number}")
         assert asked() == before
 
 

@@ -7,7 +7,14 @@ from typing import Any
 from django.db import transaction
 
 from production.actions.deeds import take_the_pen
-from production.actions.history import cards, ledger, making, recipes, trade
+from production.actions.history import (
+    cards,
+    ledger,
+    making,
+    recipes,
+    restoring,
+    trade,
+)
 from production.actions.lost_codes import written_again
 from production.actions.people import signs_only
 from production.actions.workshop import set_up_workshop
@@ -54,6 +61,7 @@ EVENTS: dict[str, Callable[[Event, dict[str, Any]], None]] = {
     "look": trade.replay_look,
     "loss": ledger.replay_loss,
     "closing": ledger.replay_closing,
+    "restored": restoring.replay_restored,
 }
 
 
