@@ -50,5 +50,9 @@ class SinceBackup(WhileItsDeedStands):
     class Meta:
         ordering = ["id"]
 
+    @property
+    def read_off(self):
+        return ", ".join(self.codes.splitlines())
+
     def __str__(self):
         return f"{self.restored}, answered"
