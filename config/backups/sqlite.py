@@ -13,6 +13,7 @@ from django.db import connection
 
 from config.backups.after import make_ready
 from config.backups.box import DATABASE, About, Box, Packing, chunks_of
+from config.health import unapplied
 from config.swapping import (
     LEFTOVERS,
     beside,
@@ -93,7 +94,8 @@ def swap_in(box: Box) -> list[str]:
         if faults := unsound(fresh):
             raise Refused(f"The database in this backup is damaged: {faults}.")
         with pointed_at(fresh):
-            call_command("migrate", verbosity=0, interactive=False)
+            if unapplied():
+                call_command("migrate", verbosity=0, interactive=False)
             make_ready(box.about)
             into_one_file()
         settle(fresh)

@@ -18,6 +18,7 @@ from production.reads.fitness import load
 from production.reads.trials import due_looks
 from production.templatetags.house import thousands
 from production.views.batches import TITLES
+from production.views.saved import about_backup
 from production.views.states import asks_for_its_own, state_in
 
 # A line of the list has no room for the whole sentence: the lot's page has it.
@@ -69,6 +70,7 @@ def start(request):
             "calm": calm([section.none for section in sections if not section.rows]),
             "today": on,
             "runs": [(stage, words) for stage, (words, _) in TITLES.items()],
+            "backup": about_backup(request.user),
             "empty": not Lot.objects.exists() and not Batch.objects.exists(),
         },
     )
