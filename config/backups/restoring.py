@@ -59,8 +59,8 @@ def _told(about: About, papers: int, aside: list[str]) -> list[str]:
     ago = timezone.now() - about.taken_at
     lines = [
         f"The book stands as of {about.taken_at:%Y-%m-%d %H:%M} UTC, "
-        f"{ago.days} days and {ago.seconds // 3600} hours ago, with {about.deeds:,} "
-        f"deeds; {papers} attached files were added."
+        f"{ago.days} days and {ago.seconds // 3600} hours ago. Its history has "
+        f"{about.deeds:,} entries; attached files that were lacking: {papers:,}."
     ]
     if aside:
         lines.append(f"What stood there was set aside: {', '.join(aside)}.")

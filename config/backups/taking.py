@@ -96,15 +96,12 @@ def _sweep(folder: Path) -> None:
 
 
 def _told(about: About, path: Path) -> str:
-    deeds, papers = _count(about.deeds, "deed"), _count(len(about.papers), "paper")
+    history = "1 entry" if about.deeds == 1 else f"{about.deeds:,} entries"
     return (
-        f"Made and read back: {path}\n{deeds} and {papers} as of "
-        f"{about.taken_at:%Y-%m-%d %H:%M} UTC, Kettlebook {about.kettlebook}."
+        f"Made and read back: {path}\nIts history has {history}; attached files: "
+        f"{len(about.papers):,}. As of {about.taken_at:%Y-%m-%d %H:%M} UTC, Kettlebook "
+        f"{about.kettlebook}."
     )
-
-
-def _count(number: int, noun: str) -> str:
-    return f"{number:,} {noun}{'' if number == 1 else 's'}"
 
 
 def _elsewhere(path: Path, home: Path) -> list[str]:
@@ -120,6 +117,6 @@ def _damaged(changed: list[str]) -> list[str]:
     if not changed:
         return []
     return [
-        f"{_count(len(changed), 'attached file')} in it changed on the disk since it "
-        "was attached; python manage.py audit names the lots."
+        f"Attached files that changed on the disk since they were attached: "
+        f"{len(changed):,}; python manage.py audit names them."
     ]

@@ -33,11 +33,10 @@ def about_backup(user):
 
 
 def _says(last, deeds):
-    said = f"{deeds:,} entries" if deeds != 1 else "1 entry"
+    history = "1 entry" if deeds == 1 else f"{deeds:,} entries"
     if last is None:
-        return f"This book has no backup yet; it holds {said}."
+        return f"This book has no backup yet; its history has {history}."
     when = f"{at_home(last.taken_at):%Y-%m-%d %H:%M}"
     if not deeds:
-        return f"The last backup is of {when}, and nothing was written since."
-    were = "was" if deeds == 1 else "were"
-    return f"The last backup is of {when}; {said} {were} written since."
+        return f"The last backup is of {when}; nothing was written since."
+    return f"The last backup is of {when}; the history has {history} more."
