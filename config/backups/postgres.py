@@ -117,6 +117,8 @@ def _fill(box: Box) -> None:
         # What the migrations wrote by themselves stands in the backup too.
         names = ", ".join(f'"{table}"' for table in ours)
         cursor.execute(f"TRUNCATE {names}")
+        # The migrations have asked for some of them at once.
+        cursor.execute("SET CONSTRAINTS ALL DEFERRED")
         for table in ours:
             with box.part(f"tables/{table}.copy") as part:
                 order = f"COPY {_named(table, box.about.columns[table])} FROM STDIN"

@@ -3,6 +3,7 @@
 Run as a program it works in the home that KETTLEBOOK_HOME names:
 
     python -m tests.config.books fill
+    python -m tests.config.books more
     python -m tests.config.books older FILE
     python -m tests.config.books kill backup|restore FILE STEP
     python -m tests.config.books strike backup|restore FILE ROUNDS
@@ -26,6 +27,8 @@ from production.domain.refusal import Refused
 
 ROOT = Path(__file__).resolve().parents[2]
 NAME = "kettlebook.sqlite3"
+# A restore is noted in the book too.
+DEEDS = "SELECT count(*) FROM production_deed WHERE verb <> 'note a restore'"
 
 
 def around(home, **environment):
@@ -61,7 +64,12 @@ def deeds_in(home, name=NAME):
                 shutil.copy(path, folder)
         with closing(sqlite3.connect(Path(folder) / name)) as book:
             assert book.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
-            return book.execute("SELECT count(*) FROM production_deed").fetchone()[0]
+            return book.execute(DEEDS).fetchone()[0]
+
+
+def events(text):
+    """A history file's events, but for the one that tells of the restore itself."""
+    return [one for one in json.loads(text)["events"] if one["type"] != "restored"]
 
 
 def _set_up():
@@ -203,21 +211,34 @@ def _forked(act, struck_after=None):
 def older(file):
     """A backup of a book before its last migration, put back: it is brought up."""
     from django.core.management import call_command
+    from django.db import connection
     from django.db.migrations.loader import MigrationLoader
 
     from config.backups import back_up, restore
     from config.health import unapplied
+    from production.models.ink import missing_triggers
 
     known = MigrationLoader(None).disk_migrations
     names = sorted(name for app, name in known if app == "production")
     call_command("migrate", "production", names[-2], verbosity=0)
     back_up(file)
     assert unapplied()
+    if empty := os.environ.get("THEN_URL"):
+        connection.close()
+        connection.settings_dict["NAME"] = empty.rpartition("/")[2]
     restore(file)
     assert not unapplied()
+    assert not missing_triggers(connection)
+
+
+def more():
+    """One more deed."""
+    from tests import make
+
+    make.lot("L9")
 
 
 if __name__ == "__main__":
     _set_up()
-    does = {"fill": fill, "older": older, "kill": kill, "strike": strike}
+    does = {"fill": fill, "more": more, "older": older, "kill": kill, "strike": strike}
     does[sys.argv[1]](*sys.argv[2:])

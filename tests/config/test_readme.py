@@ -124,6 +124,8 @@ def write_until_it_falls(house, written):
             )
             assert name in page
             written.append(name)
+            # The other processes need the machine too.
+            time.sleep(0.2)
 
 
 def wait_for(written, more):

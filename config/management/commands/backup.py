@@ -5,6 +5,8 @@ from production.management.house import HouseCommand
 
 
 class Command(HouseCommand):
+    # The pages are no matter here, and are not loaded.
+    requires_system_checks = []
     help = "Write database and attached files into one file, read it back and prove it."
     example = """\
   python manage.py backup
