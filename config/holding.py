@@ -32,10 +32,8 @@ def hold(home: Path) -> None:
     """Keep the book from being swapped while this process lives."""
     if fcntl is None or _held:
         return
-    try:
-        file = (home / IN_USE).open("ab")
-    except OSError:
-        # Nothing can be written in this home, so nothing can be restored in it.
+    file = _opened(home / IN_USE)
+    if file is None:
         return
     if not _taken(file, fcntl.LOCK_SH):
         file.close()
@@ -61,6 +59,24 @@ def alone(home: Path, name: str = IN_USE, says: str = BUSY) -> Iterator[None]:
             fcntl.flock(mine, fcntl.LOCK_SH)
         else:
             file.close()
+
+
+def _opened(path: Path) -> IO[bytes] | None:
+    """To be read where it cannot be written; None where it is not there to be held.
+
+    Then nothing can be written in this home, and nothing be restored in it.
+    """
+    for mode in ("ab", "rb"):
+        try:
+            return path.open(mode)
+        except OSError:
+            continue
+    if path.exists():
+        raise Refused(
+            f"{path} belongs to somebody else. Run every command as the one who serves "
+            "the book."
+        )
+    return None
 
 
 def _taken(file: IO[bytes], how: int) -> bool:

@@ -233,9 +233,12 @@ def older(file):
 
 def more():
     """One more deed."""
+    from production import actions
+    from production.models import Lot
     from tests import make
 
-    make.lot("L9")
+    lot = Lot.objects.get(code="L1")
+    actions.hold_lot(lot=lot, reason="cloudy", **make.act())
 
 
 if __name__ == "__main__":
