@@ -13,9 +13,12 @@ from django.db import connection
 from config.backups.box import opened
 from tests.config.books import DEEDS, ROOT, around, events, run
 
-pytestmark = pytest.mark.skipif(
-    connection.vendor != "postgresql", reason="a matter of PostgreSQL"
-)
+pytestmark = [
+    pytest.mark.django_db,
+    pytest.mark.skipif(
+        connection.vendor != "postgresql", reason="a matter of PostgreSQL"
+    ),
+]
 BOOKS = ("-m", "tests.config.books")
 THEN, NOW = 5, 7
 
