@@ -56,7 +56,7 @@ def papers(home):
 
 def aside(home):
     """What was set aside of the database, by the end of its name."""
-    found = sorted(home.glob(f"{NAME}.before-*"), key=lambda path: len(path.name))
+    found = sorted(home.glob(f"{NAME}.before-*"), key=lambda path: path.name)
     return found[0].name, [path.name.removeprefix(found[0].name) for path in found]
 
 
