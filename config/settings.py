@@ -9,7 +9,7 @@ from config.env import flag, secret, words
 
 BASE = Path(__file__).resolve().parent.parent
 HOME = Path(os.environ.get("KETTLEBOOK_HOME") or BASE / ".data")
-HOME.mkdir(parents=True, exist_ok=True)
+HOME.mkdir(mode=0o700, parents=True, exist_ok=True)
 
 VERSION = "0.1.0"
 DEBUG = flag("DEBUG", default=True)
@@ -48,6 +48,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "axes.middleware.AxesMiddleware",
+    "config.full_disk.SaysFullDisk",
 ]
 
 ROOT_URLCONF = "config.urls"
@@ -83,7 +84,8 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
         # Two writers wait for each other instead of failing half way.
         "transaction_mode": "IMMEDIATE",
         "timeout": 20,
-        "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL;",
+        # A deed that was answered is on the disk, whatever goes out.
+        "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL;",
     }
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 

@@ -10,6 +10,8 @@ from django.template.loader import render_to_string
 from django.urls import reverse, reverse_lazy
 from django.views.defaults import server_error
 
+from config import full_disk
+from production.domain.room import no_room
 from production.views.workshop import splash
 
 
@@ -18,7 +20,10 @@ def broken(request):
 
     Django asks for it wherever the fault came up, in a middleware too.
     """
-    if isinstance(sys.exc_info()[1], OperationalError | InterfaceError):
+    fault = sys.exc_info()[1]
+    if no_room(fault):
+        return full_disk.page()
+    if isinstance(fault, OperationalError | InterfaceError):
         if request.path == reverse("splash"):
             return splash(request)
         page = render_to_string("503.html")

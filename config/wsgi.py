@@ -1,4 +1,4 @@
-"""Serving: refuses without a secret key and while migrations are unapplied."""
+"""Serving: refuses without a secret key and while the schema is another."""
 
 import os
 
@@ -8,10 +8,13 @@ os.environ.setdefault("DEBUG", "no")
 from django.core.exceptions import ImproperlyConfigured
 from django.core.wsgi import get_wsgi_application
 
-from config.health import unapplied
+from config.health import refuse_unfit
+from config.opening import open_home
+from production.domain.refusal import Refused
 
 application = get_wsgi_application()
-if waiting := unapplied():
-    raise ImproperlyConfigured(
-        f"The database waits for: {', '.join(waiting)}. Run python manage.py migrate."
-    )
+try:
+    open_home()
+    refuse_unfit()
+except Refused as refusal:
+    raise ImproperlyConfigured(str(refusal)) from refusal

@@ -1,17 +1,17 @@
 """A demo is built whole beside what is there and swapped in, or not at all."""
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from pathlib import Path
 
 from django.contrib.auth import get_user_model
 from django.core.management import call_command
 from django.db import DatabaseError, connection, transaction
 
+from config.swapping import clear, clear_beside, into_one_file, pointed_at, refuse_open
 from production.domain.refusal import Refused
 from production.models import Lot, Workshop
 
-LEFTOVERS = ("-wal", "-shm", "-journal")
+AGAIN = "build the demo again"
 
 
 def build(fill: Callable[[], None]) -> None:
@@ -32,56 +32,18 @@ def _swap_file(fill: Callable[[], None]) -> None:
     if target.exists():
         refuse_what_is_not_a_demo()
         connection.close()
-        _refuse_open(target)
+        refuse_open(target, AGAIN)
     fresh = target.with_name(f"{target.name}.demo-new")
-    _clear(fresh)
+    clear(fresh)
     try:
-        with _pointed_at(fresh):
+        with pointed_at(fresh):
             _migrate_and(fill)
-            with connection.cursor() as cursor:
-                # Everything into the one file that is moved.
-                cursor.execute("PRAGMA journal_mode=DELETE")
-        _refuse_open(target)
-        # A log left over from a file long gone would be read into the new one.
-        _clear_beside(target)
+            into_one_file()
+        refuse_open(target, AGAIN)
+        clear_beside(target)
         fresh.replace(target)
     finally:
-        _clear(fresh)
-
-
-@contextmanager
-def _pointed_at(path: Path) -> Iterator[None]:
-    named = connection.settings_dict["NAME"]
-    connection.close()
-    connection.settings_dict["NAME"] = str(path)
-    try:
-        yield
-    finally:
-        connection.close()
-        connection.settings_dict["NAME"] = named
-
-
-def _beside(path: Path, ending: str) -> Path:
-    return path.with_name(path.name + ending)
-
-
-def _refuse_open(path: Path) -> None:
-    """The last connection to close takes the log away; a server keeps it."""
-    if path.exists() and _beside(path, "-wal").exists():
-        raise Refused(
-            f"Something else has {path} open: stop that server, then build the demo "
-            "again."
-        )
-
-
-def _clear(path: Path) -> None:
-    path.unlink(missing_ok=True)
-    _clear_beside(path)
-
-
-def _clear_beside(path: Path) -> None:
-    for ending in LEFTOVERS:
-        _beside(path, ending).unlink(missing_ok=True)
+        clear(fresh)
 
 
 def _swap_schema(fill: Callable[[], None]) -> None:

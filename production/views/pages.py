@@ -44,11 +44,9 @@ def write_page(request, form, act, *, title, to=None, done="", extra=None, **wor
             if result is not None:
                 return _moved_on(request, form, result, to, done or title)
             page["changed"] = changed
-    elif hasattr(request, "laid_by"):
-        page["laid_by"] = request.laid_by
-        if isinstance(form, DeedForm):
-            form.is_valid()
-            form.forget_what_is_missing()
+    elif hasattr(request, "laid_by") and isinstance(form, DeedForm):
+        form.is_valid()
+        form.forget_what_is_missing()
     return render(request, template, page)
 
 

@@ -19,6 +19,7 @@ from production.reads.fitness import load
 from production.reads.restored import to_count_again, waiting_restore
 from production.reads.trials import due_looks
 from production.views.batches import TITLES
+from production.views.saved import about_backup
 from production.views.states import asks_for_its_own, state_in
 
 # A line of the list has no room for the whole sentence: the lot's page has it.
@@ -70,6 +71,7 @@ def start(request):
             "calm": calm([section.none for section in sections if not section.rows]),
             "today": on,
             "runs": [(stage, words) for stage, (words, _) in TITLES.items()],
+            "backup": about_backup(request.user),
             "empty": not Lot.objects.exists() and not Batch.objects.exists(),
         },
     )

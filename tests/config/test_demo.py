@@ -322,7 +322,8 @@ def test_the_demo_replaces_a_demo_that_nobody_serves_and_nothing_else(tmp_path):
     assert "Tideline 8 fl oz (TIDE-8OZ-1): 3.5505 USD per bottle" in first.stdout
     again = run(tmp_path, "demo", "--no-serve")
     assert without_password(again.stdout) == without_password(first.stdout)
-    assert [path.name for path in tmp_path.iterdir()] == ["kettlebook.sqlite3"]
+    left = {path.name for path in tmp_path.iterdir()}
+    assert left == {".in-use", "kettlebook.sqlite3"}
     audited = run(tmp_path, "audit")
     assert "All seven laws hold." in audited.stdout
 

@@ -1,10 +1,9 @@
 """``serve``: put the house on the network, once it is fit for it."""
 
 from django.core.exceptions import ImproperlyConfigured
-from django.db import DatabaseError
 
 from config.env import secret
-from config.health import unapplied
+from config.health import refuse_unfit
 from config.serving import BIND, refuse_taken, serve
 from production.domain.refusal import Refused
 from production.management.house import HouseCommand
@@ -27,15 +26,8 @@ web server with a certificate in front of it, and set ALLOWED_HOSTS and HTTPS=ye
     def answer(self, *, bind, **options):
         try:
             secret("SECRET_KEY", spare=None)
-            waiting = unapplied()
         except ImproperlyConfigured as fault:
             raise Refused(str(fault)) from fault
-        except DatabaseError as fault:
-            raise Refused(f"The database does not answer: {fault}") from fault
-        if waiting:
-            raise Refused(
-                f"The database waits for {len(waiting)} migrations, first {waiting[0]}."
-                " Run python manage.py migrate."
-            )
+        refuse_unfit()
         refuse_taken(bind)
         serve(bind)
