@@ -1,11 +1,9 @@
 """``serve``: put the house on the network, once it is fit for it."""
 
-from django.core.exceptions import ImproperlyConfigured
 from django.db import DatabaseError
 
-from config.env import secret
 from config.health import unapplied
-from config.serving import BIND, refuse_taken, serve
+from config.serving import BIND, refuse_taken, refuse_unsafe, serve
 from production.domain.refusal import Refused
 from production.management.house import HouseCommand
 
@@ -15,8 +13,9 @@ class Command(HouseCommand):
     example = """\
   SECRET_KEY=a-long-random-text python manage.py serve --bind 127.0.0.1:8000
 
-It needs SECRET_KEY and a migrated database. For people outside this computer put a
-web server with a certificate in front of it, and set ALLOWED_HOSTS and HTTPS=yes.
+It needs a SECRET_KEY of 50 characters or more and a migrated database. For people
+outside this computer put a web server with a certificate in front of it, and set
+ALLOWED_HOSTS and HTTPS=yes; TRUSTED_PROXY where that server is another machine.
 """
 
     def add_arguments(self, parser):
@@ -25,11 +24,9 @@ web server with a certificate in front of it, and set ALLOWED_HOSTS and HTTPS=ye
         )
 
     def answer(self, *, bind, **options):
+        refuse_unsafe()
         try:
-            secret("SECRET_KEY", spare=None)
             waiting = unapplied()
-        except ImproperlyConfigured as fault:
-            raise Refused(str(fault)) from fault
         except DatabaseError as fault:
             raise Refused(f"The database does not answer: {fault}") from fault
         if waiting:
