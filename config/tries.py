@@ -63,7 +63,7 @@ class Tries(AbstractAxesHandler, AxesBaseHandler):
             log.info("sign-out by=%s", user.pk)
 
     def reset_attempts(self, *, ip_address=None, username=None, ip_or_username=False):
-        """Forget what was tried under a name, and at the addresses it was tried from."""
+        """Forget what was tried under a name, and at the addresses it came from."""
         tried = AccessAttempt.objects.filter(username=_mark(username or ""))
         places = list(tried.filter(user_agent="").values_list("ip_address", flat=True))
         at = AccessAttempt.objects.filter(ip_address__in=places, user_agent="")

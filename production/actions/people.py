@@ -135,7 +135,7 @@ def unlock(deed: Deed, *, person: Any) -> Any:
 
 @deed("change one's own password", finds=_person_of, stays="Change the password again.")
 def change_own_password(deed: Deed, *, password: str) -> Any:
-    """Take another password oneself; it ends every session but the one it is done in."""
+    """Take another password oneself; every session but this one ends."""
     _give(deed.by, password)
     deed.by.save(update_fields=["password"])
     restate(deed, Restated.Of.PERSON, deed.by.pk, {"password": ("", "own, changed")})
