@@ -62,6 +62,11 @@ class Tries(AbstractAxesHandler, AxesBaseHandler):
         if user is not None:
             log.info("sign-out by=%s", user.pk)
 
+    def post_save_access_attempt(self, instance, **kwargs):
+        """Called at every row; nothing follows from it."""
+
+    post_delete_access_attempt = post_save_access_attempt
+
     def reset_attempts(self, *, ip_address=None, username=None, ip_or_username=False):
         """Forget what was tried under a name, and at the addresses it came from."""
         tried = AccessAttempt.objects.filter(username=_mark(username or ""))

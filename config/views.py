@@ -52,8 +52,8 @@ class ChangePassword(PasswordChangeView):
     success_url = reverse_lazy("workshop")
     extra_context = {
         "title": "Change your password",
-        "says": "A long one that you use nowhere else. Wherever else you are signed in, "
-        "you are signed out by it.",
+        "says": "A long one that you use nowhere else. Wherever else you are signed "
+        "in, you are signed out by it.",
         "button": "Change the password",
     }
 
