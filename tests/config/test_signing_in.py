@@ -258,7 +258,8 @@ class TestNothingStaysBehind:
         part = {"HX-Request": "true", "HX-Trigger-Name": "lot"}
         for answer in (
             desk.get("/"),
-            desk.get(lot.get_absolute_url()),
+            desk.get("/lots/"),
+            desk.get(f"{reverse('trace')}?lot={lot.code}"),
             desk.get(paper.get_absolute_url()),
             desk.get("/lots/?sheet=xlsx"),
             desk.get("/nowhere/"),
