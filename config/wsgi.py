@@ -1,18 +1,22 @@
-"""Serving: refuses without a secret key and while the schema is another."""
+"""Serving: refuses without a good secret key and while the schema is another."""
 
 import os
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
 os.environ.setdefault("DEBUG", "no")
 
+from django.conf import settings
 from django.core.exceptions import ImproperlyConfigured
 from django.core.wsgi import get_wsgi_application
 
+from config.env import refuse_weak
 from config.health import refuse_unfit
 from config.opening import open_home
 from production.domain.refusal import Refused
 
 application = get_wsgi_application()
+if not settings.DEBUG:
+    refuse_weak(settings.SECRET_KEY)
 try:
     open_home()
     refuse_unfit()

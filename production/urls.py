@@ -186,6 +186,11 @@ workshop_paths = [
         workshop.person_password,
         name="person-password",
     ),
+    path(
+        "workshop/people/<int:pk>/unlock/",
+        workshop.person_unlock,
+        name="person-unlock",
+    ),
     path("rules/", hints.hints, name="hints"),
     path("rules/write/", hints.hint_write, name="hint-write"),
     path("rules/own/<int:pk>/", hints.hint_change, name="hint-change"),

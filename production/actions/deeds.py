@@ -132,6 +132,7 @@ def _signed(key: str, verb: str, undone: Deed | None, facts: dict[str, Any]) -> 
 def ensure_same(first: Deed, typed: str) -> None:
     """Refuse other content under a known key; an older book kept no digest."""
     if first.typed and first.typed != typed:
+        log.info("refused verb=%r told before id=%s", first.verb, first.pk)
         raise Retold(
             first,
             f"This was written already, {told_at(first.at)}, with other content. "
@@ -147,6 +148,7 @@ def _answer(
     finds: Callable[[Deed], Any] | None,
 ) -> Any:
     if first.verb != verb:
+        log.info("refused verb=%r told before id=%s", verb, first.pk)
         raise Retold(
             first, "This form was already sent for another deed. Open it again."
         )

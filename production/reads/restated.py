@@ -45,6 +45,7 @@ WORDS: Mapping[str, str] = {
     "name_on_label": "label name",
     "group": "part",
     "active": "may sign in",
+    "tries": "wrong passwords",
     "low": "from",
     "high": "to below",
     "silent": "says nothing",

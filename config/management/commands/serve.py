@@ -1,11 +1,7 @@
 """``serve``: put the house on the network, once it is fit for it."""
 
-from django.core.exceptions import ImproperlyConfigured
-
-from config.env import secret
 from config.health import refuse_unfit
-from config.serving import BIND, refuse_taken, serve
-from production.domain.refusal import Refused
+from config.serving import BIND, refuse_taken, refuse_unsafe, serve
 from production.management.house import HouseCommand
 
 
@@ -14,8 +10,9 @@ class Command(HouseCommand):
     example = """\
   SECRET_KEY=a-long-random-text python manage.py serve --bind 127.0.0.1:8000
 
-It needs SECRET_KEY and a migrated database. For people outside this computer put a
-web server with a certificate in front of it, and set ALLOWED_HOSTS and HTTPS=yes.
+It needs a SECRET_KEY of 50 characters or more and a migrated database. For people
+outside this computer put a web server with a certificate in front of it, and set
+ALLOWED_HOSTS and HTTPS=yes; TRUSTED_PROXY where that server is another machine.
 """
 
     def add_arguments(self, parser):
@@ -24,10 +21,7 @@ web server with a certificate in front of it, and set ALLOWED_HOSTS and HTTPS=ye
         )
 
     def answer(self, *, bind, **options):
-        try:
-            secret("SECRET_KEY", spare=None)
-        except ImproperlyConfigured as fault:
-            raise Refused(str(fault)) from fault
+        refuse_unsafe()
         refuse_unfit()
         refuse_taken(bind)
         serve(bind)
