@@ -1,6 +1,7 @@
 """One settings file; the environment says the few things that differ."""
 
 import os
+import sys
 from pathlib import Path
 
 import dj_database_url
@@ -8,7 +9,13 @@ import dj_database_url
 from config.env import address, flag, hours, origins, secret, words
 
 BASE = Path(__file__).resolve().parent.parent
-HOME = Path(os.environ.get("KETTLEBOOK_HOME") or BASE / ".data")
+# The demo has its own folder, port and cookies: see config/apart.py.
+DEMO = flag("KETTLEBOOK_DEMO", default=sys.argv[1:2] == ["demo"])
+HOME = (
+    Path(os.environ.get("KETTLEBOOK_DEMO_HOME") or BASE / ".demo")
+    if DEMO
+    else Path(os.environ.get("KETTLEBOOK_HOME") or BASE / ".data")
+)
 HOME.mkdir(mode=0o700, parents=True, exist_ok=True)
 
 VERSION = "0.1.0"
@@ -127,6 +134,9 @@ STATIC_URL = "static/"
 # Served straight from the apps, so that an installation has no extra step.
 WHITENOISE_USE_FINDERS = True
 
+if DEMO:
+    # A browser keeps cookies by host, not by port.
+    SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = "demo_sessionid", "demo_csrftoken"
 SESSION_COOKIE_HTTPONLY = True
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"

@@ -15,10 +15,14 @@ from config.opening import open_home
 from production.domain.refusal import Refused
 
 application = get_wsgi_application()
+# Reads cards, which are known only from here on.
+from config.apart import refuse_out_of_place  # noqa: E402
+
 if not settings.DEBUG:
     refuse_weak(settings.SECRET_KEY)
 try:
     open_home()
     refuse_unfit()
+    refuse_out_of_place()
 except Refused as refusal:
     raise ImproperlyConfigured(str(refusal)) from refusal

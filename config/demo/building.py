@@ -1,93 +1,152 @@
 """A demo is built whole beside what is there and swapped in, or not at all."""
 
 from collections.abc import Callable
+from datetime import UTC, datetime
 from pathlib import Path
 
-from django.contrib.auth import get_user_model
 from django.core.management import call_command
 from django.db import DatabaseError, connection, transaction
 
-from config.swapping import clear, clear_beside, into_one_file, pointed_at, refuse_open
+from config.apart import made_by_the_demo
+from config.demo.as_built import note_as_built, written_by_others
+from config.swapping import (
+    beside,
+    clear,
+    clear_beside,
+    into_one_file,
+    pointed_at,
+    refuse_open,
+)
 from production.domain.refusal import Refused
-from production.models import Lot, Workshop
 
 AGAIN = "build the demo again"
+ELSEWHERE = (
+    "The demo goes into a folder of its own, .demo beside manage.py or the one that "
+    "KETTLEBOOK_DEMO_HOME names; where DATABASE_URL is set, only into an empty "
+    "database. Unset it, or name such a one."
+)
+ON_WITH_IT = (
+    "Nothing was changed. To look at it as it stands: python manage.py demo --keep. "
+    "To build a new demo and keep this one under another name: python manage.py demo "
+    "--set-aside."
+)
 
 
-def build(fill: Callable[[], None]) -> None:
-    """Put a freshly filled database where the configured one is.
+def build(fill: Callable[[], None], *, keep_old: bool = False) -> str:
+    """Put a freshly filled demo where the configured database is.
 
-    Refused, with nothing changed, where a workshop stands that is not a demo.
+    Returns what the one that stood there is called now, "" where none was kept.
+    Refused, with nothing changed, where something stands that the demo did not make,
+    and, without ``keep_old``, where anybody else wrote in it.
     """
     if connection.vendor == "sqlite":
-        _swap_file(fill)
-    elif connection.vendor == "postgresql":
-        _swap_schema(fill)
-    else:
-        raise Refused("The demo stands on SQLite or PostgreSQL only.")
+        return _swap_file(fill, keep_old)
+    if connection.vendor == "postgresql":
+        return _swap_schema(fill, keep_old)
+    raise Refused("The demo stands on SQLite or PostgreSQL only.")
 
 
-def _swap_file(fill: Callable[[], None]) -> None:
+def _swap_file(fill: Callable[[], None], keep_old: bool) -> str:
     target = Path(connection.settings_dict["NAME"])
-    if target.exists():
-        refuse_what_is_not_a_demo()
-        connection.close()
-        refuse_open(target, AGAIN)
-    fresh = target.with_name(f"{target.name}.demo-new")
+    _judge_file(target, keep_old)
+    fresh = beside(target, ".demo-new")
     clear(fresh)
+    aside = None
     try:
         with pointed_at(fresh):
             _migrate_and(fill)
             into_one_file()
-        refuse_open(target, AGAIN)
+        # Building takes a while: somebody may have come in meanwhile.
+        if _judge_file(target, keep_old) and keep_old:
+            aside = beside(target, f".before-{_now()}")
         clear_beside(target)
+        if aside:
+            target.rename(aside)
         fresh.replace(target)
     finally:
         clear(fresh)
+    return str(aside or "")
 
 
-def _swap_schema(fill: Callable[[], None]) -> None:
-    """All in one transaction: others see the old demo until the new one is whole."""
+def _judge_file(target: Path, keep_old: bool) -> bool:
+    """Whether an old demo stands there; Refused where it may not go."""
+    if not target.exists():
+        return False
+    try:
+        stands = refuse_what_is_not_the_demos(keep_old)
+    finally:
+        connection.close()
+    refuse_open(target, AGAIN)
+    return stands
+
+
+def _swap_schema(fill: Callable[[], None], keep_old: bool) -> str:
+    """All in one transaction: the old demo stands until the new one is whole."""
     try:
         connection.ensure_connection()
     except DatabaseError as fault:
         raise Refused(f"The database does not answer: {str(fault).strip()}") from fault
+    aside = ""
     with transaction.atomic():
-        refuse_what_is_not_a_demo()
-        with connection.cursor() as cursor:
-            cursor.execute("DROP SCHEMA public CASCADE")
-            cursor.execute("CREATE SCHEMA public")
+        if refuse_what_is_not_the_demos(keep_old):
+            # Nobody writes between the look and the new demo.
+            _lock_all()
+            refuse_what_is_not_the_demos(keep_old)
+            aside = clear_schema(keep_old)
         _migrate_and(fill)
+    return aside
+
+
+def _lock_all() -> None:
+    names = connection.introspection.table_names()
+    quoted = ", ".join(connection.ops.quote_name(name) for name in names)
+    with connection.cursor() as cursor:
+        cursor.execute(f"LOCK TABLE {quoted} IN SHARE ROW EXCLUSIVE MODE")
+
+
+def clear_schema(keep_old: bool) -> str:
+    """Make room on PostgreSQL; returns the schema in which the old demo is kept."""
+    aside = f"before_{_now().replace('-', '_')}" if keep_old else ""
+    with connection.cursor() as cursor:
+        cursor.execute(
+            f"ALTER SCHEMA public RENAME TO {aside}"
+            if keep_old
+            else "DROP SCHEMA public CASCADE"
+        )
+        cursor.execute("CREATE SCHEMA public")
+    return aside and f"schema {aside}"
+
+
+def _now() -> str:
+    return f"{datetime.now(UTC):%Y%m%d-%H%M%S}"
 
 
 def _migrate_and(fill: Callable[[], None]) -> None:
     call_command("migrate", verbosity=0, interactive=False)
     fill()
+    note_as_built()
 
 
-def refuse_what_is_not_a_demo() -> None:
-    """An empty database or a demo may go; anything else is somebody's."""
+def refuse_what_is_not_the_demos(keep_old: bool) -> bool:
+    """Whether a demo stands here that may go; an empty database holds none.
+
+    With ``keep_old`` it is not lost, so it does not matter who wrote in it.
+    """
     try:
-        tables = connection.introspection.table_names()
-        if not tables:
-            return
-        marks = list(Workshop.objects.values_list("demo", flat=True))
-        if marks == [True]:
-            return
-        if not marks and not Lot.objects.exists() and not _people().exists():
-            return
+        if not connection.introspection.table_names(include_views=True):
+            return False
+        demo = made_by_the_demo()
+        wrote = written_by_others() if demo and not keep_old else ""
     except DatabaseError as fault:
         raise Refused(
             "The database cannot be read as one of Kettlebook, so it is left alone: "
             f"{str(fault).strip()}. {ELSEWHERE}"
         ) from fault
-    raise Refused(
-        f"There is a workshop here that is not a demo; nothing was changed. {ELSEWHERE}"
-    )
-
-
-ELSEWHERE = "Set KETTLEBOOK_HOME (or DATABASE_URL) to another place for the demo."
-
-
-def _people():
-    return get_user_model().objects
+    if not demo:
+        raise Refused(
+            "A database stands here that the demo did not make; nothing was changed. "
+            + ELSEWHERE
+        )
+    if wrote:
+        raise Refused(f"{wrote} {ON_WITH_IT}")
+    return True

@@ -63,4 +63,6 @@ def _ingredients() -> Iterator[str]:
     for code, basis in (("us", "finished"), ("eu", "added")):
         made = declare_lot(bottle, rule_set(code), basis, name_book())
         yield f"  {code}, as {basis}: {', '.join(made.ingredients)}"
-    yield f"  why, and what to look up: python manage.py declare {bottle} --rules us"
+    yield (
+        f"  why, and what to look up: python manage.py demo declare {bottle} --rules us"
+    )

@@ -14,6 +14,7 @@ from production.actions.workshop import change_customer
 from production.models import InciName, Item, ReferenceOil
 
 LOGIN = "ines"
+LOGINS = (LOGIN, "tobias", "wren")
 CRATE = "crate for the Saturday stall"
 LANTERN = "The Tin Lantern"
 INN = "Bracken House Inn"

@@ -19,7 +19,7 @@ from production.domain.refusal import Refused
 
 FINE = Decimal("0.01")
 ONE = Decimal(1)
-DRAFT = "DRAFT"
+DRAFT, DEMO = "DRAFT", "DEMO"
 # From generous to least, in this many steps.
 STEPS = 20
 # A label this much wider than high has its words beside each other.
@@ -47,7 +47,7 @@ class Drawing:
 
 @dataclass(frozen=True, slots=True)
 class Across:
-    """The word DRAFT from corner to corner: its middle, turn in degrees, type."""
+    """A word from corner to corner: its middle, turn in degrees, type."""
 
     text: str
     x: Decimal
@@ -59,21 +59,26 @@ class Across:
     stroke: Decimal
 
 
-def draft_across(drawing: Drawing, faces: Faces) -> Across:
-    """As large as stands well inside the label, along its diagonal."""
+def word_across(drawing: Drawing, faces: Faces, *, demo: bool) -> Across | None:
+    """Why a label must not go on a bottle, if so: over its diagonal, well inside."""
+    text = " ".join(
+        word for word, says in ((DEMO, demo), (DRAFT, drawing.draft)) if says
+    )
+    if not text:
+        return None
     width, height = drawing.width, drawing.height
     diagonal = (width**2 + height**2).sqrt()
     size = min(
-        diagonal * Decimal("0.62") / faces.bold.width(DRAFT, ONE),
+        diagonal * Decimal("0.62") / faces.bold.width(text, ONE),
         min(width, height) * Decimal("0.5"),
     )
     return Across(
-        text=DRAFT,
+        text=text,
         x=width / 2,
         y=height / 2,
         turn=-Decimal(degrees(atan2(height, width))).quantize(FINE),
         size=_fine(size),
-        half=_fine(faces.bold.width(DRAFT, size) / 2),
+        half=_fine(faces.bold.width(text, size) / 2),
         drop=_fine(faces.bold.capital * size / 2000),
         stroke=_fine(size / 60),
     )

@@ -6,10 +6,11 @@ from decimal import Decimal
 from functools import cache
 
 import pikepdf
+from django.conf import settings
 from django.template.loader import render_to_string
 from fontTools.ttLib import TTFont
 
-from labels.domain.layout import Drawing, draft_across
+from labels.domain.layout import Across, Drawing, word_across
 from labels.domain.sheets import PAPERS, Geometry, places
 from labels.files.fonts import faces
 from production.domain.refusal import Refused
@@ -75,7 +76,7 @@ def sheet_pdf(
 
 
 def _label(drawing: Drawing, title: str) -> bytes:
-    across = draft_across(drawing, faces()) if drawing.draft else None
+    across = word_across(drawing, faces(), demo=settings.DEMO)
     page = {
         "drawing": drawing,
         "title": title,
@@ -84,7 +85,7 @@ def _label(drawing: Drawing, title: str) -> bytes:
         "family": FAMILY,
     }
     printed = _printed("labels/print/label.html", page)
-    _check_type(printed, drawing)
+    _check_type(printed, drawing, across)
     return printed
 
 
@@ -133,14 +134,14 @@ def _saved(pdf: pikepdf.Pdf, title: str) -> bytes:
     return out.getvalue()
 
 
-def _check_type(printed: bytes, drawing: Drawing) -> None:
+def _check_type(printed: bytes, drawing: Drawing, across: Across | None) -> None:
     """Read the page back: every line has the size and the place that were laid out."""
     with pikepdf.open(io.BytesIO(printed)) as pdf:
         page = pdf.pages[0]
         corner = [Decimal(str(page.mediabox[edge])) for edge in (2, 3)]
         found = list(_type_of(page))
-    if drawing.draft:
-        found = found[:-1]  # the word across it, drawn last
+    if across:
+        found = found[:-1]  # drawn last
     meant = [(line.x, line.baseline, line.size) for line in drawing.lines]
     if not _close([corner, *found], [(drawing.width, drawing.height), *meant]):
         raise Refused(

@@ -2,16 +2,17 @@
 
 from decimal import Decimal
 
+from django.conf import settings
 from django.template.loader import render_to_string
 
-from labels.domain.layout import Drawing, draft_across
+from labels.domain.layout import Drawing, word_across
 from labels.files.fonts import faces, outline
 
 
 def picture(drawing: Drawing) -> str:
     """SVG at real size, without any font: what is seen is what is printed."""
     lines = [*drawing.lines]
-    across = draft_across(drawing, faces()) if drawing.draft else None
+    across = word_across(drawing, faces(), demo=settings.DEMO)
     letters = {(letter, line.bold) for line in lines for letter in line.text}
     if across:
         letters |= {(letter, True) for letter in across.text}

@@ -8,12 +8,19 @@ from functools import cache
 from importlib.resources import files
 from threading import Lock
 
+from django.conf import settings
 from fontTools.ttLib import TTFont
 from weasyprint import CSS, HTML
 from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import URLFetcher
 
 FAMILY = "Source Sans Pro"
+# In the margin, so that nothing on the page moves.
+DEMO = (
+    '@page { @top-left { content: "Demo: all invented."; font: bold 9.5pt '
+    f'"{FAMILY}"; '
+    "vertical-align: bottom; padding-bottom: 2mm; white-space: nowrap } }"
+)
 WEIGHTS = {False: "Regular", True: "Bold"}
 
 # Text layout shares one font map: one page at a time.
@@ -69,6 +76,8 @@ def print_together(pages: Sequence[str], css: str) -> bytes:
 
     A sign that the font lacks becomes a question mark, so that no other font slips in.
     """
+    if settings.DEMO:
+        css += DEMO
     return _press(css).printed(*(with_known_signs(html) for html in pages))
 
 

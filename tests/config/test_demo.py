@@ -1,18 +1,10 @@
-"""The invented year holds its own laws, and never lands on somebody's workshop."""
+"""The invented year holds its own laws."""
 
-import os
-import sqlite3
-import subprocess
-import sys
-from contextlib import closing
 from datetime import date, time
 from decimal import Decimal
-from pathlib import Path
 
 import pytest
-from django.db import transaction
 
-from config.demo import fill
 from config.demo.telling import tell
 from config.serving import refuse_taken
 from costing.domain.rollup import difference
@@ -49,26 +41,16 @@ from production.reads.hints import rules_in_force
 from production.reads.stock import latest_measurement, ledger_entries, status_on
 from production.reads.trace import trace
 from production.reads.trials import beside, due_looks
+from tests.config.conftest import run
 
-# The mark also sees to it that there is a test database at all.
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("year")]
 
-ROOT = Path(__file__).resolve().parents[2]
 TIDELINE = {
     "safflower-seed-oil-high-oleic": 4200,
     "babassu-oil": 1320,
     "oleic-acid": 480,
 }
 SLIPWAY = {"rapeseed-oil-low-erucic": 1800, "palm-kernel-oil": 1600, "castor-oil": 600}
-
-
-@pytest.fixture(scope="module", autouse=True)
-def year(django_db_setup, django_db_blocker):
-    """The year once for all tests of this file, and gone afterwards."""
-    with django_db_blocker.unblock(), transaction.atomic():
-        fill("only for this test")
-        yield
-        transaction.set_rollback(True)
 
 
 def lot(code):
@@ -293,62 +275,6 @@ def test_a_rule_of_the_house_speaks_in_place_of_a_published_one():
         if rule.topic == "responds to brine" and rule.figure == "oleic"
     ]
     assert [rule.key.startswith("own-") for rule in brine] == [True]
-
-
-def run(home, *orders, **environment):
-    around = {key: value for key, value in os.environ.items() if key != "DATABASE_URL"}
-    return subprocess.run(
-        [sys.executable, "manage.py", *orders],
-        cwd=ROOT,
-        env={**around, "KETTLEBOOK_HOME": str(home), **environment},
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-
-
-def without_password(told):
-    return [line for line in told.splitlines() if not line.startswith("Sign in")]
-
-
-def mark(home, demo):
-    with closing(sqlite3.connect(home / "kettlebook.sqlite3")) as book, book:
-        book.execute("UPDATE production_workshop SET demo = ?", [demo])
-
-
-def test_the_demo_replaces_a_demo_that_nobody_serves_and_nothing_else(tmp_path):
-    first = run(tmp_path, "demo", "--no-serve")
-    assert first.returncode == 0, first.stderr
-    assert "Tideline 8 fl oz (TIDE-8OZ-1): 3.5505 USD per bottle" in first.stdout
-    again = run(tmp_path, "demo", "--no-serve")
-    assert without_password(again.stdout) == without_password(first.stdout)
-    left = {path.name for path in tmp_path.iterdir()}
-    assert left == {".in-use", "kettlebook.sqlite3"}
-    audited = run(tmp_path, "audit")
-    assert "All seven laws hold." in audited.stdout
-
-    with closing(sqlite3.connect(tmp_path / "kettlebook.sqlite3")) as server:
-        server.execute("PRAGMA journal_mode=WAL")
-        server.execute("SELECT count(*) FROM production_lot").fetchone()
-        busy = run(tmp_path, "demo", "--no-serve")
-    assert busy.returncode == 1
-    assert "stop that server" in busy.stderr
-
-    mark(tmp_path, demo=False)
-    before = (tmp_path / "kettlebook.sqlite3").read_bytes()
-    refused = run(tmp_path, "demo", "--no-serve")
-    assert refused.returncode == 1
-    assert "a workshop here that is not a demo" in refused.stderr
-    assert "Traceback" not in refused.stderr
-    assert (tmp_path / "kettlebook.sqlite3").read_bytes() == before
-
-
-def test_the_demo_leaves_a_file_of_something_else_alone(tmp_path):
-    with closing(sqlite3.connect(tmp_path / "kettlebook.sqlite3")) as other:
-        other.execute("CREATE TABLE recipes (name)")
-    refused = run(tmp_path, "demo", "--no-serve")
-    assert refused.returncode == 1
-    assert "left alone" in refused.stderr
 
 
 def test_serving_asks_for_a_secret_and_for_the_migrations(tmp_path):

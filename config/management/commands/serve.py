@@ -1,5 +1,6 @@
 """``serve``: put the house on the network, once it is fit for it."""
 
+from config.apart import refuse_out_of_place
 from config.health import refuse_unfit
 from config.serving import BIND, refuse_taken, refuse_unsafe, serve
 from production.management.house import HouseCommand
@@ -23,5 +24,6 @@ ALLOWED_HOSTS and HTTPS=yes; TRUSTED_PROXY where that server is another machine.
     def answer(self, *, bind, **options):
         refuse_unsafe()
         refuse_unfit()
+        refuse_out_of_place()
         refuse_taken(bind)
         serve(bind)

@@ -18,9 +18,9 @@ LESS_THAN_NOTHING = (
 class Command(HouseCommand):
     help = "Open the unit cost of a lot: by component, and by the lots and work in it."
     example = """\
-After manage.py demo --no-serve, what a bottle of the first Tideline filling cost:
+What a bottle of the first Tideline filling of the demo cost:
 
-  python manage.py cost TIDE-8OZ-1 --json
+  python manage.py demo cost TIDE-8OZ-1 --json
 
 Figures have nine places and add up: parts to unit_cost, and so does by_source. A price
 that is not known makes unit_cost null; "missing" names the lots that it waits for and

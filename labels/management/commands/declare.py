@@ -20,9 +20,10 @@ A file of parts is JSON; an allergen is the share of the product, not of the fra
     {"inci": "Linalool", "percent": 0.096, "role": "allergen"}],
     "rinse_off": true}' | python manage.py declare - --rules eu
 
-A lot: from what really went in, as added (eu) or as finished (us, ca) unless said:
+A lot, here of the demo: from what really went in, as added (eu) or as finished
+(us, ca) unless said:
 
-  python manage.py declare TIDE-8OZ-1 --rules us --json
+  python manage.py demo declare TIDE-8OZ-1 --rules us --json
 """
 
 

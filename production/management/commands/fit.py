@@ -23,9 +23,9 @@ class Command(HouseCommand):
         "Say whether a lot may be used, sold, given or labelled on a day, and why not."
     )
     example = """\
-After manage.py demo --no-serve, whether the first bottles may be sold:
+Whether the first bottles of the demo may be sold:
 
-  python manage.py fit TIDE-8OZ-1 --for sale --json
+  python manage.py demo fit TIDE-8OZ-1 --for sale --json
 
 Every page and every deed asks the same question. who_can_lift: anybody, owner, nobody.
 """

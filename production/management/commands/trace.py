@@ -16,9 +16,9 @@ LOST = (
 class Command(HouseCommand):
     help = "Trace a lot back to its suppliers' lots and forward to who has it."
     example = """\
-After manage.py demo --no-serve, the family of the first babassu lot:
+The family of the first babassu lot of the demo:
 
-  python manage.py trace BAB-1 --json
+  python manage.py demo trace BAB-1 --json
 
 back, forward: codes without the lot itself; customers: everyone ever supplied from it
 or from what it went into, also one who returned all; deliveries: what left, as it left;
