@@ -130,6 +130,11 @@ def read(text: str) -> tuple[str, list[Event]]:
             head[key] = value
     except json.JSONDecodeError as fault:
         raise Refused(f"Line {fault.lineno}: this is no JSON ({fault.msg}).") from None
+    except ValueError:
+        raise Refused(
+            "A number stands in the file without quotes and has too many figures. "
+            'Write figures as "12.5".'
+        ) from None
     except RecursionError:
         raise Refused("Line 1: brackets stand in brackets without end.") from None
     for key in head:

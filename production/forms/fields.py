@@ -8,6 +8,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.urls import reverse_lazy
 
+from production.domain.code_shape import fault_of
 from production.domain.floors import without_floor
 from production.domain.numbers import money, plain
 from production.domain.refusal import Refused
@@ -198,6 +199,19 @@ class FloorPercentField(PercentField):
         text, floor = without_floor(str(value or ""))
         share = super().clean(text)
         return None if share is None else Share(share, floor)
+
+
+class CodeField(forms.CharField):
+    """A code or mark that somebody gives; the book gives one where it is left open."""
+
+    def __init__(self, **kwargs):
+        super().__init__(required=False, **kwargs)
+
+    def clean(self, value):
+        text = super().clean(value)
+        if text and (says := fault_of(text)):
+            raise ValidationError(says)
+        return text
 
 
 def find_lot(text):
