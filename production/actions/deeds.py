@@ -26,6 +26,7 @@ NEVER_BLOCKED = frozenset(
         *("hold a lot", "record a hold", "release a lot", "reject a lot"),
         *("record a status", "note a step", "record a step", "look at a trial"),
         *("open a pack", "record an open pack", "answer for what left"),
+        *("give a proper code",),
         "note a fragrance document",
     }
 )

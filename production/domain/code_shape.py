@@ -118,6 +118,15 @@ def shown(code: str) -> str:
     )
 
 
+def remark(code: str) -> str:
+    """What a page says of a code that stands and keeps no shape; "" of any other."""
+    if GONE in code or keeps_shape(code):
+        return ""
+    typed = in_address(code)
+    way = "" if typed == code else f" Where it is asked for, write {typed}."
+    return f"Its code, {shown(code)}, is an odd one: {fault_of(code)}{way}"
+
+
 def in_address(code: str) -> str:
     """How a code stands in an address: as it is, or ``~`` and its bytes in hex where a
     browser or a server would make something else of it."""

@@ -26,10 +26,13 @@ class Found:
     faults: dict[str, tuple[int, str, str]] = field(default_factory=dict)
     slowest: tuple[float, str] = (0.0, "")
     answers: dict[str, int] = field(default_factory=dict)
+    at_once: Callable[[str], object] | None = None
 
     def note(self, fault: BaseException, said: str) -> None:
         place = _place(fault)
         text = "".join(traceback.format_exception(fault, limit=-14))
+        if self.at_once and place not in self.faults:
+            self.at_once(f"{place}\n        {said[:600]}\n{text}")
         count, first, trace = self.faults.get(place, (0, said, text))
         self.faults[place] = (count + 1, first, trace)
 
@@ -56,11 +59,9 @@ class Found:
     def count(self, answer: Any) -> None:
         self.answers[str(answer)] = self.answers.get(str(answer), 0) + 1
 
-    def tell(self, say: Callable[[str], object], *, traces: bool = False) -> None:
-        for place, (count, first, trace) in sorted(self.faults.items()):
+    def tell(self, say: Callable[[str], object]) -> None:
+        for place, (count, first, _) in sorted(self.faults.items()):
             say(f"{count:5} x {place}\n        {first[:600]}")
-            if traces and trace:
-                say(trace)
         answers = ", ".join(
             f"{count} x {a}" for a, count in sorted(self.answers.items())
         )

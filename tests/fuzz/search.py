@@ -1,6 +1,7 @@
 """The search itself: so many inputs, each at a door drawn by lot."""
 
 from random import Random
+from typing import Any
 
 from tests.fuzz.bench import odd_codes
 from tests.fuzz.files import Files, past
@@ -10,10 +11,15 @@ from tests.fuzz.pages import Desk
 
 
 def search(
-    inputs: int, seed: int, *, lies: bool = True, most_pages: int = 400
+    inputs: int,
+    seed: int,
+    *,
+    most_pages: int = 400,
+    lies: bool = True,
+    at_once: Any = None,
 ) -> Found:
     """Send so many inputs to the book that stands; needs the demo in it."""
-    found, dice = Found(), Random(seed)
+    found, dice = Found(at_once=at_once), Random(seed)
     past()
     odd_codes()
     desk, files, orders = Desk(found, dice), Files(found, dice), Orders(found, dice)
