@@ -93,7 +93,7 @@ def book_value(request):
     if request.GET.get("sheet") == "xlsx":
         RequestConfig(request, paginate=False).configure(table)
         return taken_as_sheet(request, table, "Value")
-    RequestConfig(request, paginate={"per_page": 50}).configure(table)
+    paged(request, table, 50)
     return render(
         request,
         "costing/book_value.html",

@@ -12,6 +12,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from production.domain.odd_dates import refuse_far
 from production.domain.refusal import Refused
 
 FORMAT, VERSION = "kettlebook-history", 1
@@ -83,11 +84,15 @@ class Event:
         try:
             if not DAY.fullmatch(value):
                 raise ValueError
-            return date.fromisoformat(value)
+            day = date.fromisoformat(value)
+            refuse_far(day)
+        except Refused as fault:
+            raise self.fault(str(fault)) from None
         except ValueError:
             raise self.fault(
                 f"{key!r} is a day like 2026-01-31, not {value!r}."
             ) from None
+        return day
 
     def maybe_day(self, key: str) -> date | None:
         return None if self.raw(key, None) is None else self.day(key)

@@ -10,7 +10,8 @@ from django.urls import reverse_lazy
 
 from production.domain.code_shape import fault_of
 from production.domain.floors import without_floor
-from production.domain.numbers import money, plain
+from production.domain.numbers import money, plain, too_far
+from production.domain.odd_dates import refuse_far
 from production.domain.refusal import Refused
 from production.domain.units import Amount, read_amount
 from production.models import Item, Workshop
@@ -88,7 +89,7 @@ def read_number(text):
         number = Decimal(text.replace(",", ""))
     except InvalidOperation:
         number = None
-    if number is None or not number.is_finite():
+    if number is None or too_far(number):
         raise ValidationError(f"{text} is not a number. Write one, such as 12.50.")
     return number
 
@@ -280,3 +281,12 @@ class DayField(forms.DateField):
         )
         kwargs.setdefault("error_messages", {"invalid": "Write a day like 2026-01-31."})
         super().__init__(**kwargs)
+
+    def clean(self, value):
+        day = super().clean(value)
+        if day is not None:
+            try:
+                refuse_far(day)
+            except Refused as fault:
+                raise ValidationError(str(fault)) from fault
+        return day
