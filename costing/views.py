@@ -19,6 +19,7 @@ from costing.tables import Values
 from production.models import Batch, LostBatch, Lot
 from production.reads.bills import why_unknown
 from production.reads.clock import today
+from production.views.pages import paged
 from production.views.sheets import taken_as_sheet
 
 

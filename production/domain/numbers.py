@@ -30,7 +30,7 @@ _FIGURES = 40
 
 
 def too_far(value: Decimal) -> bool:
-    """Whether a typed figure is none, endless, or has more places than anything here."""
+    """Whether a typed figure is endless, or has more places than anything here."""
     if not value.is_finite():
         return True
     exponent = value.as_tuple().exponent
