@@ -68,8 +68,8 @@ TEMPLATES = [
         },
     }
 ]
-# Counting a place is one form: a box for each lot, and its reason.
-DATA_UPLOAD_MAX_NUMBER_FIELDS = 4000
+# 500 rows of a purchase, or a place to count: a box for each lot, and its reason.
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 12_000
 FORM_RENDERER = "config.rendering.HouseRenderer"
 DJANGO_TABLES2_TEMPLATE = "table.html"
 

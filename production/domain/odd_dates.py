@@ -13,7 +13,7 @@ ASKS = "Is the year right? Write the date again, or tick that it is right."
 
 # What a calendar can still count on from, years of keeping and all: beyond it a year
 # was mistyped. Common practice, no source.
-FIRST, LAST = date(1900, 1, 1), date(2199, 12, 31)
+FIRST, LAST = date(1900, 1, 1), date(2999, 12, 31)
 
 
 def refuse_far(day: date) -> None:
