@@ -18,6 +18,7 @@ def main() -> int:
     asked = argparse.ArgumentParser(description=__doc__)
     asked.add_argument("--inputs", type=int, default=20_000)
     asked.add_argument("--seed", type=int, default=0)
+    asked.add_argument("--seconds", type=float, default=0, help="end after so many")
     asked.add_argument("--traces", action="store_true", help="each at once")
     options = asked.parse_args()
     os.environ["KETTLEBOOK_HOME"] = tempfile.mkdtemp()
@@ -35,7 +36,9 @@ def main() -> int:
     fresh_book()
     start = time.monotonic()
     at_once = say if options.traces else None
-    found = search(options.inputs, options.seed, at_once=at_once)
+    found = search(
+        options.inputs, options.seed, at_once=at_once, seconds=options.seconds
+    )
     found.tell(say)
     say(f"{time.monotonic() - start:.0f} seconds, seed {options.seed}")
     return 1 if found.faults else 0
