@@ -18,6 +18,8 @@ from tests.labels.test_label_facts import drawn, least
 MM = 25.4 / 72
 SIZES = [("60", "90"), ("99.1", "38.1"), ("45", "70")]
 
+pytestmark = pytest.mark.any_database
+
 
 def pages(content):
     with pdfplumber.open(io.BytesIO(content)) as pdf:

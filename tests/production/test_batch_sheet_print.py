@@ -17,6 +17,7 @@ from production.files.press import print_pdf
 from tests.production.test_batch_sheet import COOK, FILLING, FINISHING
 
 PLAN = (COOK, FINISHING, FILLING)
+pytestmark = pytest.mark.any_database
 # ISO 216 and ANSI Y14.1, in points.
 SIZES = {"A4": (595.28, 841.89), "Letter": (612, 792)}
 PEN = 9 * 72 / 25.4

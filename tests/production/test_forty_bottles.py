@@ -30,6 +30,7 @@ from tests.production.forty_by_hand import (
 )
 
 # --- What the program says -----------------------------------------------------------
+pytestmark = pytest.mark.any_database
 PAPERS = {"A4": "metric", "Letter": "us"}
 _asked = {}
 

@@ -10,7 +10,6 @@ from datetime import date
 from decimal import Decimal as D
 
 import pytest
-from django.db import transaction
 
 from costing.reads import whole_book
 from production import actions
@@ -36,6 +35,7 @@ from production.reads.restated import history_of
 from production.reads.trace import trace
 from tests import make
 from tests.make import act, day
+from tests.once import built_once, for_a_while
 
 pytestmark = pytest.mark.django_db
 
@@ -194,15 +194,6 @@ def facts():
     }
 
 
-def typed_right():
-    """The facts of the book without a mistake; the book itself is empty again."""
-    mark = transaction.savepoint()
-    typed()
-    found = facts()
-    transaction.savepoint_rollback(mark)
-    return found
-
-
 def put_right(of, row, reason="mistyped", written=12, **figures):
     return actions.put_right(
         of=of, row=row.pk, figures=figures, **act(written, reason=reason)
@@ -280,151 +271,144 @@ def kind_of(of):
     return {"bottles": "lot", "purity": "reading"}.get(of, of)
 
 
+def undone(deed):
+    actions.undo_deed(undone=deed, **act(14, reason="it was right"))
+
+
+@pytest.fixture(scope="module")
+def right(django_db_setup, django_db_blocker):
+    """The facts of the book without a mistake; the book itself is empty again."""
+    with for_a_while(django_db_blocker):
+        typed()
+        found = facts()
+    return found
+
+
 @pytest.mark.parametrize(("of", "figure", "key", "wrong"), CASES, ids=IDS)
-def test_mistyped_and_put_right_is_as_typed_right(of, figure, key, wrong):
-    right = typed_right()
+def test_mistyped_and_put_right_is_as_typed_right(right, of, figure, key, wrong):
     typed(**{key: wrong})
     assert facts() != right
     put_right(kind_of(of), FINDS[of](), **{figure: really(key)})
     assert facts() == right
 
 
-@pytest.mark.parametrize(("of", "figure", "key", "wrong"), CASES, ids=IDS)
-def test_the_latest_counts_and_taken_back_gives_the_one_before(of, figure, key, wrong):
-    typed()
-    right = facts()
-    typed_wrong = wrong
-    if figure in ("supplier", "customer") and wrong:
-        ensure = {"supplier": actions.ensure_supplier}.get(
-            figure, actions.ensure_customer
+book = built_once(typed)
+
+
+@pytest.mark.usefixtures("book")
+class TestPutRight:
+    @pytest.mark.parametrize(("of", "figure", "key", "wrong"), CASES, ids=IDS)
+    def test_the_latest_counts_and_taken_back_gives_the_one_before(
+        self, right, of, figure, key, wrong
+    ):
+        typed_wrong = wrong
+        if figure in ("supplier", "customer") and wrong:
+            ensure = {"supplier": actions.ensure_supplier}.get(
+                figure, actions.ensure_customer
+            )
+            typed_wrong = ensure(wrong)
+        if figure == "item":
+            typed_wrong = make.item(wrong)
+        first = put_right(kind_of(of), FINDS[of](), **{figure: typed_wrong})
+        mistaken = facts()
+        assert mistaken != right
+        again = put_right(kind_of(of), FINDS[of](), written=13, **{figure: really(key)})
+        assert facts() == right
+        undone(again)
+        assert facts() == mistaken
+        undone(first)
+        assert facts() == right
+
+    def test_a_price_is_put_right_with_its_tax(self, right):
+        put_right("line", line(), price=D(500), tax=D(3))
+        assert facts()["costs"] != right["costs"]
+        put_right("line", line(), price=D(50), tax=D(0))
+        for name in ("totals", "costs", "trace"):
+            assert facts()[name] == right[name]
+
+    def test_goods_that_arrived_on_another_day(self, right):
+        purchase = Purchase.objects.get()
+        put_right("purchase", purchase, arrived=day(1))
+        assert Purchase.objects.get().arrived == day(1)
+        entries = Movement.objects.standing().filter(kind="received")
+        assert {row.on for row in entries} == {day(1)}
+        assert facts()["costs"] == right["costs"]
+        with make.refused("short at workshop"):
+            put_right("purchase", purchase, arrived=day(5))
+
+    def test_a_sale_is_not_put_before_its_goods_nor_after_their_return(self):
+        with make.refused():
+            put_right("sale", Sale.objects.get(), on=day(5))
+        row = SaleLine.objects.get()
+        actions.take_back(line=row, amount=D(1), then="destroy", **act(10))
+        with make.refused("came back on"):
+            put_right("sale", Sale.objects.get(), on=day(11))
+
+    def test_what_stood_stays_readable_and_a_reason_is_asked(self):
+        with make.refused("Write the reason"):
+            put_right("purchase", Purchase.objects.get(), reason="", rate=D(2))
+        with make.refused("stands so already"):
+            put_right("purchase", Purchase.objects.get(), rate=D("1.25"))
+        put_right(
+            "purchase",
+            Purchase.objects.get(),
+            supplier=actions.ensure_supplier("Elsewhere"),
         )
-        typed_wrong = ensure(wrong)
-    if figure == "item":
-        typed_wrong = make.item(wrong)
-    first = put_right(kind_of(of), FINDS[of](), **{figure: typed_wrong})
-    mistaken = facts()
-    assert mistaken != right
-    again = put_right(kind_of(of), FINDS[of](), written=13, **{figure: really(key)})
-    assert facts() == right
-    undone(again)
-    assert facts() == mistaken
-    undone(first)
-    assert facts() == right
+        [told] = history_of("purchase", Purchase.objects.get().pk)
+        assert told.says == "supplier: Elsewhere (before: Northmere Oils)"
 
+    def test_a_maker_does_not_put_right_what_an_owner_wrote(self):
+        with make.refused("written by an owner"):
+            actions.put_right(
+                of="purchase",
+                row=Purchase.objects.get().pk,
+                figures={"rate": D(2)},
+                **act(12, by=make.maker(), reason="mistyped"),
+            )
 
-def undone(deed):
-    actions.undo_deed(undone=deed, **act(14, reason="it was right"))
+    def test_a_day_to_come_is_refused(self):
+        with make.refused("lies after"):
+            put_right("sale", Sale.objects.get(), on=day(20))
 
-
-def test_a_price_is_put_right_with_its_tax():
-    right = typed_right()
-    typed()
-    put_right("line", line(), price=D(500), tax=D(3))
-    assert facts()["costs"] != right["costs"]
-    put_right("line", line(), price=D(50), tax=D(0))
-    for name in ("totals", "costs", "trace"):
-        assert facts()[name] == right[name]
-
-
-def test_goods_that_arrived_on_another_day():
-    typed()
-    right = facts()
-    purchase = Purchase.objects.get()
-    put_right("purchase", purchase, arrived=day(1))
-    assert Purchase.objects.get().arrived == day(1)
-    entries = Movement.objects.standing().filter(kind="received")
-    assert {row.on for row in entries} == {day(1)}
-    assert facts()["costs"] == right["costs"]
-    with make.refused("short at workshop"):
-        put_right("purchase", purchase, arrived=day(5))
-
-
-def test_a_sale_is_not_put_before_its_goods_nor_after_their_return():
-    typed()
-    with make.refused():
-        put_right("sale", Sale.objects.get(), on=day(5))
-    row = SaleLine.objects.get()
-    actions.take_back(line=row, amount=D(1), then="destroy", **act(10))
-    with make.refused("came back on"):
-        put_right("sale", Sale.objects.get(), on=day(11))
-
-
-def test_what_stood_stays_readable_and_a_reason_is_asked():
-    typed()
-    with make.refused("Write the reason"):
-        put_right("purchase", Purchase.objects.get(), reason="", rate=D(2))
-    with make.refused("stands so already"):
-        put_right("purchase", Purchase.objects.get(), rate=D("1.25"))
-    put_right(
-        "purchase",
-        Purchase.objects.get(),
-        supplier=actions.ensure_supplier("Elsewhere"),
-    )
-    [told] = history_of("purchase", Purchase.objects.get().pk)
-    assert told.says == "supplier: Elsewhere (before: Northmere Oils)"
-
-
-def test_a_maker_does_not_put_right_what_an_owner_wrote():
-    typed()
-    with make.refused("written by an owner"):
-        actions.put_right(
-            of="purchase",
-            row=Purchase.objects.get().pk,
-            figures={"rate": D(2)},
-            **act(12, by=make.maker(), reason="mistyped"),
+    def test_a_figure_sent_twice_is_written_once(self):
+        make.sent_twice(
+            actions.put_right,
+            of="work",
+            row=Work.objects.get().pk,
+            figures={"hours": D(3)},
+            **act(12, reason="mistyped"),
         )
+        assert Restated.objects.filter(of="work").count() == 1
 
+    def test_a_corrected_entry_keeps_the_value_that_was_put_right(self):
+        entry = FINDS["entry"]()
+        put_right("entry", entry, value=D(80))
+        actions.correct_movement(
+            movement=entry, amount=D(4000), **act(13, reason="miscounted")
+        )
+        cost = whole_book().valuation.lots["KOH"].unit_cost
+        assert cost == D(80) / D(4000)
 
-def test_a_day_to_come_is_refused():
-    typed()
-    with make.refused("lies after"):
-        put_right("sale", Sale.objects.get(), on=day(20))
-
-
-def test_a_figure_sent_twice_is_written_once():
-    typed()
-    make.sent_twice(
-        actions.put_right,
-        of="work",
-        row=Work.objects.get().pk,
-        figures={"hours": D(3)},
-        **act(12, reason="mistyped"),
+    @pytest.mark.parametrize(
+        ("of", "figure", "value", "says"),
+        [
+            ("purchase", "rate", D(0), "above zero"),
+            ("purchase", "number", " ", "number of the invoice"),
+            ("line", "shipping_weight", D(-1), "not below zero"),
+            ("extra cost", "amount", D(-5), "credit"),
+            ("entry", "value", D(-1), "worth less than nothing"),
+            ("bottles", "net_mass", D(0), "above zero"),
+            ("lot", "net_mass", D(5), "only a piece"),
+            ("batch", "expected", D(0), "more than nothing"),
+            ("batch", "started", day(4), "entry of"),
+            ("work", "hours", D(0), "above zero"),
+            ("loss", "amount", D(0), "more than nothing"),
+            ("sale line", "unit_price", D(-1), "not below zero"),
+            ("reading", "value", D(-1), "below nothing"),
+            ("purity", "value", D("1.2"), "more than the whole"),
+            ("purity", "value", D("0.98"), "Read it again"),
+        ],
     )
-    assert Restated.objects.filter(of="work").count() == 1
-
-
-def test_a_corrected_entry_keeps_the_value_that_was_put_right():
-    typed()
-    entry = FINDS["entry"]()
-    put_right("entry", entry, value=D(80))
-    actions.correct_movement(
-        movement=entry, amount=D(4000), **act(13, reason="miscounted")
-    )
-    cost = whole_book().valuation.lots["KOH"].unit_cost
-    assert cost == D(80) / D(4000)
-
-
-@pytest.mark.parametrize(
-    ("of", "figure", "value", "says"),
-    [
-        ("purchase", "rate", D(0), "above zero"),
-        ("purchase", "number", " ", "number of the invoice"),
-        ("line", "shipping_weight", D(-1), "not below zero"),
-        ("extra cost", "amount", D(-5), "credit"),
-        ("entry", "value", D(-1), "worth less than nothing"),
-        ("bottles", "net_mass", D(0), "above zero"),
-        ("lot", "net_mass", D(5), "only a piece"),
-        ("batch", "expected", D(0), "more than nothing"),
-        ("batch", "started", day(4), "entry of"),
-        ("work", "hours", D(0), "above zero"),
-        ("loss", "amount", D(0), "more than nothing"),
-        ("sale line", "unit_price", D(-1), "not below zero"),
-        ("reading", "value", D(-1), "below nothing"),
-        ("purity", "value", D("1.2"), "more than the whole"),
-        ("purity", "value", D("0.98"), "Read it again"),
-    ],
-)
-def test_a_figure_that_cannot_be_is_refused(of, figure, value, says):
-    typed()
-    with make.refused(says):
-        put_right(kind_of(of), FINDS[of](), **{figure: value})
+    def test_a_figure_that_cannot_be_is_refused(self, of, figure, value, says):
+        with make.refused(says):
+            put_right(kind_of(of), FINDS[of](), **{figure: value})

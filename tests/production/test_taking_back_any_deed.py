@@ -5,6 +5,7 @@ the workshop (``tests.picture``) is then what it was. Where later deeds rest on 
 refusal names them, and it goes once they are gone, the newest first.
 """
 
+from copy import deepcopy
 from datetime import date
 from decimal import Decimal as D
 
@@ -17,6 +18,7 @@ from production.models import Batch, Deed, Loss, Lot, Measurement, Movement, Ret
 from production.reads.resting import resting_on
 from tests import make
 from tests.make import act, day
+from tests.once import built_once
 from tests.picture import picture
 
 pytestmark = pytest.mark.django_db
@@ -268,21 +270,6 @@ def test_every_deed_is_taken_back_or_says_why_it_stays():
     assert not set(ACTS) & set(STAYS)
 
 
-@pytest.mark.parametrize("verb", sorted(ACTS))
-def test_taken_back_the_book_is_as_without_it(verb):
-    shelf = Shelf()
-    if verb in AFTER:
-        AFTER[verb](shelf)
-    before = picture()
-    ACTS[verb](shelf)
-    deed = Deed.objects.filter(verb=verb).latest("id")
-    during = picture()
-    undo(deed)
-    assert picture() == before
-    if verb not in SILENT:
-        assert during != before
-
-
 # What they write is shown on a page and changes nothing that is told here.
 SILENT = {
     "start a batch",
@@ -291,6 +278,28 @@ SILENT = {
     "accept a trial",
     "record a hold",
 }
+
+
+stocked = built_once(Shelf)
+
+
+class TestTakenBack:
+    @pytest.fixture
+    def shelf(self, stocked, db):
+        return deepcopy(stocked)
+
+    @pytest.mark.parametrize("verb", sorted(ACTS))
+    def test_taken_back_the_book_is_as_without_it(self, shelf, verb):
+        if verb in AFTER:
+            AFTER[verb](shelf)
+        before = picture()
+        ACTS[verb](shelf)
+        deed = Deed.objects.filter(verb=verb).latest("id")
+        during = picture()
+        undo(deed)
+        assert picture() == before
+        if verb not in SILENT:
+            assert during != before
 
 
 @pytest.mark.parametrize("verb", sorted(STAYS))
