@@ -1,6 +1,9 @@
-"""What every answer carries."""
+"""What every answer carries, and what every request keeps to."""
+
+import codecs
 
 from django.conf import settings
+from django.views.defaults import bad_request
 
 from production.views.kept import hand_of
 
@@ -16,6 +19,20 @@ POLICY = "; ".join(
 )
 # Whose forms a page that is brought back may show: site/keep.js reads it.
 SEAT = "seat"
+
+
+def only_utf_8(get_response):
+    """A form in another alphabet than UTF-8, or in none that there is, is not read."""
+
+    def middleware(request):
+        named = request.content_params.get("charset", "utf-8")
+        try:
+            known = codecs.lookup(named).name == "utf-8"
+        except (LookupError, ValueError):
+            known = False
+        return get_response(request) if known else bad_request(request, None)
+
+    return middleware
 
 
 def content_policy(get_response):

@@ -50,7 +50,7 @@ def in_front() -> list[str]:
 def refuse_taken(bind: str) -> None:
     """Say so before anything is done if the address is not free or not one."""
     host, colon, port = bind.rpartition(":")
-    if not colon or not host or not port.isdigit():
+    if not colon or not host or not (port.isascii() and port.isdigit()):
         raise Refused(f"{bind} is no address: write it like {BIND}.")
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     with socket.socket(family, socket.SOCK_STREAM) as probe:

@@ -52,6 +52,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "config.middleware.content_policy",
+    "config.middleware.only_utf_8",
     "config.signing_in.at_its_own_address",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "config.middleware.not_kept",
@@ -84,8 +85,8 @@ TEMPLATES = [
         },
     }
 ]
-# Counting a place is one form: a box for each lot, and its reason.
-DATA_UPLOAD_MAX_NUMBER_FIELDS = 4000
+# 500 rows of a purchase, or a place to count: a box for each lot, and its reason.
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 12_000
 FORM_RENDERER = "config.rendering.HouseRenderer"
 DJANGO_TABLES2_TEMPLATE = "table.html"
 

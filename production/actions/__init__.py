@@ -44,7 +44,7 @@ from production.actions.noting import (
     note_step,
     promote_trial,
 )
-from production.actions.putting_right import extend_expiry, put_right
+from production.actions.putting_right import extend_expiry, give_proper_code, put_right
 from production.actions.restored import Since, note_restored, say_what_happened
 from production.actions.returns import look_at_return
 from production.actions.sales import NewSaleLine, sell, take_back
@@ -119,6 +119,7 @@ __all__ = [
     "enter_item",
     "extend_expiry",
     "give",
+    "give_proper_code",
     "hold_lot",
     "look_at_return",
     "lose_batch",

@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, connection, models, transaction
 
 from production.actions.telling import held, told
+from production.domain.odd_dates import refuse_far
 from production.domain.refusal import Refused
 from production.models import Closing, Deed, Movement
 from production.reads.clock import is_to_come, told_at
@@ -26,6 +27,7 @@ NEVER_BLOCKED = frozenset(
         *("hold a lot", "record a hold", "release a lot", "reject a lot"),
         *("record a status", "note a step", "record a step", "look at a trial"),
         *("open a pack", "record an open pack", "answer for what left"),
+        *("give a proper code",),
         "note a fragrance document",
         *("note a restore", "say what happened since a backup"),
     }
@@ -167,6 +169,7 @@ def _answer(
 
 def refuse_what_is_to_come(on: date) -> None:
     """The one door of days that have not begun: for pages, commands and files."""
+    refuse_far(on)
     if is_to_come(on):
         raise Refused(
             f"{on} is still to come. The book holds what has happened: choose today, "

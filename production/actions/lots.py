@@ -16,6 +16,7 @@ from production.actions.lost_codes import (
     with_its_restore,
 )
 from production.domain.chemistry.doubts import CARBONATE, PURITY, whole_alkali
+from production.domain.code_shape import refuse_shape
 from production.domain.codes import LOT, PAPERS, next_code
 from production.domain.numbers import plain
 from production.domain.refusal import Doubted, Refused
@@ -86,6 +87,14 @@ def as_given(mark: str) -> str:
     return mark
 
 
+def given_code(code: str) -> str:
+    """A code from outside, refused where it is of no shape; "" where there is none."""
+    code = as_given(code)
+    if code:
+        refuse_shape(code)
+    return code
+
+
 def issue_code() -> str:
     """Take the next free code of the house; two people never get the same one."""
     series = _series(LOT)
@@ -120,7 +129,7 @@ def _series(name: str) -> CodeSeries:
 
 def open_lot(deed: Deed, item: Item, new: NewLot, **origin: Any) -> Lot:
     """Add the header of a lot, what is known about it, and its first status."""
-    code = as_given(new.code) or issue_code()
+    code = given_code(new.code) or issue_code()
     if new.net_mass is not None and new.net_mass <= 0:
         raise Refused("The net mass of a piece is above zero, or left open.")
     line = origin.get("line")

@@ -11,7 +11,7 @@ import re
 import unicodedata
 from decimal import Decimal, localcontext
 
-from production.domain.numbers import plain
+from production.domain.numbers import plain, too_far
 from production.domain.refusal import Refused
 
 LONGEST = 60
@@ -70,6 +70,8 @@ def read_number(text: str) -> Decimal:
     number = _fraction(bare, typed)
     if number is None:
         number = _decimal(bare, typed)
+    if too_far(number):
+        raise Refused("That has more figures than anything here: write it again.")
     return -number if below else number
 
 
@@ -82,7 +84,7 @@ def read_figure(value: object) -> Decimal | None:
         return None
     if isinstance(value, int | Decimal):
         number = Decimal(value)
-        return number if number.is_finite() else None
+        return None if too_far(number) else number
     if isinstance(value, str) and _CANONICAL.fullmatch(value):
         return Decimal(value)
     return None

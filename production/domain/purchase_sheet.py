@@ -9,6 +9,7 @@ from difflib import get_close_matches
 from string import ascii_uppercase
 
 from production.domain.numbers import plain
+from production.domain.odd_dates import refuse_far
 from production.domain.purchase_columns import (
     FIELDS,
     FIGURES,
@@ -273,9 +274,11 @@ def read_day(text: str) -> date:
     """
     if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text):
         try:
-            return date.fromisoformat(text)
+            day = date.fromisoformat(text)
         except ValueError:
             raise Refused(f"{text} is not a day of the calendar.") from None
+        refuse_far(day)
+        return day
     if re.fullmatch(r"[0-9.]+", text) and text.count(".") < 2:
         raise Refused(
             f"{text} is a bare number: show the cell as a date, or write a day like "

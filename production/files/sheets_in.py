@@ -22,6 +22,10 @@ MOST_COLUMNS = 60
 # What a file may grow to when it is unpacked: 5,000 full rows stay far below.
 _MOST_UNPACKED = 60 * 1024 * 1024
 _MOST_PARTS = 1_000
+# 5,000 rows of 60 cells, and the tags of such cells: what is above is only drawn.
+MOST_CELLS = MOST_ROWS * MOST_COLUMNS
+_MOST_TAGS = 5 * MOST_CELLS
+_CELL = re.compile(rb"<(?:\w+:)?c[\s/>]")
 # The format's own last row: a file may say that it has more.
 _LAST_ROW = 1_048_576
 # Rows with a frame or a colour but nothing in them are read so far down.
@@ -37,6 +41,12 @@ _NO_RESULT = (
 )
 
 
+_TOO_MANY_CELLS = (
+    f"The sheet has more than {MOST_CELLS:,} cells, most of them empty. Copy the rows "
+    "that are filled into a new sheet, and send that."
+)
+
+
 def digest(raw: bytes) -> str:
     return hashlib.sha256(raw).hexdigest()
 
@@ -45,12 +55,7 @@ def read_sheet(raw: bytes) -> list[Line]:
     """Every row that something stands in; refused where the file cannot be read."""
     if len(raw) > MOST_BYTES:
         raise Refused("The file is larger than 5 MB. Split it into several.")
-    lines = _xlsx(raw) if raw.startswith(b"PK\x03\x04") else _csv(raw)
-    filled = [
-        (number, cells)
-        for number, cells in lines
-        if not all(cell.empty for cell in cells)
-    ]
+    filled = list(_xlsx(raw) if raw.startswith(b"PK\x03\x04") else _csv(raw))
     if not filled:
         raise Refused("The sheet is empty.")
     return filled
@@ -60,7 +65,9 @@ def _no_more(lines: Iterable[Line]) -> Iterator[Line]:
     """Let so many filled rows pass, the headings too."""
     count = 0
     for number, cells in lines:
-        count += not all(cell.empty for cell in cells)
+        if all(cell.empty for cell in cells):
+            continue
+        count += 1
         if count > MOST_ROWS + 1:
             raise Refused(
                 f"The sheet has more than {MOST_ROWS:,} rows. Split it into several."
@@ -122,9 +129,12 @@ def _unpacks_safely(raw: bytes) -> bool:
             size = sum(part.file_size for part in listed)
             if len(listed) > _MOST_PARTS or size > _MOST_UNPACKED:
                 raise Refused("The file unpacks to more than a sheet can hold.")
-            found = False
+            found, tags = False, 0
             for part in listed:
                 content = parts.read(part)
+                tags += content.count(b"<")
+                if tags > _MOST_TAGS or _most_cells(part.filename, content):
+                    raise Refused(_TOO_MANY_CELLS)
                 # The format allows no such declaration (ECMA-376, part 2; from memory).
                 if part.filename.endswith((".xml", ".rels")) and (
                     b"<!DOCTYPE" in content or b"<!ENTITY" in content
@@ -137,6 +147,13 @@ def _unpacks_safely(raw: bytes) -> bool:
         raise
     except Exception:
         raise Refused(f"{_NOT_A_SHEET} The archive is damaged or locked.") from None
+
+
+def _most_cells(name: str, content: bytes) -> bool:
+    """Whether a sheet has more cells than can be read: counted before any is built."""
+    if not name.startswith("xl/worksheets/"):
+        return False
+    return sum(1 for _ in islice(_CELL.finditer(content), MOST_CELLS + 1)) > MOST_CELLS
 
 
 def _rows(raw: bytes, *, data_only: bool) -> Iterator[tuple[Any, ...]]:

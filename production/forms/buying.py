@@ -21,6 +21,7 @@ from production.forms.deed import (
 from production.forms.fields import (
     AmountField,
     Choice,
+    CodeField,
     DayField,
     FloorPercentField,
     MoneyField,
@@ -103,10 +104,8 @@ class LotFacts(forms.Form):
         label="Supplier's lot", required=False, max_length=80
     )
     expires = DayField(required=False)
-    code = forms.CharField(
+    code = CodeField(
         label="Own code",
-        required=False,
-        max_length=60,
         help_text="Left empty, the book gives one.",
     )
     purity = FloorPercentField(

@@ -10,6 +10,7 @@ from django.forms.utils import ErrorDict
 
 from production.actions.deeds import Retold, refuse_what_is_to_come
 from production.actions.lost_codes import WrittenAgain, written_again
+from production.domain.numbers import whole_number
 from production.domain.refusal import Doubted, Refused, Unexplained
 from production.forms.fields import DayField
 from production.models import Item, Lot, Status
@@ -147,7 +148,7 @@ class Rows(BaseFormSet):
                 for key, value in self.data.items()
                 if key.startswith(f"{self.prefix}-") and key.endswith(f"-{name}")
             }
-            keys = [int(key) for key in keys if key.isdigit() and len(key) < 18]
+            keys = [pk for key in keys if (pk := whole_number(key)) is not None]
             found = field.queryset.filter(pk__in=keys) if keys else ()
             cache[name] = {str(row.pk): row for row in found}
         return cache[name]
@@ -193,12 +194,9 @@ class RowsMixin:
         if self.adding:
             data = data.copy()
             for name in self.row_sets:
-                if (
-                    f"add-{name}" in data
-                    and data.get(f"{name}-TOTAL_FORMS", "").isdigit()
-                ):
-                    total = int(data[f"{name}-TOTAL_FORMS"]) + SPARE_ROWS
-                    data[f"{name}-TOTAL_FORMS"] = str(total)
+                total = whole_number(data.get(f"{name}-TOTAL_FORMS", ""))
+                if f"add-{name}" in data and total is not None:
+                    data[f"{name}-TOTAL_FORMS"] = str(total + SPARE_ROWS)
         self.rows = {
             name: _rows(name, form_class, data, (rows or {}).get(name), self.spare_rows)
             for name, (form_class, _) in self.row_sets.items()

@@ -8,10 +8,12 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.urls import reverse_lazy
 
+from production.domain.code_shape import fault_of
 from production.domain.floors import without_floor
 from production.domain.money_text import read_money, says_more
 from production.domain.number_text import read_number
 from production.domain.numbers import money
+from production.domain.odd_dates import refuse_far
 from production.domain.percent_text import HIGH, USUAL, in_percent, read_percent
 from production.domain.refusal import Refused
 from production.domain.units import Amount, read_amount
@@ -189,6 +191,19 @@ class FloorPercentField(PercentField):
         return None if share is None else Share(share, floor)
 
 
+class CodeField(forms.CharField):
+    """A code or mark that somebody gives; the book gives one where it is left open."""
+
+    def __init__(self, **kwargs):
+        super().__init__(required=False, **kwargs)
+
+    def clean(self, value):
+        text = super().clean(value)
+        if text and (says := fault_of(text)):
+            raise ValidationError(says)
+        return text
+
+
 def find_lot(text):
     """The lot of a typed code, or a fault that stands beside the field."""
     with faulted():
@@ -253,3 +268,12 @@ class DayField(forms.DateField):
         )
         kwargs.setdefault("error_messages", {"invalid": "Write a day like 2026-01-31."})
         super().__init__(**kwargs)
+
+    def clean(self, value):
+        day = super().clean(value)
+        if day is not None:
+            try:
+                refuse_far(day)
+            except Refused as fault:
+                raise ValidationError(str(fault)) from fault
+        return day

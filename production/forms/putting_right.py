@@ -10,6 +10,7 @@ from production.forms.deed import DeedForm, PaperField
 from production.forms.fields import (
     AmountField,
     Choice,
+    CodeField,
     DayField,
     MoneyField,
     NumberField,
@@ -240,6 +241,17 @@ FORMS = {
     OF.WORK: WorkForm,
     OF.LOSS: LossForm,
 }
+
+
+class ProperCodeForm(DeedForm):
+    """A code in place of one that nobody can read or type."""
+
+    reason_asked = True
+    code = CodeField(label="Code from now on")
+
+    def __init__(self, data=None):
+        super().__init__(data)
+        self.fields["code"].required = True
 
 
 class ExtendForm(DeedForm):

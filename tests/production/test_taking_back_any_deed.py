@@ -236,6 +236,9 @@ ACTS = {
         figures={"rate": D(2)},
         **act(4, reason="in euro"),
     ),
+    "give a proper code": lambda s: actions.give_proper_code(
+        thing=s.keeps, code="PROPER-1", **act(4, reason="nobody can type it")
+    ),
     "extend the expiry": lambda s: actions.extend_expiry(
         lot=s.keeps,
         expires=date(2027, 1, 1),
@@ -261,9 +264,15 @@ def from_a_backup(shelf):
     actions.note_restored(taken_at=moment, restored_at=moment)
 
 
+def odd_code(shelf):
+    """As an earlier book let it in."""
+    Lot.objects.filter(pk=shelf.keeps.pk).update(code="KEEPS/1")
+
+
 # What must have been done before.
 AFTER = {
     "say what happened since a backup": from_a_backup,
+    "give a proper code": odd_code,
     "release a lot": held,
     "call a loss otherwise": spilt,
     "look at a return": came_back,

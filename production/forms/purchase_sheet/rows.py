@@ -222,7 +222,8 @@ class PurchaseRowForm(LotFacts):
     @property
     def fit(self):
         """Whether every cell of it was understood."""
-        return not self.errors and all(self.row.words.values())
+        known = self.sort != "item" or self.card is not None
+        return known and not self.errors and all(self.row.words.values())
 
     def new_extra(self):
         facts = self.cleaned_data
