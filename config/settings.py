@@ -6,7 +6,7 @@ from pathlib import Path
 
 import dj_database_url
 
-from config.env import flag, secret, words
+from config.env import address, flag, hours, origins, secret, words
 
 BASE = Path(__file__).resolve().parent.parent
 # The demo has its own folder, port and cookies: see config/apart.py.
@@ -16,20 +16,26 @@ HOME = (
     if DEMO
     else Path(os.environ.get("KETTLEBOOK_HOME") or BASE / ".data")
 )
-HOME.mkdir(parents=True, exist_ok=True)
+HOME.mkdir(mode=0o700, parents=True, exist_ok=True)
 
 VERSION = "0.1.0"
-DEBUG = flag("DEBUG", default=True)
+# Whoever gives a key serves, or looks after what is served.
+DEBUG = flag("DEBUG", default=not os.environ.get("SECRET_KEY", "").strip())
+HTTPS = flag("HTTPS", default=False)
+# Only this address is believed when it says who asks, and whether by https. The server
+# strikes out such headers of anybody else: see config/serving.py.
+TRUSTED_PROXY = address("TRUSTED_PROXY", default="127.0.0.1" if HTTPS else "")
 SECRET_KEY = secret("SECRET_KEY", spare="only-for-development" if DEBUG else None)
 ALLOWED_HOSTS = words("ALLOWED_HOSTS", default="localhost,127.0.0.1,[::1],testserver")
 CSRF_TRUSTED_ORIGINS = words("CSRF_TRUSTED_ORIGINS", default="")
+if HTTPS:
+    CSRF_TRUSTED_ORIGINS += origins(ALLOWED_HOSTS)
 
 INSTALLED_APPS = [
     "config",
     "labels",
     "costing",
     "production",
-    "django.contrib.admin",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",
@@ -44,17 +50,22 @@ INSTALLED_APPS = [
 
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "config.middleware.content_policy",
+    "config.middleware.only_utf_8",
     "config.signing_in.at_its_own_address",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    "config.middleware.not_kept",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "config.signing_in.stays_signed_in",
     "config.signing_in.SignInFirst",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "axes.middleware.AxesMiddleware",
+    "config.full_disk.SaysFullDisk",
 ]
 
 ROOT_URLCONF = "config.urls"
@@ -74,8 +85,8 @@ TEMPLATES = [
         },
     }
 ]
-# Counting a place is one form: a box for each lot, and its reason.
-DATA_UPLOAD_MAX_NUMBER_FIELDS = 4000
+# 500 rows of a purchase, or a place to count: a box for each lot, and its reason.
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 12_000
 FORM_RENDERER = "config.rendering.HouseRenderer"
 DJANGO_TABLES2_TEMPLATE = "table.html"
 
@@ -90,7 +101,8 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
         # Two writers wait for each other instead of failing half way.
         "transaction_mode": "IMMEDIATE",
         "timeout": 20,
-        "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL;",
+        # A deed that was answered is on the disk, whatever goes out.
+        "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL;",
     }
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
@@ -107,10 +119,9 @@ AUTH_PASSWORD_VALIDATORS = [
         "NumericPasswordValidator",
     )
 ]
-AXES_FAILURE_LIMIT = 5
-AXES_COOLOFF_TIME = 1
-AXES_LOCKOUT_TEMPLATE = "429.html"
-AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+# How often, by whom and from where: see config/tries.py.
+AXES_HANDLER = "config.tries.Tries"
+AXES_LOCKOUT_CALLABLE = "config.tries.shut_out"
 CSRF_FAILURE_VIEW = "config.signing_in.stale_form"
 LOGIN_URL = "login"
 LOGIN_REDIRECT_URL = "start"
@@ -130,7 +141,16 @@ if DEMO:
 SESSION_COOKIE_HTTPONLY = True
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
-SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = flag("HTTPS", default=False)
+# From the last page that was asked for; what was typed by then is kept.
+SESSION_COOKIE_AGE = 3600 * hours("IDLE_HOURS", default=12)
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = HTTPS
+SECURE_REDIRECT_EXEMPT = [r"^healthz$"]
+# A browser that came by https comes by https for a month.
+SECURE_HSTS_SECONDS = 30 * 24 * 3600 if HTTPS else 0
+SILENCED_SYSTEM_CHECKS = [
+    "security.W005",  # Other names below this one are not this house's to bind.
+    "security.W021",  # Nor is a browser's built-in list, which is left only slowly.
+]
 
 LOGGING = {
     "version": 1,
@@ -140,9 +160,13 @@ LOGGING = {
     },
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
     "loggers": {
+        # It would write the names and addresses of those who sign in.
+        "axes": {"level": "CRITICAL"},
+        # A fault of a page is told where the server runs.
+        "django": {"handlers": ["console"], "level": "INFO" if DEBUG else "ERROR"},
         "kettlebook": {
             "handlers": ["console"],
             "level": os.environ.get("LOG_LEVEL", "WARNING" if DEBUG else "INFO"),
-        }
+        },
     },
 }

@@ -1,8 +1,11 @@
 """Who is not signed in signs in first; what they had typed is not lost by it."""
 
+import time
 from urllib.parse import urlsplit
 
+from django.contrib.auth import SESSION_KEY
 from django.contrib.auth.middleware import LoginRequiredMiddleware
+from django.contrib.auth.signals import user_logged_in
 from django.contrib.auth.views import redirect_to_login
 from django.http import HttpResponse, HttpResponseRedirect
 from django.urls import reverse
@@ -10,6 +13,9 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.csrf import csrf_failure
 
 from production.views.kept import SENT, keep_typed, show_again
+
+SEEN = "seen"
+EVERY = 60
 
 
 def at_its_own_address(get_response):
@@ -23,6 +29,32 @@ def at_its_own_address(get_response):
         return get_response(request)
 
     return middleware
+
+
+def stays_signed_in(get_response):
+    """Each page that is asked for puts the end of the session off again.
+
+    It is written at most once a minute, so that reading stays reading.
+    """
+
+    def middleware(request):
+        answer = get_response(request)
+        session = request.session
+        if session.accessed and SESSION_KEY in session:
+            now = int(time.time())
+            if now - session.get(SEEN, 0) >= EVERY:
+                session[SEEN] = now
+        return answer
+
+    return middleware
+
+
+def begins(sender, request, user, **kwargs):
+    """A sign-in is the first page that was asked for."""
+    request.session[SEEN] = int(time.time())
+
+
+user_logged_in.connect(begins, dispatch_uid="begins")
 
 
 class SignInFirst(LoginRequiredMiddleware):

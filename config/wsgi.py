@@ -1,25 +1,28 @@
-"""Serving: refuses without a secret key and while migrations are unapplied."""
+"""Serving: refuses without a good secret key and while the schema is another."""
 
 import os
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
 os.environ.setdefault("DEBUG", "no")
 
+from django.conf import settings
 from django.core.exceptions import ImproperlyConfigured
 from django.core.wsgi import get_wsgi_application
 
-from config.health import unapplied
+from config.env import refuse_weak
+from config.health import refuse_unfit
+from config.opening import open_home
 from production.domain.refusal import Refused
 
 application = get_wsgi_application()
-if waiting := unapplied():
-    raise ImproperlyConfigured(
-        f"The database waits for: {', '.join(waiting)}. Run python manage.py migrate."
-    )
 # Reads cards, which are known only from here on.
 from config.apart import refuse_out_of_place  # noqa: E402
 
+if not settings.DEBUG:
+    refuse_weak(settings.SECRET_KEY)
 try:
+    open_home()
+    refuse_unfit()
     refuse_out_of_place()
 except Refused as refusal:
     raise ImproperlyConfigured(str(refusal)) from refusal

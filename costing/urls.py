@@ -3,9 +3,10 @@
 from django.urls import path
 
 from costing import views
+from production.urls import CODE
 
 urlpatterns = [
-    path("cost/<path:code>/", views.lot_cost, name="lot-cost"),
+    path(f"cost/{CODE}/", views.lot_cost, name="lot-cost"),
     path("value/", views.book_value, name="book-value"),
     path("value/statements/", views.statements, name="statements"),
     path("value/statements/open/", views.statement_open, name="statement-open"),

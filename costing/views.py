@@ -19,6 +19,7 @@ from costing.tables import Values
 from production.models import Batch, LostBatch, Lot
 from production.reads.bills import why_unknown
 from production.reads.clock import today
+from production.views.pages import paged
 from production.views.sheets import taken_as_sheet
 
 
@@ -93,7 +94,7 @@ def book_value(request):
     if request.GET.get("sheet") == "xlsx":
         RequestConfig(request, paginate=False).configure(table)
         return taken_as_sheet(request, table, "Value")
-    RequestConfig(request, paginate={"per_page": 50}).configure(table)
+    paged(request, table, 50)
     return render(
         request,
         "costing/book_value.html",

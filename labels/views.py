@@ -17,6 +17,7 @@ from labels.forms import IngredientsForm, LabelCardForm, LabelForm, SheetForm
 from labels.models import NUMBERS, LabelCard, Sheet
 from labels.reads import card_of, declare_lot, label_facts
 from production.actions.lots import label_printed
+from production.domain.numbers import whole_number
 from production.domain.refusal import Refused
 from production.models import Item, Lot, Workshop
 from production.reads.clock import today
@@ -179,8 +180,9 @@ def sheets(request):
 def sheet_add(request):
     start = request.GET.get("from", "")
     first = {}
-    if start.isdigit() and int(start) < len(PRESETS):
-        preset = PRESETS[int(start)]
+    number = whole_number(start)
+    if number is not None and number < len(PRESETS):
+        preset = PRESETS[number]
         first = {name: getattr(preset, name) for name in NUMBERS}
     return card_page(
         request,

@@ -6,6 +6,9 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.db import models
 
+# A database keeps a whole number of 64 bits; sums of these still fit.
+LARGEST = Decimal(10) ** 12
+
 
 class ScaledDecimalField(models.Field):
     """A Decimal in Python, a whole number of its smallest unit in the database.
@@ -36,6 +39,8 @@ class ScaledDecimalField(models.Field):
 
     def validate(self, value, model_instance):
         super().validate(value, model_instance)
+        if value is not None and abs(value) > LARGEST:
+            raise ValidationError(f"{value:.6g} is too large to be meant.")
         if value is not None and value != round(value, self.places):
             step = Decimal(1).scaleb(-self.places)
             raise ValidationError(f"{value} is finer than {step}; round it first.")

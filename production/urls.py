@@ -2,6 +2,7 @@
 
 from django.urls import path, register_converter
 
+from production.domain.code_shape import in_address, of_address
 from production.models import Stage
 from production.views import (
     attachments,
@@ -22,6 +23,7 @@ from production.views import (
     making,
     putting_right,
     recipes,
+    restored,
     sales,
     sheets,
     start,
@@ -31,6 +33,18 @@ from production.views import (
     trials,
     workshop,
 )
+
+
+class CodeConverter:
+    """The code of a lot or batch; one that no address can carry stands in hex."""
+
+    regex = ".+"
+
+    def to_python(self, value):
+        return of_address(value)
+
+    def to_url(self, value):
+        return in_address(value)
 
 
 class StageConverter:
@@ -44,6 +58,8 @@ class StageConverter:
 
 
 register_converter(StageConverter, "stage")
+register_converter(CodeConverter, "code")
+CODE = "<code:code>"
 
 buying_paths = [
     path("purchases/", buying.purchases, name="purchases"),
@@ -89,46 +105,48 @@ batch_paths = [
     path("run/<stage:stage>/superfat/", batches.run_superfat, name="run-superfat"),
     path("run/<stage:stage>/sheet/", making.run_sheet, name="run-sheet"),
     path("run/<stage:stage>/sheet.pdf", making.run_sheet_pdf, name="run-sheet-pdf"),
-    path("batch/<path:code>/", batches.batch, name="batch"),
-    path("use/<path:code>/", batches.use, name="batch-use"),
-    path("superfat/<path:code>/", batches.use_superfat, name="batch-superfat"),
-    path("measure-batch/<path:code>/", handling.measure_batch, name="batch-measure"),
-    path("titrate/batch/<path:code>/", titration.titrate_batch, name="batch-titrate"),
-    path("step/<path:code>/", batches.step, name="batch-step"),
-    path("work/<path:code>/", batches.work, name="batch-work"),
-    path("loss/<path:code>/", losing.loss, name="batch-loss"),
-    path("lose/<path:code>/", losing.lose, name="batch-lose"),
+    path("batch/<code:code>/", batches.batch, name="batch"),
+    path("proper-code/batch/<int:pk>/", putting_right.batch_code, name="batch-code"),
+    path("use/<code:code>/", batches.use, name="batch-use"),
+    path("superfat/<code:code>/", batches.use_superfat, name="batch-superfat"),
+    path("measure-batch/<code:code>/", handling.measure_batch, name="batch-measure"),
+    path("titrate/batch/<code:code>/", titration.titrate_batch, name="batch-titrate"),
+    path("step/<code:code>/", batches.step, name="batch-step"),
+    path("work/<code:code>/", batches.work, name="batch-work"),
+    path("loss/<code:code>/", losing.loss, name="batch-loss"),
+    path("lose/<code:code>/", losing.lose, name="batch-lose"),
     path("rename-loss/<int:pk>/", losing.rename, name="loss-rename"),
-    path("make/<path:code>/", batches.make, name="batch-make"),
-    path("promote/<path:code>/", batches.promote, name="batch-promote"),
+    path("make/<code:code>/", batches.make, name="batch-make"),
+    path("promote/<code:code>/", batches.promote, name="batch-promote"),
     path("bench/", sums.bench_sums, name="bench-sums"),
     path("trials/", trials.trials, name="batch-trials"),
     path("trials/mix/", trials.mix, name="batch-trials-mix"),
     path("trials/beside/", trials.side_by_side, name="batch-trials-beside"),
-    path("look/<path:code>/", trials.look, name="batch-look"),
+    path("look/<code:code>/", trials.look, name="batch-look"),
 ]
 lot_paths = [
     path("lots/", lots.lots, name="lots"),
     path("lots/filled/", lots.filled, name="filled"),
     path("lots/tested-before/", checks.tested_before, name="lots-tested-before"),
-    path("lot/<path:code>/", lots.lot, name="lot"),
-    path("measure/<path:code>/", handling.measure, name="lot-measure"),
-    path("fragrance/<path:code>/", fragrance.fragrance, name="lot-fragrance"),
-    path("titrate/lot/<path:code>/", titration.titrate_lot, name="lot-titrate"),
+    path("lot/<code:code>/", lots.lot, name="lot"),
+    path("measure/<code:code>/", handling.measure, name="lot-measure"),
+    path("fragrance/<code:code>/", fragrance.fragrance, name="lot-fragrance"),
+    path("titrate/lot/<code:code>/", titration.titrate_lot, name="lot-titrate"),
     path(
-        "titrate/alkali/<path:code>/", titration.titrate_alkali, name="alkali-titrate"
+        "titrate/alkali/<code:code>/", titration.titrate_alkali, name="alkali-titrate"
     ),
-    path("open-pack/<path:code>/", days.open_pack, name="lot-open"),
+    path("open-pack/<code:code>/", days.open_pack, name="lot-open"),
     path("check/<int:pk>/take-back/", checks.take_back, name="check-take-back"),
-    path("release/<path:code>/", handling.release, name="lot-release"),
-    path("hold/<path:code>/", handling.hold, name="lot-hold"),
-    path("reject/<path:code>/", handling.reject, name="lot-reject"),
-    path("count/<path:code>/", counting.count, name="lot-count"),
-    path("reweigh/<path:code>/", handling.reweigh, name="lot-reweigh"),
-    path("give/<path:code>/", handling.give, name="lot-give"),
-    path("discard/<path:code>/", handling.discard, name="lot-discard"),
-    path("move/<path:code>/", handling.move, name="lot-move"),
-    path("extend/<path:code>/", putting_right.extend, name="lot-extend"),
+    path("release/<code:code>/", handling.release, name="lot-release"),
+    path("hold/<code:code>/", handling.hold, name="lot-hold"),
+    path("reject/<code:code>/", handling.reject, name="lot-reject"),
+    path("count/<code:code>/", counting.count, name="lot-count"),
+    path("reweigh/<code:code>/", handling.reweigh, name="lot-reweigh"),
+    path("give/<code:code>/", handling.give, name="lot-give"),
+    path("discard/<code:code>/", handling.discard, name="lot-discard"),
+    path("move/<code:code>/", handling.move, name="lot-move"),
+    path("proper-code/lot/<int:pk>/", putting_right.lot_code, name="lot-code"),
+    path("extend/<code:code>/", putting_right.extend, name="lot-extend"),
     path("places/", lots.places, name="places"),
     path("places/add/", lots.place_add, name="place-add"),
     path("places/<int:pk>/count/", counting.count_place, name="place-count"),
@@ -161,10 +179,11 @@ book_paths = [
     path("entry/<int:pk>/answer/", handling.answer, name="entry-answer"),
     path("entry/<int:pk>/correct/", history.correct, name="entry-correct"),
     path("close/", history.close, name="book-close"),
+    path("restored/", restored.restored, name="restored"),
 ]
 paper_paths = [
-    path("attach/lot/<path:code>/", attachments.to_lot, name="lot-attach"),
-    path("attach/batch/<path:code>/", attachments.to_batch, name="batch-attach"),
+    path("attach/lot/<code:code>/", attachments.to_lot, name="lot-attach"),
+    path("attach/batch/<code:code>/", attachments.to_batch, name="batch-attach"),
     path("attach/purchase/<int:pk>/", attachments.to_purchase, name="purchase-attach"),
     path("attachment/<int:pk>/", attachments.attachment, name="attachment"),
 ]
@@ -183,6 +202,11 @@ workshop_paths = [
         "workshop/people/<int:pk>/password/",
         workshop.person_password,
         name="person-password",
+    ),
+    path(
+        "workshop/people/<int:pk>/unlock/",
+        workshop.person_unlock,
+        name="person-unlock",
     ),
     path("rules/", hints.hints, name="hints"),
     path("rules/write/", hints.hint_write, name="hint-write"),

@@ -131,14 +131,11 @@ def set_up(password: str) -> People:
 
 def _person(login: str, name: str, group: str, hashed: str):
     first, last = name.split()
-    owns = group == OWNER
     person = get_user_model().objects.create(
         username=login,
         password=hashed,
         first_name=first,
         last_name=last,
-        is_staff=owns,
-        is_superuser=owns,
     )
     person.groups.add(Group.objects.get(name=group))
     return person

@@ -5,6 +5,7 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from costing.domain.rollup import NANO
 from costing.domain.statement import Statement
+from production.domain.numbers import grouped
 
 CENT = Decimal("0.01")
 WORDS = {
@@ -27,7 +28,7 @@ def to_the_cent(nano: int | None) -> str:
     if nano is None:
         return "unknown"
     amount = (Decimal(nano) / NANO).quantize(CENT, ROUND_HALF_UP)
-    return f"{amount:,.2f}"
+    return grouped(amount, places=True)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,10 +1,11 @@
 """A list of parts as a file brings it, and the ingredient list as one goes back."""
 
 from collections.abc import Mapping
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from typing import cast
 
 from labels.domain.ingredients import IngredientList, Part, Role
+from production.domain.number_text import read_figure
 from production.domain.refusal import Refused
 
 _KEYS = ("parts", "rinse_off")
@@ -51,17 +52,13 @@ def _percent(row: Mapping[str, object], where: str) -> Decimal:
     value = row.get("percent")
     if value is None:
         raise Refused(f'{where}: give its share as "percent".')
-    try:
-        if isinstance(value, bool) or not isinstance(
-            value, str | int | float | Decimal
-        ):
-            raise InvalidOperation
-        # Through str, so that a JSON number is the figure that was typed.
-        return Decimal(str(value).strip())
-    except InvalidOperation:
+    # Through str, so that a JSON number is the figure that was typed.
+    figure = read_figure(str(value) if isinstance(value, float) else value)
+    if figure is None:
         raise Refused(
             f'{where}: write "percent" as a number such as 5.1: it is {value!r}.'
-        ) from None
+        )
+    return figure
 
 
 def _refuse_unknown(

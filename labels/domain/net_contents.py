@@ -1,13 +1,12 @@
 """What a label says is inside, in the units of each set of rules, never more."""
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_DOWN, Decimal
 
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
-from production.domain.units import GRAMS, MILLILITRES
+from production.domain.units import GRAMS, MILLILITRES, read_measures
 
 FLUID_OUNCE = MILLILITRES["floz"]
 OUNCE = GRAMS["oz"]
@@ -18,23 +17,8 @@ SIX_FIGURES = {
     OUNCE: (Decimal("28.3495"), Decimal("0.0352740")),
 }
 METRIC = {"ml", "cl", "l", "g", "kg", "mg"}
-UNITS: Mapping[str, Decimal] = {"cl": Decimal(10), **MILLILITRES, **GRAMS}
-_SPELT: Mapping[str, str] = {
-    "millilitre": "ml",
-    "milliliter": "ml",
-    "litre": "l",
-    "liter": "l",
-    "fluidounce": "floz",
-    "pint": "pt",
-    "quart": "qt",
-    "gallon": "gal",
-    "gram": "g",
-    "kilogram": "kg",
-    "ounce": "oz",
-    "pound": "lb",
-}
-_MEASURE = re.compile(r"([0-9]+(?:[.,][0-9]+)?)\s*([A-Za-z][A-Za-z. ]*)")
-_TWO_READINGS = re.compile(r"[0-9]{1,3},[0-9]{3}")
+UNITS: Mapping[str, Decimal] = {**MILLILITRES, **GRAMS}
+_AS = "a number and a unit, such as 8 fl oz or 250 mL"
 
 PINT, GALLON = Decimal(16), Decimal(128)  # in fluid ounces
 POUND, FOUR_POUNDS = Decimal(16), Decimal(64)  # in ounces
@@ -75,13 +59,18 @@ def read_contents(text: str) -> Declared:
     for nothing.
     """
     typed = text.strip()
-    found = _MEASURE.findall(typed)
-    if not found or _MEASURE.sub("", typed).strip(" ,"):
-        raise Refused(
-            f"Write the contents as a number and a unit, such as 8 fl oz or 250 mL: "
-            f"{typed or 'nothing'} is none."
-        )
-    measures = [(_number(number), _unit(words)) for number, words in found]
+    if not typed:
+        raise Refused(f"Write the contents as {_AS}: nothing stands there.")
+    try:
+        measures = read_measures(typed.lower(), typed)
+    except Refused as fault:
+        raise Refused(f"{fault} Contents are {_AS}.") from None
+    for _, unit in measures:
+        if unit not in UNITS:
+            raise Refused(
+                f"{unit or typed} is no unit of a label: write mL, L, fl oz, pt, g, "
+                "kg, oz or lb, and no other word beside it."
+            )
     if len({unit in GRAMS for _, unit in measures}) > 1:
         raise Refused(f"{typed} mixes weight and volume: write one or the other.")
     amount = sum((number * UNITS[unit] for number, unit in measures), Decimal(0))
@@ -89,24 +78,6 @@ def read_contents(text: str) -> Declared:
         raise Refused(f"{typed} is no bottle: write what one of them holds.")
     units = {unit for _, unit in measures}
     return Declared(typed, amount, not units & GRAMS.keys(), units <= METRIC)
-
-
-def _number(text: str) -> Decimal:
-    if _TWO_READINGS.fullmatch(text):
-        whole, part = text.replace(",", ""), text.replace(",", ".")
-        raise Refused(f"{text} can be read in two ways. Write {whole} or {part}.")
-    return Decimal(text.replace(",", "."))
-
-
-def _unit(words: str) -> str:
-    name = re.sub("[. ]", "", words).lower().removesuffix("s")
-    name = _SPELT.get(name, name)
-    if name not in UNITS:
-        raise Refused(
-            f"{words.strip()} is no unit of a label: write mL, L, fl oz, pt, g, kg, oz "
-            "or lb, and no other word beside it."
-        )
-    return name
 
 
 def cut(value: Decimal, figures: int, places: int = 2) -> Decimal:

@@ -44,7 +44,8 @@ from production.actions.noting import (
     note_step,
     promote_trial,
 )
-from production.actions.putting_right import extend_expiry, put_right
+from production.actions.putting_right import extend_expiry, give_proper_code, put_right
+from production.actions.restored import Since, note_restored, say_what_happened
 from production.actions.returns import look_at_return
 from production.actions.sales import NewSaleLine, sell, take_back
 from production.actions.statuses import (
@@ -92,6 +93,7 @@ __all__ = [
     "NewWork",
     "Output",
     "Reading",
+    "Since",
     "Use",
     "add_extra_cost",
     "add_item",
@@ -117,6 +119,7 @@ __all__ = [
     "enter_item",
     "extend_expiry",
     "give",
+    "give_proper_code",
     "hold_lot",
     "look_at_return",
     "lose_batch",
@@ -127,6 +130,7 @@ __all__ = [
     "note_document",
     "note_look",
     "note_measurement",
+    "note_restored",
     "note_step",
     "note_tested_before",
     "note_work",
@@ -144,6 +148,7 @@ __all__ = [
     "reverse_movement",
     "reweigh_lot",
     "run_batch",
+    "say_what_happened",
     "sell",
     "set_up_workshop",
     "start_batch",

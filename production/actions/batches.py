@@ -16,7 +16,7 @@ from production.actions.deeds import deed, ensure_valid
 from production.actions.doors import first_word, may_be_counted, may_go_in
 from production.actions.dosing import hold_if_overdosed
 from production.actions.freed import free_mark, same_as_before
-from production.actions.lots import NewLot, as_given, issue_code, open_lot, set_status
+from production.actions.lots import NewLot, given_code, issue_code, open_lot, set_status
 from production.actions.making_again import made_again
 from production.actions.noting import write_step
 from production.actions.odd_dates import ask_expiry
@@ -111,7 +111,7 @@ def open_batch(
         raise Refused(f"{version} is for {version.formula.stage}, not for {stage}.")
     if expected is not None and expected <= 0:
         raise Refused("The expected output is more than nothing, or left open.")
-    code = as_given(code) or f"B-{issue_code()}"
+    code = given_code(code) or f"B-{issue_code()}"
     free_mark(code, stage, makes or (version.formula.makes if version else None))
     by_loss = expected is None and version is not None and version.loss is not None
     batch = Batch(

@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, connection, models, transaction
 
 from production.actions.telling import held, told
+from production.domain.odd_dates import refuse_far
 from production.domain.refusal import Refused
 from production.models import Closing, Deed, Movement
 from production.reads.clock import is_to_come, told_at
@@ -26,7 +27,9 @@ NEVER_BLOCKED = frozenset(
         *("hold a lot", "record a hold", "release a lot", "reject a lot"),
         *("record a status", "note a step", "record a step", "look at a trial"),
         *("open a pack", "record an open pack", "answer for what left"),
+        *("give a proper code",),
         "note a fragrance document",
+        *("note a restore", "say what happened since a backup"),
     }
 )
 
@@ -131,6 +134,7 @@ def _signed(key: str, verb: str, undone: Deed | None, facts: dict[str, Any]) -> 
 def ensure_same(first: Deed, typed: str) -> None:
     """Refuse other content under a known key; an older book kept no digest."""
     if first.typed and first.typed != typed:
+        log.info("refused verb=%r told before id=%s", first.verb, first.pk)
         raise Retold(
             first,
             f"This was written already, {told_at(first.at)}, with other content. "
@@ -146,6 +150,7 @@ def _answer(
     finds: Callable[[Deed], Any] | None,
 ) -> Any:
     if first.verb != verb:
+        log.info("refused verb=%r told before id=%s", verb, first.pk)
         raise Retold(
             first, "This form was already sent for another deed. Open it again."
         )
@@ -164,6 +169,7 @@ def _answer(
 
 def refuse_what_is_to_come(on: date) -> None:
     """The one door of days that have not begun: for pages, commands and files."""
+    refuse_far(on)
     if is_to_come(on):
         raise Refused(
             f"{on} is still to come. The book holds what has happened: choose today, "

@@ -10,6 +10,7 @@ from typing import Any
 from django.db.models import Model
 
 from production.domain.checks import OF_ALKALI
+from production.domain.code_shape import GONE
 from production.domain.refusal import Refused
 from production.models import (
     Batch,
@@ -24,8 +25,6 @@ from production.models import (
     Supplier,
 )
 from production.reads.holds import standing_holds
-
-GONE = " (taken back"
 
 
 def free_code(code: str, item: Item, supplier: Supplier | None = None) -> None:

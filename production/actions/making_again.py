@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from production.actions.deeds import ensure_valid
 from production.actions.freed import free_code, was_given_up
-from production.actions.lots import as_given, issue_code
+from production.actions.lots import given_code, issue_code
 from production.domain.refusal import Refused
 from production.models import Lot
 
@@ -14,7 +14,7 @@ def made_again(
     lot: Lot, *, code: str, expires: date | None, net_mass: Decimal | None
 ) -> Lot:
     """Its facts are those of the new making; its code is, where one was written."""
-    code = as_given(code)
+    code = given_code(code)
     if not code and was_given_up(lot.code):
         code = issue_code()
     if code and code != lot.code:

@@ -1,5 +1,6 @@
 """Who may do what: an owner decides, a maker records."""
 
+from datetime import date
 from typing import Any
 
 from axes.utils import reset
@@ -8,6 +9,7 @@ from django.contrib.auth.hashers import UNUSABLE_PASSWORD_PREFIX
 from django.contrib.auth.models import Group
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
+from django.db import transaction
 from django.db.models import Exists, OuterRef, Q
 
 from production.actions.deeds import deed, ensure_valid
@@ -21,6 +23,17 @@ MAKER = "maker"
 
 def is_owner(user: Any) -> bool:
     return bool(user.is_superuser or user.groups.filter(name=OWNER).exists())
+
+
+def signs_only(name: str) -> Any:
+    """Who signs where no person acted, and never signs in; made on first use."""
+    user, fresh = get_user_model().objects.get_or_create(
+        username=name, defaults={"is_active": False, "is_superuser": True}
+    )
+    if fresh:
+        user.set_unusable_password()
+        user.save(update_fields=["password"])
+    return user
 
 
 def owner_only(user: Any, what: str) -> None:
@@ -113,6 +126,66 @@ def set_password(deed: Deed, *, person: Any, password: str) -> Any:
     person.save(update_fields=["password"])
     reset(username=person.get_username())
     _told(deed, person, password=("", "a new one was given"))
+    return person
+
+
+@deed("let somebody in again", finds=_person_of, stays="Nothing is left to take back.")
+def unlock(deed: Deed, *, person: Any) -> Any:
+    """Forget the wrong passwords that shut a name out, wherever they were typed."""
+    if deed.by.pk != person.pk:
+        owner_only(deed.by, "let somebody in again")
+    _signs_in(person)
+    if not reset(username=person.get_username()):
+        raise Refused(
+            f"No wrong password of the last hour stands against {person}: the door is "
+            "open. If the password is forgotten, give a new one."
+        )
+    restate(deed, Restated.Of.PERSON, person.pk, {"tries": ("", "forgotten")})
+    return person
+
+
+@deed("change one's own password", finds=_person_of, stays="Change the password again.")
+def change_own_password(deed: Deed, *, password: str) -> Any:
+    """Take another password oneself; every session but this one ends."""
+    _give(deed.by, password)
+    deed.by.save(update_fields=["password"])
+    restate(deed, Restated.Of.PERSON, deed.by.pk, {"password": ("", "own, changed")})
+    return deed.by
+
+
+@transaction.atomic
+def add_owner(*, username: str, password: str, on: date) -> Any:
+    """Let an owner in from the machine itself, where nobody need be signed in.
+
+    Whoever has the machine has the book. The deed is signed by the person it is about:
+    the first one, or one who is let in again with a new password.
+    """
+    people = get_user_model()
+    # The model's own manager takes unlike forms of one letter for the same.
+    username = people.normalize_username(username)
+    person = people.objects.filter(username=username).first()
+    fresh = person is None
+    if person is None:
+        person = people(username=username)
+        _give(person, password)
+        ensure_valid(person)
+        person.save()
+    else:
+        _signs_in(person)
+    return _own(person=person, password=password, fresh=fresh, on=on, by=person)
+
+
+@deed("let an owner in at the machine", stays="Say on their card what they may do.")
+def _own(deed: Deed, *, person: Any, password: str, fresh: bool) -> Any:
+    part = "" if fresh else OWNER if is_owner(person) else MAKER
+    entered = "" if fresh else person.is_active
+    _give(person, password)
+    person.is_active = True
+    person.save(update_fields=["password", "is_active"])
+    person.groups.set([_part(OWNER)])
+    reset(username=person.get_username())
+    given = ("", "" if fresh else "a new one was given")
+    _told(deed, person, group=(part, OWNER), active=(entered, True), password=given)
     return person
 
 

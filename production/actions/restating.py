@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from production.actions.deeds import ensure_valid
+from production.domain.code_shape import GONE
 from production.models import Batch, Deed, Movement, Restated
 from production.reads.restated import OF, THINGS, from_text
 
@@ -45,6 +46,9 @@ def follow(of: str, row: int) -> None:
     figures = {one.field: one.before for one in said.order_by("-id")}
     standing = said.filter(pk__in=Restated.objects.standing().values("pk"))
     figures |= {one.field: one.value for one in standing.order_by("id")}
+    if GONE in found.__dict__.get("code", ""):
+        # It was taken back, and its code may be in use again.
+        figures.pop("code", None)
     for name, text in figures.items():
         column = found._meta.get_field(name)
         setattr(found, column.attname, from_text(type(found), name, text))

@@ -19,7 +19,7 @@ SECRET = "password"
 def digest_of(plain: Any) -> str:
     """The digest of a plain value, the same in any order of its names."""
     text = json.dumps(plain, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
-    return hashlib.sha256(text.encode()).hexdigest()
+    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
 
 
 def told(key: str, facts: Mapping[str, Any]) -> str:

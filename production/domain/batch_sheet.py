@@ -8,7 +8,7 @@ from typing import Literal
 
 from production.domain.chemistry.titration import DROP_TEST
 from production.domain.clock_steps import ClockStep
-from production.domain.numbers import plain
+from production.domain.numbers import grouped, plain
 from production.domain.refusal import Refused
 from production.domain.units import GRAMS
 
@@ -247,7 +247,7 @@ def _shown_grams(grams: Decimal) -> str:
         shown = grams.quantize(Decimal(step), ROUND_HALF_UP)
         if abs(grams.quantize(Decimal("0.01"), ROUND_HALF_UP)) >= least:
             break
-    return f"{shown:,f}"
+    return f"{shown:,f}"  # a point stands in it, so its comma has one reading
 
 
 def _pounds(grams: Decimal) -> str:
@@ -256,16 +256,14 @@ def _pounds(grams: Decimal) -> str:
     if not ounces:
         return ""  # too little for an ounce to say
     pounds, rest = divmod(ounces, 16)
-    return f"{pounds:,f} lb {rest} oz" if pounds else f"{rest} oz"
+    return f"{pounds:f} lb {rest} oz" if pounds else f"{rest} oz"
 
 
 def shown(amount: Decimal, unit: Unit, units: Units) -> Figure:
     """Grams by ``in_units``; pieces as they are counted."""
     if unit == "g":
         return in_units(amount, units)
-    return Figure(
-        amount, f"{Decimal(plain(amount)):,f}", "pc" if amount == 1 else "pcs"
-    )
+    return Figure(amount, grouped(amount), "pc" if amount == 1 else "pcs")
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,8 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from production.domain.number_text import read_figure
+from production.domain.odd_dates import refuse_far
 from production.domain.refusal import Refused
 
 FORMAT, VERSION = "kettlebook-history", 1
@@ -64,9 +66,10 @@ class Event:
         value = self.raw(key, default)
         if isinstance(value, Decimal) and key not in self.facts:
             return value
-        if not isinstance(value, str) or not FIGURE.fullmatch(value):
+        figure = read_figure(value) if isinstance(value, str) else None
+        if figure is None or not FIGURE.fullmatch(str(value)):
             raise self.fault(f"{key!r} is a number in quotes, not {value!r}.")
-        return Decimal(value)
+        return figure
 
     def maybe(self, key: str) -> Decimal | None:
         """A number, or null where it is not known."""
@@ -83,11 +86,15 @@ class Event:
         try:
             if not DAY.fullmatch(value):
                 raise ValueError
-            return date.fromisoformat(value)
+            day = date.fromisoformat(value)
+            refuse_far(day)
+        except Refused as fault:
+            raise self.fault(str(fault)) from None
         except ValueError:
             raise self.fault(
                 f"{key!r} is a day like 2026-01-31, not {value!r}."
             ) from None
+        return day
 
     def maybe_day(self, key: str) -> date | None:
         return None if self.raw(key, None) is None else self.day(key)
@@ -130,6 +137,11 @@ def read(text: str) -> tuple[str, list[Event]]:
             head[key] = value
     except json.JSONDecodeError as fault:
         raise Refused(f"Line {fault.lineno}: this is no JSON ({fault.msg}).") from None
+    except ValueError:
+        raise Refused(
+            "A number stands in the file without quotes and has too many figures. "
+            'Write figures as "12.5".'
+        ) from None
     except RecursionError:
         raise Refused("Line 1: brackets stand in brackets without end.") from None
     for key in head:

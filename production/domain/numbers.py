@@ -24,12 +24,48 @@ def _half_up(value: Decimal | Fraction, step: Decimal) -> Decimal:
     return value.quantize(step, rounding=ROUND_HALF_UP)
 
 
+# Figures before the point and behind it: beyond them one was mistyped, and writing it
+# out would fill the memory.
+_FIGURES = 40
+
+
+def too_far(value: Decimal) -> bool:
+    """Whether a typed figure is endless, or has more places than anything here."""
+    if not value.is_finite():
+        return True
+    exponent = value.as_tuple().exponent
+    assert isinstance(exponent, int)
+    return value.adjusted() > _FIGURES or exponent < -_FIGURES
+
+
+def whole_number(text: str) -> int | None:
+    """A number of a row or a count: 0-9 alone, and no more than a database can keep.
+
+    ``str.isdigit`` takes a superscript two for a digit; ``int`` does not.
+    """
+    bare = text.strip()
+    return int(bare) if bare.isascii() and bare.isdigit() and len(bare) <= 18 else None
+
+
 def plain(value: Decimal) -> str:
     """Write a Decimal with no exponent and no needless zeros: ``740``, ``0.5``."""
     text = f"{value:f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return "0" if text in {"-0", ""} else text
+
+
+def grouped(value: Decimal, *, places: bool = False) -> str:
+    """As a page prints it: ``12 345.6`` in groups of three, with a real minus.
+
+    Between the groups stands a narrow no-break space (SI Brochure, 9th edition, 5.4.4:
+    no dot or comma), so that what is copied has one reading. ``places`` keeps zeros.
+    """
+    text = f"{abs(value):f}" if places else plain(abs(value))
+    whole, _, part = text.partition(".")
+    minus = "\N{MINUS SIGN}" if value < 0 else ""
+    spaced = f"{int(whole):,}".replace(",", "\N{NARROW NO-BREAK SPACE}")
+    return f"{minus}{spaced}" + (f".{part}" if part else "")
 
 
 def share_units(total: int, weights: Sequence[Decimal | int | Fraction]) -> list[int]:

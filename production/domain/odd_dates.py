@@ -3,10 +3,26 @@
 from collections.abc import Iterator
 from datetime import date
 
+from production.domain.refusal import Refused
+
 # How far a date may lie before somebody is asked: common practice, no source.
 KEEPS = 10
 PAPERS = 2
 ASKS = "Is the year right? Write the date again, or tick that it is right."
+
+
+# What a calendar can still count on from, years of keeping and all: beyond it a year
+# was mistyped. Common practice, no source.
+FIRST, LAST = date(1900, 1, 1), date(2999, 12, 31)
+
+
+def refuse_far(day: date) -> None:
+    """Refuse a day of another age, whatever it is the day of."""
+    if not FIRST <= day <= LAST:
+        raise Refused(
+            f"{day} is no day of this book: it knows those from {FIRST.year} to "
+            f"{LAST.year}. Write the year again."
+        )
 
 
 def odd_expiry(expires: date | None, on: date, came: str = "came") -> str:

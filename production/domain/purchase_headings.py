@@ -58,7 +58,13 @@ HEADINGS = (
         "Amount",
         ("quantity", "qty", "how much"),
         "As you say it: 5 kg, 2 lb 3 oz, 1 gal, 250*12. A bare number is grams, or "
-        "pieces of packaging.",
+        "pieces of packaging. A unit may stand in the heading: Amount (kg).",
+    ),
+    Heading(
+        "unit",
+        "Unit",
+        ("units", "unit of measure", "measured in"),
+        "Of a bare number under Amount: g, kg, lb, oz, mL, L, fl oz or pcs.",
     ),
     Heading(
         "density",
@@ -108,7 +114,8 @@ HEADINGS = (
         "price",
         "Price",
         ("price of all of it", "line total", "line price", "cost"),
-        "Of the whole line, without tax. Empty while the bill is still to come.",
+        "Of the whole line, without tax; its currency may stand beside it. Empty while "
+        "the bill is still to come.",
     ),
     Heading("tax", "Tax", ("tax on it",), "The part that nobody gives back."),
     Heading(
@@ -163,7 +170,7 @@ HEADINGS = (
     Heading(
         "total",
         "Invoice total",
-        ("total", "total of the invoice", "printed total"),
+        ("total of the invoice", "printed total"),
         "As printed. Then every price, tax and extra cost must add up to it.",
     ),
     Heading("ordered", "Ordered", ("ordered on", "order date"), "A date, if you like."),

@@ -9,13 +9,21 @@ from difflib import get_close_matches
 from string import ascii_uppercase
 
 from production.domain.numbers import plain
+from production.domain.odd_dates import refuse_far
+from production.domain.purchase_columns import (
+    FIELDS,
+    FIGURES,
+    GRAMS_PER_ML,
+    Column,
+    bare,
+    column_of,
+)
 from production.domain.purchase_headings import HEADINGS
 from production.domain.refusal import Refused
+from production.domain.units import names_a_unit, read_measures, unit_of
 
 WORDS: Mapping[str, str] = {heading.field: heading.words for heading in HEADINGS}
 DAYS = ("on", "ordered", "invoiced", "expires")
-# Where the cell's format may carry the unit: 5 shown as "5 kg".
-MEASURED = ("amount", "shipping_weight")
 _ASIDE = {"note", "notes", "remark", "remarks", "comment", "comments"}
 
 _HEADS_WITHIN = 20
@@ -24,10 +32,15 @@ _ENOUGH = 3
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """What stands in a cell, and what its number format writes around it."""
+    """What stands in a cell, and what its number format writes around it.
+
+    ``digits``: at least so many are shown before the point.
+    """
 
     value: str | Decimal | date | None = None
-    unit: str = ""
+    before: str = ""
+    after: str = ""
+    digits: int = 0
     percent: bool = False
     fault: str = ""
 
@@ -94,24 +107,31 @@ def lay_out(lines: Iterable[Line]) -> Sheet:
     Refused where no row holds enough known headings; all else is a list of faults.
     """
     rest = iter(lines)
-    head, titles = _head(rest)
-    columns, faults, aside = _columns(head, titles)
-    by_column = {column: field for field, column in columns.items()}
+    head, width, titles = _head(rest)
+    heads, faults, aside = _columns(head, titles)
+    columns = {column.field: place for place, column in heads.items()}
     rows, strays = list[Row](), dict[int, Fault]()
     for number, cells in rest:
         words = dict[str, str]()
-        for column, cell in enumerate(cells, start=1):
-            field = by_column.get(column)
-            if cell.empty or (field is None and column in titles):
+        for place, cell in enumerate(cells, start=1):
+            column = heads.get(place)
+            if place > width and cell.value == "":
+                strays.setdefault(place, Fault(number, place, _TOO_MANY))
+            if cell.empty or (column is None and place in titles):
                 continue
-            if field is None:
-                strays.setdefault(column, Fault(number, column, _NO_HEADING))
-            elif cell.fault:
-                faults.append(Fault(number, column, cell.fault))
+            if column is None:
+                strays.setdefault(place, Fault(number, place, _NO_HEADING))
+                continue
+            try:
+                words[column.field] = in_words(cell, column)
+            except Refused as fault:
+                faults.append(Fault(number, place, str(fault)))
                 # Not empty, so that nobody asks for it a second time.
-                words[field] = ""
-            else:
-                words[field] = in_words(cell, field)
+                words[column.field] = ""
+        try:
+            _take_unit(words, heads.get(columns.get("amount", 0)))
+        except Refused as fault:
+            faults.append(Fault(number, columns["unit"], str(fault)))
         if words:
             rows.append(Row(number, words))
     if not rows:
@@ -120,67 +140,118 @@ def lay_out(lines: Iterable[Line]) -> Sheet:
 
 
 _NO_HEADING = "Something stands in a column without a heading. Head it, or clear it."
+_TOO_MANY = (
+    "This row has more cells than there are headings. Where a comma stands inside a "
+    "figure, put the figure in quotes."
+)
+_A_DATE = (
+    "The spreadsheet has made a date of this. Show the cell as text, and write it once "
+    "more."
+)
 
 
-def _head(rest: Iterator[Line]) -> tuple[int, dict[int, str]]:
-    """The first row with enough known headings: its number, its titles by column."""
+def _take_unit(words: dict[str, str], amount: Column | None) -> None:
+    """The unit of the row goes behind its bare amount; refused where another stands."""
+    unit = words.pop("unit", "")
+    if not unit:
+        return
+    if (name := unit_of(unit)) is None:
+        raise Refused(f"{unit} is not a unit known here: write g, kg, lb, oz or mL.")
+    if not (text := words.get("amount", "")):
+        raise Refused(f"{unit} stands here without an amount. Write one, or clear it.")
+    if amount and amount.unit and unit_of(amount.unit) != name:
+        raise Refused(f"The amounts are headed {amount.unit}, not {unit}. Keep one.")
+    if not names_a_unit(text):
+        words["amount"] = f"{text} {unit}"
+        return
+    try:
+        own = {unit_of(words) for _, words in read_measures(text.lower(), text)}
+    except Refused:
+        return  # the amount itself is refused
+    if own != {name}:
+        raise Refused(f"The amount is {text}, and this says {unit}. Keep one of them.")
+
+
+def _head(rest: Iterator[Line]) -> tuple[int, int, dict[int, str]]:
+    """The first row with enough known headings: its number, width, titles by column."""
     for _, (number, cells) in zip(range(_HEADS_WITHIN), rest, strict=False):
         titles = {
             column: str(cell.value).strip()
             for column, cell in enumerate(cells, start=1)
             if not cell.empty
         }
-        if sum(bare(title) in _FIELDS for title in titles.values()) >= _ENOUGH:
-            return number, titles
+        if sum(map(_is_known, titles.values())) >= _ENOUGH:
+            return number, len(cells), titles
     wanted = ", ".join(WORDS[f] for f in ("on", "supplier", "number", "item", "amount"))
     raise Refused(f"No row holds the headings. Head the columns: {wanted}.")
 
 
+def _is_known(title: str) -> bool:
+    try:
+        return column_of(title) is not None
+    except Refused:
+        return True
+
+
 def _columns(
     head: int, titles: Mapping[int, str]
-) -> tuple[dict[str, int], list[Fault], tuple[str, ...]]:
-    columns, faults, aside = dict[str, int](), list[Fault](), list[str]()
-    for column, title in titles.items():
-        field = _FIELDS.get(bare(title))
+) -> tuple[dict[int, Column], list[Fault], tuple[str, ...]]:
+    heads, faults, aside = dict[int, Column](), list[Fault](), list[str]()
+    places = dict[str, int]()
+    for place, title in titles.items():
         if bare(title) in _ASIDE:
             aside.append(title)
-        elif field is None:
-            near = get_close_matches(bare(title), _FIELDS, n=1)
-            guess = f"Is {WORDS[_FIELDS[near[0]]]} meant? " if near else ""
-            says = f"{title} is not a heading known here. {guess}Head it Note to "
-            faults.append(Fault(head, column, says + "leave the column aside."))
-        elif field in columns:
-            first = column_letters(columns[field])
-            says = f"{title} means the same as column {first}. Keep one of the two."
-            faults.append(Fault(head, column, says))
+            continue
+        try:
+            column = _known(title)
+            if column.field in places:
+                first = column_letters(places[column.field])
+                raise Refused(
+                    f"{title} means the same as column {first}. Keep one of the two."
+                )
+        except Refused as fault:
+            faults.append(Fault(head, place, str(fault)))
         else:
-            columns[field] = column
-    return columns, faults, tuple(aside)
+            heads[place], places[column.field] = column, place
+    return heads, faults, tuple(aside)
 
 
-def bare(title: str) -> str:
-    """A heading without case, spaces and stops; what stands in brackets is a hint."""
-    return re.sub(r"\(.*?\)|[\W_]", "", title.casefold())
+def _known(title: str) -> Column:
+    column = column_of(title)
+    if column is None:
+        near = get_close_matches(bare(title), FIELDS, n=1)
+        guess = f"Is {WORDS[FIELDS[near[0]]]} meant? " if near else ""
+        raise Refused(
+            f"{title} is not a heading known here. {guess}Head it Note to leave the "
+            "column aside."
+        )
+    return column
 
 
-_FIELDS: Mapping[str, str] = {
-    bare(words): heading.field
-    for heading in HEADINGS
-    for words in (heading.words, *heading.also)
-}
+def in_words(cell: Cell, column: Column) -> str:
+    """What a person would have typed: a share with its sign, a weight with its unit.
 
-
-def in_words(cell: Cell, field: str) -> str:
-    """What a person would have typed: a share with its sign, a weight with its unit."""
-    value = cell.value
+    Refused for what shows a fault, and for a date where words stand.
+    """
+    if cell.fault:
+        raise Refused(cell.fault)
+    value, field = cell.value, column.field
     if isinstance(value, date):
+        if field not in DAYS:
+            raise Refused(_A_DATE)
         return value.isoformat()
-    if isinstance(value, Decimal):
-        if cell.percent:
-            return f"{plain(value * 100)} %"
-        unit = cell.unit if field in MEASURED else ""
-        return f"{plain(value)} {unit}".strip()
-    return (value or "").strip()
+    if not isinstance(value, Decimal):
+        return column.with_unit((value or "").strip())
+    if cell.percent:
+        return f"{plain(value * 100)} %"
+    if field not in FIGURES:
+        sign = "-" if value < 0 else ""
+        figures = sign + plain(abs(value)).zfill(cell.digits)
+        return f"{cell.before}{figures}{cell.after}".strip()
+    after = cell.after.strip()
+    if field == "density" and after.casefold() in GRAMS_PER_ML:
+        after = ""
+    return column.with_unit(f"{cell.before.strip()} {plain(value)} {after}".strip())
 
 
 def _carried(rows: Iterable[Row]) -> Iterator[Row]:
@@ -203,9 +274,11 @@ def read_day(text: str) -> date:
     """
     if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text):
         try:
-            return date.fromisoformat(text)
+            day = date.fromisoformat(text)
         except ValueError:
             raise Refused(f"{text} is not a day of the calendar.") from None
+        refuse_far(day)
+        return day
     if re.fullmatch(r"[0-9.]+", text) and text.count(".") < 2:
         raise Refused(
             f"{text} is a bare number: show the cell as a date, or write a day like "

@@ -1,10 +1,10 @@
 """Goods in store that dry out or draw damp: what they hold now, what to weigh now."""
 
 from dataclasses import dataclass
-from decimal import Decimal, localcontext
+from decimal import ROUND_HALF_EVEN, Decimal, localcontext
 
 from production.domain.chemistry.constants import EXACT
-from production.domain.numbers import grams, plain
+from production.domain.numbers import grams, grouped, plain
 from production.domain.refusal import Refused
 
 SOAP, PURITY = "soap content", "purity"
@@ -127,5 +127,4 @@ def _percent(share: Decimal) -> str:
 
 
 def _shown(mass: Decimal) -> str:
-    text = f"{mass:,.1f}"
-    return text.removesuffix(".0")
+    return grouped(mass.quantize(Decimal("0.1"), ROUND_HALF_EVEN))

@@ -6,6 +6,13 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal, localcontext
 from typing import Literal
 
+from production.domain.number_text import (
+    LONGEST,
+    MINUS,
+    NUMBER,
+    read_number,
+    refuse_other_figures,
+)
 from production.domain.numbers import grams as to_grams
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
@@ -26,6 +33,7 @@ GRAMS: Mapping[str, Decimal] = {
 }
 MILLILITRES: Mapping[str, Decimal] = {
     "ml": Decimal(1),
+    "cl": Decimal(10),
     "l": Decimal(1000),
     "floz": US_GALLON / 128,
     "pt": US_GALLON / 8,
@@ -45,6 +53,8 @@ _SPELT_OUT = {
     "pound": "lb",
     "millilitre": "ml",
     "milliliter": "ml",
+    "centilitre": "cl",
+    "centiliter": "cl",
     "litre": "l",
     "liter": "l",
     "fluidounce": "floz",
@@ -67,19 +77,14 @@ def _spellings() -> dict[str, str]:
 
 
 _NAMES = _spellings()
-_PIECES = {"pc", "pcs", "piece", "pieces"}
+_PIECES = {"pc", "pcs", "piece", "pieces", "ea", "each"}
 
 LARGEST = Decimal(10) ** 9  # a thousand tonnes: beyond it a unit was mistyped
-_LONGEST = 60
 
 # A point straight after a letter is a full stop (``fl. oz.``), never a decimal point.
 _FULL_STOP = re.compile(r"(?<=[a-z])\.(?![0-9])")
-_MEASURE = re.compile(r"((?:[0-9]|(?<![a-z])\.)[0-9.,]*)\s*([a-z\s]*)")
+_MEASURE = re.compile(rf"({NUMBER})\s*([a-z\s]*)")
 _TIMES = re.compile("[*x\u00d7]")
-_MINUS = "-\u2212\u2013"
-_TWO_READINGS = re.compile(r"([1-9][0-9]{0,2}),([0-9]{3})")
-_COMMA_GROUPS = re.compile(r"[1-9][0-9]{0,2}(,[0-9]{3})+(\.[0-9]+)?")
-_POINT_GROUPS = re.compile(r"[1-9][0-9]{0,2}((\.[0-9]{3})+,[0-9]+|(\.[0-9]{3}){2,})")
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,14 +96,19 @@ class Amount:
 
 
 def read_amount(
-    text: str, *, density: Decimal | None = None, unit: Literal["g", "piece"] = "g"
+    text: str,
+    *,
+    density: Decimal | None = None,
+    unit: Literal["g", "piece"] = "g",
+    zero: bool = False,
 ) -> Amount:
     """Read ``2 lb 3 oz``, ``1.5 kg``, ``10 fl oz``, ``250*12`` or ``250``.
 
-    A bare number is grams, or pieces where the item is counted. ``oz`` is a weight;
-    ``gal``, ``qt``, ``pt`` and ``fl oz`` are US unless ``imp`` is written. Volume
-    needs the density in g/mL. Rounds half up to 0.001. Refused for anything that is
-    not one amount above zero, and for a comma that can be read in two ways.
+    A bare number is grams, or pieces where the item is counted. ``oz`` is a weight, of
+    a liquid too; ``gal``, ``qt``, ``pt`` and ``fl oz`` are US unless ``imp`` is
+    written. Volume needs the density in g/mL. Rounds half up to 0.001. Refused for
+    anything that is not one amount above zero (``zero``: or nothing), and for a comma
+    that can be read in two ways.
     """
     typed = text.strip()
     _refuse_at_first_sight(typed, unit)
@@ -112,6 +122,8 @@ def read_amount(
             amount = times * _grams(measures, density)
     if amount > LARGEST:
         raise Refused(f"{typed} is more than a workshop can hold: check the unit.")
+    if amount == 0 and zero:
+        return Amount(Decimal(0), typed)
     if amount == 0:
         raise Refused(f"{typed} is nothing: write an amount above zero.")
     rounded = to_grams(amount)
@@ -126,10 +138,25 @@ def read_volume(text: str) -> Amount:
     Refused as an amount is, and for a weight: what a vessel holds is a volume.
     """
     read = read_amount(text, density=Decimal(1))
-    names = {name for f in _TIMES.split(text.lower()) for _, name in _measures(f, text)}
+    names = {
+        name for f in _TIMES.split(text.lower()) for _, name in read_measures(f, text)
+    }
     if names & GRAMS.keys():
         raise Refused(f"{read.typed} is a weight: write a volume, such as 24 L.")
     return read
+
+
+def names_a_unit(text: str) -> bool:
+    """Whether letters stand beside the figures: ``250*12`` and ``3 x 4`` have none."""
+    return any(sign.isalpha() for sign in _TIMES.sub("", text.lower()))
+
+
+def unit_of(words: str) -> str | None:
+    """``kg`` for ``Kgs.`` or ``kilograms``, ``piece`` for ``pcs``; None: no unit."""
+    name = _unit(re.sub(r"[.\s]", "", words.lower()))
+    if name in _PIECES:
+        return "piece"
+    return name if name in GRAMS or name in MILLILITRES else None
 
 
 def show_mass(grams: Decimal, system: Literal["metric", "us"]) -> str:
@@ -150,17 +177,18 @@ def _refuse_at_first_sight(typed: str, unit: str) -> None:
     if not typed:
         such_as = "40" if unit == "piece" else "250 g, 1.5 kg or 2 lb 3 oz"
         raise Refused(f"Write an amount, such as {such_as}.")
-    if len(typed) > _LONGEST:
+    if len(typed) > LONGEST:
         raise Refused("That is too long for an amount: write one, such as 250 g.")
-    if typed[0] in _MINUS:
+    if typed[0] in MINUS:
         raise Refused(f"{typed} is below zero: write the amount without the minus.")
+    refuse_other_figures(typed)
 
 
 def _split(typed: str) -> tuple[Decimal, list[tuple[Decimal, str]]]:
     """``2 lb 3 oz * 4``: how many times, and the measures (none: bare numbers only)."""
     times, measures = Decimal(1), list[tuple[Decimal, str]]()
     for factor in _TIMES.split(typed.lower()):
-        found = _measures(factor, typed)
+        found = read_measures(factor, typed)
         if len(found) == 1 and not found[0][1]:
             times *= found[0][0]
         elif measures:
@@ -170,30 +198,20 @@ def _split(typed: str) -> tuple[Decimal, list[tuple[Decimal, str]]]:
     return times, measures
 
 
-def _measures(factor: str, typed: str) -> list[tuple[Decimal, str]]:
-    """``2 lb, 3 oz``: each number with the name of its unit, empty where none is."""
-    factor = _FULL_STOP.sub(" ", re.sub(r",\s+", " ", factor))
+def read_measures(factor: str, typed: str) -> list[tuple[Decimal, str]]:
+    """``2 lb, 3 oz``: each number with the name of its unit, empty where none is.
+
+    ``factor`` is in small letters, ``typed`` what a refusal names. A word that is no
+    unit is handed on as it stands.
+    """
+    factor = _FULL_STOP.sub(" ", re.sub(r"(?<=[a-z.]),\s+", " ", factor))
     pairs = _MEASURE.findall(factor)
     if not pairs or _MEASURE.sub("", factor).strip():
         raise Refused(f"{typed} is not an amount: write one, such as 250 g.")
-    found = [(_number(number), _unit(words)) for number, words in pairs]
+    found = [(read_number(number), _unit(words)) for number, words in pairs]
     if len(found) > 1 and any(not name for _, name in found):
         raise Refused(f"{typed} has a number without a unit: write the unit after it.")
     return found
-
-
-def _number(text: str) -> Decimal:
-    if two := _TWO_READINGS.fullmatch(text):
-        whole, part = two[1] + two[2], plain(Decimal(f"{two[1]}.{two[2]}"))
-        raise Refused(f"{text} can be read in two ways. Write {whole} or {part}.")
-    if _COMMA_GROUPS.fullmatch(text):
-        text = text.replace(",", "")
-    elif _POINT_GROUPS.fullmatch(text):
-        text = text.replace(".", "")
-    text = text.replace(",", ".")
-    if not re.fullmatch(r"[0-9]+(\.[0-9]+)?|\.[0-9]+", text):
-        raise Refused(f"{text} is not a number: write one, such as 1.5.")
-    return Decimal(text)
 
 
 def _unit(words: str) -> str:

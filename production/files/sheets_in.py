@@ -22,6 +22,10 @@ MOST_COLUMNS = 60
 # What a file may grow to when it is unpacked: 5,000 full rows stay far below.
 _MOST_UNPACKED = 60 * 1024 * 1024
 _MOST_PARTS = 1_000
+# 5,000 rows of 60 cells, and the tags of such cells: what is above is only drawn.
+MOST_CELLS = MOST_ROWS * MOST_COLUMNS
+_MOST_TAGS = 5 * MOST_CELLS
+_CELL = re.compile(rb"<(?:\w+:)?c[\s/>]")
 # The format's own last row: a file may say that it has more.
 _LAST_ROW = 1_048_576
 # Rows with a frame or a colour but nothing in them are read so far down.
@@ -37,6 +41,12 @@ _NO_RESULT = (
 )
 
 
+_TOO_MANY_CELLS = (
+    f"The sheet has more than {MOST_CELLS:,} cells, most of them empty. Copy the rows "
+    "that are filled into a new sheet, and send that."
+)
+
+
 def digest(raw: bytes) -> str:
     return hashlib.sha256(raw).hexdigest()
 
@@ -45,12 +55,7 @@ def read_sheet(raw: bytes) -> list[Line]:
     """Every row that something stands in; refused where the file cannot be read."""
     if len(raw) > MOST_BYTES:
         raise Refused("The file is larger than 5 MB. Split it into several.")
-    lines = _xlsx(raw) if raw.startswith(b"PK\x03\x04") else _csv(raw)
-    filled = [
-        (number, cells)
-        for number, cells in lines
-        if not all(cell.empty for cell in cells)
-    ]
+    filled = list(_xlsx(raw) if raw.startswith(b"PK\x03\x04") else _csv(raw))
     if not filled:
         raise Refused("The sheet is empty.")
     return filled
@@ -60,7 +65,9 @@ def _no_more(lines: Iterable[Line]) -> Iterator[Line]:
     """Let so many filled rows pass, the headings too."""
     count = 0
     for number, cells in lines:
-        count += not all(cell.empty for cell in cells)
+        if all(cell.empty for cell in cells):
+            continue
+        count += 1
         if count > MOST_ROWS + 1:
             raise Refused(
                 f"The sheet has more than {MOST_ROWS:,} rows. Split it into several."
@@ -79,7 +86,8 @@ def _csv(raw: bytes) -> Iterable[Line]:
     mark = max(",;\t", key=head.count)
     rows = csv.reader(io.StringIO(text, newline=""), delimiter=mark)
     lines = (
-        (number, [Cell(value) for value in row[:MOST_COLUMNS]])
+        # Only a comma may be part of a figure: then an empty cell tells of a slip.
+        (number, [Cell(v if mark == "," else v or None) for v in row[:MOST_COLUMNS]])
         for number, row in enumerate(rows, start=1)
     )
     try:
@@ -121,9 +129,12 @@ def _unpacks_safely(raw: bytes) -> bool:
             size = sum(part.file_size for part in listed)
             if len(listed) > _MOST_PARTS or size > _MOST_UNPACKED:
                 raise Refused("The file unpacks to more than a sheet can hold.")
-            found = False
+            found, tags = False, 0
             for part in listed:
                 content = parts.read(part)
+                tags += content.count(b"<")
+                if tags > _MOST_TAGS or _most_cells(part.filename, content):
+                    raise Refused(_TOO_MANY_CELLS)
                 # The format allows no such declaration (ECMA-376, part 2; from memory).
                 if part.filename.endswith((".xml", ".rels")) and (
                     b"<!DOCTYPE" in content or b"<!ENTITY" in content
@@ -136,6 +147,13 @@ def _unpacks_safely(raw: bytes) -> bool:
         raise
     except Exception:
         raise Refused(f"{_NOT_A_SHEET} The archive is damaged or locked.") from None
+
+
+def _most_cells(name: str, content: bytes) -> bool:
+    """Whether a sheet has more cells than can be read: counted before any is built."""
+    if not name.startswith("xl/worksheets/"):
+        return False
+    return sum(1 for _ in islice(_CELL.finditer(content), MOST_CELLS + 1)) > MOST_CELLS
 
 
 def _rows(raw: bytes, *, data_only: bool) -> Iterator[tuple[Any, ...]]:
@@ -168,20 +186,43 @@ def _cell(cell: Any, behind: Any) -> Cell:
     if isinstance(value, bool):
         return Cell(str(value).upper())
     if isinstance(value, int | float):
-        unit, percent = _shown(cell.number_format or "")
-        return Cell(Decimal(format(value, _DIGITS)), unit=unit, percent=percent)
+        return _shown(Decimal(format(value, _DIGITS)), cell.number_format or "")
     return Cell(value if isinstance(value, date) else str(value))
 
 
-_WRAPPED = re.compile(r'"([^"]*)"|\\(.)')
+# The parts of a number format (ECMA-376, part 1, 18.8.31; from memory): a currency, a
+# colour or condition, words in quotes, one sign behind a stroke, room for a sign, and
+# the rest sign by sign.
+_PART = re.compile(
+    r"\[\$(?P<money>[^\]-]*)[^\]]*\]|\[[^\]]*\]|\"(?P<quoted>[^\"]*)\"|\\(?P<single>.)"
+    r"|[_*].|(?P<figures>[0#?.,/ ]*[0#?][0#?.,/]*(?:E[-+][0#?]+)?)|(?P<other>.)"
+)
+_IN_THOUSANDS = "This cell is shown in thousands. Show it in full."
+_BROKEN_UP = "Words stand inside this figure. Write the cell as text."
 
 
-def _shown(number_format: str) -> tuple[str, bool]:
-    """The words that a number format writes beside the number; whether in percent.
+def _shown(value: Decimal, number_format: str) -> Cell:
+    """A number with what its format writes around it.
 
     A cell may hold 5 and show ``5 kg``: then 5 kg is what the person sees.
     """
-    first = re.split(r';(?=(?:[^"]*"[^"]*")*[^"]*$)', number_format)[0]
-    first = re.sub(r"\[[^\]]*\]|_.|\*.", "", first)
-    words = "".join(quoted or single for quoted, single in _WRAPPED.findall(first))
-    return words.strip(), "%" in _WRAPPED.sub("", first)
+    sections = re.split(r';(?=(?:[^"]*"[^"]*")*[^"]*$)', number_format)
+    below = value < 0 and len(sections) > 1
+    section = sections[1 if below else 0].replace("General", "0")
+    before, figures, after, percent = "", "", "", False
+    for part in _PART.finditer(section):
+        words = part["money"] or part["quoted"] or part["single"] or ""
+        other = part["other"] or ""
+        percent = percent or other == "%"
+        if part["figures"]:
+            if after.strip():
+                return Cell(fault=_BROKEN_UP)
+            figures, after = figures + part["figures"], ""
+        else:
+            # The sign of the figure itself is no word.
+            words += "" if other in "%+-()@" else other
+            before, after = (before, after + words) if figures else (before + words, "")
+    if figures.rstrip().endswith(","):
+        return Cell(fault=_IN_THOUSANDS)
+    digits = figures.partition(".")[0].count("0")
+    return Cell(value, before, after, digits, percent)

@@ -1,11 +1,10 @@
 """A file between its reading and its writing: kept for a day under its digest."""
 
-import os
-import tempfile
 import time
 from pathlib import Path
 
 from production.files.sheets_in import digest
+from production.files.whole import put_whole
 
 DAY = 24 * 60 * 60
 
@@ -17,10 +16,7 @@ def keep(folder: Path, raw: bytes) -> str:
         if time.time() - old.stat().st_mtime > DAY:
             old.unlink(missing_ok=True)
     name = digest(raw)
-    # Whole or not at all, and readable by nobody else.
-    with tempfile.NamedTemporaryFile(dir=folder, delete=False) as half:
-        half.write(raw)
-    os.replace(half.name, folder / name)  # noqa: PTH105
+    put_whole(folder / name, raw)
     return name
 
 

@@ -9,6 +9,7 @@ from production.forms.deed import DeedForm, RowForm, read_again, released_lots, 
 from production.forms.fields import (
     AmountField,
     Choice,
+    CodeField,
     DayField,
     NumberField,
     SourceField,
@@ -133,10 +134,8 @@ class StartForm(DeedForm):
         required=False,
         empty_label="without a recipe",
     )
-    code = forms.CharField(
+    code = CodeField(
         label="Own batch mark",
-        required=False,
-        max_length=60,
         help_text="Left empty, the book gives one.",
     )
     expected = AmountField(
@@ -211,10 +210,8 @@ class Outcome(forms.Form):
         unit="g",
         help_text="The contents only, as weighed.",
     )
-    lot_code = forms.CharField(
+    lot_code = CodeField(
         label="Own code of the lot",
-        required=False,
-        max_length=60,
         help_text="Left empty, the book gives one.",
     )
     expires = DayField(required=False, help_text="Left empty, the recipe says it.")
@@ -291,7 +288,7 @@ class BatchForm(AsksWhere, Outcome, DeedForm):
     folded_rows = ("losses", "work")
     after_rows = ("steps", "item", "amount", "net_mass", "lost_as", "reason")
     folded = ("lot_code", "expires", "place", "code", "expected", "trial", "override")
-    code = forms.CharField(label="Own batch mark", required=False, max_length=60)
+    code = CodeField(label="Own batch mark")
     steps = StepsField()
     expected = AmountField(
         label="Expected to come out",

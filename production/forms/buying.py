@@ -21,12 +21,14 @@ from production.forms.deed import (
 from production.forms.fields import (
     AmountField,
     Choice,
+    CodeField,
     DayField,
     FloorPercentField,
     MoneyField,
     NumberField,
     PercentField,
     Share,
+    in_currency,
     understand,
 )
 from production.forms.places import places_to_put
@@ -102,10 +104,8 @@ class LotFacts(forms.Form):
         label="Supplier's lot", required=False, max_length=80
     )
     expires = DayField(required=False)
-    code = forms.CharField(
+    code = CodeField(
         label="Own code",
-        required=False,
-        max_length=60,
         help_text="Left empty, the book gives one.",
     )
     purity = FloorPercentField(
@@ -208,6 +208,13 @@ class ExtraCostRow(RowForm):
     currency = CurrencyField(help_text=THAT_OF_THE_INVOICE)
     rate = NumberField(label="Its rate", places=8, required=False, help_text=ITS_RATE)
     folded = ("currency", "rate")
+    # That of the invoice, where it names one.
+    invoiced_in = ""
+
+    def full_clean(self):
+        own = self.data.get(self.add_prefix("currency"))
+        in_currency(self, own or self.invoiced_in)
+        super().full_clean()
 
     def new_extra(self):
         facts = self.cleaned_data
@@ -249,6 +256,11 @@ class PurchaseForm(DeedForm):
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["on"].label = "Arrived on"
+        named = self.data.get("currency")
+        for row in self.rows["lines"].forms if named else ():
+            in_currency(row, named)
+        for row in self.rows["extra_costs"].forms if named else ():
+            row.invoiced_in = named
 
     def arguments(self):
         given = super().arguments()
@@ -275,9 +287,15 @@ class PurchaseForm(DeedForm):
 
 
 class PriceForm(DeedForm):
+    """``purchase``: whose currency the sums are in."""
+
     price = MoneyField(label="Price of the whole line")
     tax = MoneyField(label="Tax on it", required=False)
     recoverable_tax = MoneyField(label="Tax that comes back", required=False)
+
+    def __init__(self, data=None, *, purchase, **kwargs):
+        super().__init__(data, **kwargs)
+        in_currency(self, purchase.currency)
 
 
 class ExtraCostForm(DeedForm):
@@ -293,6 +311,10 @@ class ExtraCostForm(DeedForm):
     rate = NumberField(label="Its rate", places=8, required=False, help_text=ITS_RATE)
     confirmed = read_again()
     folded = ("currency", "rate")
+
+    def __init__(self, data=None, *, purchase, **kwargs):
+        super().__init__(data, **kwargs)
+        in_currency(self, self.data.get("currency") or purchase.currency)
 
     def arguments(self):
         given = super().arguments()

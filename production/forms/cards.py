@@ -306,6 +306,13 @@ class PartForm(Opened, Signed):
         return dict(self.cleaned_data)
 
 
+class UnlockForm(Signed):
+    """Nothing is asked but why."""
+
+    def arguments(self):
+        return self.signed()
+
+
 class NewPasswordForm(Signed, SetPasswordForm):
     def arguments(self):
         return {"password": self.cleaned_data["new_password1"], **self.signed()}

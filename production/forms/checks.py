@@ -25,7 +25,13 @@ from production.domain.checks import (
 from production.domain.floors import without_floor
 from production.domain.numbers import plain
 from production.forms.deed import DeedForm, PaperField, lots_to_choose
-from production.forms.fields import DayField, LotField, NumberField, PercentField
+from production.forms.fields import (
+    DayField,
+    LotField,
+    NumberField,
+    PercentField,
+    share_field,
+)
 from production.models import Lot, Measurement
 from production.reads.checks import days_of_use, kind_of
 from production.reads.tested_before import untested_from_before
@@ -204,7 +210,7 @@ class MeasurementForm(SampledForm):
     def _read_value(self, facts, what):
         share = what in SHARES
         # Below zero and beyond the whole the deed answers, with the figure.
-        field = PercentField(signed=True) if share else NumberField(signed=True)
+        field = share_field(what, signed=True) if share else NumberField(signed=True)
         field.required = False
         text = facts.get("value") or ""
         if what == WHAT.PURITY:

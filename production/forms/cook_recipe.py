@@ -97,6 +97,7 @@ class CookRecipeForm(RecipeForm):
     lye_strength = Percent(
         label="Or strength of the lye, % pure alkali",
         required=False,
+        high=True,
         help_text="One of the two: so much water, or so strong a lye.",
     )
     oils = AmountField(
@@ -248,6 +249,8 @@ class CookRecipeForm(RecipeForm):
     def worked_out(self):
         """The paste as far as it is typed; Refused says what is missing."""
         self.is_valid()
+        if not hasattr(self, "cleaned_data"):
+            raise Refused("Rows were added: fill them, and look again.")
         facts = self.cleaned_data
         if self.lines is None:
             raise Refused(self._first_fault())

@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 
 from production.actions.counting import Found
 from production.actions.posting import home_place
+from production.domain.numbers import grouped
 from production.forms.deed import DeedForm, today
 from production.forms.fields import AmountField, understand
 from production.forms.lots import PlacedForm
@@ -237,4 +238,4 @@ def _digest(shown):
 
 
 def _shown(amount, unit):
-    return f"{amount:,f}".rstrip("0").rstrip(".") + (" g" if unit == "g" else " pcs")
+    return grouped(amount) + (" g" if unit == "g" else " pcs")

@@ -17,6 +17,7 @@ from production.forms.deed import RowForm, released_lots, taps
 from production.forms.fields import (
     AmountField,
     Choice,
+    CodeField,
     LotField,
     MoneyField,
     NumberField,
@@ -123,7 +124,7 @@ class FillingRow(AsksWhere, RowForm):
         required=False,
         help_text="Left empty: pieces times net mass.",
     )
-    code = forms.CharField(label="Own code of the lot", required=False, max_length=60)
+    code = CodeField(label="Own code of the lot")
     lost_as = RestField()
 
     def clean_what(self):
@@ -220,12 +221,8 @@ class DayForm(AsksWhere, DayCheckForm):
     sample = AmountField(label="Bench sample", unit="g", required=False)
     minutes = NumberField(label="Minutes of work", places=0, required=False)
     rate = MoneyField(label="Rate for an hour", required=False)
-    diluted_code = forms.CharField(
-        label="Own code of the diluted soap", required=False, max_length=60
-    )
-    finished_code = forms.CharField(
-        label="Own code of the finished soap", required=False, max_length=60
-    )
+    diluted_code = CodeField(label="Own code of the diluted soap")
+    finished_code = CodeField(label="Own code of the finished soap")
     dilution_steps, finishing_steps = StepsField(), StepsField()
     diluted_rest, finished_rest = RestField(), RestField()
 

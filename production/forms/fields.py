@@ -1,23 +1,33 @@
 """What people type at the bench, read as the book needs it."""
 
-import re
+from contextlib import contextmanager
 from dataclasses import dataclass
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 
 from django import forms
 from django.core.exceptions import ValidationError
 from django.urls import reverse_lazy
 
+from production.domain.code_shape import fault_of
 from production.domain.floors import without_floor
-from production.domain.numbers import money, plain
+from production.domain.money_text import read_money, says_more
+from production.domain.number_text import read_number
+from production.domain.numbers import money
+from production.domain.odd_dates import refuse_far
+from production.domain.percent_text import HIGH, USUAL, in_percent, read_percent
 from production.domain.refusal import Refused
 from production.domain.units import Amount, read_amount
-from production.models import Item, Workshop
+from production.models import Item, Measurement, Workshop
 from production.reads import lookup
 
-_ZERO = re.compile(r"0+([.,]0+)?\s*(g|kg|oz|lb|pcs?|pieces?)?", re.IGNORECASE)
-_TWO_READINGS = re.compile(r"-?[1-9]\d{0,2},\d{3}")
-_CURRENCY = re.compile(r"(?=.*[A-Za-z])([A-Za-z]{3})?\s*([^A-Za-z]+?)\s*([A-Za-z]{3})?")
+
+@contextmanager
+def faulted():
+    """A refusal of the domain, told beside the field."""
+    try:
+        yield
+    except Refused as fault:
+        raise ValidationError(str(fault)) from fault
 
 
 def echoed(name, **attrs):
@@ -52,12 +62,8 @@ class AmountField(forms.CharField):
         return self.read(text, self.unit)
 
     def read(self, text, unit="g", density=None):
-        if self.zero and _ZERO.fullmatch(text):
-            return Amount(Decimal(0), text)
-        try:
-            return read_amount(text, density=density, unit=unit)
-        except Refused as fault:
-            raise ValidationError(str(fault)) from fault
+        with faulted():
+            return read_amount(text, density=density, unit=unit, zero=self.zero)
 
 
 def understand(form, name, item):
@@ -73,25 +79,6 @@ def understand(form, name, item):
         form.cleaned_data[name] = read
 
 
-def read_number(text):
-    """``1,234.5`` or ``12,5``; refused where a comma can be read in two ways."""
-    text = re.sub(r"[\s$€£]", "", text).replace("\u2212", "-")
-    if _TWO_READINGS.fullmatch(text):
-        whole, part = text.replace(",", ""), text.replace(",", ".")
-        raise ValidationError(
-            f"{text} can be read in two ways. Write {whole} or {part}."
-        )
-    if text.count(",") == 1 and "." not in text:
-        text = text.replace(",", ".")
-    try:
-        number = Decimal(text.replace(",", ""))
-    except InvalidOperation:
-        number = None
-    if number is None or not number.is_finite():
-        raise ValidationError(f"{text} is not a number. Write one, such as 12.50.")
-    return number
-
-
 class NumberField(forms.CharField):
     """A plain number to so many places; below zero only where that has a meaning."""
 
@@ -102,11 +89,15 @@ class NumberField(forms.CharField):
         kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal"}))
         super().__init__(max_length=30, **kwargs)
 
+    def read(self, text):
+        return read_number(text)
+
     def clean(self, value):
         text = super().clean(value)
         if not text:
             return None
-        number = read_number(text)
+        with faulted():
+            number = self.read(text)
         if number < 0 and not self.signed:
             raise ValidationError(f"{text} is below zero: write it without the minus.")
         if abs(number) > self.largest:
@@ -117,66 +108,66 @@ class NumberField(forms.CharField):
 
 
 class MoneyField(NumberField):
-    """Money of the workshop's one currency, to 4 places; its code may stand beside."""
+    """Money to 4 places; its currency may stand beside it, another is refused.
+
+    ``currency`` is that of the invoice where it has its own, else the workshop's.
+    """
+
+    currency, mend = "", ""
 
     def __init__(self, **kwargs):
         super().__init__(places=4, **kwargs)
 
+    def read(self, text):
+        if not says_more(text):
+            return read_number(text)
+        if self.currency:
+            return read_money(text, self.currency, "this bill is", self.mend)
+        own = Workshop.objects.values_list("currency", flat=True).first()
+        return read_money(text, own or "USD")
+
     def clean(self, value):
-        number = super().clean(_without_currency(value))
+        number = super().clean(value)
         return None if number is None else money(number)
 
 
-def _without_currency(value):
-    """``12.50 USD`` as the pages print it; another currency is no price here."""
-    found = _CURRENCY.fullmatch(value.strip()) if isinstance(value, str) else None
-    if found is None:
-        return value
-    before, figure, after = found.groups()
-    own = Workshop.objects.values_list("currency", flat=True).first() or "USD"
-    if {code.upper() for code in (before, after) if code} - {own}:
-        raise ValidationError(
-            f"{value.strip()}: this book is kept in {own}. Write what it is in {own}."
-        )
-    return figure
+def in_currency(form, currency):
+    """Every sum of the form is in this currency, where one is named."""
+    for field in form.fields.values():
+        if isinstance(field, MoneyField):
+            field.currency = (currency or "").strip().upper()
 
 
 class PercentField(forms.CharField):
-    """Typed in percent, kept as a fraction; a small bare number is asked about."""
+    """Typed in percent, kept as a fraction; what is improbable is asked about.
 
-    def __init__(self, *, signed=False, high=False, **kwargs):
-        self.signed, self.high = signed, high
+    ``asked_up_to`` percent a bare number is; ``high``: where small ones are rare.
+    """
+
+    def __init__(self, *, signed=False, high=False, asked_up_to=USUAL, **kwargs):
+        self.signed, self.asked_up_to = signed, HIGH if high else asked_up_to
         kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal"}))
         super().__init__(max_length=20, **kwargs)
 
     def prepare_value(self, value):
         if not isinstance(value, Decimal):
             return value
-        # With its sign where the field would ask back what is meant.
-        sign = " %" if 0 < abs(value * 100) <= 1 else ""
-        return plain(value * 100) + sign
+        return in_percent(value, self.asked_up_to)
 
     def clean(self, value):
         text = super().clean(value)
         if not text:
             return None
-        number = read_number(text.replace("%", ""))
-        self._ask(text, number)
-        if number < 0 and not self.signed:
-            raise ValidationError(f"{text} is below zero: write it without the minus.")
-        if not -100 <= number <= 100:
-            raise ValidationError(f"{text} is more than the whole. Write 0 to 100 %.")
-        if number != number.quantize(Decimal("0.000001")):
-            raise ValidationError(f"{text} is finer than 0.000001 %.")
-        return number / 100
+        with faulted():
+            return read_percent(text, signed=self.signed, asked_up_to=self.asked_up_to)
 
-    def _ask(self, text, number):
-        most = Decimal(1) if self.high else Decimal("0.99999999")
-        if "%" not in text and 0 < abs(number) <= most:
-            raise ValidationError(
-                f"Is {plain(number)} % meant, or {plain(number * 100)} %? "
-                "Write it with the sign."
-            )
+
+HIGH_SHARES = (Measurement.What.PURITY, Measurement.What.SOAP_CONTENT)
+
+
+def share_field(what, **kwargs):
+    """The box for a reading of such a share, or for a limit of it."""
+    return PercentField(high=what in HIGH_SHARES, **kwargs)
 
 
 @dataclass(frozen=True)
@@ -200,12 +191,23 @@ class FloorPercentField(PercentField):
         return None if share is None else Share(share, floor)
 
 
+class CodeField(forms.CharField):
+    """A code or mark that somebody gives; the book gives one where it is left open."""
+
+    def __init__(self, **kwargs):
+        super().__init__(required=False, **kwargs)
+
+    def clean(self, value):
+        text = super().clean(value)
+        if text and (says := fault_of(text)):
+            raise ValidationError(says)
+        return text
+
+
 def find_lot(text):
     """The lot of a typed code, or a fault that stands beside the field."""
-    try:
+    with faulted():
         return lookup.find_lot(text)
-    except Refused as refusal:
-        raise ValidationError(str(refusal)) from refusal
 
 
 class LotField(forms.CharField):
@@ -266,3 +268,12 @@ class DayField(forms.DateField):
         )
         kwargs.setdefault("error_messages", {"invalid": "Write a day like 2026-01-31."})
         super().__init__(**kwargs)
+
+    def clean(self, value):
+        day = super().clean(value)
+        if day is not None:
+            try:
+                refuse_far(day)
+            except Refused as fault:
+                raise ValidationError(str(fault)) from fault
+        return day

@@ -5,23 +5,15 @@ from decimal import Decimal
 
 from django import forms
 
+from production.domain.number_text import read_number
 from production.domain.numbers import plain
+from production.domain.percent_text import ANY
 from production.forms.deed import DeedForm, RowForm
-from production.forms.fields import DayField, PercentField, read_number
+from production.forms.fields import DayField, PercentField, faulted
 
 _DEGREES = re.compile(
-    r"(?P<number>[-+\u2212\d.,]+)\s*\N{DEGREE SIGN}?\s*(?P<scale>[CF]?)", re.I
+    r"(?P<number>[^A-Za-z]+?)\s*\N{DEGREE SIGN}?\s*(?P<scale>[CF]?)", re.IGNORECASE
 )
-
-
-class PrintedPercent(PercentField):
-    """Percent as a document prints it, where small figures are the rule."""
-
-    def _ask(self, text, number):
-        """Nobody writes these as fractions."""
-
-    def prepare_value(self, value):
-        return plain(value * 100) if isinstance(value, Decimal) else value
 
 
 class DegreesField(forms.CharField):
@@ -41,7 +33,8 @@ class DegreesField(forms.CharField):
         found = _DEGREES.fullmatch(text.strip())
         if found is None:
             raise forms.ValidationError(f"{text} is no temperature. Write 93 or 200 F.")
-        number = read_number(found["number"])
+        with faulted():
+            number = read_number(found["number"])
         if found["scale"].upper() == "F":
             number = (number - 32) * 5 / 9
         if not -50 <= number <= 400:
@@ -52,7 +45,7 @@ class DegreesField(forms.CharField):
 class ConstituentRow(RowForm):
     tells = ("name", "share")
     name = forms.CharField(label="Constituent", required=False, max_length=160)
-    share = PrintedPercent(label="Of the fragrance, %", required=False)
+    share = PercentField(asked_up_to=ANY, label="Of the fragrance, %", required=False)
 
     def clean(self):
         facts = super().clean()
@@ -77,12 +70,14 @@ class DocumentForm(DeedForm):
         required=False,
         help_text="Section 9 of its safety data sheet; 200 F is read, too.",
     )
-    most = PrintedPercent(
+    most = PercentField(
+        asked_up_to=ANY,
         label="At most, % of what is rinsed off",
         required=False,
         help_text="Of the finished soap, for soap and other wash products.",
     )
-    vanillin = PrintedPercent(
+    vanillin = PercentField(
+        asked_up_to=ANY,
         label="Vanillin, % of the fragrance",
         required=False,
         help_text="With ethyl vanillin. 0 where the supplier says it holds none.",
@@ -120,7 +115,7 @@ class DocumentForm(DeedForm):
 class StrengthForm(forms.Form):
     """At which share it would be used, and how warm the soap is then."""
 
-    share = PrintedPercent(label="Share of the finished soap, %")
+    share = PercentField(asked_up_to=ANY, label="Share of the finished soap, %")
     warmth = DegreesField(
         label="Soap when it goes in, \N{DEGREE SIGN}C", required=False
     )

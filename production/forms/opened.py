@@ -5,6 +5,8 @@ from dataclasses import dataclass
 
 from django import forms
 
+from production.domain.numbers import whole_number
+
 
 @dataclass(frozen=True)
 class Between:
@@ -101,7 +103,8 @@ def _words(field, text):
     if isinstance(field, forms.BooleanField):
         return "yes" if text else "no"
     if text and isinstance(field, forms.ModelChoiceField):
-        row = field.queryset.filter(pk=text).first() if text.isdigit() else None
+        pk = whole_number(text)
+        row = None if pk is None else field.queryset.filter(pk=pk).first()
         return str(row) if row else text
     if isinstance(field, forms.ChoiceField):
         return str(dict(field.choices).get(text, text))

@@ -10,10 +10,12 @@ from production.forms.deed import DeedForm, PaperField
 from production.forms.fields import (
     AmountField,
     Choice,
+    CodeField,
     DayField,
     MoneyField,
     NumberField,
-    PercentField,
+    in_currency,
+    share_field,
 )
 from production.models import (
     Customer,
@@ -107,6 +109,9 @@ class LineForm(PutRightForm):
     recoverable_tax = MoneyField(label="Tax that comes back", required=False)
     shipping_weight = AmountField(label="Weight as shipped", unit="g", required=False)
 
+    def choose(self, thing):
+        in_currency(self, thing.purchase.currency)
+
     def stands(self, thing):
         price = thing.prices.last()
         money = ("price", "tax", "recoverable_tax")
@@ -131,6 +136,9 @@ class ExtraForm(PutRightForm):
     invoiced = DayField(label="Date of the bill")
     currency = CurrencyField(help_text=THAT_OF_THE_INVOICE)
     rate = NumberField(places=8, required=False, help_text=ITS_RATE)
+
+    def choose(self, thing):
+        in_currency(self, self.data.get("currency") or thing.purchase.currency)
 
 
 class ValueForm(PutRightForm):
@@ -202,7 +210,7 @@ class ReadingForm(PutRightForm):
 
     def choose(self, thing):
         if thing.what in Measurement.SHARES:
-            share = PercentField(label="What was really read, %")
+            share = share_field(thing.what, label="What was really read, %")
             self.fields["value"] = share
             self.initial["value"] = thing.value
 
@@ -233,6 +241,17 @@ FORMS = {
     OF.WORK: WorkForm,
     OF.LOSS: LossForm,
 }
+
+
+class ProperCodeForm(DeedForm):
+    """A code in place of one that nobody can read or type."""
+
+    reason_asked = True
+    code = CodeField(label="Code from now on")
+
+    def __init__(self, data=None):
+        super().__init__(data)
+        self.fields["code"].required = True
 
 
 class ExtendForm(DeedForm):

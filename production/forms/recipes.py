@@ -9,7 +9,7 @@ from production.domain.mixing import mix
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
 from production.forms.deed import DeedForm, RowForm
-from production.forms.fields import Choice, NumberField, PercentField
+from production.forms.fields import Choice, NumberField, PercentField, share_field
 from production.forms.lots import SHARES
 from production.models import Item, Measurement, Stage, Version
 from production.models.formulas import MOST_REST, MOST_SHELF, TERMS
@@ -63,7 +63,7 @@ class CheckRow(RowForm):
     def clean(self):
         facts = super().clean()
         field = (
-            PercentField(required=False)
+            share_field(facts["what"], required=False)
             if facts.get("what") in SHARES
             else NumberField(signed=True, required=False)
         )
@@ -100,6 +100,7 @@ class RecipeForm(DeedForm):
     target_soap = PercentField(
         label="Wanted soap content, %",
         required=False,
+        high=True,
         help_text="The water is then worked out from what the paste holds.",
     )
     loss = PercentField(label="Expected loss, % of what goes in", required=False)

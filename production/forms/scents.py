@@ -6,7 +6,13 @@ from production import actions
 from production.domain.craft_day import in_one_pot
 from production.forms.days import Bench
 from production.forms.deed import DeedForm, RowForm, released_lots, taps
-from production.forms.fields import AmountField, Choice, LotField, SourceField
+from production.forms.fields import (
+    AmountField,
+    Choice,
+    CodeField,
+    LotField,
+    SourceField,
+)
 from production.forms.losses import AsksWhere, RestField
 from production.models import Item, Stage, Version
 from production.reads.packs import open_packs
@@ -64,7 +70,7 @@ class ScentRow(AsksWhere, RowForm):
         required=False,
         empty_label="without a recipe",
     )
-    code = forms.CharField(label="Own code of the lot", required=False, max_length=60)
+    code = CodeField(label="Own code of the lot")
     lost_as = RestField()
 
     def clean(self):

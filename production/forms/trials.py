@@ -1,15 +1,15 @@
 """Samples of one soap at the bench, and the looks at them."""
 
 import re
-from decimal import Decimal
 
 from django import forms
 
 from production import actions
 from production.domain.papers import clean_name, read_paper, refuse_size
+from production.domain.percent_text import ANY, read_percent
 from production.domain.refusal import Refused
 from production.forms.deed import DeedForm, RowForm, released_lots
-from production.forms.fields import AmountField, Choice, read_number
+from production.forms.fields import AmountField, Choice, faulted
 from production.forms.places import standing_place
 from production.forms.scents import GRAMS_MADE, SoapField
 from production.models import Item, Step
@@ -33,10 +33,11 @@ def read_shares(text):
 
 
 def _share(token):
-    number = read_number(token)
-    if not 0 <= number < 100:
+    with faulted():
+        share = read_percent(token, asked_up_to=ANY)
+    if share == 1:
         raise forms.ValidationError(f"{token} % is not from 0 up to less than 100 %.")
-    return Decimal(number) / 100
+    return share
 
 
 class SharesField(forms.CharField):

@@ -15,6 +15,10 @@ from django.core.management.base import (
 from django.db import DatabaseError
 
 from production.domain.refusal import Refused
+from production.domain.room import no_room
+
+# Signs of a page that a console may not have.
+_CONSOLE = str.maketrans({"\N{NARROW NO-BREAK SPACE}": " ", "\N{MINUS SIGN}": "-"})
 
 
 class _HelpFormatter(DjangoHelpFormatter, RawDescriptionHelpFormatter):
@@ -38,14 +42,19 @@ class HouseCommand(BaseCommand):
     def handle(self, *args, **options):
         try:
             if text := self.answer(**options):
-                self.stdout.write(text)
+                self.stdout.write(text.translate(_CONSOLE))
         except Refused as refusal:
-            raise CommandError(str(refusal)) from refusal
+            raise CommandError(no_room(refusal) or str(refusal)) from refusal
+        except OSError as fault:
+            if says := no_room(fault):
+                raise CommandError(says) from fault
+            raise
         except DatabaseError as fault:
-            raise CommandError(
+            says = (
                 f"The database does not answer as it should ({fault}). Is it running, "
                 "and has python manage.py migrate been run?"
-            ) from fault
+            )
+            raise CommandError(no_room(fault) or says) from fault
         except ArithmeticError as fault:
             raise CommandError(
                 "A figure is too large or too fine to be worked with: check them."

@@ -11,6 +11,7 @@ from typing import Any
 from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.db.models.functions import Upper
 
+from production.domain.code_shape import of_address
 from production.domain.codes import completed, mistyped, normalise
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
@@ -22,6 +23,7 @@ from production.models import (
     Movement,
     Purchase,
     PurchaseLine,
+    Restated,
 )
 
 MOST, MOST_NAMED = 12, 50
@@ -56,7 +58,7 @@ def find_lot(text: str) -> Lot:
     A code as it stands comes first. Only what nothing is called may be mistyped.
     """
     lots = Lot.objects.select_related("item", "batch")
-    for spelling in dict.fromkeys((text, text.strip())):
+    for spelling in dict.fromkeys((text, text.strip(), _of_address(text.strip()))):
         if lot := lots.filter(code=spelling).first():
             return lot
     called = lots_called(text)
@@ -97,9 +99,23 @@ def lots_called(text: str) -> list[Lot]:
             _called(stands, "supplier_lot", spellings).values("pk"),
             stands.filter(batch__in=batches.values("pk")).values("pk"),
             stands.filter(line__in=lines.values("pk")).values("pk"),
+            _called(_given_anew(), "before", spellings).values("row"),
         )
     )
     return list(_told({row["pk"] for row in pks}).order_by("pk"))
+
+
+def _given_anew() -> QuerySet[Restated]:
+    """What was said of codes: a lot answers to the one that it had before."""
+    return Restated.objects.filter(of=Restated.Of.LOT, field="code").order_by()
+
+
+def _of_address(text: str) -> str:
+    """An odd code may be typed as its address writes it."""
+    try:
+        return of_address(text)
+    except ValueError:
+        return text
 
 
 def _called(rows: QuerySet[Any], column: str, spellings: list[str]) -> QuerySet[Any]:

@@ -45,6 +45,7 @@ WORDS: Mapping[str, str] = {
     "name_on_label": "label name",
     "group": "part",
     "active": "may sign in",
+    "tries": "wrong passwords",
     "low": "from",
     "high": "to below",
     "silent": "says nothing",
@@ -79,8 +80,10 @@ THINGS: Mapping[str, Thing] = {
     OF.EXTRA_COST: Thing(
         ExtraCost, ("kind", "amount", "by", "invoiced", "currency", "rate")
     ),
-    OF.LOT: Thing(Lot, ("item", "supplier_lot", "net_mass", "expires"), header=True),
-    OF.BATCH: Thing(Batch, ("started", "expected"), header=True),
+    OF.LOT: Thing(
+        Lot, ("code", "item", "supplier_lot", "net_mass", "expires"), header=True
+    ),
+    OF.BATCH: Thing(Batch, ("code", "started", "expected"), header=True),
     OF.SALE: Thing(Sale, ("number", "on", "customer", "channel"), header=True),
     OF.SALE_LINE: Thing(SaleLine, ("unit_price",)),
     OF.ENTRY: Thing(Movement, ("value",)),

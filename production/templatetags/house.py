@@ -6,7 +6,7 @@ from django import template
 from django.utils.html import format_html
 
 from production.domain.checks import OF_ALKALI
-from production.domain.numbers import plain
+from production.domain.numbers import grouped, plain
 from production.models import TAKEN_BACK_WHOLE, Measurement, Movement
 from production.reads.clock import told_at
 
@@ -85,13 +85,6 @@ def menu(context, which):
     return [(entry, words, entry in (here, name)) for entry, words in rows]
 
 
-def thousands(value):
-    """``12,345.6``: plain, in groups."""
-    whole, _, part = plain(abs(value)).partition(".")
-    minus = "\u2212" if value < 0 else ""
-    return f"{minus}{int(whole):,}" + (f".{part}" if part else "")
-
-
 @register.filter
 def amount(value, unit="g"):
     """A figure with its unit small beside it; a missing one is a dash, never zero."""
@@ -100,7 +93,7 @@ def amount(value, unit="g"):
     words = {"piece": "pc" if value == 1 else "pcs"}.get(str(unit), str(unit))
     return format_html(
         '<span class="figure">{} <small>{}</small></span>',
-        thousands(Decimal(value)),
+        grouped(Decimal(value)),
         words,
     )
 
@@ -110,7 +103,7 @@ def percent(value):
     if value is None or value == "":
         return "\u2013"
     return format_html(
-        '<span class="figure">{} <small>%</small></span>', thousands(value * 100)
+        '<span class="figure">{} <small>%</small></span>', grouped(value * 100)
     )
 
 
@@ -166,7 +159,7 @@ def tenth(value):
     return (
         "\u2013"
         if value is None
-        else thousands(value.quantize(Decimal("0.1"), ROUND_HALF_UP))
+        else grouped(value.quantize(Decimal("0.1"), ROUND_HALF_UP))
     )
 
 
@@ -175,7 +168,7 @@ def money(value, currency=""):
     """At least two places, so that columns line up."""
     if value is None or value == "":
         return "unknown"
-    text = thousands(value)
+    text = grouped(value)
     whole, _, part = text.partition(".")
     return format_html(
         '<span class="figure">{} <small>{}</small></span>',
@@ -207,7 +200,7 @@ def limit(check, which):
     value = getattr(check, which)
     if value is None:
         return "\u2013"
-    return percent(value) if check.what in SHARES else thousands(value)
+    return percent(value) if check.what in SHARES else grouped(value)
 
 
 @register.filter

@@ -31,6 +31,8 @@ def carries(context):
     user = getattr(context.get("request"), "user", None)
     if user is None or not user.is_authenticated:
         return ""
+    # What is being typed must be found again by Back: config/middleware.py asks.
+    context["request"].carries_typing = True
     drawn = format_html('<input type="hidden" name="who" value="{}">', hand_of(user))
     opened = getattr(context.get("form"), "opened_with", "")
     if opened:

@@ -62,6 +62,5 @@ def attachment(request, pk):
         headers={
             "Content-Disposition": content_disposition_header(True, found.name),
             "X-Content-Type-Options": "nosniff",
-            "Cache-Control": "private",
         },
     )

@@ -8,6 +8,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from production import actions
+from production.domain.code_shape import remark
 from production.filters import BatchFilter
 from production.forms.batches import (
     BatchForm,
@@ -204,6 +205,7 @@ def batch(request, code):
         "production/batch.html",
         {
             "batch": found,
+            "odd_code": remark(found.code),
             "stops": ((), ()) if found.done else stops_of(found),
             "entries": entries,
             "yielded": yielded,

@@ -147,10 +147,11 @@ def _as_of_today(request):
 
 
 def price(request, pk):
-    line = get_object_or_404(PurchaseLine.objects.select_related("item"), pk=pk)
+    lines = PurchaseLine.objects.select_related("item", "purchase")
+    line = get_object_or_404(lines, pk=pk)
     return write_page(
         request,
-        PriceForm(request.POST or None),
+        PriceForm(request.POST or None, purchase=line.purchase),
         actions.price_line,
         extra={"line": line},
         title=f"Price {line.item or line.text}",
@@ -165,7 +166,7 @@ def extra_cost(request, pk):
     found = get_object_or_404(Purchase, pk=pk)
     return write_page(
         request,
-        ExtraCostForm(request.POST or None),
+        ExtraCostForm(request.POST or None, purchase=found),
         actions.add_extra_cost,
         extra={"purchase": found},
         title=f"Add an extra cost to {found}",

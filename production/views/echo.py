@@ -4,6 +4,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import render
 
+from production.domain.numbers import whole_number
 from production.domain.refusal import Refused
 from production.domain.units import read_amount
 from production.forms.fields import find_lot
@@ -23,8 +24,8 @@ def _typed(request, *ends):
 def _source(request):
     """The item that the row is about: by its lot's code, its name, or its number."""
     code, item = _typed(request, "lot"), _typed(request, "item")
-    if item.isdigit():
-        return Item.objects.filter(pk=item).first()
+    if (pk := whole_number(item)) is not None:
+        return Item.objects.filter(pk=pk).first()
     lot = lot_or_none(code)
     return lot.item if lot else None
 

@@ -36,11 +36,8 @@ def hand_in(data):
 
 def keep_typed(request):
     """Lay by what was typed; whether that could be done. A password is never kept."""
-    sent = request.POST.copy()
+    sent = without_secrets(request.POST)
     who = hand_in(sent)
-    for name in list(sent):
-        if SECRET in name or name == "csrfmiddlewaretoken":
-            del sent[name]
     text = sent.urlencode()
     if not who or len(text) > MOST:
         return False
@@ -56,6 +53,15 @@ def keep_typed(request):
         }
     }
     return True
+
+
+def without_secrets(sent):
+    """What may be shown again of a form: no password, nothing for one sending only."""
+    sent = sent.copy()
+    for name in list(sent):
+        if SECRET in name or name == "csrfmiddlewaretoken":
+            del sent[name]
+    return sent
 
 
 def show_again(request):

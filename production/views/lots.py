@@ -9,6 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
 from production.actions.workshop import add_place, change_place
+from production.domain.code_shape import remark
 from production.filters import LotFilter, StandingFilter
 from production.forms.cards import PlaceForm
 from production.forms.deed import today
@@ -92,6 +93,7 @@ def lot(request, code):
         "production/lot.html",
         {
             "lot": found,
+            "odd_code": remark(found.code),
             "balance": balance,
             "terms": terms(balance, found, traced),
             "state": (state := _state_of(found, apart)),

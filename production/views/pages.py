@@ -1,12 +1,14 @@
 """The two shapes of a page: one that writes a deed, one that lists."""
 
 from django.contrib import messages
+from django.core.paginator import EmptyPage
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.html import format_html
 from django_tables2 import RequestConfig
 
 from production.actions.deeds import Retold
+from production.domain.numbers import whole_number
 from production.forms import DeedForm, today
 from production.models import Deed, Movement
 from production.views.kept import forget_typed, hand_in
@@ -14,7 +16,7 @@ from production.views.sending import beside, question, sent
 from production.views.sheets import taken_as_sheet
 from production.views.weighed import LOOK
 
-PER_PAGE = 25
+PER_PAGE, MOST_PER_PAGE = 25, 500
 
 
 def write_page(request, form, act, *, title, to=None, done="", extra=None, **words):
@@ -44,11 +46,9 @@ def write_page(request, form, act, *, title, to=None, done="", extra=None, **wor
             if result is not None:
                 return _moved_on(request, form, result, to, done or title)
             page["changed"] = changed
-    elif hasattr(request, "laid_by"):
-        page["laid_by"] = request.laid_by
-        if isinstance(form, DeedForm):
-            form.is_valid()
-            form.forget_what_is_missing()
+    elif hasattr(request, "laid_by") and isinstance(form, DeedForm):
+        form.is_valid()
+        form.forget_what_is_missing()
     return render(request, template, page)
 
 
@@ -102,5 +102,17 @@ def list_page(request, table, queryset, narrowed, **words):
     if request.GET.get("sheet") == "xlsx":
         RequestConfig(request, paginate=False).configure(rows)
         return taken_as_sheet(request, rows, words["title"], filters)
-    RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(rows)
+    paged(request, rows)
     return render(request, template, {"table": rows, "filters": filters, **words})
+
+
+def paged(request, table, per_page=PER_PAGE):
+    """Sort a table and show one page of it; an odd number asks for the first page."""
+    RequestConfig(request, paginate=False).configure(table)
+    asked = whole_number(request.GET.get(table.prefixed_per_page_field, ""))
+    page = whole_number(request.GET.get(table.prefixed_page_field, "")) or 1
+    many = min(asked or per_page, MOST_PER_PAGE)
+    try:
+        table.paginate(per_page=many, page=page)
+    except EmptyPage:
+        table.page = table.paginator.page(table.paginator.num_pages)

@@ -2,8 +2,8 @@
 
 from production.domain.drawing import layout
 from production.domain.family import fold
+from production.domain.numbers import grouped
 from production.reads.family import pot_key
-from production.templatetags.house import thousands
 
 # How wide a letter is in the widest of the usual fonts, and the paper beside it.
 CODE, WORD, BESIDE = 9, 6.65, 11
@@ -123,4 +123,4 @@ def _says(line, words):
 
 def _figure(value, unit):
     words = {"piece": "pc" if value == 1 else "pcs"}.get(unit, unit)
-    return f"{thousands(value)} {words}"
+    return f"{grouped(value)} {words}"

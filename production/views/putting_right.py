@@ -1,10 +1,11 @@
-"""A longer life for a lot: a decision of its own, with the test it rests on."""
+"""Decisions of their own: a longer life for a lot, a code in place of an odd one."""
 
 from django.shortcuts import get_object_or_404
 
 from production import actions
-from production.forms.putting_right import ExtendForm
-from production.models import Lot
+from production.domain.code_shape import fault_of, shown
+from production.forms.putting_right import ExtendForm, ProperCodeForm
+from production.models import Batch, Lot
 from production.views.pages import write_page
 
 
@@ -21,4 +22,27 @@ def extend(request, code):
         button="Extend it",
         done=f"{lot} keeps longer.",
         to=lot,
+    )
+
+
+def lot_code(request, pk):
+    return _proper_code(request, get_object_or_404(Lot, pk=pk))
+
+
+def batch_code(request, pk):
+    return _proper_code(request, get_object_or_404(Batch, pk=pk))
+
+
+def _proper_code(request, thing):
+    return write_page(
+        request,
+        ProperCodeForm(request.POST or None),
+        actions.give_proper_code,
+        extra={"thing": thing},
+        title=f"Give {shown(thing.code)} a proper code",
+        says=f"{fault_of(thing.code)} An owner gives it another one; the old one stays "
+        "written, and finds it still. A label that bears the old one is printed anew.",
+        button="Give it this code",
+        done="It has its code.",
+        to=lambda deed: type(thing).objects.get(pk=thing.pk),
     )

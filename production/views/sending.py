@@ -5,6 +5,7 @@ from uuid import uuid4
 from django.db import transaction
 
 from production.actions.deeds import Retold, ensure_same, take_the_pen
+from production.domain.numbers import whole_number
 from production.domain.refusal import Refused
 from production.forms import DeedForm, attempt, today
 from production.forms.opened import Opened
@@ -93,7 +94,5 @@ def _shown(first):
 
 def beside(request):
     """The deed beside which a second entry is being written, if it is."""
-    text = request.POST.get("beside", "")
-    if not text.isdigit() or len(text) > 18:
-        return None
-    return Deed.objects.filter(pk=text).first()
+    pk = whole_number(request.POST.get("beside", ""))
+    return None if pk is None else Deed.objects.filter(pk=pk).first()

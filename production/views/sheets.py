@@ -61,7 +61,6 @@ def purchase_sheet(request):
 
 def _page(request, form, **words):
     page = {"form": form, "title": "Read purchases from a sheet", **words}
-    page["laid_by"] = getattr(request, "laid_by", None)
     return render(request, "production/purchase_sheet.html", page)
 
 

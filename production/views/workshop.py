@@ -13,6 +13,7 @@ from production.actions.people import (
     change_person,
     is_owner,
     set_password,
+    unlock,
 )
 from production.actions.workshop import (
     add_vessel,
@@ -23,6 +24,7 @@ from production.forms.cards import (
     NewPasswordForm,
     PartForm,
     PersonForm,
+    UnlockForm,
     VesselForm,
     WorkshopForm,
 )
@@ -142,6 +144,22 @@ def person_password(request, pk):
         says="For somebody who forgot theirs. Tell it to them, and let them change it.",
         button="Give the password",
         done=f"{found} may sign in with the new password.",
+        to="workshop",
+    )
+
+
+def person_unlock(request, pk):
+    found = get_object_or_404(get_user_model(), pk=pk)
+    return signed_page(
+        request,
+        UnlockForm(request.POST or None),
+        unlock,
+        extra={"person": found},
+        title=f"Let {found} in again",
+        says="After too many wrong passwords a name is shut out for up to an hour, "
+        "where they were typed. This forgets them; the password stays as it is.",
+        button="Forget the wrong passwords",
+        done=f"{found} may try again.",
         to="workshop",
     )
 

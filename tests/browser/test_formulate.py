@@ -98,7 +98,15 @@ def write_tideline(walk):
     slip(walk, "10 % more than the whole", lines__2__share="18", right="")
     slip(walk, "Tick that the lye excess is on purpose", superfat="-2", right="2")
     slip(walk, "Is 0.899 % meant, or 89.9 %?", koh_purity="0.899", right="")
-    comes_to(walk, "1,329", "2,924", "8 %", "64", "0.3 % to 4.5 %", "the test decides")
+    comes_to(
+        walk,
+        "1\u202f329",
+        "2\u202f924",
+        "8 %",
+        "64",
+        "0.3 % to 4.5 %",
+        "the test decides",
+    )
     walk.press("Write the recipe")
     walk.sees("Tideline, cook", "70 %", "22 %", "8 %", "the test decides")
 
@@ -115,7 +123,7 @@ def write_slipway(walk):
     comes_to(walk, "1,800 can be read in two ways. Write 1800 or 1.8.")
     walk.fill(lines__0__weight="1800")
     walk.fill(release="check", rest_days="1")
-    comes_to(walk, "4,000 g", "910", "2,002", "45 %", "It may be lye-heavy")
+    comes_to(walk, "4\u202f000 g", "910", "2\u202f002", "45 %", "It may be lye-heavy")
     walk.press("Write the recipe")
     walk.sees("45 %", "40 %", "15 %")
 
@@ -143,7 +151,7 @@ def write_the_stages_after(walk):
     walk.fill(lines__0__item="Tideline, finished", lines__0__each="245")
     walk.fill(lines__1__item="8 fl oz bottle and cap", lines__1__each="1")
     walk.fill(lines__2__item="Label", lines__2__each="1")
-    comes_to(walk, "24,500 g")
+    comes_to(walk, "24\u202f500 g")
     walk.press("Write the recipe")
     walk.sees("245 g", "10 days of rest")
 

@@ -35,7 +35,7 @@ def test_what_was_typed_stays(walk):
     assert focused(walk) == "refused"
     assert Deed.objects.filter(verb="count a lot").count() == 1
     walk.send("Write it as a second entry")
-    walk.sees("8,970")
+    walk.sees("8\u202f970")
 
     walk.open(count)
     assert not found(walk)
@@ -86,3 +86,17 @@ def test_back_to_a_form_that_was_refused_and_mended(walk):
     walk.press("Write it as a second entry")
     walk.page.go_back()
     stands(walk, amount="2000", value="15", supplier_lot="G-4")
+
+
+def test_after_signing_out_back_shows_nothing(walk):
+    lot = make.lot("K-1", grams="9000")
+    for path in (lot.get_absolute_url(), reverse("lot-count", args=[lot.code])):
+        walk.open(path)
+        walk.sees("K-1")
+        walk.page.locator("footer button").click()
+        walk.page.wait_for_url("**/login/**")
+        walk.page.go_back()
+        walk.page.wait_for_url("**/login/**")
+        assert walk.page.locator("h1").inner_text() == "Sign in"
+        walk.fill(username="ines", password="kettle and spoon 7")
+        walk.send()

@@ -35,16 +35,16 @@ def test_contents_are_read_exactly(typed, amount, by_volume):
 @pytest.mark.parametrize(
     ("typed", "says"),
     [
-        ("", "nothing is none"),
-        ("8", "8 is none"),
-        ("a bottle", "a bottle is none"),
-        ("-8 fl oz", "-8 fl oz is none"),
-        ("8 fl oz + 1 fl oz", "is none"),
+        ("", "nothing stands there"),
+        ("8", "8 is no unit of a label"),
+        ("a bottle", "a bottle is not an amount"),
+        ("-8 fl oz", "-8 fl oz is not an amount"),
+        ("8 fl oz + 1 fl oz", "is not an amount"),
         ("0 mL", "is no bottle"),
         ("9000 L", "is no bottle"),
         ("8 pieces", "pieces is no unit of a label"),
         ("8 oz 20 mL", "mixes weight and volume"),
-        ("1,000 mL", "Write 1000 or 1.000"),
+        ("1,000 mL", "Write 1000 or 1"),
     ],
 )
 def test_what_is_no_contents_is_refused_with_what_to_write(typed, says):

@@ -109,7 +109,7 @@ def test_a_file_is_saved_by_the_browser_and_never_run(desk, name, raw, kind):
     assert answer["Content-Type"] == kind
     assert answer["Content-Disposition"] == f'attachment; filename="{name}"'
     assert answer["X-Content-Type-Options"] == "nosniff"
-    assert answer["Cache-Control"] == "private"
+    assert answer["Cache-Control"] == "no-store, private"
 
 
 def test_a_name_breaks_out_of_no_header(desk):

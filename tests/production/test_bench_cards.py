@@ -113,7 +113,7 @@ class TestWhereAnItemWorks:
             ({"ph_low": "7", "ph_high": "6"}, "below the lower one"),
             ({"ph_high": "15"}, "between 0 and 14"),
             ({"most": "120"}, "more than the whole"),
-            ({"most": "0.5"}, "Write it with the sign"),
+            ({"most": "0.05"}, "Write it with the sign"),
         ],
     )
     def test_what_cannot_be_is_refused(self, desk, facts, says):

@@ -55,6 +55,8 @@ def told(request, desk):
 
 
 def plain_text(html):
+    """On a page a thin space stands between groups, on paper a comma."""
+    html = html.replace("\u202f", ",")
     return " ".join(unescape(re.sub(r"<[^>]+>", " ", html)).split())
 
 

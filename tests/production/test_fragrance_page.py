@@ -10,7 +10,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from production.forms.fragrance import DegreesField, PrintedPercent
+from production.forms.fragrance import ConstituentRow, DegreesField
 from production.models import FragranceDocument
 from tests import make
 from tests.production.test_fragrance_documents import note, scent
@@ -58,9 +58,10 @@ def test_what_is_no_flash_point_is_refused(typed_in):
 
 
 def test_small_percents_are_read_as_printed():
-    assert PrintedPercent().clean("0.5") == Decimal("0.005")
+    share = ConstituentRow.base_fields["share"]
+    assert share.clean("0.05") == Decimal("0.0005")
     with pytest.raises(ValidationError):
-        PrintedPercent().clean("150")
+        share.clean("150")
 
 
 def test_the_page_keeps_every_promise(desk):

@@ -246,7 +246,7 @@ def line(**facts):
         ([line(kind="gossip")], r"Line 2, purchase: .*gossip"),
         ([line(status="fine")], r"Line 2, purchase: .*fine"),
         ([line(lot=7)], r"'lot' is a text in quotes, not 7"),
-        ([line(lot="x" * 61)], r"Line 2, purchase: .*60"),
+        ([line(lot="x" * 61)], r"Line 2, purchase: .*40"),
         ([OIL | {"date": "5 January"}], r"'date' is a day like 2026-01-31"),
         ([OIL | {"lines": []}], r"Line 2, purchase: .*at least one line"),
         ([OIL | {"lines": "R1"}], r"Line 2, purchase: 'lines' is a list"),

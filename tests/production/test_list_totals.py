@@ -50,7 +50,7 @@ def test_grams_and_pieces_are_never_added_together(desk):
     assert last(desk, "places") == ["In all", None, None, 1235, 50]
     page = desk.get(reverse("lots")).content.decode()
     drawn = page.split("<tfoot>")[1].split("</tfoot>")[0]
-    for words in ("In all", "1,235 <small>g<", "50 <small>pcs<"):
+    for words in ("In all", "1\u202f235 <small>g<", "50 <small>pcs<"):
         assert words in drawn
 
 

@@ -226,9 +226,9 @@ def test_paste_that_stands_ready_is_used_first(desk, shop):
     answer = ask(desk, shop, ready="on")
     plan = planned(answer)
     assert abs(plan["cook"].comes_out - D(float(PASTE - 1000))) < D("0.001")
-    assert "PASTE-0 1,000 g the stage before" in says(answer)
+    assert "PASTE-0 1 000 g the stage before" in says(answer)
     # Without the word it stays where it is.
-    assert "PASTE-0 1,000 g" not in says(ask(desk, shop))
+    assert "PASTE-0 1 000 g" not in says(ask(desk, shop))
 
 
 def test_where_all_the_paste_stands_ready_nothing_is_cooked(desk, shop):

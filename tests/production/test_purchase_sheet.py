@@ -447,7 +447,7 @@ def test_dates_figures_and_shares_of_a_spreadsheet_are_read(book):
         formats={
             "F2": '0.0\\ \\k\\g;-0.0" lb"',
             "H2": "0.0%",
-            "G2": '[$€-407]0.00" EUR"',
+            "G2": '[$$-409]0.00" USD"',
         },
     )
     found = read(raw)

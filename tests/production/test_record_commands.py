@@ -27,6 +27,8 @@ NEEDS_A_DEMO = {
     "statement 2026",
     "demo",
     "serve",
+    "add_owner",
+    "unlock",
 }
 
 

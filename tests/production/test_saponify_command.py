@@ -181,7 +181,7 @@ def oil(**changes):
         (oil(grams=None), r"Add oils\[0\].grams"),
         (oil(sv="190,5"), r"Write oils\[0\].sv as a plain number"),
         (oil(sv=True), r"Write oils\[0\].sv as a number"),
-        (oil(sv="NaN"), "saponification value of olive as a number"),
+        (oil(sv="NaN"), r"Write oils\[0\].sv as a plain number"),
         (oil(kind="butter"), "a fat, an acid or a wax"),
         (oil(name=7), "as a text"),
         (without("superfat"), "Add superfat"),

@@ -131,7 +131,7 @@ def test_a_held_lot_leads_to_its_release(desk):
     actions.hold_lot(lot=make.lot("L1"), reason="cloudy", **make.act(9))
     held = lines(start(desk))["Held"]
     assert held == [
-        ("rapeseed oil L1 1,000 g Release it: rapeseed oil L1", "/release/L1/")
+        ("rapeseed oil L1 1 000 g Release it: rapeseed oil L1", "/release/L1/")
     ]
 
 
@@ -146,7 +146,7 @@ def test_an_item_is_short_below_its_level_and_not_at_it(desk):
     watch(oil, "1000.001")
     assert lines(start(desk))["Short"] == [
         (
-            "rapeseed oil 1,000 g released, short below 1,000.001 g "
+            "rapeseed oil 1 000 g released, short below 1 000.001 g "
             "Record a purchase: rapeseed oil",
             "/purchases/record/",
         )
@@ -157,7 +157,7 @@ def test_only_what_is_released_counts_against_being_short(desk):
     oil = make.lot(grams="1000").item
     make.lot(grams="500", status="quarantine")
     watch(oil, "1200")
-    assert "1,000 g released" in lines(start(desk))["Short"][0][0]
+    assert "1 000 g released" in lines(start(desk))["Short"][0][0]
 
 
 def test_an_item_of_which_nothing_is_left_is_short(desk):
@@ -195,7 +195,7 @@ def test_what_expires_within_a_month_is_told_and_what_has_is_discarded(desk):
 def test_a_purchase_without_a_price_leads_to_writing_it(desk):
     lot = make.lot("L1", price=None)
     ((line, link),) = lines(start(desk))["Price still missing"]
-    assert "1,000 g from Northmere Oils" in line
+    assert "1 000 g from Northmere Oils" in line
     assert link == reverse("line-price", args=[lot.line_id])
     actions.price_line(line=lot.line, price=Decimal(9), **make.act(9))
     assert "every purchase has its price" in calm(start(desk))

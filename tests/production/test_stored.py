@@ -32,15 +32,15 @@ class TestTheSum:
         assert weigh_now(D(1000), row.then, row.now) == D("952.429")
         assert Weighing(D(4940), D(4705), (row,)).says == (
             "It holds 67.5 % soap now, 64.3 % before. Where you would have weighed "
-            "1,000 g, weigh 952.4 g now.",
+            "1\u202f000 g, weigh 952.4 g now.",
         )
 
     def test_a_tub_of_flakes_that_drew_damp(self):
         row = restate(Restated("purity", D("0.899"), D("0.899")), D(9000), D(9410))
         assert row.now == D("0.859830")
         assert Weighing(D(9000), D(9410), (row,)).says == (
-            "It is 86.0 % pure now, 89.9 % before. Where the recipe says 1,000 g of "
-            "89.9 %, weigh 1,045.6 g now.",
+            "It is 86.0 % pure now, 89.9 % before. Where the recipe says 1\u202f000 g "
+            "of 89.9 %, weigh 1\u202f045.6 g now.",
         )
 
     def test_what_it_holds_is_not_known(self):
@@ -148,7 +148,7 @@ class TestThePage:
         deeds = Deed.objects.count()
         answer = desk.post(self.url(), sent)
         page = unescape(answer.content.decode())
-        assert "weigh 1,045.6 g now" in page
+        assert "weigh 1\u202f045.6 g now" in page
         assert "nothing written yet" in page
         assert typed(answer)["found"] == "9410 g"
         assert Deed.objects.count() == deeds
@@ -165,7 +165,7 @@ class TestThePage:
     def test_the_message_and_the_lot_say_what_to_weigh(self, desk):
         make.koh("0.899", grams="9000")
         answer = fill(desk, self.url(), found="9410 g", on="2026-03-06")
-        said = "Where the recipe says 1,000 g of 89.9 %, weigh 1,045.6 g now."
+        said = "Where the recipe says 1\u202f000 g of 89.9 %, weigh 1\u202f045.6 g now."
         assert desk.get(answer.url).content.decode().count(said) == 2
         assert desk.get(answer.url).content.decode().count(said) == 1
 

@@ -137,14 +137,14 @@ class TestBrine:
         shown = asked(desk, "brine", strength="20", water="1 kg")
         assert figures(shown) == {"Salt": 250, "Water": 1000, "Brine": 1250}
         text = said(shown)
-        assert f"1,000 g water {TIMES} 20 {OVER} (100 \N{MINUS SIGN} 20)" in text
-        assert "1.1478 g/mL at 20 °C: it takes 1,089 mL." in text
+        assert f"1 000 g water {TIMES} 20 {OVER} (100 \N{MINUS SIGN} 20)" in text
+        assert "1.1478 g/mL at 20 °C: it takes 1 089 mL." in text
 
     def test_what_twenty_per_cent_may_mean(self, desk):
         """16.7 % to 100 g of water, 17.7 % in 100 mL, worked by hand."""
         text = said(asked(desk, "brine", strength="20", water="1000"))
-        assert "20 g in 100 g of the whole 20 % 250 1,000" in text
-        assert "20 g to 100 g of water 16.7 % 200 1,000" in text
+        assert "20 g in 100 g of the whole 20 % 250 1 000" in text
+        assert "20 g to 100 g of water 16.7 % 200 1 000" in text
         assert re.search(r"20 g in 100 mL of the whole 17\.7 % 21\d", text)
 
     def test_from_salt_and_from_the_whole_in_volume(self, desk):

@@ -1,13 +1,8 @@
 """``serve``: put the house on the network, once it is fit for it."""
 
-from django.core.exceptions import ImproperlyConfigured
-from django.db import DatabaseError
-
 from config.apart import refuse_out_of_place
-from config.env import secret
-from config.health import unapplied
-from config.serving import BIND, refuse_taken, serve
-from production.domain.refusal import Refused
+from config.health import refuse_unfit
+from config.serving import BIND, refuse_taken, refuse_unsafe, serve
 from production.management.house import HouseCommand
 
 
@@ -16,8 +11,9 @@ class Command(HouseCommand):
     example = """\
   SECRET_KEY=a-long-random-text python manage.py serve --bind 127.0.0.1:8000
 
-It needs SECRET_KEY and a migrated database. For people outside this computer put a
-web server with a certificate in front of it, and set ALLOWED_HOSTS and HTTPS=yes.
+It needs a SECRET_KEY of 50 characters or more and a migrated database. For people
+outside this computer put a web server with a certificate in front of it, and set
+ALLOWED_HOSTS and HTTPS=yes; TRUSTED_PROXY where that server is another machine.
 """
 
     def add_arguments(self, parser):
@@ -26,18 +22,8 @@ web server with a certificate in front of it, and set ALLOWED_HOSTS and HTTPS=ye
         )
 
     def answer(self, *, bind, **options):
-        try:
-            secret("SECRET_KEY", spare=None)
-            waiting = unapplied()
-        except ImproperlyConfigured as fault:
-            raise Refused(str(fault)) from fault
-        except DatabaseError as fault:
-            raise Refused(f"The database does not answer: {fault}") from fault
-        if waiting:
-            raise Refused(
-                f"The database waits for {len(waiting)} migrations, first {waiting[0]}."
-                " Run python manage.py migrate."
-            )
+        refuse_unsafe()
+        refuse_unfit()
         refuse_out_of_place()
         refuse_taken(bind)
         serve(bind)

@@ -64,6 +64,19 @@
     }
   }
 
+  // Brought back from the browser's own store after its person signed out, a page goes.
+  const seat = document.cookie.split("; ").find((one) => one.startsWith("seat="));
+  const here = seat?.slice("seat=".length).replaceAll('"', "");
+  const brought = performance.getEntriesByType("navigation")[0]?.type === "back_forward";
+  function leave(again) {
+    const who = document.querySelector("main form[method=post] [name=who]");
+    if (!who || !again || who.value === here) return;
+    document.documentElement.hidden = true;
+    location.replace(location.href.replace(/([?&])sent(&|$)/, "$1").replace(/[?&]$/, ""));
+  }
+  leave(brought);
+  addEventListener("pageshow", (event) => leave(event.persisted));
+
   for (const form of document.querySelectorAll("main form[method=post]")) {
     if (!form.elements.who) continue;
     bring(form);

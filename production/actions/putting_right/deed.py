@@ -55,6 +55,10 @@ def put_right(
     ``confirmed``: whoever typed them has the paper in hand that says so.
     """
     reason_asked(deed, "putting a figure right")
+    if "code" in figures:
+        raise Refused(
+            "A code is no figure. Its page says whether it may be given anew."
+        )
     thing = _thing(of, row)
     named = dict(figures)
     prices = {name: named.pop(name) for name in buying.PRICES if name in named}

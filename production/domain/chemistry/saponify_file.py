@@ -5,7 +5,7 @@ Fractions throughout, never percent; numbers may stand as numbers or as strings.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import fields
-from decimal import ROUND_HALF_UP, Decimal, InvalidOperation, localcontext
+from decimal import ROUND_HALF_UP, Decimal, localcontext
 
 from production.domain.chemistry.constants import EXACT, ONE, ZERO
 from production.domain.chemistry.saponification import (
@@ -15,6 +15,7 @@ from production.domain.chemistry.saponification import (
     Recipe,
     Saponification,
 )
+from production.domain.number_text import read_figure
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
 
@@ -96,12 +97,10 @@ def _number(value: object, path: str) -> Decimal:
     """A float is refused: it has lost digits before it came here."""
     if isinstance(value, bool) or not isinstance(value, Decimal | int | str):
         raise Refused(f"Write {path} as a number.")
-    try:
-        return Decimal(value)
-    except InvalidOperation:
-        raise Refused(
-            f"Write {path} as a plain number such as 0.5: {value!r}."
-        ) from None
+    number = read_figure(value)
+    if number is None:
+        raise Refused(f"Write {path} as a plain number such as 0.5: {value!r}.")
+    return number
 
 
 def read_recipe(data: Mapping[str, object]) -> tuple[Recipe, dict[str, str]]:

@@ -42,6 +42,7 @@ class DilutionPlanForm(PlanForm):
     target = PercentField(
         label="Wanted soap content, %",
         required=False,
+        high=True,
         help_text="Left empty, the recipe says it.",
     )
     parts = NumberField(

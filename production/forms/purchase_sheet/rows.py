@@ -16,6 +16,7 @@ from production.forms.fields import (
     AmountField,
     MoneyField,
     NumberField,
+    in_currency,
     understand,
 )
 from production.models import ExtraCost, Item
@@ -39,6 +40,7 @@ ROWS = {
     "text": "of something not stocked",
     "extra": "of an extra cost",
 }
+OTHER_MONEY = f"Or write the other one under {WORDS['currency']}."
 # Nothing here is heavier: lead weighs 11.3 g/mL. A density in kg/m3 is caught.
 DENSEST = Decimal(12)
 
@@ -127,6 +129,16 @@ class PurchaseRowForm(LotFacts):
         super().__init__(dict(row.words))
         for field in self.fields.values():
             field.required = False
+            if isinstance(field, MoneyField):
+                field.mend = OTHER_MONEY
+        in_currency(self, self._currency())
+
+    def _currency(self):
+        """What the sums of this row are in; of an extra cost, its own."""
+        said = self.row.words
+        own = said.get("extra_currency") if "extra" in said else ""
+        invoiced = self.shelf.invoiced_in.get(said.get("number"))
+        return own or invoiced or self.shelf.currency
 
     def clean(self):
         facts = super().clean()
@@ -210,7 +222,8 @@ class PurchaseRowForm(LotFacts):
     @property
     def fit(self):
         """Whether every cell of it was understood."""
-        return not self.errors and all(self.row.words.values())
+        known = self.sort != "item" or self.card is not None
+        return known and not self.errors and all(self.row.words.values())
 
     def new_extra(self):
         facts = self.cleaned_data

@@ -52,6 +52,11 @@ class Shelf:
         self.closed = closing.through if closing else None
         workshop = Workshop.objects.first()
         self.currency = workshop.currency if workshop else "USD"
+        self.invoiced_in = {
+            row.words.get("number"): row.words["currency"]
+            for row in sheet.rows
+            if row.words.get("currency")
+        }
         self.new_items, self.new_suppliers = [], []
         self._known, self._unclear = list(self.cards), set()
         self._published = published_categories()

@@ -73,6 +73,7 @@ class BrineForm(SumForm):
     strength = PercentField(
         label="Strength, % salt",
         required=False,
+        high=True,
         help_text="Of the whole brine, by mass.",
     )
     density = NumberField(

@@ -18,10 +18,9 @@ class Command(HouseCommand):
   python manage.py export_history -
 
 Importing the file into an empty database and exporting again gives the same bytes. It
-is for moving; a backup is a copy of the database and of the attachments: it keeps every
-correction and every paper, which are not in this file. Nor are label cards. A figure
-that was put right is told as it is now: what stood before, and why it was put right,
-stays behind.
+is for moving; "backup" keeps every correction and every paper, which are not in this
+file. Nor are label cards. A figure that was put right is told as it is now: what stood
+before, and why it was put right, stays behind.
 """
 
     def add_arguments(self, parser):

@@ -3,6 +3,7 @@
 from datetime import date
 
 from production.domain.fitness import Fitness, Purpose
+from production.domain.odd_dates import refuse_far
 from production.domain.refusal import Refused
 from production.management.house import HouseCommand, as_json
 from production.reads.clock import today
@@ -51,9 +52,11 @@ def _day(text: str | None) -> date:
     if not text:
         return today()
     try:
-        return date.fromisoformat(text)
+        day = date.fromisoformat(text)
     except ValueError:
         raise Refused(f"{text} is no day: write it like 2026-01-31.") from None
+    refuse_far(day)
+    return day
 
 
 def _written(fit: Fitness) -> dict:

@@ -1,0 +1,25 @@
+"""What a book that was put back needs before anybody opens it."""
+
+from datetime import datetime
+
+from django.db import connection
+from django.utils import timezone
+
+from config.backups.box import About
+from production.models.ink import ink_tables, install_triggers, missing_triggers
+
+
+def make_ready(about: About) -> None:
+    """Ink guarded, and the book told; inside the database before it is swapped in."""
+    if missing_triggers(connection):
+        install_triggers(connection, ink_tables())
+    tell_the_book(about.taken_at)
+
+
+def tell_the_book(taken_at: datetime) -> None:
+    """Let the book ask about what was done after that moment, and is gone."""
+    try:
+        from production.actions.restored import note_restored
+    except ImportError:
+        return
+    note_restored(taken_at=taken_at, restored_at=timezone.now())

@@ -1,0 +1,68 @@
+"""``restore``: a backup takes the place of the book; what stood there is kept."""
+
+from pathlib import Path
+
+from django.conf import settings
+from django.db import connection
+from django.utils import timezone
+
+from config.backups.box import About, opened
+from config.backups.papers import bring_papers
+from config.backups.taking import ENGINES
+from config.health import unknown
+from config.holding import alone
+from production.domain.refusal import Refused
+from production.domain.saved import Saved
+from production.files.saved import note_saved
+
+
+def restore(named: str) -> str:
+    """Put a backup back, all of it or nothing, and tell what was done.
+
+    Refused while anything has the book open, where the file is not whole, and where
+    it comes from a newer Kettlebook.
+    """
+    path, home = Path(named).expanduser().resolve(), Path(settings.HOME)
+    with alone(home), opened(path) as box:
+        refuse_other(box.about)
+        engine = ENGINES[box.about.engine]
+        engine.refuse_where_it_cannot_go()
+        # First, and harmless alone: the rows that speak of them come after.
+        papers = bring_papers(box, home)
+        aside = engine.swap_in(box)
+        about = box.about
+        note_saved(home, Saved(about.taken_at, about.through, str(path)))
+    return "\n".join(_told(about, papers, aside))
+
+
+def refuse_other(about: About) -> None:
+    """A backup of another kind of database, or of tables that are not known here."""
+    if about.engine != connection.vendor:
+        raise Refused(
+            f"This backup is of {NAMES.get(about.engine, about.engine)}, and "
+            f"DATABASE_URL names {NAMES.get(connection.vendor, connection.vendor)}. "
+            "Set DATABASE_URL to the same kind. To change from one to the other use "
+            "export_history and import_history."
+        )
+    if newer := unknown(about.schema):
+        raise Refused(
+            f"This backup was made by Kettlebook {about.kettlebook} with tables that "
+            f"this one, {settings.VERSION}, does not know ({', '.join(newer)}). "
+            f"Install Kettlebook {about.kettlebook} or newer, then restore again."
+        )
+
+
+NAMES = {"sqlite": "SQLite", "postgresql": "PostgreSQL"}
+
+
+def _told(about: About, papers: int, aside: list[str]) -> list[str]:
+    ago = timezone.now() - about.taken_at
+    lines = [
+        f"The book stands as of {about.taken_at:%Y-%m-%d %H:%M} UTC, "
+        f"{ago.days} days and {ago.seconds // 3600} hours ago. Its history has "
+        f"{about.deeds:,} entries; attached files that were lacking: {papers:,}."
+    ]
+    if aside:
+        lines.append(f"What stood there was set aside: {', '.join(aside)}.")
+    lines.append("Now run python manage.py audit, and write again what is lacking.")
+    return lines

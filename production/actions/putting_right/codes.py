@@ -1,0 +1,35 @@
+"""A code that an older book let in, and that nobody can read, type or link to."""
+
+from production.actions.deeds import deed
+from production.actions.freed import was_given_up
+from production.actions.lots import given_code
+from production.actions.people import owner_only, reason_asked
+from production.actions.restating import follow, restate
+from production.domain.code_shape import fault_of, keeps_shape, shown
+from production.domain.refusal import Refused
+from production.models import Batch, Deed, Lot
+from production.reads.restated import NAMES
+
+
+@deed("give a proper code")
+def give_proper_code(deed: Deed, *, thing: Lot | Batch, code: str) -> None:
+    """Give a lot or batch whose code keeps no shape one that does; an owner says why.
+
+    The old code stays written, and a lot still answers to it.
+    """
+    owner_only(deed.by, "give a code anew")
+    reason_asked(deed, "giving a code anew")
+    rows = type(thing)._default_manager
+    thing = rows.select_for_update().get(pk=thing.pk)
+    if was_given_up(thing.code) or keeps_shape(thing.code):
+        raise Refused(
+            f"The code {shown(thing.code)} can be read and typed: it stays as it is."
+        )
+    code = given_code(code)
+    if not code:
+        raise Refused(f"Write a code. {fault_of(thing.code)}")
+    if rows.filter(code=code).exists():
+        raise Refused(f"The code {code} is taken. Choose another.")
+    of = NAMES[type(thing)]
+    restate(deed, of, thing.pk, {"code": (thing.code, code)})
+    follow(of, thing.pk)

@@ -1,0 +1,134 @@
+"""Numbers as people and programs write them: the one reader that every door asks.
+
+The marks are those of the locales (CLDR 45, numbers: symbols and grouping; from
+memory): a point or a comma before the decimals; a comma, a point, a space or an
+apostrophe between groups of three, and the Indian groups of two. A point alone is
+always a decimal mark, as on every page of the book; a comma alone before three figures
+may be either, so it is asked about.
+"""
+
+import re
+import unicodedata
+from decimal import Decimal, localcontext
+
+from production.domain.numbers import plain, too_far
+from production.domain.refusal import Refused
+
+LONGEST = 60
+# What may stand between groups of three: SI Brochure (9th edition), 5.4.4, asks for a
+# thin space; programs write any of these.
+SPACES = " \u00a0\u2007\u2009\u202f"
+APOSTROPHES = "'\u2019"
+MINUS = "-\u2212\u2013"
+_HALVES = "".join(
+    sign
+    for sign in map(chr, (*range(0xBC, 0xBF), *range(0x2150, 0x215F), 0x2189))
+    if unicodedata.decomposition(sign)
+)
+_SPACE = f"[{SPACES}]"
+# One number inside a longer text; ``read_number`` says whether it is one.
+NUMBER = (
+    rf"(?:(?:[0-9]|(?<![^\W\d_])[.,](?=[0-9]))[0-9.,{APOSTROPHES}]*"
+    rf"(?:{_SPACE}[0-9]{{3}}(?![0-9/])[0-9.,]*)*"
+    rf"(?:/[0-9]+|{_SPACE}*[{_HALVES}]|{_SPACE}+[0-9]+/[0-9]+)?|[{_HALVES}])"
+)
+_TWO_READINGS = re.compile(r"([1-9][0-9]{0,2}),([0-9]{3})")
+_PLAIN = re.compile(r"[0-9]+([.,][0-9]+)?|[.,][0-9]+")
+_GROUPS = tuple(
+    re.compile(pattern)
+    for pattern in (
+        r"[1-9][0-9]{0,2}((?P<by>,)[0-9]{3})+(\.[0-9]+)?",
+        r"[1-9][0-9]?((?P<by>,)[0-9]{2})+,[0-9]{3}(\.[0-9]+)?",
+        r"[1-9][0-9]{0,2}((?P<by>\.)[0-9]{3}){2,}",
+        r"[1-9][0-9]{0,2}((?P<by>\.)[0-9]{3})+,[0-9]+",
+        r"[1-9][0-9]{0,2}((?P<by>[ '])[0-9]{3})((?P=by)[0-9]{3})*([.,][0-9]+)?",
+    )
+)
+_FRACTION = re.compile(
+    rf"(?:(?P<whole>[0-9]{{1,9}}){_SPACE}+)?(?P<above>[0-9]{{1,9}})/(?P<below>[0-9]{{1,9}})"
+)
+_POWER = re.compile(r"[0-9][eE][-+]?[0-9]")
+_CANONICAL = re.compile(r"-?[0-9]{1,40}(\.[0-9]{1,40})?")
+
+
+def read_number(text: str) -> Decimal:
+    """``1234.5``, ``1,234.5``, ``1.234,5``, ``1 234,5``, ``1'234.5``, ``1/2``.
+
+    Exact and finite, below zero behind a minus. Refused for what is no number, and for
+    ``1,234`` with both of its readings.
+    """
+    typed = text.strip()
+    refuse_other_figures(typed)
+    below = typed[:1] in MINUS and typed != ""
+    bare = typed[1:].lstrip() if below or typed[:1] == "+" else typed
+    if two := _TWO_READINGS.fullmatch(bare):
+        sign = "-" * below
+        whole, part = two[1] + two[2], plain(Decimal(f"{two[1]}.{two[2]}"))
+        raise Refused(
+            f"{typed} can be read in two ways. Write {sign}{whole} or {sign}{part}."
+        )
+    number = _fraction(bare, typed)
+    if number is None:
+        number = _decimal(bare, typed)
+    if too_far(number):
+        raise Refused("That has more figures than anything here: write it again.")
+    return -number if below else number
+
+
+def read_figure(value: object) -> Decimal | None:
+    """A number of a file that programs write: ``-12.5`` and no other way, else None.
+
+    Takes the text, or the whole number or Decimal that a JSON reader made of it.
+    """
+    if isinstance(value, bool):
+        return None
+    if isinstance(value, int | Decimal):
+        number = Decimal(value)
+        return None if too_far(number) else number
+    if isinstance(value, str) and _CANONICAL.fullmatch(value):
+        return Decimal(value)
+    return None
+
+
+def refuse_other_figures(text: str) -> None:
+    """Refused for figures that are not 0 to 9, and for a text without an end."""
+    if len(text) > LONGEST:
+        raise Refused("That is too long for a number: write one, such as 12.50.")
+    for sign in text:
+        if sign.isascii() or sign in _HALVES:
+            continue
+        if unicodedata.category(sign) == "Nd":
+            raise Refused(f"Write the figures as 0 to 9: {sign} is not read here.")
+        if unicodedata.category(sign) in ("No", "Nl"):
+            raise Refused(
+                f"{sign} is not read as a figure: write the number out, such as 1000."
+            )
+
+
+def _fraction(bare: str, typed: str) -> Decimal | None:
+    """``1/2``, ``1 1/2``, ``\u00bd``, ``1\u00bd``; None where it is no fraction."""
+    spelt = unicodedata.normalize("NFKC", re.sub(f"([{_HALVES}])", r" \1", bare))
+    found = _FRACTION.fullmatch(spelt.replace("\u2044", "/").strip())
+    if found is None:
+        return None
+    above, below = Decimal(found["above"]), Decimal(found["below"])
+    with localcontext(prec=40):
+        number = above / below if below else None
+        if number is None or number * below != above:
+            such = f", such as {plain(round(number, 4))}" if number else ""
+            raise Refused(f"{typed} has no end as a decimal: write it out{such}.")
+        return Decimal(found["whole"] or 0) + number
+
+
+def _decimal(bare: str, typed: str) -> Decimal:
+    text = re.sub(f"[{APOSTROPHES}]", "'", re.sub(_SPACE, " ", bare))
+    for groups in _GROUPS:
+        if found := groups.fullmatch(text):
+            text = text.replace(found["by"], "")
+            break
+    if _PLAIN.fullmatch(text):
+        return Decimal(text.replace(",", "."))
+    if _POWER.search(text):
+        raise Refused(f"{typed} is written with a power: write the number out.")
+    what = f"{typed} is not a number" if typed else "That is no number"
+    raise Refused(f"{what}: write one, such as 12.50.")

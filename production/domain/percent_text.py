@@ -1,0 +1,60 @@
+"""Percent as it is typed: ``0.6`` in such a box is 0.6 %, in every one of them.
+
+Where a figure that small is improbable the box asks with both readings. The limits are
+common practice, no source.
+"""
+
+import re
+from decimal import Decimal
+
+from production.domain.number_text import read_number
+from production.domain.numbers import plain
+from production.domain.refusal import Refused
+
+# A purity, a strength or a soap content of 1 % and less is hardly ever meant.
+HIGH = Decimal(1)
+# Of most shares less than a tenth of a percent is.
+USUAL = Decimal("0.099999")
+# A supplier's document and a bench trial list figures of any size.
+ANY = Decimal(0)
+FINEST = Decimal("0.000001")
+
+_SIGN = re.compile(
+    r"%\s*(?P<first>[^%a-z]+)|(?P<last>[^%a-z]+?)\s*(?:%|percent|per cent|pct\.?)",
+    re.IGNORECASE,
+)
+
+
+def read_percent(
+    text: str, *, signed: bool = False, asked_up_to: Decimal = USUAL
+) -> Decimal:
+    """``8``, ``8 %`` and ``8 percent`` as the fraction 0.08, to 0.000001 %.
+
+    A bare number above zero and up to ``asked_up_to`` percent is refused with both of
+    its readings, as is what lies beyond the whole.
+    """
+    typed = text.strip()
+    signs = _SIGN.fullmatch(typed)
+    number = read_number(signs["first"] or signs["last"] if signs else typed)
+    if not signs and is_asked(number, asked_up_to):
+        raise Refused(
+            f"Is {plain(number)} % meant, or {plain(number * 100)} %? "
+            "Write it with the sign."
+        )
+    if number < 0 and not signed:
+        raise Refused(f"{typed} is below zero: write it without the minus.")
+    if not -100 <= number <= 100:
+        raise Refused(f"{typed} is more than the whole. Write 0 to 100 %.")
+    if number != number.quantize(FINEST):
+        raise Refused(f"{typed} is finer than {FINEST} %.")
+    return number / 100
+
+
+def in_percent(share: Decimal, asked_up_to: Decimal = USUAL) -> str:
+    """As a box shows it: with its sign where a bare number would be asked about."""
+    number = share * 100
+    return plain(number) + (" %" if is_asked(number, asked_up_to) else "")
+
+
+def is_asked(number: Decimal, asked_up_to: Decimal) -> bool:
+    return 0 < abs(number) <= asked_up_to

@@ -1,0 +1,301 @@
+"""A book is never lost: what a backup holds, and what stands after it is put back.
+
+What is expected of it: the whole book or a plain refusal, at any moment, from any file;
+nothing that stood there is deleted.
+"""
+
+import fcntl
+import json
+import os
+import shutil
+import sqlite3
+import stat
+import zipfile
+from contextlib import closing, contextmanager
+from datetime import UTC, datetime
+from random import Random
+
+import pytest
+
+from config.backups.box import ABOUT, DATABASE, About, opened, pack
+from config.holding import IN_USE
+from production.domain.refusal import Refused
+from production.files.attachments import bring
+from tests.config.books import NAME, deeds_in, events, run
+
+BOOKS = ("-m", "tests.config.books")
+THEN, NOW = 5, 7
+
+
+@pytest.fixture(scope="module")
+def start(tmp_path_factory):
+    """A home with a backup of five deeds, two more since, and the log of one killed."""
+    home = tmp_path_factory.mktemp("book") / "home"
+    home.mkdir()
+    run(home, "fill", module=BOOKS)
+    assert (home / f"{NAME}-wal").stat().st_size
+    assert deeds_in(home) == NOW
+    return home
+
+
+@pytest.fixture
+def home(start, tmp_path):
+    """The same, for one test; its start stands beside it."""
+    shutil.copytree(start, tmp_path / "home.start")
+    return shutil.copytree(start, tmp_path / "home")
+
+
+@pytest.fixture
+def first(home):
+    return home / "backups" / "first.zip"
+
+
+def papers(home):
+    return {p.name for p in (home / "attachments").rglob("*") if p.is_file()}
+
+
+def aside(home):
+    """What was set aside of the database, by the end of its name."""
+    found = sorted(home.glob(f"{NAME}.before-*"), key=lambda path: path.name)
+    return found[0].name, [path.name.removeprefix(found[0].name) for path in found]
+
+
+def test_a_backup_tells_what_it_holds_and_is_read_by_its_owner_only(home, first):
+    assert stat.S_IMODE(first.stat().st_mode) == 0o600
+    with opened(first) as box:
+        about = box.about
+        assert (about.deeds, about.engine) == (THEN, "sqlite")
+        assert about.taken_at > about.through
+        assert about.schema["production"][-1] >= "0010"
+        assert DATABASE in about.parts
+        assert len(about.papers) == 1
+
+
+def test_what_is_put_back_is_the_book_as_it_was(home, first):
+    then = papers(home)
+    told = run(home, "restore", str(first))
+    assert "python manage.py audit" in told
+    assert deeds_in(home) == THEN
+    told = run(home, "export_history", "-")
+    assert events(told) == events((home / "then.json").read_text())
+    # Triggers and papers are what its seventh law looks at.
+    assert "All seven laws hold." in run(home, "audit")
+    assert papers(home) == then
+    name, ends = aside(home)
+    assert ends == ["", "-shm", "-wal"]
+    assert deeds_in(home, name) == NOW
+
+
+def test_ink_holds_in_a_book_that_was_put_back(home, first):
+    run(home, "restore", str(first))
+    with closing(sqlite3.connect(home / NAME)) as book:
+        for order in ("UPDATE {} SET verb = ''", "DELETE FROM {}"):
+            with pytest.raises(sqlite3.IntegrityError, match="written in ink"):
+                book.execute(order.format("production_deed"))
+
+
+def test_it_comes_back_where_the_file_was_deleted_and_its_log_was_left(home, first):
+    (home / NAME).unlink()
+    run(home, "restore", str(first))
+    assert deeds_in(home) == THEN
+    assert not (home / f"{NAME}-wal").exists()
+    assert "-wal" in [path.name[-4:] for path in home.glob(f"{NAME}.before-*")]
+
+
+def test_it_comes_back_where_the_file_is_rubbish(home, first):
+    rubbish = b"no database at all " * 1000
+    (home / NAME).write_bytes(rubbish)
+    run(home, "restore", str(first))
+    assert deeds_in(home) == THEN
+    assert (home / aside(home)[0]).read_bytes() == rubbish
+
+
+def test_it_comes_back_on_a_machine_that_never_had_it(start, tmp_path):
+    away = shutil.copy(start / "backups" / "first.zip", tmp_path)
+    new = tmp_path / "new"
+    run(new, "restore", str(away))
+    assert deeds_in(new) == THEN
+    assert len(papers(new)) == 1
+    assert json.loads((new / "last-backup.json").read_text())["where"] == str(away)
+
+
+def test_a_paper_that_was_spoilt_is_put_right_and_kept_beside(home, first):
+    with opened(first) as box:
+        [name] = box.about.papers
+    (home / name).write_bytes(b"spoilt")
+    run(home, "restore", str(first))
+    mark = name.removeprefix("attachments/").replace("/", "")
+    assert bring(home, mark) is not None
+    [kept] = (home / name).parent.glob("*.before-*")
+    assert kept.read_bytes() == b"spoilt"
+
+
+def test_any_bit_that_flipped_is_seen(home, first, tmp_path):
+    whole, dice = first.read_bytes(), Random(1)
+    broken = tmp_path / "broken.zip"
+    ends = [*range(8), *range(len(whole) - 120, len(whole))]
+    for place in [*ends, *(dice.randrange(len(whole)) for _ in range(150))]:
+        raw = bytearray(whole)
+        raw[place] ^= 1 << dice.randrange(8)
+        broken.write_bytes(raw)
+        with pytest.raises(Refused), opened(broken):
+            pass
+    refused = run(home, "restore", str(broken), check=False)
+    assert "damaged or cut short" in refused.stderr
+    assert deeds_in(home) == NOW
+    assert not list(home.glob("*.before-*"))
+
+
+def test_a_file_that_was_cut_short_is_refused(first, tmp_path):
+    whole, cut = first.read_bytes(), tmp_path / "cut.zip"
+    for length in (
+        0,
+        3,
+        40,
+        64,
+        1000,
+        len(whole) // 2,
+        len(whole) - 64,
+        len(whole) - 1,
+    ):
+        cut.write_bytes(whole[:length])
+        with pytest.raises(Refused), opened(cut):
+            pass
+
+
+def test_a_part_that_is_not_what_its_digest_says_is_refused(first, tmp_path):
+    """Sealed again, so that only the digest of the part can tell."""
+    forged = tmp_path / "forged.zip"
+    with opened(first) as box:
+        about = box.about
+
+        def fill(packing):
+            packing.put(DATABASE, iter([b"another database"]))
+            packing.about.parts = about.parts
+
+        pack(forged, About(datetime.now(UTC), "0.1.0", "sqlite"), fill)
+    with pytest.raises(Refused, match="damaged"), opened(forged):
+        pass
+
+
+def test_a_file_of_something_else_is_refused(home, tmp_path):
+    other = tmp_path / "photos.zip"
+    with zipfile.ZipFile(other, "w") as photos:
+        photos.writestr("tub.jpg", b"photo" * 100)
+    for path in (other, home / NAME, home / "not-there.zip", home):
+        with pytest.raises(Refused), opened(path):
+            pass
+
+
+def test_a_newer_backup_says_which_kettlebook_to_install(home, first, tmp_path):
+    newer = tmp_path / "newer.zip"
+    with opened(first) as box:
+        about = box.about
+        copy = tmp_path / "copy"
+        box.take_out(DATABASE, copy)
+    about.schema["production"].append("9001_add_tomorrow")
+    about.kettlebook, about.parts = "7.0.0", {}
+    pack(newer, about, lambda packing: packing.put(DATABASE, iter([copy.read_bytes()])))
+    refused = run(home, "restore", str(newer), check=False)
+    assert "production.9001_add_tomorrow" in refused.stderr
+    assert "Install Kettlebook 7.0.0 or newer" in refused.stderr
+    assert deeds_in(home) == NOW
+
+
+def test_an_older_backup_is_brought_up_to_date(tmp_path):
+    """A backup before the upgrade is the one that matters: it can be made then."""
+    home = tmp_path / "old"
+    home.mkdir()
+    run(home, "older", str(tmp_path / "old.zip"), module=BOOKS)
+
+
+def test_a_file_that_is_there_is_never_replaced(home, first):
+    before = first.read_bytes()
+    refused = run(home, "backup", str(first), check=False)
+    assert "is there already, and stays as it is" in refused.stderr
+    assert first.read_bytes() == before
+
+
+def test_without_a_name_it_lies_in_the_home_folder_and_says_that_it_should_not(home):
+    told = run(home, "backup")
+    assert "copy it to another disk" in told.replace("\n", " ")
+    [made] = (home / "backups").glob("kettlebook-*.zip")
+    assert str(made) in told
+    assert [path.name for path in (home / "backups").glob(".half-*")] == []
+
+
+@contextmanager
+def held(home, how):
+    with (home / IN_USE).open("ab") as file:
+        fcntl.flock(file, how)
+        yield
+
+
+def test_nothing_is_put_back_under_a_book_that_is_open(home, first):
+    with held(home, fcntl.LOCK_SH):
+        refused = run(home, "restore", str(first), check=False)
+        assert "Something has the book open" in refused.stderr
+        run(home, "backup")
+    assert deeds_in(home) == NOW
+    with held(home, fcntl.LOCK_EX):
+        refused = run(home, "audit", check=False)
+    assert (refused.returncode, refused.stderr) == (
+        1,
+        "A restore is under way here. Wait until it is done.\n",
+    )
+
+
+def test_another_program_that_has_the_file_open_is_noticed(home, first):
+    with closing(sqlite3.connect(home / NAME)) as other:
+        other.execute("SELECT count(*) FROM production_deed").fetchone()
+        refused = run(home, "restore", str(first), check=False)
+    assert "Something else has" in refused.stderr
+    assert deeds_in(home) == NOW
+
+
+def test_what_stood_open_to_others_is_closed_when_the_house_opens(home):
+    paths = [home / NAME, home / f"{NAME}-wal", home / "backups", home / "attachments"]
+    paths += [path for folder in paths[2:] for path in folder.rglob("*")]
+    for path in paths:
+        path.chmod(0o777 if path.is_dir() else 0o666)
+    run(home, "stock")
+    for path in paths:
+        if path.exists():
+            wanted = 0o700 if path.is_dir() else 0o600
+            assert stat.S_IMODE(path.stat().st_mode) == wanted, path
+
+
+class TestKilled:
+    """The old stands, or the new, and doing it again ends well."""
+
+    @pytest.mark.parametrize(("how", "much"), [("kill", "4"), ("strike", "8")])
+    def test_while_it_is_put_back(self, home, first, how, much):
+        told = json.loads(run(home, how, "restore", str(first), much, module=BOOKS))
+        assert {stands for stands, *_ in told} <= {NOW, THEN}
+        assert {again for *_, again, _ in told} == {THEN}
+        if how == "kill":
+            assert (len(told) > 8, told[0][0], told[-1][0]) == (True, NOW, THEN)
+
+    @pytest.mark.parametrize(("how", "much"), [("kill", "4"), ("strike", "4")])
+    def test_while_a_backup_is_made(self, home, how, much):
+        second = str(home / "backups" / "second.zip")
+        told = json.loads(run(home, how, "backup", second, much, module=BOOKS))
+        assert {stands for stands, *_ in told} == {NOW}
+        for _, kept, _, again in told:
+            assert set(kept) <= {"first.zip", "second.zip"}
+            assert again == ["first.zip", "second.zip"]
+        with opened(home / "backups" / "second.zip") as box:
+            assert box.about.deeds == NOW
+
+
+def test_the_settings_ask_for_every_deed_to_be_on_the_disk(settings):
+    named = settings.DATABASES["default"]
+    if named["ENGINE"].endswith("sqlite3"):
+        assert "synchronous=FULL" in named["OPTIONS"]["init_command"]
+
+
+def test_about_survives_its_own_words():
+    about = About(datetime.now(UTC), "0.1.0", "sqlite", {"production": ["0001"]}, 3)
+    assert About.read(about.written()) == about
+    assert ABOUT.endswith(".json")
+    assert os.sep not in ABOUT

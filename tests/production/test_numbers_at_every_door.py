@@ -1,0 +1,387 @@
+"""One table of texts, asked at every door: each has one reading, a question, or none.
+
+Marks of decimals and groups as the locales have them (CLDR 45, numbers; from memory):
+en 1,234.5, de 1.234,5, fr and pl 1 234,5, de-CH 1'234.5, en-IN 12,34,567.
+"""
+
+import re
+from decimal import Decimal
+from html import unescape
+
+import pytest
+from django.core.exceptions import ValidationError
+from hypothesis import given
+from hypothesis import strategies as st
+
+from production.domain.chemistry.saponify_file import read_recipe
+from production.domain.history import Event
+from production.domain.number_text import read_number
+from production.domain.numbers import grouped
+from production.domain.purchase_columns import Column, column_of
+from production.domain.purchase_sheet import lay_out
+from production.domain.refusal import Refused
+from production.domain.units import read_amount
+from production.files import read_sheet
+from production.files.sheets_in import _shown
+from production.forms.fields import MoneyField, NumberField, PercentField
+from production.forms.fragrance import ConstituentRow
+from production.forms.purchase_sheet import PurchaseSheet
+from production.forms.trials import read_shares
+from production.templatetags import house
+from tests.production.sheet_cases import HEAD, OIL, csv, xlsx
+
+READ = {
+    "1234.5": "1234.5",
+    "1,234.5": "1234.5",
+    "1.234,5": "1234.5",
+    "1.234,50": "1234.50",
+    "1 234,5": "1234.5",
+    "1\u00a0234,5": "1234.5",
+    "1\u202f234.5": "1234.5",
+    "1\u2009234.5": "1234.5",
+    "1'234.5": "1234.5",
+    "1\u2019234.50": "1234.50",
+    "1,234,567": "1234567",
+    "1.234.567": "1234567",
+    "12,34,567": "1234567",
+    "1 234": "1234",
+    "1.234": "1.234",
+    "0,500": "0.500",
+    "12,5": "12.5",
+    "1/2": "0.5",
+    "\u00bd": "0.5",
+    "1 1/2": "1.5",
+    "1\u00bd": "1.5",
+}
+TWO = {"1,234": ("1234", "1.234"), "12,500": ("12500", "12.5")}
+REFUSED = (
+    *("1,50,0", "1.2.3", "1 23", "12 34", "5.", "1/3", "1/0", "1e3", "1_000", "0x10"),
+    *("NaN", "Infinity", "10\u00b2", "\u2460", "\u0661\u0662", "\uff11\uff12", "3-4"),
+    *("1'23", "1 234'567", "9" * 70, "", "much"),
+)
+
+
+def in_box(text):
+    return NumberField(places=4).clean(text)
+
+
+def as_money(text):
+    return MoneyField().clean(text)
+
+
+def as_amount(text):
+    return read_amount(f"{text} g" if text else "").grams_or_pieces
+
+
+def _price(made, text):
+    read = PurchaseSheet(lay_out(read_sheet(made((*OIL[:6], text)))))
+    if read.faults:
+        raise Refused(str(read.faults[0]))
+    price = read.arrivals[0].lines[0].price
+    if price is None:
+        raise Refused("nothing stands there")
+    return price
+
+
+def in_csv(text):
+    return _price(csv, text)
+
+
+def in_xlsx(text):
+    return _price(xlsx, text)
+
+
+DOORS = (read_number, in_box, as_money, as_amount, in_csv, in_xlsx)
+
+
+@pytest.fixture
+def book(db, owner):
+    return owner
+
+
+@pytest.mark.parametrize("door", DOORS)
+def test_every_text_is_read_alike_at_every_door(book, door):
+    for text, figure in READ.items():
+        assert door(text) == Decimal(figure), text
+
+
+@pytest.mark.parametrize("door", DOORS)
+def test_two_readings_are_asked_about_with_both(book, door):
+    for text, (whole, part) in TWO.items():
+        with pytest.raises((Refused, ValidationError), match=f"{whole} or {part}"):
+            door(text)
+
+
+@pytest.mark.parametrize("door", DOORS)
+def test_what_is_no_number_is_refused(book, door):
+    for text in REFUSED:
+        try:
+            read = door(text)
+        except (Refused, ValidationError):
+            continue
+        # A box may stay empty.
+        assert text == "", text
+        assert read is None
+
+
+@pytest.mark.parametrize("text", [*READ, *TWO, *REFUSED])
+def test_a_file_that_programs_write_has_one_way_only(text):
+    """History and recipe: plain figures with a point, all else refused by its name."""
+    plainly = re.fullmatch(r"[0-9]{1,15}(\.[0-9]+)?", text)
+    oils = {
+        "oils": [{"grams": text, "sv": "190"}],
+        "superfat": "0.03",
+        "koh_purity": "0.9",
+    }
+    if plainly:
+        assert Event({"amount": text}, 1, "x").number("amount") == Decimal(text)
+        assert read_recipe(oils)[0].oils[0].grams == Decimal(text)
+        return
+    with pytest.raises(Refused, match="'amount' is a number in quotes"):
+        Event({"amount": text}, 1, "x").number("amount")
+    with pytest.raises(Refused, match=r"oils\[0\].grams as a plain number"):
+        read_recipe(oils)
+
+
+PERCENT = {
+    "0.6": "0.006",
+    "0,6": "0.006",
+    "85": "0.85",
+    "85 %": "0.85",
+    "85%": "0.85",
+    "%85": "0.85",
+    "85 percent": "0.85",
+    "0.05 %": "0.0005",
+    "1/2 %": "0.005",
+}
+
+
+def test_percent_is_percent_in_every_box():
+    for text, share in PERCENT.items():
+        assert PercentField().clean(text) == Decimal(share)
+        assert ConstituentRow.base_fields["share"].clean(text) == Decimal(share)
+    for text in ("0.6", "0.05 %", "85%"):
+        assert read_shares(text) == [Decimal(text.strip(" %")) / 100]
+
+
+@pytest.mark.parametrize(
+    ("field", "text", "both"),
+    [
+        (PercentField(high=True), "0.85", "0.85 % meant, or 85 %"),
+        (PercentField(high=True), "1", "1 % meant, or 100 %"),
+        (PercentField(signed=True), "0.05", "0.05 % meant, or 5 %"),
+        (PercentField(signed=True), "-0.05", "-0.05 % meant, or -5 %"),
+    ],
+)
+def test_an_improbable_share_is_asked_about(field, text, both):
+    with pytest.raises(ValidationError, match=both):
+        field.clean(text)
+
+
+# What a sheet says beside its figures
+
+
+def lot(raw):
+    read = PurchaseSheet(lay_out(read_sheet(raw)))
+    if read.faults:
+        raise Refused("; ".join(map(str, read.faults)))
+    return read.arrivals[0].lines[0].lots[0]
+
+
+def headed(title, cell, made=csv, **extra):
+    head = (*HEAD[:5], title, HEAD[6], *extra)
+    return made((*OIL[:5], cell, OIL[6], *extra.values()), head=head)
+
+
+@pytest.mark.parametrize(
+    ("title", "cell", "grams"),
+    [
+        ("Amount (kg)", "25", "25000"),
+        ("Amount [kg]", "25", "25000"),
+        ("Amount, kg", "2,5", "2500"),
+        ("Qty in lb", "1", "453.592"),
+        ("Amount (kg)", "4*5", "20000"),
+        ("Amount (kg)", "1/2", "500"),
+        # What stands in the cell is said of this figure, the heading of all of them.
+        ("Amount (g)", "25 kg", "25000"),
+        ("Amount (kg)", "2 lb 3 oz", "992.233"),
+    ],
+)
+@pytest.mark.parametrize("made", [csv, xlsx])
+def test_a_unit_in_the_heading_is_honoured(book, made, title, cell, grams):
+    assert lot(headed(title, cell, made)).amount == Decimal(grams)
+
+
+def test_a_figure_of_a_spreadsheet_takes_the_unit_of_its_heading(book):
+    assert lot(headed("Amount (kg)", 25, xlsx)).amount == 25000
+    raw = xlsx((*OIL[:5], 25, OIL[6]), head=(*HEAD[:5], "Amount (g)", HEAD[6]))
+    assert lot(raw).amount == 25
+    shown = {"F2": '0 "kg"'}
+    row = (*OIL[:5], 25, OIL[6])
+    head = (*HEAD[:5], "Amount (g)", HEAD[6])
+    assert lot(xlsx(row, head=head, formats=shown)).amount == 25000
+
+
+@pytest.mark.parametrize(
+    ("title", "cell", "unit", "says"),
+    [
+        ("Amount", "25", "kg", 25000),
+        ("Amount", "25 kg", "Kilograms", 25000),
+        ("Amount (kg)", "25", "kg", 25000),
+        ("Amount", "25", "", 25),
+        ("Amount", "25", "sack", "sack is not a unit known here"),
+        ("Amount", "25 kg", "g", "The amount is 25 kg, and this says g"),
+        ("Amount (kg)", "25", "g", "The amounts are headed kg, not g"),
+        ("Amount", "", "kg", "without an amount"),
+        ("Amount", "25", "pcs", "pcs is not a unit"),
+    ],
+)
+def test_a_column_of_units_is_understood(book, title, cell, unit, says):
+    raw = headed(title, cell, Unit=unit)
+    if isinstance(says, int):
+        assert lot(raw).amount == says
+        return
+    with pytest.raises(Refused, match=says):
+        lot(raw)
+
+
+@pytest.mark.parametrize(
+    ("title", "says"),
+    [
+        ("Price per kg", "the price of one"),
+        ("Price/kg", "the price of one"),
+        ("Price (EUR/kg)", "the price of one"),
+        ("Unit price", "the price of one"),
+        ("Price each", "the price of one"),
+        ("Total", "two ways. Head it Price .* or Invoice total"),
+        ("Amount (big bags)", "big bags is not understood here"),
+        ("Price (with VAT)", "with vat is not understood here"),
+        ("Density (kg/m3)", "is not understood here"),
+        ("Rate (EUR)", "is not understood here"),
+    ],
+)
+def test_a_heading_that_cannot_be_honoured_is_refused(title, says):
+    with pytest.raises(Refused, match=says):
+        column_of(title)
+
+
+@pytest.mark.parametrize(
+    ("title", "column"),
+    [
+        ("Item (as on the invoice)", Column("item")),
+        ("Purity %", Column("purity")),
+        ("Purity (%)", Column("purity")),
+        ("Density (kg/L)", Column("density")),
+        ("Price \u20ac", Column("price", "\u20ac")),
+        ("Line total (USD)", Column("price", "USD")),
+        ("Weather", None),
+    ],
+)
+def test_a_heading_says_what_its_figures_are(title, column):
+    assert column_of(title) == column
+
+
+@pytest.mark.parametrize(
+    ("title", "cell", "currency", "fits"),
+    [
+        ("Price (USD)", "40", "", True),
+        ("Price", "$40", "", True),
+        ("Price", "40 EUR", "EUR", True),
+        ("Price (EUR)", "40", "EUR", True),
+        ("Price", "\u20ac40", "EUR", True),
+        ("Price (EUR)", "40", "", False),
+        ("Price \u20ac", "40", "", False),
+        ("Price", "\u20ac40", "", False),
+        ("Price", "$40", "EUR", False),
+        ("Price", "40 kg", "", False),
+        ("Price", "40/kg", "", False),
+    ],
+)
+def test_the_currency_of_a_price_is_honoured_or_refused(
+    book, title, cell, currency, fits
+):
+    head = (*HEAD[:6], title, "Currency", "Exchange rate")
+    raw = csv((*OIL[:6], cell, currency, currency and "1.1"), head=head)
+    read = PurchaseSheet(lay_out(read_sheet(raw)))
+    assert bool(read.faults) != fits, [str(fault) for fault in read.faults]
+    if fits:
+        assert read.arrivals[0].lines[0].price == 40
+
+
+@pytest.mark.parametrize(
+    ("cell", "shown", "share"),
+    [
+        ("85 %", "@", "0.85"),
+        ("85", "@", "0.85"),
+        (85, "General", "0.85"),
+        (85, '0.0" %"', "0.85"),
+        (0.85, "0%", "0.85"),
+        (0.85, "0.0 %", "0.85"),
+        (0.85, "General", None),
+        ("0.85", "@", None),
+    ],
+)
+def test_a_purity_is_read_as_it_is_seen(book, cell, shown, share):
+    row = (*OIL[:3], "caustic potash", *OIL[4:], cell)
+    raw = xlsx(row, head=(*HEAD, "Purity, %"), formats={"H2": shown})
+    if share is None:
+        with pytest.raises(Refused, match=r"0.85 % meant, or 85 %"):
+            lot(raw)
+    else:
+        assert lot(raw).readings[0].value == Decimal(share)
+
+
+@pytest.mark.parametrize(
+    ("shown", "says"),
+    [
+        ("#,##0,", "shown in thousands"),
+        ('0"-"0', "Words stand inside"),
+    ],
+)
+def test_a_format_that_shows_another_figure_is_refused(shown, says):
+    assert says in _shown(Decimal(25000), shown).fault
+
+
+def test_a_lot_is_read_with_the_zeros_and_words_that_are_shown(book):
+    head = (*HEAD, "Supplier's lot")
+    raw = xlsx((*OIL, 123), head=head, formats={"H2": '"HOS-"00000'})
+    assert lot(raw).supplier_lot == "HOS-00123"
+
+
+def test_a_mark_that_became_a_date_is_told(book):
+    from datetime import date
+
+    raw = xlsx((*OIL, date(2026, 3, 4)), head=(*HEAD, "Supplier's lot"))
+    with pytest.raises(Refused, match="H2: The spreadsheet has made a date of this"):
+        lot(raw)
+
+
+def test_a_comma_that_breaks_a_row_of_csv_is_told(book):
+    text = f"{','.join(HEAD)},Tax\n{','.join(OIL[:6])},12,50,\n"
+    with pytest.raises(Refused, match="I2: This row has more cells than"):
+        lot(text.encode())
+
+
+# What the book prints
+
+
+def seen(printed):
+    return unescape(re.sub(r"<[^>]+>", "", str(printed)))
+
+
+FIGURES = st.integers(0, 10**12).map(lambda count: Decimal(count).scaleb(-3))
+
+
+@given(FIGURES)
+def test_what_a_page_prints_has_one_reading(figure):
+    assert read_number(grouped(figure)) == figure
+    assert read_number(grouped(-figure)) == -figure
+    assert read_number(grouped(figure).replace("\u202f", " ")) == figure
+    if 0 < figure <= 10**9:
+        assert read_amount(seen(house.amount(figure))).grams_or_pieces == figure
+
+
+def test_groups_are_those_of_the_standard():
+    """SI Brochure, 9th edition, 5.4.4: thin spaces, neither dots nor commas."""
+    assert grouped(Decimal("1234567.891")) == "1\u202f234\u202f567.891"
+    assert grouped(Decimal("-999")) == "\u2212999"
