@@ -22,7 +22,7 @@ BUSY = (
     "Something has the book open: a server, or another command. Stop it, then do this "
     "again. Nothing was changed."
 )
-UNDER_WAY = "A restore is under way here. Wait until it is done."
+UNDER_WAY = "A book is being put in place here. Wait until it is done."
 
 # Held until this process ends.
 _held: list[IO[bytes]] = []

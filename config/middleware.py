@@ -18,7 +18,7 @@ POLICY = "; ".join(
     ]
 )
 # Whose forms a page that is brought back may show: site/keep.js reads it.
-SEAT = "seat"
+SEAT = f"{settings.APART}seat"
 
 
 def only_utf_8(get_response):

@@ -135,9 +135,11 @@ STATIC_URL = "static/"
 # Served straight from the apps, so that an installation has no extra step.
 WHITENOISE_USE_FINDERS = True
 
+# A browser keeps cookies by host, not by port: all of the demo begin with this.
+APART = "demo_" if DEMO else ""
+SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = f"{APART}sessionid", f"{APART}csrftoken"
 if DEMO:
-    # A browser keeps cookies by host, not by port.
-    SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = "demo_sessionid", "demo_csrftoken"
+    MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
 SESSION_COOKIE_HTTPONLY = True
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"

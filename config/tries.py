@@ -29,7 +29,7 @@ FROM_ONE_ADDRESS = 20
 FOR_ONE_NAME = 20
 FOR = timedelta(hours=1)
 PAUSE = timedelta(seconds=30)
-DEVICE = "device"
+DEVICE = f"{settings.APART}device"
 REMEMBERED = 365 * 24 * 3600
 MOST_PEOPLE = 20
 

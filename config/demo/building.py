@@ -4,11 +4,13 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
 
+from django.conf import settings
 from django.core.management import call_command
 from django.db import DatabaseError, connection, transaction
 
 from config.apart import made_by_the_demo
 from config.demo.as_built import note_as_built, written_by_others
+from config.holding import alone
 from config.swapping import (
     beside,
     clear,
@@ -40,7 +42,8 @@ def build(fill: Callable[[], None], *, keep_old: bool = False) -> str:
     and, without ``keep_old``, where anybody else wrote in it.
     """
     if connection.vendor == "sqlite":
-        return _swap_file(fill, keep_old)
+        with alone(Path(settings.HOME)):
+            return _swap_file(fill, keep_old)
     if connection.vendor == "postgresql":
         return _swap_schema(fill, keep_old)
     raise Refused("The demo stands on SQLite or PostgreSQL only.")
@@ -56,7 +59,7 @@ def _swap_file(fill: Callable[[], None], keep_old: bool) -> str:
         with pointed_at(fresh):
             _migrate_and(fill)
             into_one_file()
-        # Building takes a while: somebody may have come in meanwhile.
+        # Building takes a while: another program may have written meanwhile.
         if _judge_file(target, keep_old) and keep_old:
             aside = beside(target, f".before-{_now()}")
         clear_beside(target)

@@ -241,7 +241,7 @@ def test_nothing_is_put_back_under_a_book_that_is_open(home, first):
         refused = run(home, "audit", check=False)
     assert (refused.returncode, refused.stderr) == (
         1,
-        "A restore is under way here. Wait until it is done.\n",
+        "A book is being put in place here. Wait until it is done.\n",
     )
 
 

@@ -281,7 +281,7 @@ def test_serving_asks_for_a_secret_and_for_the_migrations(tmp_path):
     bare = run(tmp_path, "serve", SECRET_KEY="")
     assert bare.returncode == 1
     assert "Set SECRET_KEY" in bare.stderr
-    early = run(tmp_path, "serve", SECRET_KEY="only for this test")
+    early = run(tmp_path, "serve", SECRET_KEY="only for this test" * 3)
     assert early.returncode == 1
     assert "Run python manage.py migrate" in early.stderr
 

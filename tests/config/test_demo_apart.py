@@ -16,9 +16,11 @@ import subprocess
 import sys
 import time
 from contextlib import closing, contextmanager, suppress
+from http.cookiejar import CookieJar
 from pathlib import Path
 from urllib.error import URLError
-from urllib.request import urlopen
+from urllib.parse import urlencode
+from urllib.request import HTTPCookieProcessor, build_opener
 
 import pdfplumber
 import pytest
@@ -65,6 +67,11 @@ def shops(path):
     return [name for (name,) in told_by(path, "SELECT name FROM production_customer")]
 
 
+def files_of(path):
+    """What stands beside it; the lock is nobody's file."""
+    return [file.name for file in path.parent.glob("[!.]*")]
+
+
 @contextmanager
 def working_in(path):
     """The house works on a file of its own, whatever database the suite has."""
@@ -94,7 +101,7 @@ class TestTheFirstCommand:
 
     def test_the_home_of_a_book_knows_nothing_of_it(self, newcomer):
         assert [path.name for path in newcomer.home.iterdir()] == ["demo"]
-        assert [path.name for path in newcomer.database.parent.glob("[!.]*")] == [NAME]
+        assert files_of(newcomer.database) == [NAME]
 
     def test_the_password_is_shown_once_and_stands_nowhere_else(self, newcomer):
         [password] = re.findall(rf"Sign in as {LOGIN}, password (\S+)", newcomer.said)
@@ -128,14 +135,14 @@ class TestBuiltAgain:
     def test_one_that_nobody_wrote_in_is_replaced(self, stands):
         demo(stands, "--no-serve")
         assert tables(stands) == {"built_anew"}
-        assert [path.name for path in stands.parent.iterdir()] == [NAME]
+        assert files_of(stands) == [NAME]
 
     def test_one_that_somebody_wrote_in_stays(self, stands):
         told_by(stands, ADD_A_SHOP)
         with pytest.raises(CommandError, match="changed in it: customers"):
             demo(stands, "--no-serve")
         assert "My shop" in shops(stands)
-        assert [path.name for path in stands.parent.iterdir()] == [NAME]
+        assert files_of(stands) == [NAME]
 
     def test_it_is_set_aside_whole_when_asked(self, stands):
         told_by(stands, ADD_A_SHOP)
@@ -154,7 +161,7 @@ class TestBuiltAgain:
         with pytest.raises(CommandError, match="changed in it: customers"):
             demo(stands, "--no-serve")
         assert "My shop" in shops(stands)
-        assert [path.name for path in stands.parent.iterdir()] == [NAME]
+        assert files_of(stands) == [NAME]
 
     def test_one_that_is_open_elsewhere_stays(self, stands):
         with closing(sqlite3.connect(stands)) as server:
@@ -171,7 +178,7 @@ class TestBuiltAgain:
         with pytest.raises(CommandError, match=r"did not make|No demo stands here"):
             demo(stands, option)
         assert stands.read_bytes() == before
-        assert [path.name for path in stands.parent.iterdir()] == [NAME]
+        assert files_of(stands) == [NAME]
 
     def test_a_file_of_something_else_is_left_alone(self, stands):
         stands.unlink()
@@ -292,17 +299,38 @@ class TestItsOwn:
             env=around(
                 KETTLEBOOK_DEMO_HOME=str(home), HTTPS="yes", ALLOWED_HOSTS="book.test"
             ),
-            stdout=subprocess.DEVNULL,
+            stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,
+            text=True,
         )
         try:
-            page, cookies = answered(f"http://{bind}/login/")
+            told = next(line for line in server.stdout if "password" in line)
+            jar = CookieJar()
+            browser = build_opener(HTTPCookieProcessor(jar))
+            page = answered(browser, f"http://{bind}/login/")
+            sent = dict(re.findall(r'name="(csrf\w+)" value="([^"]+)"', page))
+            sent |= {"username": LOGIN, "password": told.split()[-1]}
+            data = urlencode(sent).encode()
+            start = browser.open(f"http://{bind}/login/", data).read().decode()
+            busy = subprocess.run(
+                [sys.executable, "manage.py", "demo", "--no-serve"],
+                cwd=ROOT,
+                env=around(KETTLEBOOK_DEMO_HOME=str(home)),
+                capture_output=True,
+                text=True,
+                check=False,
+            )
         finally:
             server.terminate()
             server.wait(30)
+        assert "Signed in as" in start
         assert BAND in page
-        assert cookies.startswith("demo_csrftoken=")
-        assert "secure" not in cookies.lower()
+        assert BAND in start
+        assert {"demo_sessionid", "demo_csrftoken"} <= {one.name for one in jar}
+        for cookie in jar:
+            assert cookie.name.startswith("demo_")
+            assert not cookie.secure
+        assert "Something has the book open" in busy.stderr
 
     def test_both_stay_signed_in_in_one_browser(self):
         user = get_user_model().objects.create(username="me")
@@ -316,10 +344,10 @@ class TestItsOwn:
         assert browser.get(reverse("password")).status_code == 200
 
 
-def answered(address):
+def answered(browser, address):
     for _ in range(600):
-        with suppress(URLError, ConnectionError), urlopen(address, timeout=20) as page:
-            return page.read().decode(), page.headers["Set-Cookie"]
+        with suppress(URLError, ConnectionError):
+            return browser.open(address, timeout=20).read().decode()
         time.sleep(0.1)
     raise AssertionError("The demo was not served.")
 
@@ -341,7 +369,7 @@ class TestToldApart:
             assert "<title>Demo" not in page
 
     @pytest.mark.parametrize(
-        "name", ["400", "403", "403_csrf", "404", "429", "500", "503"]
+        "name", ["400", "403", "403_csrf", "404", "429", "500", "503", "507"]
     )
     def test_pages_of_faults_need_neither_request_nor_database(self, name, settings):
         settings.DEMO = True

@@ -65,8 +65,9 @@
   }
 
   // Brought back from the browser's own store after its person signed out, a page goes.
-  const seat = document.cookie.split("; ").find((one) => one.startsWith("seat="));
-  const here = seat?.slice("seat=".length).replaceAll('"', "");
+  const name = "demo" in document.documentElement.dataset ? "demo_seat=" : "seat=";
+  const seat = document.cookie.split("; ").find((one) => one.startsWith(name));
+  const here = seat?.slice(name.length).replaceAll('"', "");
   const brought = performance.getEntriesByType("navigation")[0]?.type === "back_forward";
   function leave(again) {
     const who = document.querySelector("main form[method=post] [name=who]");
