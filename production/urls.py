@@ -22,6 +22,7 @@ from production.views import (
     making,
     putting_right,
     recipes,
+    restored,
     sales,
     sheets,
     start,
@@ -161,6 +162,7 @@ book_paths = [
     path("entry/<int:pk>/answer/", handling.answer, name="entry-answer"),
     path("entry/<int:pk>/correct/", history.correct, name="entry-correct"),
     path("close/", history.close, name="book-close"),
+    path("restored/", restored.restored, name="restored"),
 ]
 paper_paths = [
     path("attach/lot/<path:code>/", attachments.to_lot, name="lot-attach"),

@@ -45,6 +45,7 @@ from production.actions.noting import (
     promote_trial,
 )
 from production.actions.putting_right import extend_expiry, put_right
+from production.actions.restored import Since, note_restored, say_what_happened
 from production.actions.returns import look_at_return
 from production.actions.sales import NewSaleLine, sell, take_back
 from production.actions.statuses import (
@@ -92,6 +93,7 @@ __all__ = [
     "NewWork",
     "Output",
     "Reading",
+    "Since",
     "Use",
     "add_extra_cost",
     "add_item",
@@ -127,6 +129,7 @@ __all__ = [
     "note_document",
     "note_look",
     "note_measurement",
+    "note_restored",
     "note_step",
     "note_tested_before",
     "note_work",
@@ -144,6 +147,7 @@ __all__ = [
     "reverse_movement",
     "reweigh_lot",
     "run_batch",
+    "say_what_happened",
     "sell",
     "set_up_workshop",
     "start_batch",

@@ -97,7 +97,7 @@ def record_purchase(
     ask_papers(deed, on=deed.on, ordered=ordered, invoiced=invoiced, sure=sure)
     ask_expiry(deed, (lot.expires for line in lines for lot in line.lots), sure=sure)
     currency = currency_of(currency)
-    number = as_given(number) or next_number(Purchase, "P")
+    number = as_given(number) or next_number(Purchase)
     free_number(Purchase, number, supplier=supplier)
     purchase = Purchase(
         deed=deed,

@@ -27,6 +27,7 @@ NEVER_BLOCKED = frozenset(
         *("record a status", "note a step", "record a step", "look at a trial"),
         *("open a pack", "record an open pack", "answer for what left"),
         "note a fragrance document",
+        *("note a restore", "say what happened since a backup"),
     }
 )
 

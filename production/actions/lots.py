@@ -10,8 +10,13 @@ from django.db import models
 
 from production.actions.deeds import ensure_valid
 from production.actions.freed import free_code
+from production.actions.lost_codes import (
+    ask_if_lost,
+    none_given_unseen,
+    with_its_restore,
+)
 from production.domain.chemistry.doubts import CARBONATE, PURITY, whole_alkali
-from production.domain.codes import next_code
+from production.domain.codes import LOT, PAPERS, next_code
 from production.domain.numbers import plain
 from production.domain.refusal import Doubted, Refused
 from production.models import (
@@ -71,14 +76,19 @@ def label_printed(lot: Lot, on: date) -> None:
 
 
 def as_given(mark: str) -> str:
-    """A mark from outside, kept as it is; nothing but spaces is none."""
-    return mark if mark.strip() else ""
+    """A mark from outside, kept as it is; nothing but spaces is none.
+
+    One that stands on something which a restored book has lost is asked about.
+    """
+    if not mark.strip():
+        return ""
+    ask_if_lost(mark)
+    return mark
 
 
 def issue_code() -> str:
     """Take the next free code of the house; two people never get the same one."""
-    series, _ = CodeSeries.objects.get_or_create(name="lot")
-    series = CodeSeries.objects.select_for_update().get(pk=series.pk)
+    series = _series(LOT)
     while True:
         code, used = next_code(series.last + 1)
         series.last = used
@@ -87,17 +97,25 @@ def issue_code() -> str:
             return code
 
 
-def next_number(papers: type[models.Model], prefix: str) -> str:
+def next_number(papers: type[models.Model]) -> str:
     """Number papers of the house one after another, past those of an earlier book."""
-    name = papers._meta.model_name
-    series, _ = CodeSeries.objects.get_or_create(name=name)
-    series = CodeSeries.objects.select_for_update().get(pk=series.pk)
+    name = str(papers._meta.model_name)
+    series = _series(name)
     while True:
         series.last += 1
-        number = f"{prefix}-{series.last}"
+        number = f"{PAPERS[name]}-{series.last}"
         if not papers._default_manager.filter(number=number).exists():
             series.save(update_fields=["last"])
             return number
+
+
+def _series(name: str) -> CodeSeries:
+    """Locked, while the next one is taken."""
+    CodeSeries.objects.get_or_create(name=name)
+    series = CodeSeries.objects.select_for_update()
+    found = with_its_restore(series).get(name=name)
+    none_given_unseen(found)
+    return found
 
 
 def open_lot(deed: Deed, item: Item, new: NewLot, **origin: Any) -> Lot:

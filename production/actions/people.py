@@ -23,6 +23,17 @@ def is_owner(user: Any) -> bool:
     return bool(user.is_superuser or user.groups.filter(name=OWNER).exists())
 
 
+def signs_only(name: str) -> Any:
+    """Who signs where no person acted, and never signs in; made on first use."""
+    user, fresh = get_user_model().objects.get_or_create(
+        username=name, defaults={"is_active": False, "is_superuser": True}
+    )
+    if fresh:
+        user.set_unusable_password()
+        user.save(update_fields=["password"])
+    return user
+
+
 def owner_only(user: Any, what: str) -> None:
     if not is_owner(user):
         raise Refused(f"Only an owner may {what}. Ask one to sign in and do it.")

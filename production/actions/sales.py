@@ -57,7 +57,7 @@ def sell(
         raise Refused("A sale needs at least one line.")
     if customer is None and not channel.strip():
         raise Refused("Say who bought it, or through which channel it was sold.")
-    number = as_given(number) or next_number(Sale, "S")
+    number = as_given(number) or next_number(Sale)
     free_number(Sale, number)
     sale = Sale(
         deed=deed,
@@ -163,7 +163,7 @@ def _take_back(
                 sale_line=line,
             )
         )
-    number = as_given(number) or next_number(Return, "RT")
+    number = as_given(number) or next_number(Return)
     free_number(Return, number)
     movement = post(deed, entries)[0]
     row = Return(

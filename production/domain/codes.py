@@ -1,6 +1,7 @@
 """Codes that the tool issues: short, hard to misread, and a slip of the pen shows."""
 
 import re
+from dataclasses import dataclass
 from itertools import pairwise
 from string import ascii_uppercase, digits
 
@@ -12,8 +13,13 @@ NARROWEST = 4
 # 32**4 and 32**5, hence neighbours begin with letters far apart.
 SPREAD = 0x139E377
 
+LOT = "lot"  # the series of lots and of the marks of batches
+PAPERS = {"purchase": "P", "sale": "S", "return": "RT"}
+
 _OURS = re.compile(rf"[{ALPHABET}]{{{NARROWEST},}}-[{ALPHABET}]")
 _LIKE_OURS = re.compile(r"[0-9A-Z]{4,6}-[0-9A-Z]")
+_PAPER = re.compile(r"(P|S|RT)-([0-9]{1,12})")
+_MARK = re.compile(r"[Bb]-\s*")
 
 
 def check_character(text: str) -> str:
@@ -51,6 +57,53 @@ def next_code(serial: int) -> tuple[str, int]:
     while (code := issue(serial)) is None:
         serial += 1
     return code, serial
+
+
+def serial_of(code: str) -> int | None:
+    """The serial number behind a code as issued; None for one that never was."""
+    if not is_valid(code):
+        return None
+    body = code.partition("-")[0]
+    width = len(body)
+    number = 0
+    for character in body:
+        number = number << 5 | ALPHABET.index(character)
+    back = pow(SPREAD, -1, 32**width)
+    serial = number * back % 32**width + sum(32**w for w in range(NARROWEST, width))
+    return serial if issue(serial) == code else None
+
+
+@dataclass(frozen=True, slots=True)
+class Issued:
+    """A code or number as it was read: of which series, and its place there.
+
+    ``series`` is "" for a mark that the house never issued by itself.
+    """
+
+    text: str
+    series: str = ""
+    serial: int = 0
+
+
+def read_issued(text: str) -> Issued:
+    """What somebody read off a bottle, a label, a batch sheet or a paper.
+
+    A lot's code with or without its check character, in any case; the mark of a batch;
+    the number of a purchase, a sale or a return. Raises ValueError where it has the
+    shape of ours and is mistyped.
+    """
+    bare = " ".join(text.split())
+    if paper := _PAPER.fullmatch(bare.upper()):
+        series = next(name for name, mark in PAPERS.items() if mark == paper[1])
+        return Issued(bare.upper(), series, int(paper[2]))
+    mark = _MARK.match(bare)
+    rest = bare[mark.end() :] if mark else bare
+    if mistyped(rest):
+        raise ValueError(f"{bare} is mistyped")
+    for code in (normalise(rest), completed(rest)):
+        if (serial := serial_of(code)) is not None:
+            return Issued(f"B-{code}" if mark else code, LOT, serial)
+    return Issued(bare)
 
 
 def is_valid(code: str) -> bool:

@@ -1,5 +1,6 @@
 """The one shape of every writing form, and of the rows inside it."""
 
+from contextlib import nullcontext
 from uuid import uuid4
 
 from django import forms
@@ -8,6 +9,7 @@ from django.forms.formsets import BaseFormSet, formset_factory
 from django.forms.utils import ErrorDict
 
 from production.actions.deeds import Retold, refuse_what_is_to_come
+from production.actions.lost_codes import WrittenAgain, written_again
 from production.domain.refusal import Doubted, Refused, Unexplained
 from production.forms.fields import DayField
 from production.models import Item, Lot, Status
@@ -21,10 +23,14 @@ MOST_CHOICES = 500
 
 def attempt(form, act, **extra):
     """Do the deed; a refusal becomes a form error, so that nothing typed is lost."""
+    again = getattr(form, "cleaned_data", {}).get("again")
     try:
-        return act(**form.arguments(), **extra)
+        with written_again() if again else nullcontext():
+            return act(**form.arguments(), **extra)
     except Retold:
         raise
+    except WrittenAgain as fault:
+        ask_again(form, str(fault))
     except Doubted as fault:
         if "confirmed" not in form.fields:
             form.add_error(None, str(fault))
@@ -44,6 +50,17 @@ def ask_paper(form, says):
     form.fields["confirmed"].widget = forms.CheckboxInput()
     if not form.cleaned_data.get("confirmed"):
         form.add_error("confirmed", says)
+
+
+def ask_again(form, says):
+    """Show the tick of a code that something may bear already, and fault it."""
+    form.fields["again"] = _again()
+    form.fields["again"].widget = forms.CheckboxInput()
+    form.add_error("again", says)
+
+
+def _again():
+    return PaperField(label="It is the very thing that bears this code")
 
 
 def ask_where(form, fault):
@@ -241,6 +258,9 @@ class DeedForm(RowsMixin, forms.Form):
         first = {"key": uuid4().hex, "on": today(), **(initial or {})}
         super().__init__(data, initial=first)
         self.fields["reason"].required = self.reason_asked
+        if data and "again" in data:
+            self.fields["again"] = _again()
+            self.fields["again"].widget = forms.CheckboxInput()
         own = [name for name in self.fields if name not in ("on", "reason")]
         self.order_fields([*own, "on", "reason"])
         self.set_rows(data, rows)
@@ -265,7 +285,8 @@ class DeedForm(RowsMixin, forms.Form):
 
     def arguments(self):
         """Field names are the deed's parameter names; what is open is left out."""
-        return {n: v for n, v in self.cleaned_data.items() if v is not None}
+        given = self.cleaned_data.items()
+        return {n: v for n, v in given if v is not None and n != "again"}
 
     def open_fields(self):
         aside = {*self.folded, *self.after_rows}

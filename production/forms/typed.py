@@ -9,7 +9,7 @@ from production.actions.telling import SECRET, digest_of, secret
 PAPER = {"csrfmiddlewaretoken", "key", "who", "opened", "beside"}
 # A tick that was asked for before the first was written, and is not on the page that
 # Back shows.
-CONFIRMS = {"confirmed", "read", "low_ph"}
+CONFIRMS = {"confirmed", "read", "low_ph", "again"}
 COUNTS = {"TOTAL_FORMS", "INITIAL_FORMS", "MIN_NUM_FORMS", "MAX_NUM_FORMS"}
 
 

@@ -52,6 +52,7 @@ from production.models.reference import (
     ReferenceOil,
     Rule,
 )
+from production.models.restored import Restored, SinceBackup
 from production.models.sales import Customer, Looked, Return, Sale, SaleLine
 from production.models.stock import Count, Stock
 from production.models.workshop import CodeSeries, Place, Vessel, Workshop
@@ -96,10 +97,12 @@ __all__ = [
     "ReferenceHint",
     "ReferenceOil",
     "Restated",
+    "Restored",
     "Return",
     "Rule",
     "Sale",
     "SaleLine",
+    "SinceBackup",
     "Stage",
     "Status",
     "Step",

@@ -19,7 +19,7 @@ from django.db.models import (
     Value,
     When,
 )
-from django.db.models.functions import Cast, Concat
+from django.db.models.functions import Cast, Concat, TruncDate
 
 from production.models import (
     Answered,
@@ -49,9 +49,11 @@ from production.models import (
     Purchase,
     PurchaseLine,
     Restated,
+    Restored,
     Return,
     Sale,
     SaleLine,
+    SinceBackup,
     Status,
     Step,
     Version,
@@ -159,6 +161,8 @@ def _leads(deeds: set[int]) -> Iterator[QuerySet]:
     yield _lead(deeds, 8, "place", Movement, "place", "pk", "name", moved)
     yield from _cards(deeds)
     yield _lead(deeds, 10, "through", Closing, "", "", "through")
+    yield _backup(deeds, Restored, "taken_at")
+    yield _backup(deeds, SinceBackup, "restored__taken_at")
 
 
 def _lead(
@@ -207,6 +211,12 @@ def _version(deeds: set[int]) -> QuerySet:
     number = Cast("number", CharField())
     name = Concat("formula__name", Value(" "), number, output_field=CharField())
     return _told(rows, 5, "version", Cast("pk", CharField()), name)
+
+
+def _backup(deeds: set[int], model: type[Model], taken: str) -> QuerySet:
+    rows = model._base_manager.filter(deed__in=deeds)
+    day = Cast(TruncDate(taken), CharField())
+    return _told(rows, 11, "backup of", Value(""), day)
 
 
 def _cards(deeds: set[int]) -> Iterator[QuerySet]:

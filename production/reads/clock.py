@@ -31,6 +31,11 @@ def told_at(moment: datetime) -> str:
     return f"{day}at {then:%H:%M}"
 
 
+def minute_of(moment: datetime) -> str:
+    """``2026-03-02 at 14:10`` by the workshop's clock."""
+    return f"{at_home(moment):%Y-%m-%d at %H:%M}"
+
+
 @contextmanager
 def told_by(day: date) -> Iterator[None]:
     """Tell an invented past up to that day, whatever the clock of the machine says."""

@@ -21,6 +21,7 @@ from production.reads.trace import forward_closure
 
 KIND = Movement.Kind
 HANDED = [Given.Why.GIFT, Given.Why.TESTER, Given.Why.OWN_USE]
+CAUSTIC = {Mends.CHECK, Mends.FAILED, Mends.ACT}
 NAMED = [Given.Why.SAMPLE, Given.Why.RETAINED]  # only where somebody is named
 FILLED = [Stage.FILLING, Stage.PACKING]
 
@@ -142,7 +143,7 @@ def _judged(rows: Rows, row: Movement, ends: dict[str, int]) -> Leaving:
     elif rows.restated_since(first):
         then = ()
     else:
-        then = _open(rows, row, row.on, known_by=first)
+        then = _open(rows, row, row.on, CAUSTIC | {Mends.RESTORED}, known_by=first)
     if row.deed.reason and any(reason.by_act for reason in then):
         then = tuple(reason for reason in then if not reason.by_act)
     now = tuple(r for r in _open(rows, row, date.max) if not r.by_act)
@@ -163,13 +164,19 @@ def _first_deed(row: Movement) -> int:
 
 
 def _open(
-    rows: Rows, row: Movement, on: date, **known: int | bool
+    rows: Rows,
+    row: Movement,
+    on: date,
+    mends: set[Mends] = CAUSTIC,
+    **known: int | bool,
 ) -> tuple[Reason, ...]:
-    """What is caustic about it, or may be; papers, rests and holds are other laws."""
+    """What is caustic about it, or may be; papers, rests and holds are other laws.
+
+    What had left before the book was restored is no question of its backup.
+    """
     purpose = {KIND.SOLD: Purpose.SALE, KIND.GIVEN: Purpose.GIFT}.get(
         Movement.Kind(row.kind), Purpose.FILL
     )
     family = rows.family(on, **known)
     reasons = fit_for(family, row.lot.code, purpose).reasons
-    caustic = {Mends.CHECK, Mends.FAILED, Mends.ACT}
-    return tuple(reason for reason in reasons if reason.mends in caustic)
+    return tuple(reason for reason in reasons if reason.mends in mends)

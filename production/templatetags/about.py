@@ -36,6 +36,8 @@ def link(named):
     words = called(named)
     if named.kind == "place":
         page = f"{reverse('places')}?place={named.key}"
+    elif named.kind == "backup of":
+        page = reverse("restored")
     elif named.kind in PAGES:
         page = reverse(PAGES[named.kind], args=[named.key])
     else:

@@ -15,6 +15,7 @@ from production.reads.apart import to_look_at
 from production.reads.bills import waiting_bills
 from production.reads.counting import disagreeing
 from production.reads.fitness import load
+from production.reads.restored import to_count_again, waiting_restore
 from production.reads.trials import due_looks
 from production.templatetags.house import thousands
 from production.views.batches import TITLES
@@ -83,6 +84,7 @@ def sections_of(on):
     ready = [lot for lot in stopped if lot not in resting]
     more = len(stopped) >= reads.MOST
     return [
+        *_restored(),
         *_failed(on),
         Section("Under way", "under way", "no batch is open", under_way()),
         *_came_back(),
@@ -143,6 +145,33 @@ def under_way():
         )
         for batch in reads.open_batches()
     ]
+
+
+def _restored():
+    """What a restored book has lost; said only where there is some."""
+    sections = []
+    if waits := waiting_restore():
+        row = Row(
+            waits.restored,
+            f"This book stands as of {waits.since}",
+            says="which checks, holds and codes came since? Until an owner says it, "
+            "nothing with alkali or soap in it is sold",
+            link=reverse("restored"),
+            act="Say what happened since",
+        )
+        title, counted = "Restored from a backup", "restore to answer for"
+        sections.append(Section(title, counted, "", [row]))
+    rows = [
+        _lot(
+            lot,
+            says="by the book, and some went since the backup",
+            link=reverse("lot-count", args=[lot.code]),
+            act="Count it",
+        )
+        for lot in to_count_again()[: reads.MOST]
+    ]
+    title = "To count since the backup"
+    return [*sections, *([Section(title, "to count", "", rows)] if rows else [])]
 
 
 def _failed(on):

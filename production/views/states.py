@@ -108,6 +108,7 @@ def _mending(reason, lot):
         Mends.DISCARD: (_to("lot-discard", lot), "Discard it"),
         Mends.TRIAL: (lot.batch and lot.batch.get_absolute_url(), "See the batch"),
         Mends.ACT: ("", ""),
+        Mends.RESTORED: (reverse("restored"), "Say what happened since"),
     }[reason.mends]
 
 

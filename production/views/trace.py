@@ -12,6 +12,7 @@ from production.reads import family as reads
 from production.reads.batches import batch_balance
 from production.reads.lookup import Several, find_lot, lots_named
 from production.reads.open_batches import batches_of
+from production.reads.restored import waiting_restore
 from production.reads.trace import trace as family
 from production.views.picture import picture, words_of
 
@@ -77,6 +78,7 @@ def traced(lot):
     balance = reads.lot_balance(whose)
     return {
         "lot": whose,
+        "waits": waiting_restore(),
         "today": today(),
         "back": steps(back, found.edges, lots, came, ahead=False),
         "forward": steps(forward, found.edges, lots, came, ahead=True),

@@ -6,7 +6,7 @@ refusal names them, and it goes once they are gone, the newest first.
 """
 
 from copy import deepcopy
-from datetime import date
+from datetime import UTC, date, datetime
 from decimal import Decimal as D
 
 import pytest
@@ -14,7 +14,16 @@ import pytest
 from production import actions
 from production.actions.deeds import DEEDS, STAYS
 from production.actions.statuses import record_hold
-from production.models import Batch, Deed, Loss, Lot, Measurement, Movement, Return
+from production.models import (
+    Batch,
+    Deed,
+    Loss,
+    Lot,
+    Measurement,
+    Movement,
+    Restored,
+    Return,
+)
 from production.reads.resting import resting_on
 from tests import make
 from tests.make import act, day
@@ -233,6 +242,9 @@ ACTS = {
         paper="report 7",
         **act(4, reason="tested again"),
     ),
+    "say what happened since a backup": lambda s: actions.say_what_happened(
+        restored=Restored.objects.get(), codes=["S-90"], **act(6)
+    ),
     "note work": lambda s: actions.note_work(
         batch=s.open, work=[actions.NewWork("labour", D(1), D(18))], **act(4)
     ),
@@ -244,8 +256,14 @@ def came_back(shelf):
     actions.take_back(line=line, amount=D(2), then="apart", **act(4))
 
 
+def from_a_backup(shelf):
+    moment = datetime(2026, 3, 5, tzinfo=UTC)
+    actions.note_restored(taken_at=moment, restored_at=moment)
+
+
 # What must have been done before.
 AFTER = {
+    "say what happened since a backup": from_a_backup,
     "release a lot": held,
     "call a loss otherwise": spilt,
     "look at a return": came_back,

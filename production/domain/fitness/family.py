@@ -142,6 +142,9 @@ class Family:
 
     nodes: Mapping[str, Node]
     on: date
+    # The moment of the backup that the book was restored from, while nobody has said
+    # what was checked and held since then; "" where nothing is open.
+    since: str = ""
     _roles: dict[str, frozenset[str]] = field(default_factory=dict)
     _open: dict[str, tuple[Point, ...]] = field(default_factory=dict)
     _stops: dict[str, tuple[tuple[str, Stop], ...]] = field(default_factory=dict)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from production.domain.fitness.family import UNKNOWN, Family, Node
-from production.domain.fitness.words import BURNS
+from production.domain.fitness.words import BURNS, restored
 
 QUARANTINE, HELD, REJECTED = "quarantine", "held", "rejected"
 
@@ -23,6 +23,7 @@ class Purpose(StrEnum):
     LABEL = "label"
 
 
+OUT = {Purpose.SALE, Purpose.GIFT, Purpose.MOVE, Purpose.LABEL}
 IN_BULK = {Purpose.USE, Purpose.FINISH}
 
 
@@ -46,6 +47,7 @@ class Mends(StrEnum):
     DISCARD = "discard"
     TRIAL = "trial"
     ACT = "act"
+    RESTORED = "restored"
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +112,15 @@ def _reasons(family: Family, node: Node, purpose: Purpose) -> Iterator[Reason]:
     yield from _expired(node, family)
     if purpose in {Purpose.SALE, Purpose.MOVE, Purpose.FILL}:
         yield from _on_trial(family, node)
+    if purpose in OUT:
+        yield from _restored(family, node)
+
+
+def _restored(family: Family, node: Node) -> Iterator[Reason]:
+    """Its checks and holds of the time since the backup are not in the book."""
+    if family.since and family.alkaline(node.code):
+        says = restored(node.code, family.since)
+        yield Reason(says, Lifts.OWNER, Mends.RESTORED)
 
 
 def _nameless(node: Node) -> Iterator[Reason]:

@@ -76,5 +76,13 @@ def shifted(code: str, then: Decimal | None, now: Decimal | None) -> str:
     )
 
 
+def restored(code: str, since: str) -> str:
+    return (
+        f"The book was restored from a backup of {since}, and nobody has said yet what "
+        "was checked and held since then. An owner says it on the page Restored from a "
+        f"backup; until then {code} is not sold, given or labelled."
+    )
+
+
 def percent(share: Decimal) -> str:
     return f"{(share * 100):.2f} %"

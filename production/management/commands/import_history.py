@@ -89,6 +89,8 @@ their dates. Types and what they need (further keys in brackets):
   return       date, number, sale, line, lot, amount, then (restock, destroy)
   loss         date, lot, amount, reason
   closing      date, through [statement: the text that was frozen with it]
+  restored     date, taken_at, restored_at: the book stood as of a backup [series: name,
+               last; answered: date, codes, one a line]; unanswered it asks here too
 
 Any event with a date may carry a "reason". Lots are released on their own date unless
 "status" says otherwise; an imported paste has no check on file.

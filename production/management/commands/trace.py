@@ -4,7 +4,13 @@ from production.domain.numbers import plain
 from production.management.house import HouseCommand, as_json
 from production.reads.lookup import find_lot
 from production.reads.open_batches import batches_of
+from production.reads.restored import waiting_restore
 from production.reads.trace import Trace, trace
+
+LOST = (
+    "This book was restored from a backup of {}: what was made and sold since then is "
+    "not in it, so others may have some."
+)
 
 
 class Command(HouseCommand):
@@ -17,7 +23,8 @@ After manage.py demo --no-serve, the family of the first babassu lot:
 back, forward: codes without the lot itself; customers: everyone ever supplied from it
 or from what it went into, also one who returned all; deliveries: what left, as it left;
 edges: [from, to, amount of the first], one a pair, net of what was taken back; open,
-where there is any: what of it, and of what was made of it, stands in open batches.
+where there is any: what of it, and of what was made of it, stands in open batches;
+restored_as_of, while nobody has said what happened since a backup: its moment.
 """
 
     def add_arguments(self, parser):
@@ -26,7 +33,11 @@ where there is any: what of it, and of what was made of it, stands in open batch
 
     def answer(self, *, lot, json, **options):
         found = trace(find_lot(lot))
-        return as_json(_written(found)) if json else _told(found)
+        waits = waiting_restore()
+        if json:
+            lost = {"restored_as_of": waits.since} if waits else {}
+            return as_json(_written(found) | lost)
+        return _told(found) + (f"\n{LOST.format(waits.since)}" if waits else "")
 
 
 def _written(found: Trace) -> dict:

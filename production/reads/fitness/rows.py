@@ -2,9 +2,9 @@
 
 Seven queries, whatever the ledger's length: the closure behind the lots, their headers,
 what their batches took, what was read on them and put right since, their holds, and
-their statuses; one more where something was held, one where there are trials. Rows
-that were taken back are loaded too, so that the book can be asked as it stood at an
-earlier deed.
+their statuses; one more where something was held, one where there are trials, three
+where the book was restored from a backup. Rows that were taken back are loaded too, so
+that the book can be asked as it stood at an earlier deed.
 """
 
 from collections import defaultdict
@@ -14,7 +14,7 @@ from datetime import date
 from decimal import Decimal
 from functools import cached_property
 
-from django.db.models import OuterRef, Prefetch, Q, QuerySet, Subquery
+from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 
 from production.domain.checks import PH_FAILS_ABOVE, VERDICTS, counts_as_check
@@ -31,9 +31,12 @@ from production.models import (
     Movement,
     Promotion,
     Restated,
+    Restored,
+    SinceBackup,
     Stage,
     Status,
 )
+from production.reads.clock import minute_of
 from production.reads.contents import origin_role
 from production.reads.fitness.closure import ever_behind
 from production.reads.fitness.superfats import NOW, VALUES, Superfats, Used, stands
@@ -49,10 +52,12 @@ def load(lots: Iterable[Lot], batch: Batch | None = None) -> "Rows":
     """Everything behind some lots; ``batch`` is one that has made no lot yet."""
     asked = {lot.pk for lot in lots}
     poured = set(asked)
+    restored = Exists(Restored.objects.order_by())
     if batch is not None:
         used = batch.movements.filter(kind=KIND.USED)
         poured |= set(used.order_by().values_list("lot_id", flat=True))
-    found = Lot.objects.filter(pk__in=ever_behind(poured)).select_related(
+    found = Lot.objects.filter(pk__in=ever_behind(poured)).annotate(restored=restored)
+    found = found.select_related(
         "deed",
         "item__oil",
         "item__name_on_label",
@@ -74,6 +79,7 @@ class Rows(Superfats):
     holds: list[Hold] = field(default_factory=list)
     promotions: list[Promotion] = field(default_factory=list)
     missing: list[Count] = field(default_factory=list)
+    restores: list[Restored] = field(default_factory=list)
     until: date = date.max
     makes: Item | None = None
     statuses: dict[int, list[Status]] = field(default_factory=lambda: defaultdict(list))
@@ -105,6 +111,9 @@ class Rows(Superfats):
             for lot in self.lots.values()
             if lot.batch_id and lot.batch.trial
         }
+        if any(lot.restored for lot in self.lots.values()):
+            said = Prefetch("answers", _with_its_end(SinceBackup.written.all()))
+            self.restores = list(Restored.objects.prefetch_related(said))
         if trials:
             accepted = Promotion.written.filter(batch__in=trials)
             self.promotions = list(_with_its_end(accepted.select_related("deed")))
@@ -171,7 +180,17 @@ class Rows(Superfats):
             nodes[self.open_code] = self._open_node(known_by)
         for row in self.missing:
             nodes[_missing(row)] = Node(code=_missing(row), role=ALKALI)
-        return Family(nodes, on)
+        return Family(nodes, on, self._since(known_by))
+
+    def _since(self, known_by: int) -> str:
+        """The backup of the earliest restore that nobody had answered by then."""
+        waits = [
+            row.taken_at
+            for row in self.restores
+            if row.deed_id <= known_by
+            and not any(stands(answer, known_by) for answer in row.answers.all())
+        ]
+        return minute_of(min(waits)) if waits else ""
 
     def _node(self, lot: Lot, on: date, known_by: int) -> Node:
         batch = lot.batch

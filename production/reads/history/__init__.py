@@ -8,6 +8,7 @@ from production.reads.history.cards import cards
 from production.reads.history.checks import Readings
 from production.reads.history.ledger import Ledger, ledger_events
 from production.reads.history.making import Making, formula_events
+from production.reads.history.restoring import restored_events
 from production.reads.history.told import Facts
 from production.reads.history.trade import look_events, purchase_events, sale_events
 
@@ -25,6 +26,7 @@ def history_events() -> list[Facts]:
     ]
     # After the batches: their events say where each begins.
     told += ledger_events(book, making.begun)
+    told += restored_events()
     readings = Readings(book, making.begun)
     told += [*readings.events(), *readings.taken_back()]
     told.sort(key=lambda event: (event.on, event.deed, event.place))

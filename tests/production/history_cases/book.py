@@ -414,4 +414,12 @@ BOOK = [
         "reason": "it was on the floor",
     },
     {"type": "closing", "date": "2026-02-01", "through": "2026-01-31"},
+    {
+        "type": "restored",
+        "date": "2026-02-02",
+        "taken_at": "2026-01-30T18:00:00+00:00",
+        "restored_at": "2026-02-02T08:00:00+00:00",
+        "series": [{"name": "sale", "last": 3}],
+        "answered": {"date": "2026-02-03", "codes": "S-7\nTIDE 8OZ 7"},
+    },
 ]

@@ -1,0 +1,21 @@
+"""That the book was restored from a backup, told with its answer."""
+
+from collections.abc import Iterator
+
+from production.models import Restored
+from production.reads.history.told import Facts, Told, day, some
+
+
+def restored_events() -> Iterator[Told]:
+    rows = Restored.objects.select_related("deed").prefetch_related("answers__deed")
+    for row in rows:
+        facts: Facts = {"type": "restored", "date": day(row.deed.on)}
+        facts["taken_at"] = row.taken_at.isoformat()
+        facts["restored_at"] = row.restored_at.isoformat()
+        last = sorted(row.last.items())
+        some(facts, series=[{"name": name, "last": at} for name, at in last])
+        for answer in row.answers.all():
+            said: Facts = {"date": day(answer.deed.on)}
+            some(said, codes=answer.codes, reason=answer.deed.reason)
+            facts["answered"] = said
+        yield Told(row.deed.on, row.deed_id, 9, facts)

@@ -1,0 +1,33 @@
+"""After a restore: what the book has lost, and the owner's answer."""
+
+from production import actions
+from production.actions.people import is_owner
+from production.forms.deed import today
+from production.forms.restored import SinceBackupForm
+from production.models import Place, Restored
+from production.reads.restored import alkaline_here, to_count_again, waiting_restore
+from production.views.pages import write_page
+
+
+def restored(request):
+    waits = waiting_restore()
+    here = alkaline_here(today()) if waits else []
+    shown = Restored.objects.prefetch_related("answers__deed__by")
+    return write_page(
+        request,
+        SinceBackupForm(request.POST or None, here=here),
+        actions.say_what_happened,
+        # A form that is sent again after the answer is answered by its key.
+        extra={"restored": waits.restored if waits else shown.last()},
+        title="Restored from a backup",
+        template="production/restored.html",
+        button="This is all that happened since",
+        done="The answer is in the book. Every series of codes goes on behind it.",
+        to="restored",
+        waits=waits,
+        here=here,
+        owns=is_owner(request.user),
+        restores=list(shown.order_by("-pk")),
+        to_count=to_count_again(),
+        places=Place.objects.order_by("name"),
+    )
