@@ -6,6 +6,7 @@ from django.db import connection
 from django.utils import timezone
 
 from config.backups.box import About
+from production.actions.restored import note_restored
 from production.models.ink import ink_tables, install_triggers, missing_triggers
 
 
@@ -18,8 +19,4 @@ def make_ready(about: About) -> None:
 
 def tell_the_book(taken_at: datetime) -> None:
     """Let the book ask about what was done after that moment, and is gone."""
-    try:
-        from production.actions.restored import note_restored
-    except ImportError:
-        return
     note_restored(taken_at=taken_at, restored_at=timezone.now())

@@ -64,6 +64,8 @@ class House:
             [sys.executable, *orders],
             cwd=ROOT,
             env=self.env,
+            # Where a password is asked for.
+            input=f"{WORD}\n",
             capture_output=True,
             text=True,
             timeout=120,
