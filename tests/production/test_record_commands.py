@@ -29,6 +29,8 @@ NEEDS_A_DEMO = {
     "serve",
     "add_owner",
     "unlock",
+    "backup",  # a copy waits for the transaction of the test: see test_backup
+    "restore",
 }
 
 
