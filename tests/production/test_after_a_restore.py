@@ -574,13 +574,13 @@ class TestThePages:
 
     def test_the_start_page_asks_first_of_all(self, desk):
         make.filled("F1")
-        assert "backup" not in desk.get(reverse("start")).content.decode()
+        assert "as of" not in desk.get(reverse("start")).content.decode()
         restore()
         page = desk.get(reverse("start")).content.decode()
         assert "This book stands as of 2026-03-02 at 14:10" in page
         assert f'href="{reverse("restored")}">Say what happened since' in page
         answer()
-        assert "backup" not in desk.get(reverse("start")).content.decode()
+        assert "as of" not in desk.get(reverse("start")).content.decode()
 
     def test_a_maker_sees_the_sentence_and_no_form(self, client):
         make.filled("F1")

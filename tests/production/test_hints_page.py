@@ -90,7 +90,7 @@ def test_a_published_rule_is_silenced_and_speaks_again(desk, published):
         ({"low": "140", "high": "90"}, "lower limit is above"),
         ({"low": "many"}, "is not a number"),
         ({"figure": "oleic", "low": "140"}, "more than the whole"),
-        ({"figure": "oleic", "low": "0.5"}, "Write it with the sign"),
+        ({"figure": "oleic", "low": "0.05"}, "Write it with the sign"),
         ({"says": ""}, "required"),
     ],
 )
