@@ -414,7 +414,9 @@ def test_what_was_typed_is_read_back(desk):
 
 
 def test_a_code_with_a_slash_has_its_pages(desk):
-    make.lot("AB/12 #3")
+    made = make.lot("AB-12")
+    # As a book of earlier days may hold it.
+    type(made).objects.filter(pk=made.pk).update(code="AB/12 #3")
     for name in ("lot", "lot-count", "lot-release"):
         assert desk.get(reverse(name, args=["AB/12 #3"])).status_code == 200
 
