@@ -3,6 +3,7 @@
 import ipaddress
 import os
 from collections.abc import Iterable
+from itertools import pairwise
 
 from django.core.exceptions import ImproperlyConfigured
 
@@ -10,6 +11,8 @@ YES = {"1", "yes", "true", "on"}
 NO = {"0", "no", "false", "off"}
 # What the framework's own check of a deployment asks of a key (security.W009).
 LONG, MANY = 50, 5
+# What the help of ``serve`` shows.
+EXAMPLE = "a-long-random-text"
 YEAR = 24 * 366
 
 
@@ -36,12 +39,24 @@ def secret(name: str, *, spare: str | None) -> str:
 
 def refuse_weak(key: str) -> None:
     """What signs every cookie must not be guessed."""
-    if len(key) < LONG or len(set(key)) < MANY or key.startswith("django-insecure"):
+    known = key.startswith("django-insecure") or EXAMPLE in key
+    if len(key) < LONG or len(set(key)) < MANY or known or _follows_a_rule(key):
         raise ImproperlyConfigured(
             f"SECRET_KEY is too short or too plain to be safe: it has {len(key)} "
-            f"characters. Take a random one of {LONG} or more; "
+            f"characters, or repeats itself. Take a random one of {LONG} or more; "
             "python -c 'import secrets; print(secrets.token_urlsafe(50))' makes one."
         )
+
+
+def _follows_a_rule(key: str) -> bool:
+    """A short piece again and again, or one character after the other.
+
+    A random key has hardly a piece of three twice, and few neighbours in it.
+    """
+    text = key.lower()
+    pieces = [text[at : at + 3] for at in range(len(text) - 2)]
+    steps = [abs(ord(a) - ord(b)) <= 1 for a, b in pairwise(text)]
+    return 2 * len(set(pieces)) < len(pieces) or 2 * sum(steps) > len(steps)
 
 
 def hours(name: str, *, default: int) -> int:

@@ -9,6 +9,7 @@ import io
 import json
 import os
 import re
+import secrets
 import shutil
 import socket
 import sqlite3
@@ -220,7 +221,7 @@ class TestBuiltAgain:
 
     def test_serve_refuses_it(self, stands, settings, monkeypatch):
         settings.DEMO = False
-        monkeypatch.setenv("SECRET_KEY", "A-long-one-only-for-this-test" * 3)
+        monkeypatch.setenv("SECRET_KEY", secrets.token_urlsafe(50))
         with working_in(stands), pytest.raises(CommandError) as refusal:
             call_command("serve")
         assert "made by the demo" in str(refusal.value)
@@ -234,7 +235,7 @@ def test_a_server_of_any_kind_refuses_it_as_a_book(newcomer):
         cwd=ROOT,
         env=around(
             KETTLEBOOK_HOME=str(newcomer.database.parent),
-            SECRET_KEY="A-long-one-only-for-this-test" * 3,
+            SECRET_KEY=secrets.token_urlsafe(50),
         ),
         capture_output=True,
         text=True,

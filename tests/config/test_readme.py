@@ -2,6 +2,7 @@
 
 import os
 import re
+import secrets
 import shlex
 import signal
 import sqlite3
@@ -50,7 +51,7 @@ class House:
     def type(self, line):
         """A line as it stands, but for what only a person can answer or choose."""
         if line.startswith("export SECRET_KEY="):
-            self.env["SECRET_KEY"] = "only for this test" * 4
+            self.env["SECRET_KEY"] = secrets.token_urlsafe(50)
             return ""
         orders = shlex.split(line.removeprefix(PYTHON))
         if "createsuperuser" in orders:

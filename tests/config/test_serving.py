@@ -10,16 +10,19 @@ import os
 import re
 import secrets
 import socket
+import string
 import subprocess
 import sys
 import time
 from pathlib import Path
+from random import Random
 
 import pytest
+from django.core.exceptions import ImproperlyConfigured
 from django.test import Client, override_settings
 from django.urls import reverse
 
-from config.env import origins
+from config.env import EXAMPLE, origins, refuse_weak
 
 ROOT = Path(__file__).resolve().parents[2]
 NAME = "kettle.example"
@@ -218,6 +221,34 @@ def test_serve_refuses_what_is_not_safe(home, said, says):
     assert done.returncode != 0
     assert says in done.stderr
     assert KEY not in done.stderr
+
+
+ALPHABET = string.ascii_letters
+
+
+@pytest.mark.parametrize(
+    "key",
+    [
+        "change-me-" * 8,
+        f"{EXAMPLE}-" * 4,
+        f"{EXAMPLE}-{KEY}",
+        string.digits + ALPHABET,
+        (string.digits + ALPHABET)[::-1],
+        "only for this test" * 4,
+        "1234567890" * 6,
+    ],
+)
+def test_a_key_that_follows_a_rule_is_refused(key):
+    with pytest.raises(ImproperlyConfigured, match="too plain"):
+        refuse_weak(key)
+
+
+def test_random_keys_are_taken():
+    """In every writing that is usual for one (RFC 4648; digits for the worst)."""
+    dice = Random(7)
+    for signs in (f"{ALPHABET}0123456789-_", "0123456789abcdef", string.digits):
+        for _ in range(500):
+            refuse_weak("".join(dice.choices(signs, k=64)))
 
 
 def test_origins_follow_from_the_names():

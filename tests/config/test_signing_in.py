@@ -189,9 +189,17 @@ class TestAddOwner:
             ("password", "", "a new one was given"),
         }
 
+    def test_a_password_may_be_piped_twice(self, monkeypatch):
+        self.run(monkeypatch, password=f"{GOOD}\n{GOOD}")
+        assert try_in(Client()) == 302
+
     @pytest.mark.parametrize(
         ("name", "password", "says"),
-        [("ines", "short", "too short"), ("in es!", GOOD, "valid username")],
+        [
+            ("ines", "short", "too short"),
+            ("in es!", GOOD, "valid username"),
+            ("ines", f"{GOOD}\n{NEW}", "not the same: nothing was written"),
+        ],
     )
     def test_what_is_refused_leaves_nobody(self, monkeypatch, name, password, says):
         with pytest.raises(CommandError, match=says):

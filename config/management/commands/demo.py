@@ -16,6 +16,7 @@ from config.demo.building import build
 from config.demo.telling import tell
 from config.demo.workshop import LOGIN, LOGINS
 from config.health import unapplied
+from config.opening import database_file
 from config.serving import refuse_taken, serve
 from production.domain.refusal import Refused
 from production.management.house import HouseCommand
@@ -75,7 +76,8 @@ dated name. The password is new at each start and is shown only then.
                 "Start it as python manage.py demo, with KETTLEBOOK_DEMO unset."
             )
         if command:
-            refuse_without_demo()
+            if command[0] != "restore":
+                refuse_without_demo()
             execute_from_command_line([sys.argv[0], *command])
             return
         if not no_serve:
@@ -102,8 +104,10 @@ dated name. The password is new at each start and is shown only then.
 
 def refuse_without_demo():
     """No command may begin another book where the demo stands or will stand."""
+    file = database_file()
     try:
-        stands = made_by_the_demo()
+        # To ask makes an empty file where there is none.
+        stands = (file is None or file.exists()) and made_by_the_demo()
     except DatabaseError:
         stands = False
     if not stands:

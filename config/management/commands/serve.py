@@ -1,6 +1,7 @@
 """``serve``: put the house on the network, once it is fit for it."""
 
 from config.apart import refuse_out_of_place
+from config.env import EXAMPLE
 from config.health import refuse_unfit
 from config.serving import BIND, refuse_taken, refuse_unsafe, serve
 from production.management.house import HouseCommand
@@ -8,8 +9,8 @@ from production.management.house import HouseCommand
 
 class Command(HouseCommand):
     help = "Serve the pages with waitress; refuses while the house is not fit."
-    example = """\
-  SECRET_KEY=a-long-random-text python manage.py serve --bind 127.0.0.1:8000
+    example = f"""\
+  SECRET_KEY={EXAMPLE} python manage.py serve --bind 127.0.0.1:8000
 
 It needs a SECRET_KEY of 50 characters or more and a migrated database. For people
 outside this computer put a web server with a certificate in front of it, and set

@@ -8,15 +8,17 @@ from production.domain.refusal import Refused
 from production.management.house import HouseCommand
 from production.reads.clock import today
 
+DIFFER = "The two are not the same: nothing was written. Try again."
+
 
 class Command(HouseCommand):
     help = "Add an owner, or let one in again with a new password."
     example = """\
   python manage.py add_owner ines
 
-It asks for the password twice, or reads it from what is piped in. Whoever may run this
-has the book already, so nobody need be signed in; the book keeps that it was done here.
-Everybody else is added on the page Workshop.
+It asks for the password twice, or reads it, once or twice, from what is piped in.
+Whoever may run this has the book already, so nobody need be signed in; the book keeps
+that it was done here. Everybody else is added on the page Workshop.
 """
 
     def add_arguments(self, parser):
@@ -29,8 +31,11 @@ Everybody else is added on the page Workshop.
 
 def _password():
     if not sys.stdin.isatty():
-        return sys.stdin.readline().rstrip("\r\n")
+        first, *again = sys.stdin.read().splitlines() or [""]
+        if any(line != first for line in again if line):
+            raise Refused(DIFFER)
+        return first
     first = getpass.getpass("Password: ")
     if first != getpass.getpass("Once more: "):
-        raise Refused("The two are not the same: nothing was written. Try again.")
+        raise Refused(DIFFER)
     return first
