@@ -34,7 +34,8 @@ class About:
     """What a backup says of itself.
 
     ``schema`` are the migrations that its database has seen, by app, each app's last
-    one at the end; ``through`` is the moment of the last deed in it.
+    one at the end; ``through`` is the moment of the last deed in it; ``demo`` is
+    whether the database was made by the demo.
     """
 
     taken_at: datetime
@@ -43,6 +44,7 @@ class About:
     schema: dict[str, list[str]] = field(default_factory=dict)
     deeds: int = 0
     through: datetime | None = None
+    demo: bool = False
     parts: dict[str, dict[str, Any]] = field(default_factory=dict)
     columns: dict[str, list[str]] = field(default_factory=dict)
 

@@ -17,6 +17,7 @@ from django.db.migrations.executor import MigrationExecutor
 
 from config.backups.after import make_ready
 from config.backups.box import About, Box, Packing, chunks_of
+from config.demo.as_built import RECORD, make_record
 from production.domain.refusal import Refused
 from production.models.ink import ink_tables, install_triggers, lift_triggers
 
@@ -51,6 +52,9 @@ def _tell(cursor, about: About) -> None:
     if "production_deed" in about.columns:
         cursor.execute("SELECT count(*), max(at) FROM production_deed")
         about.deeds, about.through = cursor.fetchone()
+    if "demo" in about.columns.get("production_workshop", []):
+        cursor.execute("SELECT demo FROM production_workshop")
+        about.demo = cursor.fetchall() == [(True,)]
 
 
 def _rows(cursor, table: str, columns: list[str]) -> Iterator[bytes]:
@@ -88,6 +92,11 @@ def refuse_where_it_cannot_go() -> None:
         )
 
 
+def of_demo_as_it_stands() -> bool | None:
+    """Nothing tells: it goes into an empty database only."""
+    return None
+
+
 def swap_in(box: Box) -> list[str]:
     """All in one transaction: until it ends the database is empty, then it is whole."""
     with transaction.atomic(durable=True):
@@ -109,6 +118,8 @@ def _make_tables(about: About) -> None:
 def _fill(box: Box) -> None:
     ours = [table for table in box.about.tables if table != LEDGER]
     with connection.cursor() as cursor:
+        if RECORD in ours:
+            make_record(cursor)
         standing = set(connection.introspection.table_names(cursor))
         if lacking := set(ours) - standing:
             raise Refused(f"No table is known here for {', '.join(sorted(lacking))}.")

@@ -26,6 +26,7 @@ def restore(named: str) -> str:
     with alone(home), opened(path) as box:
         refuse_other(box.about)
         engine = ENGINES[box.about.engine]
+        refuse_misplaced(box.about, engine.of_demo_as_it_stands(), path)
         engine.refuse_where_it_cannot_go()
         # First, and harmless alone: the rows that speak of them come after.
         papers = bring_papers(box, home)
@@ -52,6 +53,32 @@ def refuse_other(about: About) -> None:
         )
 
 
+def refuse_misplaced(about: About, stands: bool | None, path: Path) -> None:
+    """The demo's goes into the demo, a workshop's into its own home, and nowhere else.
+
+    ``stands`` is whether the demo made what is there now, None where nothing tells.
+    """
+    if about.demo and not settings.DEMO:
+        raise Refused(
+            "This is a backup of the demo, and nothing was changed. It goes into the "
+            f"demo: python manage.py demo restore {path}"
+        )
+    if settings.DEMO and not about.demo:
+        raise Refused(
+            "This is a backup of a workshop's book, which has no place in the demo; "
+            f"nothing was changed. Put it back by python manage.py restore {path}"
+        )
+    if stands is not None and stands != about.demo:
+        here, other = ("The demo", "a workshop's book")
+        if not stands:
+            here, other = ("A workshop's book", "the demo")
+        named = "KETTLEBOOK_DEMO_HOME" if settings.DEMO else "KETTLEBOOK_HOME"
+        raise Refused(
+            f"{here} stands in {settings.HOME}, and this is a backup of {other}; "
+            f"nothing was changed. Name another folder in {named}."
+        )
+
+
 NAMES = {"sqlite": "SQLite", "postgresql": "PostgreSQL"}
 
 
@@ -64,5 +91,8 @@ def _told(about: About, papers: int, aside: list[str]) -> list[str]:
     ]
     if aside:
         lines.append(f"What stood there was set aside: {', '.join(aside)}.")
-    lines.append("Now run python manage.py audit, and write again what is lacking.")
+    demo = "demo " if settings.DEMO else ""
+    lines.append(
+        f"Now run python manage.py {demo}audit, and write again what is lacking."
+    )
     return lines

@@ -52,6 +52,31 @@ def _tell(copy: sqlite3.Connection, about: About) -> None:
         about.deeds, last = found
         if last:
             about.through = datetime.fromisoformat(last).replace(tzinfo=UTC)
+    about.demo = bool(_of_demo(copy))
+
+
+def of_demo_as_it_stands() -> bool | None:
+    """Whether the demo made the file that stands here, None where nothing tells.
+
+    Read as it lies, without its log, which stays as it was found.
+    """
+    target = Path(connection.settings_dict["NAME"])
+    if not target.exists():
+        return None
+    try:
+        address = f"{target.absolute().as_uri()}?mode=ro&immutable=1"
+        with closing(sqlite3.connect(address, uri=True)) as database:
+            return _of_demo(database)
+    except sqlite3.DatabaseError:
+        return None
+
+
+def _of_demo(database: sqlite3.Connection) -> bool | None:
+    cards = "SELECT name FROM pragma_table_info('production_workshop')"
+    if ("demo",) not in database.execute(cards).fetchall():
+        return None
+    row = database.execute("SELECT demo FROM production_workshop").fetchone()
+    return bool(row[0]) if row else None
 
 
 def prove(box: Box, workplace: Path) -> None:

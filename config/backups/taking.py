@@ -3,7 +3,9 @@
 import contextlib
 import os
 import shutil
+import sqlite3
 import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 
 from django.conf import settings
@@ -14,7 +16,9 @@ from config.backups import postgres, sqlite
 from config.backups.box import About, Packing, opened, pack
 from config.backups.papers import put_papers
 from config.holding import alone
+from config.opening import NO_BOOK
 from production.domain.refusal import Refused
+from production.domain.room import FullElsewhere, no_room
 from production.domain.saved import Saved
 from production.files.saved import note_saved
 from production.files.whole import move, settle
@@ -31,18 +35,40 @@ def back_up(named: str | None) -> str:
     """
     if connection.vendor not in ENGINES:
         raise Refused("A backup is made of SQLite or PostgreSQL only.")
+    if "django_migrations" not in connection.introspection.table_names():
+        raise Refused(NO_BOOK)
     home = Path(settings.HOME)
     about = About(timezone.now(), settings.VERSION, connection.vendor)
     path = _place(named, home, about)
     with alone(home, ".backing-up", ANOTHER):
         _sweep(path.parent)
-        workplace = Path(tempfile.mkdtemp(prefix=HALF, dir=path.parent))
-        try:
-            changed = _make(about, workplace, home, path)
-        finally:
-            shutil.rmtree(workplace, ignore_errors=True)
+        with _said_of(path):
+            workplace = Path(tempfile.mkdtemp(prefix=HALF, dir=path.parent))
+            try:
+                changed = _make(about, workplace, home, path)
+            finally:
+                shutil.rmtree(workplace, ignore_errors=True)
     note_saved(home, Saved(about.taken_at, about.through, str(path)))
     return "\n".join([_told(about, path), *_elsewhere(path, home), *_damaged(changed)])
+
+
+@contextlib.contextmanager
+def _said_of(path: Path) -> Iterator[None]:
+    """A fault of the disk in words: everything is written beside ``path``."""
+    try:
+        yield
+    except (OSError, sqlite3.OperationalError) as fault:
+        if no_room(fault):
+            raise FullElsewhere(
+                f"The disk of {path.parent} is full: no backup was made. Make room "
+                "there, or name a folder on another disk."
+            ) from fault
+        if isinstance(fault, OSError):
+            raise Refused(
+                f"No backup was made in {path.parent}: {fault.strerror} "
+                f"({fault.filename}). Name another folder, or put that right."
+            ) from fault
+        raise
 
 
 def _make(about: About, workplace: Path, home: Path, path: Path) -> list[str]:

@@ -29,11 +29,16 @@ def note_as_built() -> None:
     """Once, when all is written."""
     contents = [(name, *content) for name, content in _contents()]
     with connection.cursor() as cursor:
-        cursor.execute(
-            f"CREATE TABLE {RECORD} (name varchar(80) PRIMARY KEY, "
-            "amount integer NOT NULL, digest char(64) NOT NULL)"
-        )
+        make_record(cursor)
         cursor.executemany(f"INSERT INTO {RECORD} VALUES (%s, %s, %s)", contents)
+
+
+def make_record(cursor) -> None:
+    """The table itself, empty: no migration makes it."""
+    cursor.execute(
+        f"CREATE TABLE {RECORD} (name varchar(80) PRIMARY KEY, "
+        "amount integer NOT NULL, digest char(64) NOT NULL)"
+    )
 
 
 def written_by_others() -> str:

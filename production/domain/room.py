@@ -2,6 +2,8 @@
 
 import errno
 
+from production.domain.refusal import Refused
+
 # Class 53, "insufficient resources", disk_full (PostgreSQL manual, appendix A).
 _PG_DISK_FULL = "53100"
 # What SQLITE_FULL says (sqlite.org/rescode.html).
@@ -14,8 +16,14 @@ FULL = (
 )
 
 
+class FullElsewhere(Refused):
+    """A full disk that is not the book's own: the text names which."""
+
+
 def no_room(fault: BaseException | None) -> str:
     """The sentence to say where a full disk is behind a fault; "" for any other."""
+    if isinstance(fault, FullElsewhere):
+        return str(fault)
     seen: set[int] = set()
     while fault is not None and id(fault) not in seen:
         seen.add(id(fault))

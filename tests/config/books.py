@@ -5,6 +5,7 @@ Run as a program it works in the home that KETTLEBOOK_HOME names:
     python -m tests.config.books fill
     python -m tests.config.books more
     python -m tests.config.books older FILE
+    python -m tests.config.books as_demo FILE
     python -m tests.config.books kill backup|restore FILE STEP
     python -m tests.config.books strike backup|restore FILE ROUNDS
 """
@@ -231,6 +232,17 @@ def older(file):
     assert not missing_triggers(connection)
 
 
+def as_demo(file):
+    """A book as the demo leaves one, and its backup."""
+    from config.backups import back_up
+    from config.demo.as_built import note_as_built
+    from production.models import Workshop
+
+    Workshop.objects.update_or_create(pk=1, defaults={"demo": True})
+    note_as_built()
+    back_up(file)
+
+
 def more():
     """One more deed."""
     from production import actions
@@ -243,5 +255,12 @@ def more():
 
 if __name__ == "__main__":
     _set_up()
-    does = {"fill": fill, "more": more, "older": older, "kill": kill, "strike": strike}
+    does = {
+        "fill": fill,
+        "more": more,
+        "older": older,
+        "as_demo": as_demo,
+        "kill": kill,
+        "strike": strike,
+    }
     does[sys.argv[1]](*sys.argv[2:])

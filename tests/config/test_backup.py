@@ -4,6 +4,7 @@ What is expected of it: the whole book or a plain refusal, at any moment, from a
 nothing that stood there is deleted.
 """
 
+import errno
 import fcntl
 import json
 import os
@@ -11,13 +12,18 @@ import shutil
 import sqlite3
 import stat
 import zipfile
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, nullcontext
 from datetime import UTC, datetime
+from pathlib import Path
 from random import Random
 
 import pytest
+from django.core.management import CommandError, call_command
 
+from config import opening
+from config.backups import taking
 from config.backups.box import ABOUT, DATABASE, About, opened, pack
+from config.backups.restoring import refuse_misplaced
 from config.holding import IN_USE
 from production.domain.refusal import Refused
 from production.files.attachments import bring
@@ -96,10 +102,123 @@ def test_ink_holds_in_a_book_that_was_put_back(home, first):
 
 def test_it_comes_back_where_the_file_was_deleted_and_its_log_was_left(home, first):
     (home / NAME).unlink()
+    log = (home / f"{NAME}-wal").read_bytes()
+    refused = run(home, "audit", check=False)
+    assert "is missing, and its log" in refused.stderr
+    assert "restore a backup" in refused.stderr
+    assert not (home / NAME).exists()
+    assert (home / f"{NAME}-wal").read_bytes() == log
     run(home, "restore", str(first))
     assert deeds_in(home) == THEN
     assert not (home / f"{NAME}-wal").exists()
     assert "-wal" in [path.name[-4:] for path in home.glob(f"{NAME}.before-*")]
+
+
+ORDERS = {
+    "audit": "refused",
+    "serve": "refused",
+    "backup": "refused",
+    "add_owner ines": "refused",
+    "shell": "refused",
+    "demo audit": "goes on",
+    "demo": "goes on",
+    "migrate": "goes on",
+    "restore first.zip": "always",
+    "demo restore first.zip": "always",
+    "saponify -": "always",
+    "audit --help": "always",
+    "": "always",
+}
+
+
+@pytest.mark.parametrize(("order", "expected"), ORDERS.items())
+def test_no_command_makes_a_database_by_opening_it(
+    order, expected, tmp_path, settings, monkeypatch
+):
+    """Beside a log that was left SQLite would take the log away (sqlite.org/wal.html,
+    from memory: a log that belongs to no database is deleted)."""
+    file, settings.HOME = tmp_path / NAME, tmp_path
+    monkeypatch.setattr(opening, "database_file", lambda: file)
+    monkeypatch.setattr(opening, "keep_to_the_owner", lambda *words: None)
+    monkeypatch.setattr(opening, "hold", lambda home: None)
+    command = opening.named(order.split())
+
+    def says():
+        try:
+            opening.open_home(command)
+        except Refused as refusal:
+            return str(refusal)
+        return ""
+
+    no_book = "run python manage.py migrate first"
+    assert (no_book in says()) == (expected == "refused")
+    (tmp_path / f"{NAME}-wal").write_bytes(b"the last day")
+    assert ("its log" in says()) == (expected != "always")
+    assert [path.name for path in tmp_path.iterdir()] == [f"{NAME}-wal"]
+    file.write_bytes(b"back again")
+    assert says() == ""
+
+
+def test_where_no_book_stands_it_is_said_and_nothing_is_made(tmp_path):
+    home = tmp_path / "empty"
+    for file in (None, b""):
+        if file is not None:
+            (home / NAME).write_bytes(file)
+        refused = run(home, "backup", check=False)
+        assert "No book stands here: run python manage.py migrate" in refused.stderr
+        assert (home / NAME).exists() == (file is not None)
+        assert not (home / "backups").exists()
+
+
+def test_a_backup_of_the_demo_goes_into_the_demo_only(home, first, tmp_path):
+    of_demo, new = str(tmp_path / "demo.zip"), tmp_path / "new"
+    play = tmp_path / "play"
+    shutil.copytree(home, play)
+    run(play, "as_demo", of_demo, module=BOOKS)
+    refused = run(new, "restore", of_demo, check=False)
+    assert f"python manage.py demo restore {of_demo}" in refused.stderr
+    assert not (new / NAME).exists()
+    # Into the folder of a demo that is named as a book's.
+    refused = run(play, "restore", str(first), check=False)
+    assert "The demo stands in" in refused.stderr
+    assert not list(play.glob("*.before-*"))
+    # Where no demo stands yet.
+    told = run(home, "demo", "restore", of_demo, KETTLEBOOK_DEMO_HOME=str(new))
+    assert "python manage.py demo audit" in told
+    assert deeds_in(new) == NOW
+    assert deeds_in(home) == NOW
+
+
+@pytest.mark.parametrize("of_demo", [True, False])
+@pytest.mark.parametrize("in_demo", [True, False])
+@pytest.mark.parametrize("stands", [True, False, None])
+def test_a_backup_goes_only_where_its_kind_belongs(of_demo, in_demo, stands, settings):
+    settings.DEMO = in_demo
+    about = About(datetime.now(UTC), "0.1.0", "sqlite", demo=of_demo)
+    belongs = of_demo == in_demo and stands in (None, of_demo)
+    with nullcontext() if belongs else pytest.raises(Refused, match="was changed"):
+        refuse_misplaced(about, stands, Path("first.zip"))
+
+
+@pytest.mark.django_db
+class TestOnTheWayToADisk:
+    def test_a_disk_that_is_full_is_named(self, tmp_path, monkeypatch):
+        def full(path, about, fill):
+            raise OSError(errno.ENOSPC, "No space left on device", str(path))
+
+        monkeypatch.setattr(taking, "pack", full)
+        with pytest.raises(CommandError, match="The disk of") as refusal:
+            call_command("backup", str(tmp_path / "b.zip"))
+        assert str(tmp_path) in str(refusal.value)
+        assert "where the book is kept" not in str(refusal.value)
+        assert not list(tmp_path.iterdir())
+
+    def test_a_folder_that_takes_no_file_is_said(self):
+        # Nothing can be made there (proc(5), Linux manual).
+        if not Path("/proc/self").exists():
+            pytest.skip("there is no /proc here")
+        with pytest.raises(CommandError, match=r"No backup was made in /proc|written"):
+            call_command("backup", "/proc/x.zip")
 
 
 def test_it_comes_back_where_the_file_is_rubbish(home, first):

@@ -101,6 +101,26 @@ def test_what_is_put_back_is_the_book_as_it_was(book, server, tmp_path):
     assert deeds_in(empty) == THEN + 1
 
 
+def test_a_backup_of_the_demo_with_the_note_of_what_it_wrote(book, server, tmp_path):
+    home, of_demo = tmp_path / "play", str(tmp_path / "demo.zip")
+    home.mkdir()
+    run(home, "fill", module=BOOKS, DATABASE_URL=(url := server("play")))
+    run(home, "as_demo", of_demo, module=BOOKS, DATABASE_URL=url)
+    empty = server("for_the_demo")
+    refused = run(home, "restore", of_demo, check=False, DATABASE_URL=empty)
+    assert f"python manage.py demo restore {of_demo}" in refused.stderr
+    assert deeds_in(empty) is None
+    first = str(book[0] / "backups" / "first.zip")
+    around = {"DATABASE_URL": empty, "KETTLEBOOK_DEMO_HOME": str(tmp_path / "new")}
+    refused = run(home, "demo", "restore", first, check=False, **around)
+    assert "has no place in the demo" in refused.stderr
+    run(home, "demo", "restore", of_demo, **around)
+    assert deeds_in(empty) == NOW
+    # The note came too: what was written since is known, and the demo is kept.
+    kept = run(home, "demo", "--no-serve", check=False, **around)
+    assert "note a restore (1)" in kept.stderr
+
+
 def test_one_kind_of_database_is_not_put_into_another(book, tmp_path):
     home, _ = book
     first = home / "backups" / "first.zip"
