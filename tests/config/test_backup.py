@@ -19,11 +19,12 @@ from random import Random
 
 import pytest
 from django.core.management import CommandError, call_command
+from django.db import connection
 
 from config import opening
 from config.backups import taking
 from config.backups.box import ABOUT, DATABASE, About, opened, pack
-from config.backups.restoring import refuse_misplaced
+from config.backups.restoring import refuse_misplaced, restore
 from config.holding import IN_USE
 from production.domain.refusal import Refused
 from production.files.attachments import bring
@@ -56,6 +57,14 @@ def first(home):
     return home / "backups" / "first.zip"
 
 
+def refused(home, path, settings):
+    """What restore says; in this process, as it never comes to the database."""
+    settings.HOME = home
+    with pytest.raises(Refused) as refusal:
+        restore(str(path))
+    return str(refusal.value)
+
+
 def papers(home):
     return {p.name for p in (home / "attachments").rglob("*") if p.is_file()}
 
@@ -77,7 +86,7 @@ def test_a_backup_tells_what_it_holds_and_is_read_by_its_owner_only(home, first)
         assert len(about.papers) == 1
 
 
-def test_what_is_put_back_is_the_book_as_it_was(home, first):
+def test_what_is_put_back_is_the_book_as_it_was_and_in_ink(home, first):
     then = papers(home)
     told = run(home, "restore", str(first))
     assert "python manage.py audit" in told
@@ -90,10 +99,6 @@ def test_what_is_put_back_is_the_book_as_it_was(home, first):
     name, ends = aside(home)
     assert ends == ["", "-shm", "-wal"]
     assert deeds_in(home, name) == NOW
-
-
-def test_ink_holds_in_a_book_that_was_put_back(home, first):
-    run(home, "restore", str(first))
     with closing(sqlite3.connect(home / NAME)) as book:
         for order in ("UPDATE {} SET verb = ''", "DELETE FROM {}"):
             with pytest.raises(sqlite3.IntegrityError, match="written in ink"):
@@ -103,9 +108,9 @@ def test_ink_holds_in_a_book_that_was_put_back(home, first):
 def test_it_comes_back_where_the_file_was_deleted_and_its_log_was_left(home, first):
     (home / NAME).unlink()
     log = (home / f"{NAME}-wal").read_bytes()
-    refused = run(home, "audit", check=False)
-    assert "is missing, and its log" in refused.stderr
-    assert "restore a backup" in refused.stderr
+    answer = run(home, "audit", check=False)
+    assert "is missing, and its log" in answer.stderr
+    assert "restore a backup" in answer.stderr
     assert not (home / NAME).exists()
     assert (home / f"{NAME}-wal").read_bytes() == log
     run(home, "restore", str(first))
@@ -161,26 +166,25 @@ def test_no_command_makes_a_database_by_opening_it(
 
 def test_where_no_book_stands_it_is_said_and_nothing_is_made(tmp_path):
     home = tmp_path / "empty"
-    for file in (None, b""):
-        if file is not None:
-            (home / NAME).write_bytes(file)
-        refused = run(home, "backup", check=False)
-        assert "No book stands here: run python manage.py migrate" in refused.stderr
-        assert (home / NAME).exists() == (file is not None)
-        assert not (home / "backups").exists()
+    home.mkdir()
+    (home / NAME).touch()
+    says = run(home, "backup", check=False).stderr
+    assert "No book stands here: run python manage.py migrate" in says
+    assert not (home / "backups").exists()
 
 
-def test_a_backup_of_the_demo_goes_into_the_demo_only(home, first, tmp_path):
+def test_a_backup_of_the_demo_goes_into_the_demo_only(
+    home, first, tmp_path, settings, monkeypatch
+):
     of_demo, new = str(tmp_path / "demo.zip"), tmp_path / "new"
     play = tmp_path / "play"
     shutil.copytree(home, play)
     run(play, "as_demo", of_demo, module=BOOKS)
-    refused = run(new, "restore", of_demo, check=False)
-    assert f"python manage.py demo restore {of_demo}" in refused.stderr
-    assert not (new / NAME).exists()
+    says = refused(play, of_demo, settings)
+    assert f"python manage.py demo restore {of_demo}" in says
     # Into the folder of a demo that is named as a book's.
-    refused = run(play, "restore", str(first), check=False)
-    assert "The demo stands in" in refused.stderr
+    monkeypatch.setitem(connection.settings_dict, "NAME", str(play / NAME))
+    assert "The demo stands in" in refused(play, first, settings)
     assert not list(play.glob("*.before-*"))
     # Where no demo stands yet.
     told = run(home, "demo", "restore", of_demo, KETTLEBOOK_DEMO_HOME=str(new))
@@ -212,6 +216,12 @@ class TestOnTheWayToADisk:
         assert str(tmp_path) in str(refusal.value)
         assert "where the book is kept" not in str(refusal.value)
         assert not list(tmp_path.iterdir())
+
+    def test_a_file_that_is_there_is_never_replaced(self, first):
+        before = first.read_bytes()
+        with pytest.raises(CommandError, match="is there already, and stays as it is"):
+            call_command("backup", str(first))
+        assert first.read_bytes() == before
 
     def test_a_folder_that_takes_no_file_is_said(self):
         # Nothing can be made there (proc(5), Linux manual).
@@ -249,7 +259,7 @@ def test_a_paper_that_was_spoilt_is_put_right_and_kept_beside(home, first):
     assert kept.read_bytes() == b"spoilt"
 
 
-def test_any_bit_that_flipped_is_seen(home, first, tmp_path):
+def test_any_bit_that_flipped_is_seen(home, first, tmp_path, settings):
     whole, dice = first.read_bytes(), Random(1)
     broken = tmp_path / "broken.zip"
     ends = [*range(8), *range(len(whole) - 120, len(whole))]
@@ -259,8 +269,7 @@ def test_any_bit_that_flipped_is_seen(home, first, tmp_path):
         broken.write_bytes(raw)
         with pytest.raises(Refused), opened(broken):
             pass
-    refused = run(home, "restore", str(broken), check=False)
-    assert "damaged or cut short" in refused.stderr
+    assert "damaged or cut short" in refused(home, broken, settings)
     assert deeds_in(home) == NOW
     assert not list(home.glob("*.before-*"))
 
@@ -306,7 +315,9 @@ def test_a_file_of_something_else_is_refused(home, tmp_path):
             pass
 
 
-def test_a_newer_backup_says_which_kettlebook_to_install(home, first, tmp_path):
+def test_a_newer_backup_says_which_kettlebook_to_install(
+    home, first, tmp_path, settings
+):
     newer = tmp_path / "newer.zip"
     with opened(first) as box:
         about = box.about
@@ -315,9 +326,9 @@ def test_a_newer_backup_says_which_kettlebook_to_install(home, first, tmp_path):
     about.schema["production"].append("9001_add_tomorrow")
     about.kettlebook, about.parts = "7.0.0", {}
     pack(newer, about, lambda packing: packing.put(DATABASE, iter([copy.read_bytes()])))
-    refused = run(home, "restore", str(newer), check=False)
-    assert "production.9001_add_tomorrow" in refused.stderr
-    assert "Install Kettlebook 7.0.0 or newer" in refused.stderr
+    says = refused(home, newer, settings)
+    assert "production.9001_add_tomorrow" in says
+    assert "Install Kettlebook 7.0.0 or newer" in says
     assert deeds_in(home) == NOW
 
 
@@ -328,21 +339,6 @@ def test_an_older_backup_is_brought_up_to_date(tmp_path):
     run(home, "older", str(tmp_path / "old.zip"), module=BOOKS)
 
 
-def test_a_file_that_is_there_is_never_replaced(home, first):
-    before = first.read_bytes()
-    refused = run(home, "backup", str(first), check=False)
-    assert "is there already, and stays as it is" in refused.stderr
-    assert first.read_bytes() == before
-
-
-def test_without_a_name_it_lies_in_the_home_folder_and_says_that_it_should_not(home):
-    told = run(home, "backup")
-    assert "copy it to another disk" in told.replace("\n", " ")
-    [made] = (home / "backups").glob("kettlebook-*.zip")
-    assert str(made) in told
-    assert [path.name for path in (home / "backups").glob(".half-*")] == []
-
-
 @contextmanager
 def held(home, how):
     with (home / IN_USE).open("ab") as file:
@@ -350,15 +346,19 @@ def held(home, how):
         yield
 
 
-def test_nothing_is_put_back_under_a_book_that_is_open(home, first):
+def test_nothing_is_put_back_under_a_book_that_is_open(home, first, settings):
     with held(home, fcntl.LOCK_SH):
-        refused = run(home, "restore", str(first), check=False)
-        assert "Something has the book open" in refused.stderr
-        run(home, "backup")
+        assert "Something has the book open" in refused(home, first, settings)
+        told = run(home, "backup")
+    # Without a name it lies in the home folder, and says that it should not.
+    assert "copy it to another disk" in told.replace("\n", " ")
+    [made] = (home / "backups").glob("kettlebook-*.zip")
+    assert str(made) in told
+    assert [path.name for path in (home / "backups").glob(".half-*")] == []
     assert deeds_in(home) == NOW
     with held(home, fcntl.LOCK_EX):
-        refused = run(home, "audit", check=False)
-    assert (refused.returncode, refused.stderr) == (
+        waits = run(home, "audit", check=False)
+    assert (waits.returncode, waits.stderr) == (
         1,
         "A book is being put in place here. Wait until it is done.\n",
     )
@@ -367,8 +367,8 @@ def test_nothing_is_put_back_under_a_book_that_is_open(home, first):
 def test_another_program_that_has_the_file_open_is_noticed(home, first):
     with closing(sqlite3.connect(home / NAME)) as other:
         other.execute("SELECT count(*) FROM production_deed").fetchone()
-        refused = run(home, "restore", str(first), check=False)
-    assert "Something else has" in refused.stderr
+        answer = run(home, "restore", str(first), check=False)
+    assert "Something else has" in answer.stderr
     assert deeds_in(home) == NOW
 
 
