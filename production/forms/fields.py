@@ -207,11 +207,11 @@ class CodeField(forms.CharField):
 def find_lot(text):
     """The lot of a typed code, or a fault that stands beside the field."""
     with faulted():
-        return lookup.find_lot(text)
+        return lookup.find_lot(text, invoices=False)
 
 
 class LotField(forms.CharField):
-    """A lot by its code, the supplier's lot or the invoice; its name is shown back."""
+    """A lot by its code, its batch or the supplier's lot; its name is shown back."""
 
     def __init__(self, **kwargs):
         kwargs.setdefault("label", "Lot")

@@ -10,16 +10,19 @@ from production.actions import NewExtra
 from production.domain.chemistry.doubts import doubt, whole_alkali
 from production.domain.purchase_sheet import WORDS, read_day
 from production.domain.refusal import Refused
+from production.domain.unseen import refuse_number
 from production.files import MOST_BYTES
 from production.forms.buying import CurrencyField, LotFacts, judge_text
 from production.forms.fields import (
     AmountField,
     MoneyField,
     NumberField,
+    faulted,
     in_currency,
     understand,
 )
 from production.models import ExtraCost, Item
+from production.reads.any_case import same_number
 
 INVOICE = {
     *("on", "supplier", "number", "ordered", "invoiced", "currency", "rate", "place"),
@@ -137,8 +140,13 @@ class PurchaseRowForm(LotFacts):
         """What the sums of this row are in; of an extra cost, its own."""
         said = self.row.words
         own = said.get("extra_currency") if "extra" in said else ""
-        invoiced = self.shelf.invoiced_in.get(said.get("number"))
+        invoiced = self.shelf.invoiced_in.get(same_number(said.get("number", "")))
         return own or invoiced or self.shelf.currency
+
+    def clean_number(self):
+        with faulted():
+            refuse_number(self.cleaned_data["number"])
+        return self.cleaned_data["number"]
 
     def clean(self):
         facts = super().clean()
