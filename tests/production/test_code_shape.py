@@ -186,7 +186,7 @@ def test_no_address_is_broken_by_a_code(code):
 
 @pytest.mark.parametrize("code", NEVER)
 def test_what_no_book_keeps_is_no_address(code):
-    with pytest.raises(ValueError, match="empty character|decode"):
+    with pytest.raises(ValueError, match=r"empty character|decode"):
         of_address(in_address(code))
 
 
