@@ -83,8 +83,6 @@ def carry_lot(change: Change) -> None:
     lot: Lot = change.thing
     if "item" in change:
         _carry_item(change, lot)
-    if "supplier_lot" in change:
-        refuse_name("supplier's lot", change.now("supplier_lot") or "")
     if "net_mass" in change:
         weighed = Batch.objects.filter(movements__in=lot.movements.standing())
         for batch in weighed.distinct().order_by("pk"):
