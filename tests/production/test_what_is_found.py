@@ -236,7 +236,7 @@ class TestPagesAndCommands:
 
     def test_a_form_takes_it_and_asks_which(self, two):
         assert LotField().clean("oil-2").code == "OIL-2"
-        with pytest.raises(ValidationError, match="a paper with that number.*OIL-2"):
+        with pytest.raises(ValidationError, match=r"a paper with that number.*OIL-2"):
             LotField().clean("so-1")
         with pytest.raises(ValidationError, match=r"OIL-1 .*OIL-2 "):
             LotField().clean("77")
