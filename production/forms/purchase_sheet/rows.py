@@ -1,6 +1,5 @@
 """A sheet of purchases: one plain form a row, then the rows of each invoice."""
 
-from decimal import Decimal
 from types import SimpleNamespace
 
 from django import forms
@@ -14,6 +13,7 @@ from production.files import MOST_BYTES
 from production.forms.buying import CurrencyField, LotFacts, judge_text
 from production.forms.fields import (
     AmountField,
+    DensityField,
     MoneyField,
     NumberField,
     in_currency,
@@ -41,8 +41,6 @@ ROWS = {
     "extra": "of an extra cost",
 }
 OTHER_MONEY = f"Or write the other one under {WORDS['currency']}."
-# Nothing here is heavier: lead weighs 11.3 g/mL. A density in kg/m3 is caught.
-DENSEST = Decimal(12)
 
 
 class PurchaseSheetForm(forms.Form):
@@ -109,7 +107,7 @@ class PurchaseRowForm(LotFacts):
     kind = WordField(BOUGHT)
     category = WordField(Item.Category.choices)
     amount = AmountField()
-    density = NumberField(places=4)
+    density = DensityField()
     line = forms.CharField(max_length=60)
     expires = SheetDayField()
     price = MoneyField()
@@ -165,8 +163,6 @@ class PurchaseRowForm(LotFacts):
 
     def _clean_item(self, facts):
         density = facts.get("density")
-        if density is not None and not 0 < density < DENSEST:
-            self.add_error("density", "Write grams for one mL, such as 0.92.")
         if "amount" not in self.row.words:
             self.add_error("amount", "Write how much arrived, such as 35 lb.")
         if not facts.get("item"):
