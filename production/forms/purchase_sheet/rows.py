@@ -175,7 +175,9 @@ class PurchaseRowForm(LotFacts):
             weighed = SimpleNamespace(
                 unit=self.card.unit, density=density or self.card.density
             )
-            understand(self, "amount", weighed)
+            # A volume waits for a density that is none.
+            if "density" not in self.errors:
+                understand(self, "amount", weighed)
             self._doubt(facts)
 
     def _doubt(self, facts):
