@@ -130,6 +130,8 @@ def address(name, there):
         "check": lambda: Measurement.objects.filter(passed=True).first().pk,
         "entry": lambda: Movement.objects.first().pk,
         "attachment": lambda: Attachment.objects.first().pk,
+        "lot-code": lambda: there["filled"].pk,
+        "batch-code": lambda: there["batch"].pk,
         "person": lambda: make.maker().pk,
         "vessel": lambda: actions.add_vessel(name="kettle", volume=Decimal(24000)).pk,
         "rule": lambda: a_rule().pk,
@@ -140,6 +142,8 @@ def address(name, there):
     of_stage = ("batch-run", "run-sheet", "run-sheet-pdf", "recipe-preview")
     if name in (*of_stage, "run-superfat"):
         return reverse(name, args=[Stage.COOK])
+    if name in ("lot-code", "batch-code"):
+        return reverse(name, args=[numbers[name]()])
     if name == "sale-take-back":
         return reverse(name, args=[SaleLine.objects.get().pk])
     if head == "batch":
@@ -414,7 +418,9 @@ def test_what_was_typed_is_read_back(desk):
 
 
 def test_a_code_with_a_slash_has_its_pages(desk):
-    make.lot("AB/12 #3")
+    made = make.lot("AB-12")
+    # As a book of earlier days may hold it.
+    type(made).objects.filter(pk=made.pk).update(code="AB/12 #3")
     for name in ("lot", "lot-count", "lot-release"):
         assert desk.get(reverse(name, args=["AB/12 #3"])).status_code == 200
 

@@ -186,7 +186,7 @@ class TestWhatItRefuses:
             ({"lots": [actions.NewLot(Decimal(0))]}, "more than nothing"),
             ({"lots": [actions.NewLot(Decimal(-5))]}, "more than nothing"),
             ({"lots": [actions.NewLot(Decimal("0.0001"))]}, "finer than 0.001"),
-            ({"lots": [actions.NewLot(Decimal("1e15"))]}, "not an amount"),
+            ({"lots": [actions.NewLot(Decimal("1e15"))]}, "too large to be meant"),
             ({"price": Decimal(-2)}, "A rebate is an extra cost of the kind credit"),
             ({"tax": Decimal(-2), "price": Decimal(1)}, "negative price"),
             ({"item": None, "text": "?"}, "say what item arrived"),
