@@ -1,6 +1,5 @@
 """A sheet of purchases: one plain form a row, then the rows of each invoice."""
 
-from decimal import Decimal
 from types import SimpleNamespace
 
 from django import forms
@@ -15,6 +14,7 @@ from production.files import MOST_BYTES
 from production.forms.buying import CurrencyField, LotFacts, judge_text
 from production.forms.fields import (
     AmountField,
+    DensityField,
     MoneyField,
     NumberField,
     faulted,
@@ -44,8 +44,6 @@ ROWS = {
     "extra": "of an extra cost",
 }
 OTHER_MONEY = f"Or write the other one under {WORDS['currency']}."
-# Nothing here is heavier: lead weighs 11.3 g/mL. A density in kg/m3 is caught.
-DENSEST = Decimal(12)
 
 
 class PurchaseSheetForm(forms.Form):
@@ -112,7 +110,7 @@ class PurchaseRowForm(LotFacts):
     kind = WordField(BOUGHT)
     category = WordField(Item.Category.choices)
     amount = AmountField()
-    density = NumberField(places=4)
+    density = DensityField()
     line = forms.CharField(max_length=60)
     expires = SheetDayField()
     price = MoneyField()
@@ -173,8 +171,6 @@ class PurchaseRowForm(LotFacts):
 
     def _clean_item(self, facts):
         density = facts.get("density")
-        if density is not None and not 0 < density < DENSEST:
-            self.add_error("density", "Write grams for one mL, such as 0.92.")
         if "amount" not in self.row.words:
             self.add_error("amount", "Write how much arrived, such as 35 lb.")
         if not facts.get("item"):
@@ -187,7 +183,9 @@ class PurchaseRowForm(LotFacts):
             weighed = SimpleNamespace(
                 unit=self.card.unit, density=density or self.card.density
             )
-            understand(self, "amount", weighed)
+            # A volume waits for a density that is none.
+            if "density" not in self.errors:
+                understand(self, "amount", weighed)
             self._doubt(facts)
 
     def _doubt(self, facts):
