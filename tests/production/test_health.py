@@ -1,10 +1,10 @@
 """Is the house fit to serve, and does it say so when it is not?"""
 
 import os
-import secrets
 import subprocess
 import sys
 from pathlib import Path
+from secrets import token_urlsafe
 
 import pytest
 from django.db import DatabaseError
@@ -85,7 +85,7 @@ class TestSettings:
         assert "Set SECRET_KEY to a long random text" in answer.stderr
 
     def test_serving_starts_with_one(self, python):
-        assert python("-c", TELL, DEBUG="no", SECRET_KEY="x" * 50).returncode == 0
+        assert python("-c", TELL, DEBUG="no", SECRET_KEY=KEY).returncode == 0
 
     def test_nonsense_for_yes_or_no_is_named(self, python):
         answer = python("-c", TELL, DEBUG="perhaps")
@@ -110,7 +110,7 @@ class TestSettings:
         ]
 
 
-KEY = secrets.token_urlsafe(50)
+KEY = token_urlsafe(50)
 
 
 class TestServing:
