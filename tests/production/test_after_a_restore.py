@@ -190,6 +190,24 @@ class TestUntilItIsAnswered:
         restore()
         assert why(bought) == why(gift) == [Mends.RESTORED]
 
+    def test_no_more_is_given_by_correcting_a_gift(self):
+        lot = make.filled("F1")
+        facts = {"lot": lot, "why": "gift", "recipient": "Oda"}
+        entry = actions.give(**facts, amount=D(3), **act(2)).movement
+        restore()
+        mend = act(6, reason="miscounted")
+        with make.refused("backup"):
+            actions.correct_movement(movement=entry, amount=D(4), **mend)
+        with make.refused("backup"):
+            moved = {"amount": D(3), "moved_to": day(6)}
+            actions.correct_movement(movement=entry, **moved, **mend)
+        actions.correct_movement(movement=entry, amount=D(2), **mend)
+        row = entry.line.get()
+        with make.refused("backup"):
+            actions.correct_movement(movement=row, amount=D(3), **mend)
+        answer()
+        actions.correct_movement(movement=row, amount=D(3), **mend)
+
     def test_what_never_met_an_alkali_goes_on(self):
         oil = make.lot("OIL", item=make.item("rapeseed oil", category="oil"))
         restore()
@@ -453,8 +471,6 @@ class TestCodes:
         [event] = [e for e in history_events() if e["type"] == "restored"]
         assert event["answered"] == {"date": "2026-03-06", "codes": "S-32"}
         # What was added does not stand for the answer itself.
-        with make.refused("Take that back first"):
-            actions.undo_deed(undone=said.deed, **act(7, reason="asked too few"))
         actions.undo_deed(undone=said.deed, along=True, **act(7, reason="too few"))
         assert waiting_restore()
 
@@ -628,6 +644,51 @@ class TestTheHistoryFile:
         assert history_events()[-1] == event
         with asked("given out after the backup"):
             make.lot(true)
+
+    SOLD = {
+        "type": "sale",
+        "number": "S-40",
+        "customer": None,
+        "channel": "stall",
+        "lines": [{"lot": "OLD", "amount": "1", "unit_price": "9"}],
+    }
+    GIVEN = {"type": "given", "lot": "OLD", "amount": "1"}
+    GIFT = {**GIVEN, "why": "gift", "recipient": "Oda"}
+    KEPT = {**GIVEN, "why": "sample", "recipient": "Oda"}
+
+    def came(self):
+        """A lot of soap that came in with a past, in a book that was restored then."""
+        came = {
+            "type": "opening",
+            "date": "2026-03-01",
+            "item": "diluted soap",
+            "kind": "made",
+            "lot": "OLD",
+            "amount": "900",
+            "unit": "g",
+            "value": "9",
+            "status": "released",
+        }
+        make.item("diluted soap", kind="made")
+        self.take(came)
+        restore()
+
+    def take(self, event):
+        import_history(text=json.dumps(self.moved() | {"events": [event]}))
+
+    @pytest.mark.parametrize("event", [SOLD, GIFT, KEPT])
+    def test_no_file_lets_out_what_waits_for_the_owner(self, event):
+        self.came()
+        for on in ("2026-03-02", "2026-03-05"):
+            with pytest.raises(Refused, match="restored from a backup"):
+                self.take({**event, "date": on})
+        answer()
+        self.take({**event, "date": "2026-03-05"})
+
+    @pytest.mark.parametrize("event", [SOLD, GIFT, KEPT])
+    def test_what_left_before_the_backup_is_a_true_past(self, event):
+        self.came()
+        self.take({**event, "date": "2026-03-01"})
 
     @pytest.mark.parametrize("codes", ["", "none", "S-7"])
     def test_no_file_answers_for_what_was_restored_here(self, codes):
