@@ -86,9 +86,7 @@ def say_what_happened(
     """
     owner_only(deed.by, "say what happened since the backup")
     waits = waiting_restore()
-    if past:
-        answered = [restored]
-    elif waits is None and codes and not since:
+    if past or (waits is None and codes and not since):
         answered = [restored]
     elif waits is None or waits.restored.pk < restored.pk:
         raise Refused(
@@ -150,7 +148,7 @@ def _read(codes: Iterable[str], confirmed: bool) -> list[Issued]:
 
 
 def _as_written(codes: Iterable[str]) -> list[Issued]:
-    """By an earlier book, which has asked: what does not read is a mark like another."""
+    """By an earlier book, which has asked: what does not read is just a mark."""
     found = []
     for code in codes:
         try:

@@ -182,7 +182,7 @@ def _inside(plain: str, near: int) -> str:
 
 
 def _tidy(text: str) -> str:
-    """With plain digits, letters and hyphens: ``S–32`` and ``S.32`` as ``S-32``."""
+    """With plain digits, letters and hyphens: any dash, and ``S.32``, as ``S-32``."""
     found = []
     for one in unicodedata.normalize("NFKC", text):
         kind = unicodedata.category(one)

@@ -115,7 +115,7 @@ def all_resting_on(deed: Deed) -> list[Deed]:
 
 def _added_to(deed: Deed) -> QuerySet:
     """Codes that were found after an answer for a restore are added to it."""
-    answered = SinceBackup.objects.filter(deed=deed).values("restored")
+    answered = SinceBackup.written.filter(deed=deed).values("restored")
     added = SinceBackup.objects.filter(restored__in=answered)
     return added.values_list("deed", flat=True)
 

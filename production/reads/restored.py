@@ -131,4 +131,3 @@ def to_count_again() -> list[Lot]:
     left = [pk for pk, since in wanted.items() if counted.get(pk, 0) < since]
     lots = Lot.objects.filter(pk__in=left).in_stock()
     return list(lots.select_related("item").order_by("item__name", "id"))
-
