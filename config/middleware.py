@@ -3,8 +3,8 @@
 import codecs
 
 from django.conf import settings
-from django.views.defaults import bad_request
 
+from config import unread
 from production.views.kept import hand_of
 
 POLICY = "; ".join(
@@ -30,7 +30,7 @@ def only_utf_8(get_response):
             known = codecs.lookup(named).name == "utf-8"
         except (LookupError, ValueError):
             known = False
-        return get_response(request) if known else bad_request(request, None)
+        return get_response(request) if known else unread.page(request)
 
     return middleware
 

@@ -1,5 +1,6 @@
 """``restore``: a backup takes the place of the book; what stood there is kept."""
 
+from datetime import timedelta
 from pathlib import Path
 
 from django.conf import settings
@@ -52,14 +53,25 @@ def refuse_other(about: About) -> None:
         )
 
 
+LESS = "less than an hour ago"
 NAMES = {"sqlite": "SQLite", "postgresql": "PostgreSQL"}
 
 
+def _ago(passed: timedelta) -> str:
+    """``2 days and 1 hour ago``."""
+    days, hours = passed.days, passed.seconds // 3600
+    parts = [
+        f"{number} {word}{'s' * (number != 1)}"
+        for number, word in ((days, "day"), (hours, "hour"))
+        if number > 0
+    ]
+    return f"{' and '.join(parts)} ago" if days >= 0 and parts else LESS
+
+
 def _told(about: About, papers: int, aside: list[str]) -> list[str]:
-    ago = timezone.now() - about.taken_at
     lines = [
         f"The book stands as of {about.taken_at:%Y-%m-%d %H:%M} UTC, "
-        f"{ago.days} days and {ago.seconds // 3600} hours ago. Its history has "
+        f"{_ago(timezone.now() - about.taken_at)}. Its history has "
         f"{about.deeds:,} entries; attached files that were lacking: {papers:,}."
     ]
     if aside:

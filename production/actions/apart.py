@@ -6,6 +6,7 @@ from typing import Protocol
 from production.domain.history import PAST
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
+from production.domain.unseen import refuse_name
 from production.models import Batch, Deed, Lot, Movement, Place, Stage
 from production.reads.apart import standing_apart
 
@@ -44,6 +45,7 @@ def place_apart(name: str = "") -> Place:
         free = [name] if name else [APART, f"{APART}, apart", f"{APART}, to look at"]
         taken = set(Place.objects.filter(name__in=free).values_list("name", flat=True))
         name = next(word for word in free if word not in taken)
+        refuse_name("name", name)
         place = Place.objects.create(name=name, apart=True)
     if not place.apart:
         raise Refused(

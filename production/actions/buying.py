@@ -9,7 +9,7 @@ from production.actions.deeds import deed, ensure_valid
 from production.actions.freed import free_number
 from production.actions.lots import (
     NewLot,
-    as_given,
+    given_number,
     next_number,
     open_lot,
     set_status,
@@ -97,7 +97,7 @@ def record_purchase(
     ask_papers(deed, on=deed.on, ordered=ordered, invoiced=invoiced, sure=sure)
     ask_expiry(deed, (lot.expires for line in lines for lot in line.lots), sure=sure)
     currency = currency_of(currency)
-    number = as_given(number) or next_number(Purchase)
+    number = given_number(number) or next_number(Purchase)
     free_number(Purchase, number, supplier=supplier)
     purchase = Purchase(
         deed=deed,

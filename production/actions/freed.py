@@ -24,15 +24,35 @@ from production.models import (
     Status,
     Supplier,
 )
+from production.reads.any_case import called, numbered, spellings
 from production.reads.holds import standing_holds
 
 
 def free_code(code: str, item: Item, supplier: Supplier | None = None) -> None:
-    """Refuse a code that stands; one that was given up may be used again."""
-    old = Lot.objects.filter(code=code).first()
-    if old is None:
-        return
+    """Refuse a code that stands in any case; one that was given up may be used again.
+
+    Two that differ in capitals only are one to whoever types or reads them.
+    """
+    for old in bearing(Lot, code):
+        _free_code(old, code, item, supplier)
+
+
+def bearing(of: type[Lot | Batch], code: str) -> list[Any]:
+    """The lots or batches with this code in any case, the very code first."""
+    rows = of._default_manager.order_by("pk")
+    found = called(rows, "code", spellings([code]))
+    return sorted(found, key=lambda row: row.code != code)
+
+
+def refuse_twin(stands: str, code: str) -> None:
+    """Refuse the code of something that stands under the same in other capitals."""
+    if stands != code:
+        raise Refused(f"{stands} stands already: use it, or write another code.")
+
+
+def _free_code(old: Lot, code: str, item: Item, supplier: Supplier | None) -> None:
     if old.movements.standing().exists():
+        refuse_twin(old.code, code)
         raise Refused(f"The code {code} is taken. Choose another, or leave it empty.")
     if old.item_id != item.pk:
         raise Refused(
@@ -57,10 +77,13 @@ def free_code(code: str, item: Item, supplier: Supplier | None = None) -> None:
 
 def free_mark(mark: str, stage: str, makes: Item | None) -> None:
     """The same for the mark of a batch: for the same stage and the same item."""
-    old = Batch.objects.filter(code=mark).first()
-    if old is None:
-        return
+    for old in bearing(Batch, mark):
+        _free_mark(old, mark, stage, makes)
+
+
+def _free_mark(old: Batch, mark: str, stage: str, makes: Item | None) -> None:
     if Batch.objects.standing().filter(pk=old.pk).exists():
+        refuse_twin(old.code, mark)
         raise Refused(f"There is a batch {mark} already. Choose another mark.")
     if old.stage != stage and Lot.objects.filter(batch=old).exists():
         raise Refused(
@@ -156,8 +179,7 @@ def _named_again(old: Lot | Batch) -> None:
         return
     code = old.code.rpartition(GONE)[0]
     rows = type(old).objects
-    other = rows.filter(code=code).first()
-    if other is not None:
+    for other in bearing(type(old), code):
         stands = (
             other.movements.standing()
             if isinstance(other, Lot)
@@ -174,11 +196,12 @@ def _named_again(old: Lot | Batch) -> None:
 def free_number(
     papers: type[Model], number: str, *, but: Model | None = None, **of: Any
 ) -> None:
-    """Refuse a number that a standing paper bears; of a purchase, of its supplier.
+    """Refuse a number that a standing paper bears, in any case and with any spaces; of
+    a purchase, of its supplier.
 
     Asked by a deed that holds the pen, so that no other takes it meanwhile.
     """
-    rows: Any = papers._default_manager.filter(number=number, **of)
+    rows: Any = numbered(papers._default_manager.filter(**of), [number])
     if not rows.exists():
         return
     other = rows.standing().exclude(pk=but and but.pk).first()

@@ -9,7 +9,7 @@ from typing import Any
 from django.db import models
 
 from production.actions.deeds import ensure_valid
-from production.actions.freed import free_code
+from production.actions.freed import bearing, free_code
 from production.actions.lost_codes import (
     ask_if_lost,
     none_given_unseen,
@@ -20,6 +20,7 @@ from production.domain.code_shape import refuse_shape
 from production.domain.codes import LOT, PAPERS, next_code
 from production.domain.numbers import plain
 from production.domain.refusal import Doubted, Refused
+from production.domain.unseen import refuse_name, refuse_number
 from production.models import (
     CodeSeries,
     Constituent,
@@ -30,6 +31,7 @@ from production.models import (
     Movement,
     Status,
 )
+from production.reads.any_case import numbered
 from production.reads.doubted import doubted
 
 PAPER = "Read it again; or tick that you have the paper in hand that says so."
@@ -95,13 +97,20 @@ def given_code(code: str) -> str:
     return code
 
 
+def given_number(number: str) -> str:
+    """The same of the number of a paper."""
+    number = as_given(number)
+    refuse_number(number)
+    return number
+
+
 def issue_code() -> str:
     """Take the next free code of the house; two people never get the same one."""
     series = _series(LOT)
     while True:
         code, used = next_code(series.last + 1)
         series.last = used
-        if not Lot.objects.filter(code=code).exists():
+        if not bearing(Lot, code):
             series.save(update_fields=["last"])
             return code
 
@@ -113,7 +122,7 @@ def next_number(papers: type[models.Model]) -> str:
     while True:
         series.last += 1
         number = f"{PAPERS[name]}-{series.last}"
-        if not papers._default_manager.filter(number=number).exists():
+        if not numbered(papers._default_manager.all(), [number]).exists():
             series.save(update_fields=["last"])
             return number
 
@@ -132,6 +141,7 @@ def open_lot(deed: Deed, item: Item, new: NewLot, **origin: Any) -> Lot:
     code = given_code(new.code) or issue_code()
     if new.net_mass is not None and new.net_mass <= 0:
         raise Refused("The net mass of a piece is above zero, or left open.")
+    refuse_name("supplier's lot", new.supplier_lot)
     line = origin.get("line")
     free_code(code, item, line.purchase.supplier if line else None)
     lot = Lot(

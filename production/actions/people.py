@@ -77,7 +77,7 @@ def _told(deed: Deed, person: Any, **changed: tuple[Any, Any]) -> None:
     stays="A person stays in the book: say on their card that they may not sign in.",
 )
 def add_person(deed: Deed, *, username: str, password: str, group: str) -> Any:
-    """Give somebody a key to the house."""
+    """Let somebody sign in."""
     owner_only(deed.by, "add a person")
     person = get_user_model()(username=username)
     _give(person, password)
@@ -137,8 +137,7 @@ def unlock(deed: Deed, *, person: Any) -> Any:
     _signs_in(person)
     if not reset(username=person.get_username()):
         raise Refused(
-            f"No wrong password of the last hour stands against {person}: the door is "
-            "open. If the password is forgotten, give a new one."
+            f"{person} is not shut out. If the password is forgotten, give a new one."
         )
     restate(deed, Restated.Of.PERSON, person.pk, {"tries": ("", "forgotten")})
     return person

@@ -10,7 +10,7 @@ from production.actions.apart import place_apart
 from production.actions.deeds import deed, ensure_valid
 from production.actions.doors import may_go
 from production.actions.freed import free_number
-from production.actions.lots import as_given, next_number
+from production.actions.lots import given_number, next_number
 from production.actions.posting import Entry, post
 from production.domain.fitness import Purpose
 from production.domain.numbers import plain
@@ -57,7 +57,7 @@ def sell(
         raise Refused("A sale needs at least one line.")
     if customer is None and not channel.strip():
         raise Refused("Say who bought it, or through which channel it was sold.")
-    number = as_given(number) or next_number(Sale)
+    number = given_number(number) or next_number(Sale)
     free_number(Sale, number)
     sale = Sale(
         deed=deed,
@@ -163,7 +163,7 @@ def _take_back(
                 sale_line=line,
             )
         )
-    number = as_given(number) or next_number(Return)
+    number = given_number(number) or next_number(Return)
     free_number(Return, number)
     movement = post(deed, entries)[0]
     row = Return(

@@ -17,6 +17,7 @@ from production.actions.roles import (
 )
 from production.domain.fitness import Purpose, fit_for
 from production.domain.refusal import Refused
+from production.domain.unseen import refuse_name
 from production.models import (
     Customer,
     Deed,
@@ -213,6 +214,8 @@ def _changed(row: Any, facts: dict[str, Any]) -> Any:
 
 
 def _written(row: Any, fields: list[str] | None = None) -> Any:
+    if isinstance(row, Supplier | Place) and (fields is None or "name" in fields):
+        refuse_name("name", row.name)
     ensure_valid(row)
     try:
         with transaction.atomic():

@@ -256,7 +256,8 @@ def _pounds(grams: Decimal) -> str:
     if not ounces:
         return ""  # too little for an ounce to say
     pounds, rest = divmod(ounces, 16)
-    return f"{pounds:f} lb {rest} oz" if pounds else f"{rest} oz"
+    # Without a zero behind three figures: 1.250 could be a thousand to who copies it.
+    return f"{pounds:f} lb {rest} oz" if pounds else f"{plain(rest)} oz"
 
 
 def shown(amount: Decimal, unit: Unit, units: Units) -> Figure:

@@ -7,6 +7,7 @@ same, and nothing of it is unseen.
 import unicodedata
 
 from production.domain.refusal import Refused
+from production.domain.unseen import named, unseen
 
 LONGEST = 40
 # Behind the code of what was taken back; see ``actions/freed.py``.
@@ -79,7 +80,11 @@ _LATIN_LOOK_ALIKES = {
     "\u01bf": "p",
     "\u01c3": "!",
     "\u01c0": "l",
+    "\u0196": "l",
 }
+# A stroke that is drawn as l, and the long sound of kana, which anywhere else is drawn
+# as a dash: the same file, from memory.
+_STROKE, _LONG = "\u4e28", "\u30fc"
 _LAST_LATIN = "\u024f"  # Latin Extended-B; phonetic letters behind it look like others
 
 
@@ -113,7 +118,7 @@ def fault_of(code: str) -> str:
 def shown(code: str) -> str:
     """A code with what cannot be seen written out: ``A<U+200B>B``."""
     return "".join(
-        one if one == " " or (one.isprintable() and _seen(one)) else f"<{_named(one)}>"
+        one if one == " " or (one.isprintable() and _seen(one)) else f"<{named(one)}>"
         for one in code
     )
 
@@ -137,10 +142,12 @@ def in_address(code: str) -> str:
 
 
 def of_address(text: str) -> str:
-    """The code back; ValueError where it is none."""
-    if not text.startswith("~"):
-        return text
-    return bytes.fromhex(text[1:]).decode("utf-8", "surrogatepass")
+    """The code back; ValueError where it is none, nor can stand in any book."""
+    if text.startswith("~"):
+        text = bytes.fromhex(text[1:]).decode("utf-8")
+    if "\x00" in text:
+        raise ValueError("a code has no empty character")
+    return text
 
 
 def _odd(one: str) -> str:
@@ -150,16 +157,16 @@ def _odd(one: str) -> str:
     if one.isascii() and one.isprintable():
         return ""
     kind = unicodedata.category(one)
-    if kind[0] in "CZ":
+    if unseen(one):
         return (
-            f"There is a character in it that cannot be seen ({_named(one)}). Type the "
+            f"There is a character in it that cannot be seen ({named(one)}). Type the "
             "code by hand."
         )
     if unicodedata.normalize("NFKC", one) != one:
         return _another(one)
     if kind[0] in "NPS":
         return (
-            f"{one} ({_named(one)}) is on no plain keyboard. Write letters, "
+            f"{_told(one)} is on no plain keyboard. Write letters, "
             "0 to 9 and signs such as - or _."
         )
     script = _script(one)
@@ -174,12 +181,18 @@ def _looks_alike(code: str) -> str:
             "Letters and their accents stand apart in it, and look like others that "
             "do not. Type the code by hand."
         )
+    for before, one in zip(f" {code}", code, strict=False):
+        kana = unicodedata.name(before, "").startswith(("KATAKANA", "HIRAGANA"))
+        if one == _STROKE or (one == _LONG and not kana):
+            return _another(one)
+    if says := _runs_both_ways(code):
+        return says
     scripts = {_script(one) for one in code if not one.isascii() or one.isalpha()}
     alike = [one for one in code if one in LOOK_ALIKES]
     if len(scripts) > 1 and (alike or "LATIN" in scripts):
         one = next((one for one in code if _script(one) != "LATIN" and one > "~"), "")
         return (
-            f"It mixes letters of {_listed(scripts)}, and {one} ({_named(one)}) is "
+            f"It mixes letters of {_listed(scripts)}, and {_told(one)} is "
             "easy to take for another. Type the code in one alphabet."
         )
     if len(scripts) > 1:
@@ -196,11 +209,23 @@ def _looks_alike(code: str) -> str:
     return ""
 
 
+def _runs_both_ways(code: str) -> str:
+    """Digits before a letter that runs from the right are drawn behind it."""
+    ways = [unicodedata.bidirectional(one) for one in code]
+    last = max((at for at, way in enumerate(ways) if way in ("R", "AL")), default=-1)
+    if last < 0 or not ("L" in ways or {"EN", "AN"} & {*ways[:last]}):
+        return ""
+    return (
+        "It runs from the left and from the right, and is drawn in another order than "
+        "it is typed. Write the letters first and the digits behind them."
+    )
+
+
 def _another(one: str) -> str:
     like = unicodedata.normalize("NFKC", one)
     instead = _LATIN_LOOK_ALIKES.get(one, like if like != one else "")
     hint = f"Write {instead}." if instead.strip() else "Write another letter."
-    return f"{one} ({_named(one)}) looks like other letters. {hint}"
+    return f"{_told(one)} looks like other letters. {hint}"
 
 
 def _script(one: str) -> str:
@@ -213,8 +238,9 @@ def _listed(scripts: set[str]) -> str:
 
 
 def _seen(one: str) -> bool:
-    return unicodedata.category(one)[0] not in "CZM"
+    return not unseen(one) and unicodedata.category(one)[0] != "M"
 
 
-def _named(one: str) -> str:
-    return f"U+{ord(one):04X}" if one else ""
+def _told(one: str) -> str:
+    """A character and its number; the number alone of one that is not seen."""
+    return f"{one} ({named(one)})" if one and _seen(one) else named(one)

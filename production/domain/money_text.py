@@ -7,6 +7,7 @@ import re
 import unicodedata
 from collections.abc import Mapping
 from decimal import Decimal
+from typing import Literal
 
 from production.domain.number_text import MINUS, NUMBER, read_number
 from production.domain.refusal import Refused
@@ -44,24 +45,35 @@ _MONEY = re.compile(
     rf"(?P<minus>{_SIGN})?\s*(?P<before>[^0-9]*?)\s*"
     rf"(?P<inner>{_SIGN})?\s*(?P<figure>{NUMBER})\s*(?P<after>[^0-9]*)"
 )
-_EACH = re.compile(r"(?:/|per\b|each\b|a piece\b|\bea\b)", re.IGNORECASE)
+_EACH = re.compile(r"(?:/|\bper\b|\beach\b|\ba piece\b|\bea\b)", re.IGNORECASE)
+# What a box asks the price of: all that is bought, one that is sold, 1,000 g on tap.
+Of = Literal["all of it", "one", "1,000 g"]
 
 
 def read_money(
-    text: str, currency: str, what: str = "this book is kept", mend: str = ""
+    text: str,
+    currency: str,
+    what: str = "this book is kept",
+    mend: str = "",
+    of: Of = "all of it",
 ) -> Decimal:
     """``12.50``, ``$12.50``, ``1.234,50 EUR`` in ``currency``, exact and unrounded.
 
-    Refused for another currency, for a price of one kilo or piece, and as a number is;
+    ``5 each`` is 5 where the price ``of`` one is asked, ``5/kg`` where that of 1,000 g
+    is. Refused for another currency, for a price of anything else, and as a number is;
     ``what`` says whose currency it is, ``mend`` what else would help.
     """
     typed = text.strip()
     found = _MONEY.fullmatch(typed)
     if found is None or (found["minus"] and found["inner"]):
-        return read_number(typed)
-    words = [word for word in (found["before"], found["after"]) if word]
+        return read_number(typed, measured=False)
+    before, after = found["before"], found["after"]
+    if (per := _EACH.search(after)) and _is_asked(after[per.start() :], of):
+        after = after[: per.start()].rstrip()
+    words = [word for word in (before, after) if word]
     if any(map(is_price_of_one, words)):
-        raise Refused(f"{typed} is a price of one: write the price of all of it.")
+        other = "of one" if of == "all of it" else "of something else"
+        raise Refused(f"{typed} is a price {other}: write the price of {of}.")
     for word in words:
         named = currencies_named(word)
         if not named or unit_of(word):
@@ -70,7 +82,17 @@ def read_money(
             ask = f"Write what it is in {currency}."
             raise Refused(f"{typed}: {what} in {currency}. {ask} {mend}".strip())
     sign = found["minus"] or found["inner"] or ""
-    return read_number(sign + found["figure"])
+    return read_number(sign + found["figure"], measured=False)
+
+
+def _is_asked(words: str, of: Of) -> bool:
+    """Whether ``each``, ``per bottle``, ``/kg`` says what is asked anyway."""
+    thing = _EACH.sub("", words).strip()
+    if is_price_of_one(thing) or of == "all of it":
+        return False
+    if of == "1,000 g":
+        return unit_of(thing) == "kg"
+    return unit_of(thing) in (None, "piece")
 
 
 def currencies_named(word: str) -> frozenset[str]:

@@ -2,9 +2,10 @@
 
 The marks are those of the locales (CLDR 45, numbers: symbols and grouping; from
 memory): a point or a comma before the decimals; a comma, a point, a space or an
-apostrophe between groups of three, and the Indian groups of two. A point alone is
-always a decimal mark, as on every page of the book; a comma alone before three figures
-may be either, so it is asked about.
+apostrophe between groups of three, and the Indian groups of two. One mark alone before
+three figures may be either, so it is asked about; but ``374.592`` is how a page prints
+grams, so a point is that of decimals there, save before a zero at the end: none is
+printed, and who types one may have a thousand in mind.
 """
 
 import re
@@ -32,7 +33,13 @@ NUMBER = (
     rf"(?:{_SPACE}[0-9]{{3}}(?![0-9/])[0-9.,]*)*"
     rf"(?:/[0-9]+|{_SPACE}*[{_HALVES}]|{_SPACE}+[0-9]+/[0-9]+)?|[{_HALVES}])"
 )
-_TWO_READINGS = re.compile(r"([1-9][0-9]{0,2}),([0-9]{3})")
+_TWO_READINGS = re.compile(r"([1-9][0-9]{0,2})([.,])([0-9]{3})")
+# The same inside a longer text, such as ``2 lb 1.250 oz``.
+_POINT_INSIDE = re.compile(r"(?<![0-9.,])[1-9][0-9]{0,2}\.[0-9]{3}(?![0-9.,])")
+_COMMA_OF_DECIMALS = re.compile(
+    r"(?<![0-9,.])(?:[0-9]+,(?:[0-9]{1,2}|[0-9]{4,})|0,[0-9]+|[0-9]{4,},[0-9]{3})(?![0-9,.])"
+    r"|[0-9]\.[0-9]{3},[0-9]"
+)
 _PLAIN = re.compile(r"[0-9]+([.,][0-9]+)?|[.,][0-9]+")
 _GROUPS = tuple(
     re.compile(pattern)
@@ -51,21 +58,24 @@ _POWER = re.compile(r"[0-9][eE][-+]?[0-9]")
 _CANONICAL = re.compile(r"-?[0-9]{1,40}(\.[0-9]{1,40})?")
 
 
-def read_number(text: str) -> Decimal:
+def read_number(text: str, *, measured: bool = True) -> Decimal:
     """``1234.5``, ``1,234.5``, ``1.234,5``, ``1 234,5``, ``1'234.5``, ``1/2``.
 
     Exact and finite, below zero behind a minus. Refused for what is no number, and for
-    ``1,234`` with both of its readings.
+    ``1,234`` and ``1.230`` with both of their readings; where nothing is ``measured``,
+    as of money and pieces, for ``1.234`` too.
     """
     typed = text.strip()
     refuse_other_figures(typed)
     below = typed[:1] in MINUS and typed != ""
     bare = typed[1:].lstrip() if below or typed[:1] == "+" else typed
-    if two := _TWO_READINGS.fullmatch(bare):
-        sign = "-" * below
-        whole, part = two[1] + two[2], plain(Decimal(f"{two[1]}.{two[2]}"))
+    two = _TWO_READINGS.fullmatch(bare)
+    if two and not (measured and two[2] == "." and two[3][-1] != "0"):
+        sign, part = "-" * below, Decimal(f"{two[1]}.{two[3]}")
+        shown = plain(part) if measured else one_reading(part)
         raise Refused(
-            f"{typed} can be read in two ways. Write {sign}{whole} or {sign}{part}."
+            f"{typed} can be read in two ways. Write {sign}{two[1]}{two[3]} or "
+            f"{sign}{shown}."
         )
     number = _fraction(bare, typed)
     if number is None:
@@ -73,6 +83,27 @@ def read_number(text: str) -> Decimal:
     if too_far(number):
         raise Refused("That has more figures than anything here: write it again.")
     return -number if below else number
+
+
+def one_reading(value: Decimal) -> str:
+    """As ``read_number`` takes it anywhere: ``1.2340``, since ``1.234`` may be 1234."""
+    text = plain(value)
+    return f"{text}0" if _TWO_READINGS.fullmatch(text.lstrip(MINUS)) else text
+
+
+def has_comma_of_decimals(text: str) -> bool:
+    """Whether ``12,5`` or ``1.250,00`` stands in it, and no other reading."""
+    return _COMMA_OF_DECIMALS.search(text) is not None
+
+
+def refuse_point_beside_commas(text: str) -> None:
+    """Refused for ``1.234`` where commas stand before the decimals elsewhere."""
+    if found := _POINT_INSIDE.search(text):
+        whole, part = found[0].replace(".", ""), one_reading(Decimal(found[0]))
+        raise Refused(
+            f"{found[0]} can be read in two ways: elsewhere in this sheet a comma "
+            f"stands before the decimals. Write {whole} or {part}."
+        )
 
 
 def read_figure(value: object) -> Decimal | None:

@@ -9,6 +9,7 @@ import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from production.domain.density import GRAMS_PER_ML
 from production.domain.money_text import currencies_named, is_price_of_one, says_more
 from production.domain.purchase_headings import HEADINGS
 from production.domain.refusal import Refused
@@ -19,8 +20,6 @@ MONEY = ("price", "tax", "recoverable_tax", "extra_amount", "total")
 SHARES = ("purity", "carbonate")
 RATES = ("rate", "extra_rate")
 FIGURES = (*MEASURED, *MONEY, *SHARES, *RATES, "density")
-# All of them are the same figure.
-GRAMS_PER_ML = {"g/ml", "kg/l", "g/cm3", "g/cc", "g per ml", "kg per l"}
 
 _PLAINLY: Mapping[str, frozenset[str]] = {
     "amount": frozenset({"net"}),
@@ -79,12 +78,13 @@ def column_of(title: str) -> Column | None:
         )
     if field is None or (tail and field not in FIGURES):
         return None
-    hint = " ".join((tail, *_BRACKETS.findall(title))).strip().casefold()
-    hint = re.sub(r"^in\s+", "", hint)
+    said = " ".join((tail, *_BRACKETS.findall(title))).strip()
+    said = re.sub(r"^in\s+", "", said, flags=re.IGNORECASE)
+    hint = said.casefold()
     # In brackets on a column of words it is only a remark.
     if not hint or field not in FIGURES or hint in _PLAINLY.get(field, ()):
         return Column(field)
-    if field in MEASURED and unit_of(hint):
+    if field in MEASURED and unit_of(said):
         return Column(field, hint)
     if field in MONEY and currencies_named(hint):
         return Column(field, hint.upper())

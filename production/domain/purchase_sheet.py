@@ -8,12 +8,18 @@ from decimal import Decimal
 from difflib import get_close_matches
 from string import ascii_uppercase
 
+from production.domain.density import GRAMS_PER_ML
+from production.domain.number_text import (
+    has_comma_of_decimals,
+    one_reading,
+    refuse_point_beside_commas,
+)
 from production.domain.numbers import plain
 from production.domain.odd_dates import refuse_far
 from production.domain.purchase_columns import (
     FIELDS,
     FIGURES,
-    GRAMS_PER_ML,
+    MONEY,
     Column,
     bare,
     column_of,
@@ -111,7 +117,9 @@ def lay_out(lines: Iterable[Line]) -> Sheet:
     heads, faults, aside = _columns(head, titles)
     columns = {column.field: place for place, column in heads.items()}
     rows, strays = list[Row](), dict[int, Fault]()
-    for number, cells in rest:
+    lines = list(rest)
+    commas = any(map(has_comma_of_decimals, _figures(lines, heads)))
+    for number, cells in lines:
         words = dict[str, str]()
         for place, cell in enumerate(cells, start=1):
             column = heads.get(place)
@@ -123,6 +131,8 @@ def lay_out(lines: Iterable[Line]) -> Sheet:
                 strays.setdefault(place, Fault(number, place, _NO_HEADING))
                 continue
             try:
+                if commas and (text := _figure(cell, column)):
+                    refuse_point_beside_commas(text)
                 words[column.field] = in_words(cell, column)
             except Refused as fault:
                 faults.append(Fault(number, place, str(fault)))
@@ -148,6 +158,18 @@ _A_DATE = (
     "The spreadsheet has made a date of this. Show the cell as text, and write it once "
     "more."
 )
+
+
+def _figure(cell: Cell, column: Column | None) -> str:
+    """The text of a figure that somebody typed; "" for a number, and for words."""
+    typed = isinstance(cell.value, str) and column and column.field in FIGURES
+    return str(cell.value) if typed else ""
+
+
+def _figures(lines: Iterable[Line], heads: Mapping[int, Column]) -> Iterator[str]:
+    for _, cells in lines:
+        for place, cell in enumerate(cells, start=1):
+            yield _figure(cell, heads.get(place))
 
 
 def _take_unit(words: dict[str, str], amount: Column | None) -> None:
@@ -251,7 +273,9 @@ def in_words(cell: Cell, column: Column) -> str:
     after = cell.after.strip()
     if field == "density" and after.casefold() in GRAMS_PER_ML:
         after = ""
-    return column.with_unit(f"{cell.before.strip()} {plain(value)} {after}".strip())
+    # A program's number has one reading, whatever its figures look like.
+    figure = one_reading(value) if field in MONEY else plain(value)
+    return column.with_unit(f"{cell.before.strip()} {figure} {after}".strip())
 
 
 def _carried(rows: Iterable[Row]) -> Iterator[Row]:

@@ -85,6 +85,8 @@ LARGEST = Decimal(10) ** 9  # a thousand tonnes: beyond it a unit was mistyped
 _FULL_STOP = re.compile(r"(?<=[a-z])\.(?![0-9])")
 _MEASURE = re.compile(rf"({NUMBER})\s*([a-z\s]*)")
 _TIMES = re.compile("[*x\u00d7]")
+# SI Brochure, 9th edition, table 7: M is mega, m is milli.
+_MEGAGRAM = re.compile(r"(?<![A-Za-z])Mg(?![A-Za-z])")
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,13 +109,13 @@ def read_amount(
     A bare number is grams, or pieces where the item is counted. ``oz`` is a weight, of
     a liquid too; ``gal``, ``qt``, ``pt`` and ``fl oz`` are US unless ``imp`` is
     written. Volume needs the density in g/mL. Rounds half up to 0.001. Refused for
-    anything that is not one amount above zero (``zero``: or nothing), and for a comma
+    anything that is not one amount above zero (``zero``: or nothing), and for a mark
     that can be read in two ways.
     """
     typed = text.strip()
     _refuse_at_first_sight(typed, unit)
     with localcontext(prec=200):  # exact: nothing is rounded before the last step
-        times, measures = _split(typed)
+        times, measures = _split(typed, measured=unit != "piece")
         if unit == "piece":
             amount = times * _pieces(measures)
             if amount != int(amount):
@@ -153,6 +155,8 @@ def names_a_unit(text: str) -> bool:
 
 def unit_of(words: str) -> str | None:
     """``kg`` for ``Kgs.`` or ``kilograms``, ``piece`` for ``pcs``; None: no unit."""
+    if _MEGAGRAM.search(words):
+        return None
     name = _unit(re.sub(r"[.\s]", "", words.lower()))
     if name in _PIECES:
         return "piece"
@@ -182,13 +186,15 @@ def _refuse_at_first_sight(typed: str, unit: str) -> None:
     if typed[0] in MINUS:
         raise Refused(f"{typed} is below zero: write the amount without the minus.")
     refuse_other_figures(typed)
+    if _MEGAGRAM.search(typed):
+        raise Refused(f"{typed}: Mg is a megagram, a tonne. Write kg, or mg.")
 
 
-def _split(typed: str) -> tuple[Decimal, list[tuple[Decimal, str]]]:
+def _split(typed: str, measured: bool) -> tuple[Decimal, list[tuple[Decimal, str]]]:
     """``2 lb 3 oz * 4``: how many times, and the measures (none: bare numbers only)."""
     times, measures = Decimal(1), list[tuple[Decimal, str]]()
     for factor in _TIMES.split(typed.lower()):
-        found = read_measures(factor, typed)
+        found = read_measures(factor, typed, measured=measured)
         if len(found) == 1 and not found[0][1]:
             times *= found[0][0]
         elif measures:
@@ -198,7 +204,9 @@ def _split(typed: str) -> tuple[Decimal, list[tuple[Decimal, str]]]:
     return times, measures
 
 
-def read_measures(factor: str, typed: str) -> list[tuple[Decimal, str]]:
+def read_measures(
+    factor: str, typed: str, *, measured: bool = True
+) -> list[tuple[Decimal, str]]:
     """``2 lb, 3 oz``: each number with the name of its unit, empty where none is.
 
     ``factor`` is in small letters, ``typed`` what a refusal names. A word that is no
@@ -208,7 +216,10 @@ def read_measures(factor: str, typed: str) -> list[tuple[Decimal, str]]:
     pairs = _MEASURE.findall(factor)
     if not pairs or _MEASURE.sub("", factor).strip():
         raise Refused(f"{typed} is not an amount: write one, such as 250 g.")
-    found = [(read_number(number), _unit(words)) for number, words in pairs]
+    found = [
+        (read_number(number, measured=measured), _unit(words))
+        for number, words in pairs
+    ]
     if len(found) > 1 and any(not name for _, name in found):
         raise Refused(f"{typed} has a number without a unit: write the unit after it.")
     return found

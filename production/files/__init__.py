@@ -8,6 +8,7 @@ from production.files.sheets_out import (
     purchase_template,
     write_sheet,
 )
+from production.files.sheets_unseen import left_unseen
 from production.files.uploads import keep, kept
 
 __all__ = [
@@ -18,6 +19,7 @@ __all__ = [
     "digest",
     "keep",
     "kept",
+    "left_unseen",
     "purchase_template",
     "read_sheet",
     "reference_table",

@@ -29,7 +29,7 @@ _CELL = re.compile(rb"<(?:\w+:)?c[\s/>]")
 # The format's own last row: a file may say that it has more.
 _LAST_ROW = 1_048_576
 # Rows with a frame or a colour but nothing in them are read so far down.
-_MOST_DRAWN = 50_000
+MOST_DRAWN = 50_000
 # A number in a spreadsheet has 15 digits; what follows is dust of its binary form.
 _DIGITS = ".15g"
 
@@ -55,7 +55,7 @@ def read_sheet(raw: bytes) -> list[Line]:
     """Every row that something stands in; refused where the file cannot be read."""
     if len(raw) > MOST_BYTES:
         raise Refused("The file is larger than 5 MB. Split it into several.")
-    filled = list(_xlsx(raw) if raw.startswith(b"PK\x03\x04") else _csv(raw))
+    filled = list(_xlsx(raw) if is_workbook(raw) else _csv(raw))
     if not filled:
         raise Refused("The sheet is empty.")
     return filled
@@ -105,7 +105,7 @@ def _xlsx(raw: bytes) -> Iterable[Line]:
         written = (pair for pair in enumerate(pairs, start=1) if pair[1][0])
         lines = (
             (number, [_cell(*both) for both in zip_longest(row, behind)])
-            for number, (row, behind) in islice(written, _MOST_DRAWN)
+            for number, (row, behind) in islice(written, MOST_DRAWN)
         )
         return list(_no_more(lines))
     except Refused:
@@ -156,12 +156,21 @@ def _most_cells(name: str, content: bytes) -> bool:
     return sum(1 for _ in islice(_CELL.finditer(content), MOST_CELLS + 1)) > MOST_CELLS
 
 
+def is_workbook(raw: bytes) -> bool:
+    return raw.startswith(b"PK\x03\x04")
+
+
+def sheet_read(book: Any) -> Any:
+    """The first worksheet, or the one that has the template's name."""
+    names = [sheet.title for sheet in book.worksheets]
+    return book.worksheets[names.index(SHEET) if SHEET in names else 0]
+
+
 def _rows(raw: bytes, *, data_only: bool) -> Iterator[tuple[Any, ...]]:
-    """The cells of the first sheet, or of the one that has the template's name."""
+    """The cells of the sheet that is read."""
     book = load_workbook(io.BytesIO(raw), read_only=True, data_only=data_only)
     try:
-        names = [sheet.title for sheet in book.worksheets]
-        sheet = book.worksheets[names.index(SHEET) if SHEET in names else 0]
+        sheet = sheet_read(book)
         # What a file says about its own size is not always so.
         sheet.reset_dimensions()
         for row in islice(sheet.iter_rows(), _LAST_ROW):
@@ -194,11 +203,32 @@ def _cell(cell: Any, behind: Any) -> Cell:
 # colour or condition, words in quotes, one sign behind a stroke, room for a sign, and
 # the rest sign by sign.
 _PART = re.compile(
-    r"\[\$(?P<money>[^\]-]*)[^\]]*\]|\[[^\]]*\]|\"(?P<quoted>[^\"]*)\"|\\(?P<single>.)"
+    r"\[\$(?P<money>[^\]-]*)(?:-(?P<place>[^\]]*))?\]|\[[^\]]*\]|\"(?P<quoted>[^\"]*)\"|\\(?P<single>.)"
     r"|[_*].|(?P<figures>[0#?.,/ ]*[0#?][0#?.,/]*(?:E[-+][0#?]+)?)|(?P<other>.)"
+)
+# Whose dollar a sign is, by the place beside it (language identifiers of Windows, and
+# ISO 3166 at the end of a tag; from memory).
+_DOLLARS = {
+    **{0x409: "$", 0x540A: "$", 0x1009: "CAD", 0xC0C: "CAD", 0xC09: "AUD"},
+    **{0x1409: "NZD", 0x4804: "SGD", 0x4809: "SGD", 0xC04: "HKD", 0x3C09: "HKD"},
+    **{0x404: "TWD", 0x80A: "MXN", 0x340A: "CLP", 0x240A: "COP", 0x2C0A: "ARS"},
+    **{"us": "$", "ca": "CAD", "au": "AUD", "nz": "NZD", "sg": "SGD", "hk": "HKD"},
+    **{"tw": "TWD", "mx": "MXN", "cl": "CLP", "co": "COP", "ar": "ARS"},
+}
+_WHOSE_DOLLAR = (
+    "This cell shows the $ of another country. Write the currency beside the figure, "
+    "such as 40 CAD."
 )
 _IN_THOUSANDS = "This cell is shown in thousands. Show it in full."
 _BROKEN_UP = "Words stand inside this figure. Write the cell as text."
+
+
+def _dollar(place: str) -> str:
+    """The currency of ``1009`` or ``en-CA``, a bare sign for that of the US, or ""."""
+    if re.fullmatch("[0-9A-Fa-f]{3,8}", place):
+        # The upper half says which calendar and figures.
+        return _DOLLARS.get(int(place, 16) & 0xFFFF, "")
+    return _DOLLARS.get(place.rpartition("-")[2].casefold(), "")
 
 
 def _shown(value: Decimal, number_format: str) -> Cell:
@@ -212,6 +242,10 @@ def _shown(value: Decimal, number_format: str) -> Cell:
     before, figures, after, percent = "", "", "", False
     for part in _PART.finditer(section):
         words = part["money"] or part["quoted"] or part["single"] or ""
+        if part["money"] == "$" and part["place"]:
+            words = _dollar(part["place"])
+            if not words:
+                return Cell(fault=_WHOSE_DOLLAR)
         other = part["other"] or ""
         percent = percent or other == "%"
         if part["figures"]:

@@ -1,6 +1,7 @@
 """The plain cards: items, suppliers, customers, places, the workshop, its people."""
 
 from decimal import Decimal
+from types import SimpleNamespace
 from zoneinfo import available_timezones
 
 from django import forms
@@ -15,9 +16,11 @@ from production.forms.deed import Signed
 from production.forms.fields import (
     TUBS,
     AmountField,
+    DensityField,
     MoneyField,
     NumberField,
     PercentField,
+    understand,
 )
 from production.forms.opened import Opened
 from production.models import Customer, Item, Place, Supplier, Vessel, Workshop
@@ -32,9 +35,12 @@ class Card(Opened, forms.ModelForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        for field in self.fields.values():
+        for name, field in self.fields.items():
             if isinstance(field, forms.ModelChoiceField):
                 field.empty_label = "none"
+            elif isinstance(field, forms.DecimalField):
+                # A browser's own box for numbers eats a comma and a unit.
+                self.fields[name] = _in_words(field)
 
     def stands(self):
         """The card as it stands in the book, or None before there is one."""
@@ -63,8 +69,33 @@ class Card(Opened, forms.ModelForm):
         return any(field.errors for field in self.folded_fields())
 
 
+def _in_words(field):
+    """A box for the same figure that is read as every other is."""
+    return NumberField(
+        places=field.decimal_places,
+        required=field.required,
+        label=field.label,
+        help_text=field.help_text,
+        initial=field.initial,
+    )
+
+
 class ItemForm(Signed, Card):
-    tap_price = MoneyField(label="Price of 1,000 g on tap", required=False)
+    density = DensityField(
+        label="Density, g/mL",
+        required=False,
+        help_text="Needed where an amount is typed by volume.",
+    )
+    low_at = AmountField(
+        label="Short below",
+        required=False,
+        zero=True,
+        widget=forms.TextInput(),
+        help_text="The start page says so when less than this is released.",
+    )
+    tap_price = MoneyField(
+        label="Price of 1,000 g on tap", of="1,000 g", required=False
+    )
     most = PercentField(
         label="At most, % of what is made",
         required=False,
@@ -121,7 +152,6 @@ class ItemForm(Signed, Card):
             "alkali": "Which alkali",
         }
         help_texts = {
-            "density": "Needed where an amount is typed by volume.",
             "category": "What it is in the pot. Soap or paste that was bought counts "
             "as alkaline until it is tested.",
             "needs_check": "A delivery of it starts in quarantine.",
@@ -137,10 +167,21 @@ class ItemForm(Signed, Card):
 
     def clean(self):
         facts = super().clean()
+        self._read_low_at(facts)
         if not self.errors:
             self._judge_role(facts)
         self._judge_ph(facts.get("ph_low"), facts.get("ph_high"))
         return facts
+
+    def _read_low_at(self, facts):
+        """As the item is measured: grams, or pieces."""
+        if text := facts.get("low_at"):
+            unit, density = facts.get("unit") or "g", facts.get("density")
+            understand(self, "low_at", SimpleNamespace(unit=unit, density=density))
+            read = facts.get("low_at")
+            facts["low_at"] = None if read in (None, text) else read.grams_or_pieces
+        elif "low_at" in facts:
+            facts["low_at"] = None
 
     def _judge_role(self, facts):
         """A fault beside the box that mends it; the rest the deed refuses."""

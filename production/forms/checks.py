@@ -30,7 +30,7 @@ from production.forms.fields import (
     LotField,
     NumberField,
     PercentField,
-    share_field,
+    reading_field,
 )
 from production.models import Lot, Measurement
 from production.reads.checks import days_of_use, kind_of
@@ -208,10 +208,9 @@ class MeasurementForm(SampledForm):
         return facts
 
     def _read_value(self, facts, what):
-        share = what in SHARES
         # Below zero and beyond the whole the deed answers, with the figure.
-        field = share_field(what, signed=True) if share else NumberField(signed=True)
-        field.required = False
+        signed = {"signed": True} if what in SHARES else {}
+        field = reading_field(what, required=False, **signed)
         text = facts.get("value") or ""
         if what == WHAT.PURITY:
             # "min. 85 %" says by itself that it is a floor.

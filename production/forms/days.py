@@ -7,6 +7,7 @@ from django import forms
 
 from production import actions
 from production.domain.craft_day import hours, in_one_pot
+from production.domain.number_text import one_reading
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
 from production.forms.batches import UseRow
@@ -171,7 +172,7 @@ def last_rate():
     """What an hour of labour cost the last time."""
     labour = standing_work().filter(kind=Work.Kind.LABOUR)
     rows = settle(with_told(labour.order_by("-id"))[:1])
-    return plain(rows[0].rate) if rows else None
+    return one_reading(rows[0].rate) if rows else None
 
 
 class Section:

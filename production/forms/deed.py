@@ -20,6 +20,8 @@ from production.reads.stock import unfit_though_released
 SPARE_ROWS = 4
 MOST_ROWS = 500
 MOST_CHOICES = 500
+# Said where a hidden box is missing: nobody typed that.
+NOT_WHOLE = "It is not whole: open it again, and write it there."
 
 
 def attempt(form, act, **extra):
@@ -121,6 +123,12 @@ class RowForm(forms.Form):
 
 class Rows(BaseFormSet):
     """Rows with spare ones at the end; a proposed row is as free as a spare one."""
+
+    default_error_messages = {
+        "missing_management_form": f"This page: {NOT_WHOLE}",
+        "too_many_forms": "At most %(num)d rows are written at once: send fewer.",
+        "too_few_forms": "Write at least %(num)d rows.",
+    }
 
     def initial_form_count(self):
         return 0
@@ -242,7 +250,12 @@ class Signed(forms.Form):
 class DeedForm(RowsMixin, forms.Form):
     """Carries the key that makes a double click post once, the day, and the reason."""
 
-    key = forms.CharField(widget=forms.HiddenInput, max_length=100)
+    key = forms.CharField(
+        label="This page",
+        widget=forms.HiddenInput,
+        max_length=100,
+        error_messages={"required": NOT_WHOLE},
+    )
     on = DayField(label="Day")
     reason = forms.CharField(
         required=False, max_length=500, widget=forms.Textarea(attrs={"rows": 2})

@@ -9,10 +9,11 @@ from django.core.exceptions import ValidationError
 from django.urls import reverse_lazy
 
 from production.domain.code_shape import fault_of
+from production.domain.density import refuse_odd_density, without_unit
 from production.domain.floors import without_floor
 from production.domain.money_text import read_money, says_more
-from production.domain.number_text import read_number
-from production.domain.numbers import money
+from production.domain.number_text import one_reading, read_number
+from production.domain.numbers import money, plain
 from production.domain.odd_dates import refuse_far
 from production.domain.percent_text import HIGH, USUAL, in_percent, read_percent
 from production.domain.refusal import Refused
@@ -55,6 +56,9 @@ class AmountField(forms.CharField):
         kwargs.setdefault("widget", echoed("echo-amount", inputmode="text"))
         super().__init__(max_length=60, **kwargs)
 
+    def prepare_value(self, value):
+        return plain(value) if isinstance(value, Decimal) else value
+
     def clean(self, value):
         text = super().clean(value)
         if not text or self.unit is None:
@@ -80,17 +84,26 @@ def understand(form, name, item):
 
 
 class NumberField(forms.CharField):
-    """A plain number to so many places; below zero only where that has a meaning."""
+    """A plain number to so many places; below zero only where that has a meaning.
+
+    ``measured``: ``1.234`` is hardly 1234, as of money, pieces and mPa·s it may be.
+    """
 
     largest = Decimal(10) ** 9
 
-    def __init__(self, *, places=6, signed=False, **kwargs):
+    def __init__(self, *, places=6, signed=False, measured=True, **kwargs):
         self.places, self.signed = places, signed
+        self.measured = measured and places > 0
         kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal"}))
         super().__init__(max_length=30, **kwargs)
 
+    def prepare_value(self, value):
+        if not isinstance(value, Decimal):
+            return value
+        return plain(value) if self.measured else one_reading(value)
+
     def read(self, text):
-        return read_number(text)
+        return read_number(text, measured=self.measured)
 
     def clean(self, value):
         text = super().clean(value)
@@ -107,24 +120,44 @@ class NumberField(forms.CharField):
         return number
 
 
-class MoneyField(NumberField):
-    """Money to 4 places; its currency may stand beside it, another is refused.
-
-    ``currency`` is that of the invoice where it has its own, else the workshop's.
-    """
-
-    currency, mend = "", ""
+class DensityField(NumberField):
+    """Grams of one mL to 4 places, its unit beside it or not."""
 
     def __init__(self, **kwargs):
         super().__init__(places=4, **kwargs)
 
     def read(self, text):
+        return read_number(without_unit(text))
+
+    def clean(self, value):
+        number = super().clean(value)
+        if number is not None:
+            with faulted():
+                refuse_odd_density(number)
+        return number
+
+
+class MoneyField(NumberField):
+    """Money to 4 places; its currency may stand beside it, another is refused.
+
+    ``currency`` is that of the invoice where it has its own, else the workshop's;
+    ``of`` says what it is the price of.
+    """
+
+    currency, mend = "", ""
+
+    def __init__(self, *, of="all of it", **kwargs):
+        self.of = of
+        super().__init__(places=4, measured=False, **kwargs)
+
+    def read(self, text):
         if not says_more(text):
-            return read_number(text)
+            return super().read(text)
         if self.currency:
-            return read_money(text, self.currency, "this bill is", self.mend)
+            whose = "this bill is"
+            return read_money(text, self.currency, whose, self.mend, self.of)
         own = Workshop.objects.values_list("currency", flat=True).first()
-        return read_money(text, own or "USD")
+        return read_money(text, own or "USD", of=self.of)
 
     def clean(self, value):
         number = super().clean(value)
@@ -170,6 +203,16 @@ def share_field(what, **kwargs):
     return PercentField(high=what in HIGH_SHARES, **kwargs)
 
 
+def reading_field(what, **kwargs):
+    """The box for a reading of any kind that has a figure, or for a limit of it."""
+    if what in Measurement.SHARES:
+        return share_field(what, **kwargs)
+    if what == Measurement.What.DENSITY:
+        return DensityField(**kwargs)
+    thickness = what == Measurement.What.THICKNESS
+    return NumberField(signed=True, measured=not thickness, **kwargs)
+
+
 @dataclass(frozen=True)
 class Share:
     """A share as a drum or a certificate says it; ``floor`` where it is a minimum."""
@@ -207,11 +250,11 @@ class CodeField(forms.CharField):
 def find_lot(text):
     """The lot of a typed code, or a fault that stands beside the field."""
     with faulted():
-        return lookup.find_lot(text)
+        return lookup.find_lot(text, invoices=False)
 
 
 class LotField(forms.CharField):
-    """A lot by its code, the supplier's lot or the invoice; its name is shown back."""
+    """A lot by its code, its batch or the supplier's lot; its name is shown back."""
 
     def __init__(self, **kwargs):
         kwargs.setdefault("label", "Lot")

@@ -15,8 +15,9 @@ from production.forms.fields import (
     MoneyField,
     NumberField,
     in_currency,
-    share_field,
+    reading_field,
 )
+from production.forms.working import HoursField
 from production.models import (
     Customer,
     ExtraCost,
@@ -57,7 +58,7 @@ class PutRightForm(DeedForm):
     def boxed(self, name, value):
         box = self.base_fields[name]
         if isinstance(box, AmountField | NumberField) and value is not None:
-            return plain(value)
+            return box.prepare_value(value)
         return value
 
     def own(self):
@@ -197,7 +198,7 @@ class SaleForm(PutRightForm):
 
 
 class SaleLineForm(PutRightForm):
-    unit_price = MoneyField(label="Price of one", required=False)
+    unit_price = MoneyField(label="Price of one", of="one", required=False)
 
 
 class GivenForm(PutRightForm):
@@ -209,15 +210,16 @@ class ReadingForm(PutRightForm):
     day = DayField(label="Read on")
 
     def choose(self, thing):
-        if thing.what in Measurement.SHARES:
-            share = share_field(thing.what, label="What was really read, %")
-            self.fields["value"] = share
+        share = thing.what in Measurement.SHARES
+        label = "What was really read" + (", %" if share else "")
+        self.fields["value"] = reading_field(thing.what, label=label)
+        if share:
             self.initial["value"] = thing.value
 
 
 class WorkForm(PutRightForm):
     kind = forms.ChoiceField(choices=Work.Kind)
-    hours = NumberField(places=4)
+    hours = HoursField()
     rate = MoneyField(label="Rate of an hour")
     day = DayField(label="Worked on")
 

@@ -9,7 +9,7 @@ from production.domain.mixing import mix
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
 from production.forms.deed import DeedForm, RowForm
-from production.forms.fields import Choice, NumberField, PercentField, share_field
+from production.forms.fields import Choice, NumberField, PercentField, reading_field
 from production.forms.lots import SHARES
 from production.models import Item, Measurement, Stage, Version
 from production.models.formulas import MOST_REST, MOST_SHELF, TERMS
@@ -62,11 +62,7 @@ class CheckRow(RowForm):
 
     def clean(self):
         facts = super().clean()
-        field = (
-            share_field(facts["what"], required=False)
-            if facts.get("what") in SHARES
-            else NumberField(signed=True, required=False)
-        )
+        field = reading_field(facts.get("what"), required=False)
         for name in ("low", "high"):
             try:
                 facts[name] = field.clean(facts.get(name))

@@ -56,7 +56,7 @@ class SinceRow(RowForm):
         if batch := Batch.objects.filter(code__iexact=text, lot=None).first():
             return batch
         try:
-            return find_lot(text)
+            return find_lot(text, invoices=False)
         except Refused as fault:
             raise forms.ValidationError(str(fault)) from fault
 

@@ -30,7 +30,7 @@ class SaleLineForm(RowForm):
     tells = ("lot", "amount")
     lot = LotField(label="Batch no.")
     amount = AmountField(label="How many")
-    unit_price = MoneyField(label="Price of one", required=False)
+    unit_price = MoneyField(label="Price of one", of="one", required=False)
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)

@@ -1,18 +1,41 @@
 """Hours at a rate, in rows."""
 
+from decimal import Decimal
+
 from django import forms
+from django.core.exceptions import ValidationError
 
 from production import actions
+from production.domain.numbers import plain
 from production.domain.refusal import Refused
 from production.forms.deed import DeedForm, RowForm
 from production.forms.fields import MoneyField, NumberField
 from production.models import Work
 
+DAY = Decimal(24)
+
+
+class HoursField(NumberField):
+    """Hours of one line; more than a day has are hardly hours."""
+
+    def __init__(self, **kwargs):
+        super().__init__(places=4, **kwargs)
+
+    def clean(self, value):
+        hours = super().clean(value)
+        if hours is not None and hours > DAY:
+            asked = plain(hours)
+            raise ValidationError(
+                f"{asked} hours are more than a day has. Are {asked} minutes meant? "
+                f"Then write {plain(round(hours / 60, 4))}; else write several lines."
+            )
+        return hours
+
 
 class WorkRow(RowForm):
     tells = ("hours", "rate")
     kind = forms.ChoiceField(choices=Work.Kind)
-    hours = NumberField(places=4)
+    hours = HoursField()
     rate = MoneyField(label="Rate for an hour")
 
     def work(self):

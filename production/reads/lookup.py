@@ -1,15 +1,13 @@
 """Finding a lot by what somebody typed: one owner of what a lot may be called.
 
-A field takes the code, the batch's mark, the supplier's lot and the invoice; a search
-takes names as well. Several that answer are shown, never guessed at.
+A box of a deed takes the code, the batch's mark and the supplier's lot; who only looks
+may write an invoice too, and in a search names as well. Several that answer are shown,
+never guessed at.
 """
 
 from collections.abc import Iterable
-from string import ascii_lowercase, ascii_uppercase
-from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
-from django.db.models.functions import Upper
 
 from production.domain.code_shape import of_address
 from production.domain.codes import completed, mistyped, normalise
@@ -25,6 +23,7 @@ from production.models import (
     PurchaseLine,
     Restated,
 )
+from production.reads.any_case import called, spellings
 
 MOST, MOST_NAMED = 12, 50
 CAME = (Movement.Kind.RECEIVED, Movement.Kind.OPENING, Movement.Kind.MADE)
@@ -36,7 +35,6 @@ SEARCHED = (
     "line__purchase__number",
     "line__purchase__supplier__name",
 )
-ASCII_UPPER = str.maketrans(ascii_lowercase, ascii_uppercase)
 
 
 class Several(Refused):
@@ -52,56 +50,60 @@ class Several(Refused):
         )
 
 
-def find_lot(text: str) -> Lot:
+def find_lot(text: str, *, invoices: bool = True) -> Lot:
     """The one lot that is called so; refused where there is none, and where several.
 
     A code as it stands comes first. Only what nothing is called may be mistyped.
+    Without ``invoices`` the number of a paper names no lot: a deed asks so.
     """
     lots = Lot.objects.select_related("item", "batch")
     for spelling in dict.fromkeys((text, text.strip(), _of_address(text.strip()))):
         if lot := lots.filter(code=spelling).first():
             return lot
-    called = lots_called(text)
-    if len(called) == 1:
-        return called[0]
-    if called:
-        raise Several(text.strip(), called[:MOST], len(called[MOST:]))
+    found = lots_called(text, invoices=invoices)
+    if len(found) == 1:
+        return found[0]
+    if found:
+        raise Several(text.strip(), found[:MOST], len(found[MOST:]))
+    if not invoices and (came := lots_called(text)):
+        raise Refused(
+            f"There is no lot {text.strip()}, but a paper with that number. Write the "
+            f"code of the lot that came with it: {', '.join(map(str, came[:MOST]))}."
+        )
     raise Refused(_none(text))
 
 
 def lot_or_none(text: str) -> Lot | None:
-    """The same, where a page only looks ahead: None where it is not one."""
+    """The same for a box of a deed that is still open: None where it is not one."""
     try:
-        return find_lot(text) if text.strip() else None
+        return find_lot(text, invoices=False) if text.strip() else None
     except Refused:
         return None
 
 
-def lots_called(text: str) -> list[Lot]:
+def lots_called(text: str, *, invoices: bool = True) -> list[Lot]:
     """Lots by their code in any case, with or without its check character, by the mark
     of their batch, the supplier's lot, the invoice. In the order they were opened.
 
     What was taken back answers to its own code only. Two queries.
     """
-    spellings = _spellings(text)
-    if not spellings:
+    spelled = _spellings(text)
+    if not spelled:
         return []
     here = Movement.objects.standing().filter(lot=OuterRef("pk"), kind__in=CAME)
     stands = Lot.objects.filter(Exists(here)).order_by()
     # Each way by its own index: in one condition they would read every lot.
-    batches = _called(Batch.objects.order_by(), "code", spellings)
-    invoices = _called(Purchase.objects.order_by(), "number", spellings)
-    lines = PurchaseLine.objects.order_by().filter(purchase__in=invoices.values("pk"))
-    pks = (
-        _called(Lot.objects.order_by(), "code", spellings)
-        .values("pk")
-        .union(
-            _called(stands, "supplier_lot", spellings).values("pk"),
-            stands.filter(batch__in=batches.values("pk")).values("pk"),
-            stands.filter(line__in=lines.values("pk")).values("pk"),
-            _called(_given_anew(), "before", spellings).values("row"),
-        )
-    )
+    batches = called(Batch.objects.order_by(), "code", spelled)
+    ways = [
+        called(stands, "supplier_lot", spelled).values("pk"),
+        stands.filter(batch__in=batches.values("pk")).values("pk"),
+        called(_given_anew(), "before", spelled).values("row"),
+    ]
+    if invoices:
+        papers = called(Purchase.objects.order_by(), "number", spelled)
+        lines = PurchaseLine.objects.order_by().filter(purchase__in=papers.values("pk"))
+        ways.append(stands.filter(line__in=lines.values("pk")).values("pk"))
+    pks = called(Lot.objects.order_by(), "code", spelled).values("pk").union(*ways)
     return list(_told({row["pk"] for row in pks}).order_by("pk"))
 
 
@@ -116,10 +118,6 @@ def _of_address(text: str) -> str:
         return of_address(text)
     except ValueError:
         return text
-
-
-def _called(rows: QuerySet[Any], column: str, spellings: list[str]) -> QuerySet[Any]:
-    return rows.alias(called=Upper(column)).filter(called__in=spellings)
 
 
 def lots_named(text: str) -> list[Lot]:
@@ -175,19 +173,17 @@ def _told(pks: Iterable[int]) -> QuerySet[Lot]:
 
 
 def _spellings(text: str) -> list[str]:
-    """What a code may be, in the database's capitals: SQLite has those of ASCII."""
+    """What a code may be, in the database's capitals."""
     bare = " ".join(text.split())
     prefix, _, rest = bare.partition("-")
     said = {bare, normalise(bare), completed(bare)}
     if prefix.upper() == "B" and rest:
         said |= {f"B-{code}" for code in (normalise(rest), completed(rest)) if code}
-    cases = (str, str.upper, str.lower, str.title, str.capitalize)
-    found = {case(one).translate(ASCII_UPPER) for one in said for case in cases}
-    return sorted(found - {""})
+    return spellings(said)
 
 
 def _none(text: str) -> str:
-    if found := _called(Batch.objects.all(), "code", _spellings(text)).first():
+    if found := called(Batch.objects.all(), "code", _spellings(text)).first():
         return (
             f"{found} is open: it has made no lot yet. Look at the page of the batch."
         )

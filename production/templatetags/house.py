@@ -170,9 +170,11 @@ def money(value, currency=""):
         return "unknown"
     text = grouped(value)
     whole, _, part = text.partition(".")
+    # Three places could be a thousand to who copies them into a box.
+    part = f"{part}0" if len(part) == 3 else f"{part:0<2}"
     return format_html(
         '<span class="figure">{} <small>{}</small></span>',
-        f"{whole}.{part:0<2}",
+        f"{whole}.{part}",
         currency,
     )
 

@@ -24,6 +24,7 @@ from production.files import (
     digest,
     keep,
     kept,
+    left_unseen,
     purchase_template,
     read_sheet,
     write_sheet,
@@ -70,7 +71,7 @@ def _shown(request, raw, name):
     if before := recorded_from(mark):
         return _page(request, PurchaseSheetForm(), name=name, before=before)
     read = PurchaseSheet(lay_out(read_sheet(raw)))
-    words = {"name": name, "read": read, "shown": SHOWN}
+    words = {"name": name, "read": read, "shown": SHOWN, "unseen": left_unseen(raw)}
     if not read.faults:
         token = {"mark": keep(settings.HOME / "uploads", raw), "name": name}
         words["kept"] = signing.dumps(token, salt=SALT)

@@ -71,8 +71,7 @@ class TestPage:
         def fall(*args, **kwargs):
             raise fault
 
-        form = "django.contrib.auth.forms.SetPasswordMixin"
-        monkeypatch.setattr(f"{form}.set_password_and_save", fall)
+        monkeypatch.setattr("production.actions.people._give", fall)
         desk.raise_request_exception = False
         user = make.owner()
         user.set_password(OLD)

@@ -5,7 +5,9 @@ from datetime import date
 from decimal import Decimal
 
 import pytest
+from django.conf import settings
 from django.core.exceptions import ValidationError
+from django.test import Client
 from django.urls import reverse
 
 from production import actions
@@ -53,6 +55,44 @@ def test_another_alphabet_than_utf_8_is_no_form(client, charset, kind):
         answer = client.generic("POST", path, b"\xff=%ff", f"{kind}; charset={charset}")
         assert answer.status_code == 400
         assert b"That could not be read" in answer.content
+
+
+@pytest.mark.parametrize("charset", [*CHARSETS, "iso-8859-1", "windows-1252"])
+def test_it_is_told_to_whoever_is_signed_in_too(owner, charset):
+    """With the cookie that a form gives, as a browser sends it along."""
+    client = Client(enforce_csrf_checks=True)
+    client.force_login(owner)
+    client.get(reverse("stock-open"))
+    assert settings.CSRF_COOKIE_NAME in client.cookies
+    kind = f"application/x-www-form-urlencoded; charset={charset}"
+    for path in ("/open-stock/", "/bench/", "/purchases/sheet/"):
+        answer = client.generic("POST", path, b"a=b", kind)
+        assert answer.status_code == 400
+        assert b"That could not be read" in answer.content
+
+
+def test_too_much_at_once_is_told_with_its_limit(desk):
+    path, kind = reverse("purchase-record"), "application/x-www-form-urlencoded"
+    boxes = "&".join(f"b{n}=" for n in range(30_000))
+    for sent, says in ((boxes, "12,000 boxes"), ("a=" + "x" * 3_000_000, "2.5 MB")):
+        answer = desk.generic("POST", path, sent, kind)
+        assert answer.status_code == 400
+        page = answer.content.decode()
+        assert f"more than {says}: send fewer" in page or (
+            f"more text than {says}: send fewer" in page
+        )
+
+
+def test_a_page_that_is_not_whole_is_told_in_our_words(desk):
+    path = reverse("purchase-record")
+    page = desk.post(path, {"on": "2026-03-02"}).content.decode()
+    assert "This page: It is not whole" in page
+    assert "not whole: open it again" in page
+    for foreign in ("ManagementForm", "Key:", ">Key<", "submit"):
+        assert foreign not in page.replace('type="submit"', "")
+    rows = {"lines-TOTAL_FORMS": "501", "lines-INITIAL_FORMS": "0"}
+    page = desk.post(path, rows).content.decode()
+    assert "At most 500 rows" in page
 
 
 @pytest.mark.parametrize("charset", ["utf-8", "UTF-8", '"utf-8"'])

@@ -25,7 +25,7 @@ from tests.production.random_workshop import RandomWorkshop
 from tests.production.sheet_cases import opened
 
 pytestmark = pytest.mark.django_db
-FIGURE = r"(\N{MINUS SIGN}?[\d,]+(?:\.\d+)?)"
+FIGURE = r"(\N{MINUS SIGN}?[\d\u202f]+(?:\.\d+)?)"
 SAMPLE = 16
 
 
@@ -72,7 +72,8 @@ class House:
         answer = self.desk.get(reverse(name, args=args), narrowed)
         assert answer.status_code == 200, (name, args)
         text = re.sub(r"<title>.*?</title>", " ", answer.content.decode(), flags=re.S)
-        return " ".join(unescape(re.sub(r"<[^>]+>", " ", text)).split())
+        # The thin space between groups of figures is none between words.
+        return re.sub(r"[ \n\t]+", " ", unescape(re.sub(r"<[^>]+>", " ", text)))
 
     def sheet(self, name, *args):
         """The rows of a list as it goes out, by the words of its head."""
@@ -98,7 +99,7 @@ def figure(after, text):
 
 
 def number(printed):
-    return Decimal(str(printed).replace(",", "").replace("\N{MINUS SIGN}", "-"))
+    return Decimal(str(printed).replace("\u202f", "").replace("\N{MINUS SIGN}", "-"))
 
 
 def on_hand(row):
@@ -219,7 +220,7 @@ def test_what_was_expected_of_a_batch_is_in_its_file(house):
     for batch in Batch.objects.exclude(expected=None).order_by("pk")[:SAMPLE]:
         page = house.page("batch", batch.code)
         if batch.code in told:
-            before = re.search(r"([\d,.]+)(?: g| pcs)? should come out", page)
+            before = re.search(r"([\d\u202f.]+)(?: g| pcs)? should come out", page)
             assert before, batch.code
             assert number(before[1]) == number(told[batch.code]), batch.code
 

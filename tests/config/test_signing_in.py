@@ -136,7 +136,7 @@ class TestUnlock:
         assert (deed.by, deed.reason) == (ines, "By unlock, at the machine itself.")
 
     def test_where_nothing_is_shut_or_nobody_is(self, ines):
-        with pytest.raises(CommandError, match="the door is open"):
+        with pytest.raises(CommandError, match="is not shut out"):
             call_command("unlock", "ines")
         with pytest.raises(CommandError, match="no person wren"):
             call_command("unlock", "wren")

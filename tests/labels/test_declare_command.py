@@ -90,7 +90,7 @@ def test_the_example_of_the_help_runs(monkeypatch):
         ("{", "cannot be read as JSON"),
         ("{}", "at least one part"),
         ('{"parts": [{"inci": "Aqua", "percent": 101}]}', "a share from 0 to 100"),
-        ('{"parts": [{"inci": "Aqua", "percent": NaN}]}', "a share from 0 to 100"),
+        ('{"parts": [{"inci": "Aqua", "percent": NaN}]}', "as a number such as"),
         ('{"parts": [{"inci": "Aqua", "dose": 1}]}', "unknown key 'dose'"),
     ],
 )

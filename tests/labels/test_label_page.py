@@ -156,7 +156,7 @@ def test_a_sign_that_the_font_lacks_is_refused_where_it_is_typed(desk, bottles):
 @pytest.mark.parametrize(
     ("typed", "says"),
     [
-        ({"declared": "giant 250 mL"}, "Write the contents as a number and a unit"),
+        ({"declared": "giant 250 mL"}, "Contents are a number and a unit"),
         ({"declared": "250 mugs"}, "mugs is no unit of a label"),
         ({"width": "250"}, "does not fit on A4"),
         ({"shape": "round"}, "Give the height and the width of the side"),

@@ -244,7 +244,7 @@ def test_grams_show_as_fine_as_the_balance_and_never_as_nothing(grams, text):
         ("1000", "2 lb 3.27 oz"),
         ("453.59", "1 lb 0.00 oz"),
         ("453.4", "15.99 oz"),
-        ("28.349523125", "1.000 oz"),
+        ("28.349523125", "1 oz"),
         ("5", "0.176 oz"),
         ("0.001", ""),
     ],

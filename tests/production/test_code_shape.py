@@ -5,6 +5,7 @@ from urllib.parse import unquote, urlsplit
 
 import pytest
 from django.core.exceptions import ValidationError
+from django.db.models import F
 from django.urls import get_resolver, resolve, reverse
 
 from production import actions
@@ -19,8 +20,9 @@ from production.domain.code_shape import (
 )
 from production.domain.history import write
 from production.domain.refusal import Refused
-from production.forms.fields import CodeField
-from production.models import Batch, Lot
+from production.domain.unseen import unseen
+from production.forms.fields import CodeField, LotField
+from production.models import Batch, CodeSeries, Lot
 from production.reads.lookup import find_lot
 from tests import make
 from tests.fuzz.bench import addresses
@@ -29,7 +31,7 @@ from tests.make import act
 
 GOOD = (
     *("L-1", "3K7Q-4", "B-3K7Q-4", "PASTE 7", "Öl.3", "a_b", "100%", "(x)", "x" * 40),
-    *("МЫЛО-1", "石鹸-1", "ラベル7", "कोड-1"),
+    *("МЫЛО-1", "石鹸-1", "ラベル7", "コード-1", "कोड-1", "\u05d0\u05d1-1"),
 )
 # Each with a word of the sentence that refuses it. The kinds by Unicode Standard Annex
 # #31 and Technical Standard #39 (restriction levels, confusables), from memory.
@@ -52,6 +54,22 @@ ODD = {
     "\uff21\uff11": "Write A",
     "x\u00b2": "Write 2",
     "\u0663-a": "plain keyboard",
+    # Default_Ignorable_Code_Point of Unicode Standard Annex #44, some from memory.
+    "A\u1160": "cannot be seen (U+1160)",
+    "A\u115f": "cannot be seen (U+115F)",
+    "A\u3164": "cannot be seen (U+3164)",
+    "A\uffa0": "cannot be seen (U+FFA0)",
+    "A\u034f": "cannot be seen (U+034F)",
+    "A\u17b4": "cannot be seen (U+17B4)",
+    "A\ufe0f": "cannot be seen (U+FE0F)",
+    "A\U000e0101": "cannot be seen (U+E0101)",
+    "A\u2800": "cannot be seen (U+2800)",
+    "\u0196-1": "looks like",
+    "1\u30fc2": "looks like",
+    "1\u4e282": "looks like",
+    # Unicode Standard Annex #9, rules W7 and N1 (from memory).
+    "1\u05d02": "drawn in another order",
+    "1-\u0627": "drawn in another order",
     "e\u0301x": "looks like",
     "k\u0131": "Write i",
     "\u212a1": "Write K",
@@ -74,6 +92,7 @@ def test_an_odd_code_is_refused_in_a_sentence(code):
     says = fault_of(code)
     assert ODD[code] in says
     assert says.endswith(".")
+    assert not any(unseen(one) for one in says)
 
 
 def test_look_alikes_are_one_letter_each_of_another_script():
@@ -130,7 +149,17 @@ def with_a_code() -> list[str]:
     ]
 
 
-OLD = [*CODES, *ODD, "~41", "~", "lot/x/", "a?b#c", "%2F", "x\u0085y"]
+# What no database keeps is no address either.
+NEVER = ("a\x00b", "\ud800")
+OLD = [
+    *(code for code in (*CODES, *ODD) if not {"\x00", "\ud800"} & set(code)),
+    "~41",
+    "~",
+    "lot/x/",
+    "a?b#c",
+    "%2F",
+    "x\u0085y",
+]
 
 
 def test_no_path_takes_a_code_in_another_way():
@@ -153,6 +182,66 @@ def test_no_address_is_broken_by_a_code(code):
         assert not {".", "..", ""} & set(link.strip("/").split("/"))
         found = resolve(unquote(parts.path))
         assert (found.view_name, found.kwargs) == (name, {"code": code})
+
+
+@pytest.mark.parametrize("code", NEVER)
+def test_what_no_book_keeps_is_no_address(code):
+    with pytest.raises(ValueError, match=r"empty character|decode"):
+        of_address(in_address(code))
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("typed", ["~eda080", "~00", "~f", "~zz", "~ff"])
+def test_an_address_of_no_code_is_no_page(desk, typed):
+    for way in ("lot", "batch", "cost"):
+        assert desk.get(f"/{way}/{typed}/").status_code == 404
+    page = desk.get(reverse("trace"), {"lot": typed})
+    assert page.status_code == 200
+    assert f"There is no lot {typed}" in page.content.decode()
+    with pytest.raises(ValidationError, match="There is no lot"):
+        LotField().clean(typed)
+
+
+class TestTwinsByCase:
+    """Codes are read aloud and typed in small letters: two that differ so are one."""
+
+    pytestmark = pytest.mark.django_db
+    SAYS = "BAB-1 stands already: use it"
+
+    def test_a_lot(self):
+        stands = make.lot("BAB-1")
+        with make.refused(self.SAYS):
+            make.lot("bab-1")
+        assert find_lot("bab-1") == stands
+
+    def test_a_batch(self):
+        actions.start_batch(stage="preparation", code="BAB-1", **act(3))
+        with make.refused(self.SAYS):
+            actions.start_batch(stage="preparation", code="Bab-1", **act(3))
+
+    def test_a_proper_code(self):
+        lot = make.lot("X-1")
+        Lot.objects.filter(pk=lot.pk).update(code="x/1")
+        make.lot("BAB-1")
+        with make.refused(self.SAYS):
+            actions.give_proper_code(
+                thing=Lot.objects.get(pk=lot.pk),
+                code="bab-1",
+                **act(4, reason="unreadable"),
+            )
+
+    def test_what_was_taken_back_gives_its_code_up_in_any_case(self):
+        first = make.lot("BAB-1")
+        actions.undo_deed(undone=first.deed, **act(4, reason="by mistake"))
+        again = make.lot("bab-1")
+        assert find_lot("BAB-1") == again
+        assert Lot.objects.get(pk=first.pk).code == "BAB-1 (taken back)"
+
+    def test_the_book_gives_no_twin(self):
+        code = make.lot("").code
+        Lot.objects.update(code=code.lower())
+        CodeSeries.objects.update(last=F("last") - 1)
+        assert make.lot("").code != code
 
 
 class TestACodeOfAnOldBook:

@@ -4,6 +4,7 @@ import os
 import subprocess
 import sys
 from pathlib import Path
+from secrets import token_urlsafe
 
 import pytest
 from django.db import DatabaseError
@@ -84,7 +85,7 @@ class TestSettings:
         assert "Set SECRET_KEY to a long random text" in answer.stderr
 
     def test_serving_starts_with_one(self, python):
-        assert python("-c", TELL, DEBUG="no", SECRET_KEY="x" * 50).returncode == 0
+        assert python("-c", TELL, DEBUG="no", SECRET_KEY=KEY).returncode == 0
 
     def test_nonsense_for_yes_or_no_is_named(self, python):
         answer = python("-c", TELL, DEBUG="perhaps")
@@ -109,16 +110,19 @@ class TestSettings:
         ]
 
 
+KEY = token_urlsafe(50)
+
+
 class TestServing:
     SERVE = ("-c", "import config.wsgi; print('serving')")
 
     def test_it_refuses_a_database_that_was_not_migrated_and_then_serves(self, python):
-        answer = python(*self.SERVE, SECRET_KEY="x" * 50)
+        answer = python(*self.SERVE, SECRET_KEY=KEY)
         assert answer.returncode != 0
         assert "production.0001_initial" in answer.stderr
         assert "Run python manage.py migrate." in answer.stderr
         assert python("manage.py", "migrate", "-v0").returncode == 0
-        assert "serving" in python(*self.SERVE, SECRET_KEY="x" * 50).stdout
+        assert "serving" in python(*self.SERVE, SECRET_KEY=KEY).stdout
 
     def test_it_refuses_without_a_secret_key_too(self, python):
         assert "Set SECRET_KEY" in python(*self.SERVE).stderr

@@ -4,15 +4,19 @@ Marks of decimals and groups as the locales have them (CLDR 45, numbers; from me
 en 1,234.5, de 1.234,5, fr and pl 1 234,5, de-CH 1'234.5, en-IN 12,34,567.
 """
 
+import io
 import re
 from decimal import Decimal
 from html import unescape
 
 import pytest
 from django.core.exceptions import ValidationError
+from django.forms import DecimalField
 from hypothesis import given
 from hypothesis import strategies as st
+from openpyxl import load_workbook
 
+from labels.forms import LabelCardForm, SheetForm
 from production.domain.chemistry.saponify_file import read_recipe
 from production.domain.history import Event
 from production.domain.number_text import read_number
@@ -21,12 +25,20 @@ from production.domain.purchase_columns import Column, column_of
 from production.domain.purchase_sheet import lay_out
 from production.domain.refusal import Refused
 from production.domain.units import read_amount
-from production.files import read_sheet
+from production.files import left_unseen, read_sheet
 from production.files.sheets_in import _shown
-from production.forms.fields import MoneyField, NumberField, PercentField
+from production.forms.cards import ItemForm
+from production.forms.fields import (
+    DensityField,
+    MoneyField,
+    NumberField,
+    PercentField,
+    reading_field,
+)
 from production.forms.fragrance import ConstituentRow
 from production.forms.purchase_sheet import PurchaseSheet
 from production.forms.trials import read_shares
+from production.forms.working import HoursField
 from production.templatetags import house
 from tests.production.sheet_cases import HEAD, OIL, csv, xlsx
 
@@ -45,7 +57,8 @@ READ = {
     "1.234.567": "1234567",
     "12,34,567": "1234567",
     "1 234": "1234",
-    "1.234": "1.234",
+    "0.500": "0.500",
+    "1.2340": "1.234",
     "0,500": "0.500",
     "12,5": "12.5",
     "1/2": "0.5",
@@ -53,7 +66,13 @@ READ = {
     "1 1/2": "1.5",
     "1\u00bd": "1.5",
 }
-TWO = {"1,234": ("1234", "1.234"), "12,500": ("12500", "12.5")}
+TWO = {
+    "1,234": ("1234", "1.234"),
+    "12,500": ("12500", "12.5"),
+    "1.250": ("1250", "1.25"),
+    "25.000": ("25000", "25"),
+    "100.000": ("100000", "100"),
+}
 REFUSED = (
     *("1,50,0", "1.2.3", "1 23", "12 34", "5.", "1/3", "1/0", "1e3", "1_000", "0x10"),
     *("NaN", "Infinity", "10\u00b2", "\u2460", "\u0661\u0662", "\uff11\uff12", "3-4"),
@@ -110,6 +129,193 @@ def test_two_readings_are_asked_about_with_both(book, door):
     for text, (whole, part) in TWO.items():
         with pytest.raises((Refused, ValidationError), match=f"{whole} or {part}"):
             door(text)
+
+
+# A page prints 374.592 g, and of money never three places.
+MEASURED, NOT_MEASURED = (read_number, in_box, as_amount), (as_money, in_csv, in_xlsx)
+
+
+@pytest.mark.parametrize("text", ["1.234", "374.592"])
+def test_a_point_before_three_figures_is_asked_about_save_where_it_is_measured(
+    book, text
+):
+    for door in MEASURED:
+        assert door(text) == Decimal(text)
+    whole = text.replace(".", "")
+    for door in NOT_MEASURED:
+        with pytest.raises((Refused, ValidationError), match=f"{whole} or {text}0"):
+            door(text)
+    assert as_money(f"{text}0") == Decimal(text)
+    with pytest.raises(ValidationError, match=f"-{whole} or -{text}0"):
+        MoneyField(signed=True).clean(f"-{text}")
+
+
+@pytest.mark.parametrize("text", ["2.000 pcs", "1.000", "1.250", "1.234", "4 x 1.000"])
+def test_a_point_among_pieces_is_asked_about(text):
+    with pytest.raises(Refused, match="two ways"):
+        read_amount(text, unit="piece")
+
+
+@pytest.mark.parametrize("text", ["25.000 g", "2.500 kg", "1.000", "2 lb 1.250 oz"])
+def test_nobody_types_a_zero_behind_a_point_of_decimals(text):
+    with pytest.raises(Refused, match="two ways"):
+        read_amount(text)
+
+
+@pytest.mark.parametrize("beside", ["1.250,00", "12,5", "1234,500"])
+def test_a_comma_of_decimals_in_a_sheet_casts_doubt_on_its_points(book, beside):
+    amounts = (*OIL[:5], "1.234 kg", beside), (*OIL[:5], "2 kg", "1.2340")
+    with pytest.raises(Refused, match=r"F2: 1\.234 .* elsewhere in this sheet a comma"):
+        lot(csv(*amounts))
+    assert lot(csv((*OIL[:5], "1.234 kg", "12.5"))).amount == 1234
+    # What a program keeps as a number has one reading.
+    row = (*OIL[:5], 1.234, beside)
+    head = (*HEAD[:5], "Amount (kg)", HEAD[6])
+    assert lot(xlsx(row, head=head)).amount == 1234
+
+
+def test_a_price_that_a_program_keeps_as_a_number_has_one_reading(book):
+    assert _price(xlsx, 1.234) == Decimal("1.234")
+    assert _price(xlsx, 1.25) == Decimal("1.25")
+
+
+def test_a_box_shows_money_so_that_it_can_be_sent_again():
+    for figure in ("1.234", "12.5", "1234.567", "-1.234"):
+        shown = MoneyField().prepare_value(Decimal(figure))
+        assert MoneyField(signed=True).clean(shown) == Decimal(figure)
+        assert read_number(seen(house.money(Decimal(figure))), measured=False) == (
+            Decimal(figure)
+        )
+
+
+def on_card(**typed):
+    form = ItemForm({"name": "olive oil", "kind": "material", "unit": "g", **typed})
+    form.is_valid()
+    return form
+
+
+@pytest.mark.parametrize(
+    ("typed", "figures"),
+    [
+        ({"density": "0,96"}, {"density": "0.96"}),
+        ({"density": "0.92 g/mL"}, {"density": "0.92"}),
+        ({"density": "1.034"}, {"density": "1.034"}),
+        ({"low_at": "5 kg"}, {"low_at": "5000"}),
+        ({"low_at": "12,5"}, {"low_at": "12.5"}),
+        ({"low_at": "1 L", "density": "0.9"}, {"low_at": "900"}),
+        ({"low_at": "40 pcs", "unit": "piece"}, {"low_at": "40"}),
+        ({"tap_price": "2.50 / kg"}, {"tap_price": "2.5"}),
+    ],
+)
+def test_a_card_reads_figures_as_every_door_does(book, typed, figures):
+    form = on_card(**typed)
+    assert not form.errors.keys() & typed.keys(), form.errors
+    for name, figure in figures.items():
+        assert form.cleaned_data[name] == Decimal(figure)
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "says"),
+    [
+        ("density", "-0.9", "below zero"),
+        ("density", "920", "no density .* between 0.5 and 2.5"),
+        ("density", "0.96 kg", "not a number"),
+        ("low_at", "-5", "below zero"),
+        ("low_at", "1.000", "two ways"),
+        ("low_at", "1 L", "density"),
+        ("tap_price", "5 each", "write the price of 1,000 g"),
+    ],
+)
+def test_a_card_asks_about_what_it_cannot_read(book, name, text, says):
+    form = on_card(**{name: text})
+    assert re.search(says, " ".join(form.errors[name])), form.errors
+    assert str(form[name].value()) == text
+
+
+def test_no_card_has_a_box_that_eats_a_comma(book):
+    for form in (ItemForm(), SheetForm(), LabelCardForm()):
+        for box in form.visible_fields():
+            assert not isinstance(box.field, DecimalField), box.name
+    sheet = SheetForm({"page_width": "210,5", "page_height": "-5"})
+    assert "page_width" not in sheet.errors
+    assert "below zero" in str(sheet.errors["page_height"])
+
+
+def test_one_rule_judges_a_density_at_every_door(book):
+    for text in ("0.4", "2.6", "920"):
+        for field in (DensityField(), reading_field("density")):
+            with pytest.raises(ValidationError, match="no density of anything"):
+                field.clean(text)
+        row = csv((*OIL, text), head=(*HEAD, "Density"))
+        with pytest.raises(Refused, match="no density of anything"):
+            lot(row)
+    for text in ("0.5", "0.92", "2.5"):
+        assert reading_field("density").clean(text) == Decimal(text)
+
+
+@pytest.mark.parametrize(
+    "text", ["5 each", "5.00 per bottle", "$5 each", "5 USD a piece", "5/pc"]
+)
+def test_the_price_of_one_is_taken_where_it_is_asked(book, text):
+    assert MoneyField(of="one").clean(text) == 5
+    with pytest.raises(ValidationError, match="write the price of all of it"):
+        MoneyField().clean(text)
+
+
+@pytest.mark.parametrize("text", ["2.50 / kg", "5 per lb", "5 EUR each"])
+def test_another_price_than_that_of_one_is_refused_there(book, text):
+    with pytest.raises(ValidationError, match=r"price of one|in USD"):
+        MoneyField(of="one").clean(text)
+
+
+@pytest.mark.parametrize(
+    ("shown", "fits"),
+    [
+        ("[$$-409]#,##0.00", True),
+        ("[$$-en-US]#,##0.00", True),
+        ("[$$]#,##0.00", True),
+        ("[$$-1009]#,##0.00", False),
+        ("[$$-en-CA]#,##0.00", False),
+        ("[$$-C0C]#,##0.00", False),
+        ("[$$-7777]#,##0.00", False),
+    ],
+)
+def test_the_dollar_of_another_country_is_asked_about(book, shown, fits):
+    raw = xlsx((*OIL[:6], 40), formats={"G2": shown})
+    if fits:
+        assert lot(raw).amount == 5000
+        return
+    with pytest.raises(Refused, match=r"G2: .*(CAD|another country)"):
+        lot(raw)
+
+
+@pytest.mark.parametrize("text", ["1 Mg", "2.5Mg", "1 Mg 3 g"])
+def test_a_megagram_is_no_milligram(text):
+    with pytest.raises(Refused, match="megagram"):
+        read_amount(text)
+    assert read_amount("1 mg").grams_or_pieces == Decimal("0.001")
+    with pytest.raises(Refused, match="not understood"):
+        column_of("Amount (Mg)")
+
+
+def test_more_hours_than_a_day_has_are_asked_about():
+    assert HoursField().clean("24") == 24
+    with pytest.raises(ValidationError, match=r"90 minutes meant\? Then write 1\.5"):
+        HoursField().clean("90")
+
+
+def test_what_a_workbook_hides_is_named(book):
+    made = load_workbook(io.BytesIO(xlsx(OIL, OIL)))
+    assert left_unseen(xlsx(OIL)) == []
+    made.active.row_dimensions[3].hidden = True
+    made.create_sheet("Empty")
+    made.create_sheet("April").append(["2026-04-01", "5 kg"])
+    file = io.BytesIO()
+    made.save(file)
+    sheet, row = left_unseen(file.getvalue())
+    assert sheet == "The worksheet April holds rows too, and is not read."
+    assert row == "Row 3 is hidden in the sheet, and is read all the same."
+    assert left_unseen(csv(OIL)) == []
 
 
 @pytest.mark.parametrize("door", DOORS)

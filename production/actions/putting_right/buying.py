@@ -6,7 +6,7 @@ from typing import Any
 
 from production.actions.buying import ensure_rate, refuse_wrong_sign, set_price
 from production.actions.freed import free_number
-from production.actions.lots import as_given, set_status
+from production.actions.lots import given_number, set_status
 from production.actions.people import not_above_oneself
 from production.actions.putting_right.shape import Change, redate
 from production.domain.refusal import Refused
@@ -19,7 +19,7 @@ PRICES = ("price", "tax", "recoverable_tax")
 def judge_purchase(change: Change) -> None:
     if "number" in change:
         number = change.now("number")
-        if not as_given(number or ""):
+        if not given_number(number or ""):
             raise Refused("Write the number of the invoice.")
     if {"number", "supplier"} & change.figures.keys():
         number, supplier = change.now("number"), change.now("supplier")

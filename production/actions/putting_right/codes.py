@@ -1,7 +1,7 @@
 """A code that an older book let in, and that nobody can read, type or link to."""
 
 from production.actions.deeds import deed
-from production.actions.freed import was_given_up
+from production.actions.freed import bearing, refuse_twin, was_given_up
 from production.actions.lots import given_code
 from production.actions.people import owner_only, reason_asked
 from production.actions.restating import follow, restate
@@ -28,7 +28,10 @@ def give_proper_code(deed: Deed, *, thing: Lot | Batch, code: str) -> None:
     code = given_code(code)
     if not code:
         raise Refused(f"Write a code. {fault_of(thing.code)}")
-    if rows.filter(code=code).exists():
+    for other in bearing(type(thing), code):
+        if other.pk == thing.pk:
+            continue
+        refuse_twin(other.code, code)
         raise Refused(f"The code {code} is taken. Choose another.")
     of = NAMES[type(thing)]
     restate(deed, of, thing.pk, {"code": (thing.code, code)})

@@ -8,6 +8,7 @@ from production.actions.people import owner_only
 from production.actions.putting_right.shape import Change
 from production.actions.restating import follow, restate
 from production.domain.refusal import Refused
+from production.domain.unseen import refuse_name
 from production.models import Batch, Item, Lot, Movement, Status
 from production.reads.contents import origin_role
 from production.reads.restated import OF
@@ -19,6 +20,8 @@ LEFT = (KIND.USED, KIND.SOLD, KIND.GIVEN)
 def judge_lot(change: Change) -> None:
     if "item" in change:
         _judge_item(change.thing, change.now("item"))
+    if "supplier_lot" in change:
+        refuse_name("supplier's lot", change.now("supplier_lot") or "")
     if "net_mass" in change:
         _judge_mass(change.thing, change.now("net_mass"))
     if "expires" in change:

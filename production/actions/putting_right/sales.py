@@ -4,7 +4,7 @@ from django.db.models import Q
 
 from production.actions.doors import may_go
 from production.actions.freed import free_number
-from production.actions.lots import as_given
+from production.actions.lots import given_number
 from production.actions.putting_right.shape import (
     Change,
     redate,
@@ -22,7 +22,7 @@ KIND = Movement.Kind
 def judge_sale(change: Change) -> None:
     if "number" in change:
         number = change.now("number")
-        if not as_given(number or ""):
+        if not given_number(number or ""):
             raise Refused("Write the number of the sale.")
         free_number(Sale, number, but=change.thing)
     if change.now("customer") is None and not (change.now("channel") or "").strip():

@@ -15,6 +15,7 @@ from production.domain.refusal import Refused
 from production.forms.deed import today
 from production.forms.purchase_sheet.rows import INVOICE, LINE, PurchaseRowForm
 from production.forms.purchase_sheet.shelf import Shelf, same
+from production.reads.any_case import same_number
 
 NEEDED = {"on": "the day on which it arrived", "supplier": "who sent it"}
 
@@ -45,8 +46,11 @@ class PurchaseSheet:
         invoices = {}
         for row in rows:
             if number := row.cleaned_data.get("number"):
-                invoices.setdefault(number, []).append(row)
-        found = [self._arrival(number, rows) for number, rows in invoices.items()]
+                invoices.setdefault(same_number(number), []).append(row)
+        found = [
+            self._arrival(rows[0].cleaned_data["number"], rows)
+            for rows in invoices.values()
+        ]
         self.arrivals = [arrival for arrival in found if arrival is not None]
         self.new_items = self.shelf.new_items
         self.new_suppliers = self.shelf.new_suppliers
@@ -87,12 +91,14 @@ class PurchaseSheet:
         code = row.cleaned_data.get("code")
         if not code:
             return
-        if code in self.shelf.codes:
-            self._fault(row, "code", f"The code {code} is taken. Choose another.")
-        elif code in self.codes:
-            says = f"The code {code} stands in row {self.codes[code]} already."
+        same_code = code.casefold()
+        if same_code in self.shelf.codes:
+            stands = self.shelf.codes[same_code]
+            self._fault(row, "code", f"The code {stands} is taken. Choose another.")
+        elif same_code in self.codes:
+            says = f"The code {code} stands in row {self.codes[same_code]} already."
             self._fault(row, "code", says)
-        self.codes.setdefault(code, row.row.number)
+        self.codes.setdefault(same_code, row.row.number)
 
     def _arrival(self, number, rows):
         before = len(self.faults)
@@ -141,7 +147,9 @@ class PurchaseSheet:
         return first.cleaned_data[name]
 
     def _check_invoice(self, number, rows, on, supplier):
-        if arrived := self.shelf.numbers.get((same(supplier or ""), number)):
+        if arrived := self.shelf.numbers.get(
+            (same(supplier or ""), same_number(number))
+        ):
             says = f"{number} is in the book already, arrived {arrived}."
             self._fault(rows[0], "number", says)
         if on is None:

@@ -1,6 +1,5 @@
 """A sheet of purchases: one plain form a row, then the rows of each invoice."""
 
-from decimal import Decimal
 from types import SimpleNamespace
 
 from django import forms
@@ -10,16 +9,20 @@ from production.actions import NewExtra
 from production.domain.chemistry.doubts import doubt, whole_alkali
 from production.domain.purchase_sheet import WORDS, read_day
 from production.domain.refusal import Refused
+from production.domain.unseen import refuse_number
 from production.files import MOST_BYTES
 from production.forms.buying import CurrencyField, LotFacts, judge_text
 from production.forms.fields import (
     AmountField,
+    DensityField,
     MoneyField,
     NumberField,
+    faulted,
     in_currency,
     understand,
 )
 from production.models import ExtraCost, Item
+from production.reads.any_case import same_number
 
 INVOICE = {
     *("on", "supplier", "number", "ordered", "invoiced", "currency", "rate", "place"),
@@ -41,8 +44,6 @@ ROWS = {
     "extra": "of an extra cost",
 }
 OTHER_MONEY = f"Or write the other one under {WORDS['currency']}."
-# Nothing here is heavier: lead weighs 11.3 g/mL. A density in kg/m3 is caught.
-DENSEST = Decimal(12)
 
 
 class PurchaseSheetForm(forms.Form):
@@ -109,7 +110,7 @@ class PurchaseRowForm(LotFacts):
     kind = WordField(BOUGHT)
     category = WordField(Item.Category.choices)
     amount = AmountField()
-    density = NumberField(places=4)
+    density = DensityField()
     line = forms.CharField(max_length=60)
     expires = SheetDayField()
     price = MoneyField()
@@ -137,8 +138,13 @@ class PurchaseRowForm(LotFacts):
         """What the sums of this row are in; of an extra cost, its own."""
         said = self.row.words
         own = said.get("extra_currency") if "extra" in said else ""
-        invoiced = self.shelf.invoiced_in.get(said.get("number"))
+        invoiced = self.shelf.invoiced_in.get(same_number(said.get("number", "")))
         return own or invoiced or self.shelf.currency
+
+    def clean_number(self):
+        with faulted():
+            refuse_number(self.cleaned_data["number"])
+        return self.cleaned_data["number"]
 
     def clean(self):
         facts = super().clean()
@@ -165,8 +171,6 @@ class PurchaseRowForm(LotFacts):
 
     def _clean_item(self, facts):
         density = facts.get("density")
-        if density is not None and not 0 < density < DENSEST:
-            self.add_error("density", "Write grams for one mL, such as 0.92.")
         if "amount" not in self.row.words:
             self.add_error("amount", "Write how much arrived, such as 35 lb.")
         if not facts.get("item"):
@@ -179,7 +183,9 @@ class PurchaseRowForm(LotFacts):
             weighed = SimpleNamespace(
                 unit=self.card.unit, density=density or self.card.density
             )
-            understand(self, "amount", weighed)
+            # A volume waits for a density that is none.
+            if "density" not in self.errors:
+                understand(self, "amount", weighed)
             self._doubt(facts)
 
     def _doubt(self, facts):

@@ -15,6 +15,7 @@ from production.models import (
     Supplier,
     Workshop,
 )
+from production.reads.any_case import called, numbered, same_number, spellings
 from production.reads.contents import role_of
 from production.reads.labelled import published_categories
 
@@ -36,24 +37,28 @@ class Shelf:
             same(name): name for name in Supplier.objects.values_list("name", flat=True)
         }
         self.places = {same(place.name): place for place in Place.objects.all()}
-        sent = Purchase.objects.standing().filter(number__in=_written(sheet, "number"))
+        sent = numbered(Purchase.objects.standing(), _written(sheet, "number"))
         self.numbers = {
-            (same(supplier), number): arrived
+            (same(supplier), same_number(number)): arrived
             for supplier, number, arrived in sent.values_list(
                 "supplier__name", "number", "arrived"
             )
         }
-        there = Movement.objects.standing().filter(
-            lot__code__in=_written(sheet, "code")
+        there = called(
+            Movement.objects.standing(),
+            "lot__code",
+            spellings(_written(sheet, "code")),
         )
         # Of those taken back the deed judges whether the same goods come again.
-        self.codes = set(there.values_list("lot__code", flat=True))
+        self.codes = {
+            code.casefold(): code for code in there.values_list("lot__code", flat=True)
+        }
         closing = Closing.objects.order_by("-through").first()
         self.closed = closing.through if closing else None
         workshop = Workshop.objects.first()
         self.currency = workshop.currency if workshop else "USD"
         self.invoiced_in = {
-            row.words.get("number"): row.words["currency"]
+            same_number(row.words.get("number", "")): row.words["currency"]
             for row in sheet.rows
             if row.words.get("currency")
         }

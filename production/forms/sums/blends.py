@@ -56,9 +56,11 @@ class BlendForm(SumForm):
 class ThicknessForm(SumForm):
     name, heading = "thickness", "Thick and thin soap into one"
     about = "A first guess at a viscosity between the two."
-    thick = NumberField(label="Thick, mPa·s", help_text="Both at one temperature.")
-    thin = NumberField(label="Thin, mPa·s")
-    wanted = NumberField(label="Wanted, mPa·s")
+    thick = NumberField(
+        label="Thick, mPa·s", help_text="Both at one temperature.", measured=False
+    )
+    thin = NumberField(label="Thin, mPa·s", measured=False)
+    wanted = NumberField(label="Wanted, mPa·s", measured=False)
     total = amount("In all, g", required=True)
 
     def worked(self, facts):

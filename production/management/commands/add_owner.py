@@ -1,4 +1,4 @@
-"""``add_owner``: the first key to the house, or the last way in."""
+"""``add_owner``: the first who may sign in, or the last way in."""
 
 import getpass
 import sys

@@ -8,7 +8,7 @@ from django.contrib.auth import get_user_model
 from production.actions.purchase_sheet import record_purchases, recorded_from
 from production.domain.purchase_sheet import lay_out
 from production.domain.refusal import Refused
-from production.files import digest, read_sheet
+from production.files import digest, left_unseen, read_sheet
 from production.forms.purchase_sheet import PurchaseSheet
 from production.management.house import HouseCommand
 
@@ -51,7 +51,8 @@ The page under Purchases gives a sheet to fill in, with a word on every column.
                 arrivals=sheet.arrivals,
                 by=_person(by),
             )
-        return _told(sheet, "Would be written" if dry_run else "Written")
+        told = _told(sheet, "Would be written" if dry_run else "Written")
+        return "\n".join((told, *left_unseen(raw)))
 
 
 def _told(sheet, done):
