@@ -5,21 +5,26 @@ from decimal import Decimal
 
 from production.actions.balancing import judge_again
 from production.actions.deeds import deed
-from production.actions.doors import may_go_in
+from production.actions.doors import may_go, may_go_in
 from production.actions.lots import set_status
 from production.actions.people import not_above_oneself, reason_asked
 from production.actions.posting import Entry, entered_again, mirror, post
+from production.actions.stock import handed_over
+from production.domain.fitness import Purpose
+from production.domain.history import PAST
 from production.domain.numbers import money
 from production.domain.refusal import Refused
 from production.models import (
     TAKEN_BACK_WHOLE,
     Batch,
     Deed,
+    Given,
     Movement,
     Status,
 )
 from production.reads.batches import ending
 from production.reads.fitness import load
+from production.reads.restated import recipient
 
 KIND = Movement.Kind
 STARTS = {KIND.RECEIVED, KIND.OPENING, KIND.MADE}
@@ -139,6 +144,7 @@ def correct_movement(
         raise Refused(
             "Take the sale back and enter it again, so that its paper agrees."
         )
+    _let_go(deed, movement, amount, moved_to)
     again = entered_again(
         movement,
         amount=amount if movement.amount > 0 else -amount,
@@ -157,6 +163,22 @@ def correct_movement(
     if moved_to and movement.kind in STARTS and first and moved_to < first.on:
         # It was there earlier than the book said, and in the same state.
         set_status(deed, movement.lot, first.status, on=moved_to)
+
+
+def _let_go(
+    deed: Deed, movement: Movement, amount: Decimal, moved_to: date | None
+) -> None:
+    """More is given than was written, or on another day: it is asked about like a
+    gift. Less may always be written."""
+    line = movement.root or movement
+    given = Given.objects.filter(movement=line).first()
+    who = Movement.objects.annotate(who=recipient()).get(pk=movement.pk).who
+    if given is None or not handed_over(given.why, who or ""):
+        return
+    if amount > abs(movement.amount) or (moved_to and moved_to != movement.on):
+        past = line.deed.key.startswith(PAST)
+        on = moved_to or movement.on
+        may_go(deed, [movement.lot], Purpose.GIFT, on=on, past=past)
 
 
 def _uses_come_first(batch: Batch) -> None:

@@ -17,12 +17,20 @@ from production.domain.refusal import Refused
 from production.models import Batch, Deed, Item, Lot, Stage, Status
 from production.reads.fitness import load
 from production.reads.holds import holds_of_open, rejected_in
+from production.reads.restored import waiting_restore
 
 WORD = Status.Word
 FILLED = {Stage.FILLING, Stage.PACKING}
 CAUSTIC = {Mends.CHECK, Mends.FAILED, Mends.ACT}
 # What a past must agree with by its own words; its checks were judged by its own hand.
-SAID_BY_A_PAST = {Mends.RELEASE, Mends.HOLD, Mends.REWORK, Mends.TRIAL}
+# A book that was restored waits for its owner, whoever tells what left since.
+SAID_BY_A_PAST = {
+    Mends.RELEASE,
+    Mends.HOLD,
+    Mends.REWORK,
+    Mends.TRIAL,
+    Mends.RESTORED,
+}
 
 
 def may_go(
@@ -39,8 +47,19 @@ def may_go(
     rows = load(lots)
     family = rows.family(on or deed.on)
     for lot in lots:
+        reasons = fit_for(family, lot.code, purpose).reasons
         old = past and came_with_a_past(rows.lots[lot.pk])
-        _judge(deed, fit_for(family, lot.code, purpose).reasons, override, old)
+        if old and not _after_a_backup(on or deed.on):
+            # It had left before the backup was taken, whose day was its own.
+            reasons = tuple(r for r in reasons if r.mends != Mends.RESTORED)
+        _judge(deed, reasons, override, old)
+
+
+def may_go_since_a_backup(deed: Deed, lot: Lot, purpose: Purpose) -> None:
+    """The same of what a past let go by its own hand: only the restore is asked."""
+    if _after_a_backup(deed.on):
+        reasons = fit_for(load([lot]).family(deed.on), lot.code, purpose).reasons
+        _judge(deed, [one for one in reasons if one.mends == Mends.RESTORED])
 
 
 def may_go_in(
@@ -71,6 +90,15 @@ def may_be_released(deed: Deed, lot: Lot, family: Family | None = None) -> None:
     """Nothing in it waits for a check; no override reaches that."""
     family = family or load([lot]).family(deed.on)
     _judge(deed, cleared(family, lot.code))
+
+
+def _after_a_backup(on: date) -> bool:
+    """Whether a restored book, while nobody has answered, may know nothing of a day.
+
+    The day of the backup itself is one of these.
+    """
+    waits = waiting_restore()
+    return waits is not None and on >= waits.day
 
 
 def came_with_a_past(one: Lot | Batch) -> bool:

@@ -10,11 +10,11 @@ from production.actions.noting import note_measurement
 from production.actions.people import owner_only, signs_only
 from production.actions.statuses import hold_lot, record_hold
 from production.domain.checks import NEUTRALITY
-from production.domain.codes import Issued, read_issued
+from production.domain.codes import LOT, Issued, read_entry
 from production.domain.refusal import Doubted, Refused
 from production.models import Batch, CodeSeries, Deed, Lot, Restored, SinceBackup
 from production.reads.clock import at_home, today
-from production.reads.restored import series_now, unread, waiting_restore
+from production.reads.restored import series_now, waiting_restore
 
 CLERK = "restore"
 FAILED, HELD, GONE = "failed", "held", "gone"
@@ -74,27 +74,40 @@ def say_what_happened(
     codes: Sequence[str] = (),
     since: Sequence[Since] = (),
     confirmed: bool = False,
+    past: bool = False,
 ) -> SinceBackup:
     """Answer for the time between a backup and its restoring, as an owner.
 
     ``codes`` were read off bottles, labels, sheets and papers; each series goes on
     past the highest of them. What ``since`` does not name was neither found alkaline
     nor held. A failed check and a hold are deeds of their own. Answers every restore
-    that waits, up to ``restored``.
+    that waits, up to ``restored``; where none waits, codes that were found later are
+    added. ``past`` is taken over from an earlier book and answers its own row only.
     """
     owner_only(deed.by, "say what happened since the backup")
     waits = waiting_restore()
-    if waits is None or waits.restored.pk < restored.pk:
+    if past or (waits is None and codes and not since):
+        answered = [restored]
+    elif waits is None or waits.restored.pk < restored.pk:
         raise Refused(
             "This was answered already. If more is found, hold the lot or note the "
-            "check on its page; for a code, take the answer back and say it anew."
+            "check on its page; a code that was found later is added on the page "
+            "Restored from a backup."
         )
-    read = _read(codes, confirmed)
+    else:
+        answered = list(Restored.objects.unanswered().filter(pk__lte=restored.pk))
+    first = max(at_home(row.taken_at).date() for row in answered)
+    if deed.on < first and not past:
+        raise Refused(
+            f"The backup is of {first}: what happened since then was not known "
+            f"before. Choose {first}, or the day on which you say it."
+        )
+    read = _as_written(codes) if past else _read(codes, confirmed)
     before = series_now()
     _go_on_past(read)
     texts = list(dict.fromkeys(one.text for one in read))
     gone = [one.of.pk for one in since if one.what == GONE and isinstance(one.of, Lot)]
-    for row in Restored.objects.unanswered().filter(pk__lte=restored.pk):
+    for row in answered:
         answer = SinceBackup.objects.create(
             deed=deed,
             restored=row,
@@ -103,35 +116,46 @@ def say_what_happened(
             to_count=gone,
         )
     for number, one in enumerate(since, start=1):
-        _enter(deed, one, f"{deed.key}:{number}"[-100:], waits.day)
+        backup = min(at_home(row.taken_at).date() for row in answered)
+        _enter(deed, one, f"{deed.key}:{number}"[-100:], backup)
     return answer
 
 
 def _read(codes: Iterable[str], confirmed: bool) -> list[Issued]:
-    codes = [code for code in codes if code.strip()]
-    if (bad := unread(codes)) and not confirmed:
-        one = len(bad) == 1
-        raise Doubted(
-            f"{', '.join(bad)} {'looks' if one else 'look'} like "
-            f"{'a code' if one else 'codes'} of this book, and the last character does "
-            "not fit. Read it again; or tick that it stands there as it is written."
-        )
-    read = [
-        Issued(" ".join(code.split())) if code in bad else read_issued(code)
-        for code in codes
-    ]
     now = series_now()
-    far = [
-        one.text
-        for one in read
-        if one.series and one.serial > now.get(one.series, 0) + FAR
-    ]
-    if far and not confirmed:
+    near = now.get(LOT, 0) + FAR
+    entries = [code for code in codes if code.strip()]
+    read = [one for text in entries for one in read_entry(text, near=near)]
+    doubts = []
+    if odd := [one.text for one in read if not one.series]:
+        doubts.append(
+            f"{', '.join(odd)}: this book gives out no such code, or the last "
+            "character does not fit."
+        )
+    far = [one for one in read if one.series]
+    far = [one for one in far if one.serial > now.get(one.series, 0) + FAR]
+    if far:
+        doubts.append(
+            f"{', '.join(one.text for one in far)} would be more than {FAR} codes "
+            "further on than the book has come."
+        )
+    if doubts and not confirmed:
         raise Doubted(
-            f"{', '.join(far)} would be more than {FAR} codes further on than the book "
-            "has come. Read it again; or tick that it stands there as it is written."
+            f"{' '.join(doubts)} Read it again; or tick that it stands there as it is "
+            "written."
         )
     return read
+
+
+def _as_written(codes: Iterable[str]) -> list[Issued]:
+    """By an earlier book, which has asked: what does not read is just a mark."""
+    found = []
+    for code in codes:
+        try:
+            found += read_entry(code, near=series_now().get(LOT, 0) + FAR)
+        except Refused:
+            found.append(Issued(" ".join(code.split())))
+    return found
 
 
 def _go_on_past(read: Iterable[Issued]) -> None:

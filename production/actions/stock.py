@@ -6,7 +6,7 @@ from decimal import Decimal
 from production.actions.apart import not_handed_over
 from production.actions.counting import write_count
 from production.actions.deeds import deed, ensure_valid, refuse_closed
-from production.actions.doors import came_with_a_past, may_go
+from production.actions.doors import came_with_a_past, may_go, may_go_since_a_backup
 from production.actions.followers import WHEN_CLOSED
 from production.actions.lots import Reading, note_readings, weighed_again
 from production.actions.people import owner_only, reason_asked
@@ -132,7 +132,9 @@ def give(
     kept = past and why in HELD_BACK and came_with_a_past(lot)
     if handed_over(why, recipient):
         not_handed_over(lot, place)
-    if handed_over(why, recipient) and not kept:
+    if handed_over(why, recipient) and kept:
+        may_go_since_a_backup(deed, lot, Purpose.GIFT)
+    elif handed_over(why, recipient):
         may_go(deed, [lot], Purpose.GIFT, override=override, past=past)
     [movement] = post(
         deed,
@@ -179,7 +181,9 @@ def move_lot(
     A customer's own shop is out of hand: what goes there is asked about.
     """
     _above_zero(amount)
-    if to.customer_id and not (past and came_with_a_past(lot)):
+    if to.customer_id and past and came_with_a_past(lot):
+        may_go_since_a_backup(deed, lot, Purpose.MOVE)
+    elif to.customer_id:
         may_go(deed, [lot], Purpose.MOVE, override=override)
     start = place or home_place()
     if start == to:

@@ -106,6 +106,8 @@ class SinceBackupForm(DeedForm):
         if "codes" in self.errors or bool(codes) != bool(none):
             return facts
         says = "Write each code that you find, or tick that there is none."
+        if "no_codes" not in self.fields:
+            says = "Write each code that was found."
         if codes:
             says = (
                 "Codes are written, and it is ticked that there is none: which is it?"
@@ -117,6 +119,18 @@ class SinceBackupForm(DeedForm):
         names = ("key", "on", "reason", "codes", "confirmed")
         given = {name: self.cleaned_data[name] for name in names}
         return {**given, "since": [row.told() for row in self.rows["since"].written()]}
+
+
+class MoreCodesForm(SinceBackupForm):
+    """Codes that were found after the answer: they are added to it."""
+
+    no_codes = none_else = None
+    row_sets = {}
+    after_rows = ("on", "reason")
+
+    def arguments(self):
+        names = ("key", "on", "reason", "codes", "confirmed")
+        return {name: self.cleaned_data[name] for name in names}
 
 
 def _name(one):

@@ -16,6 +16,7 @@ from production.models import (
     Measurement,
     Movement,
     Promotion,
+    SinceBackup,
     Status,
 )
 from production.models.ink import ByDeed
@@ -90,7 +91,7 @@ def resting_on(deed: Deed) -> list[Deed]:
     """
     found: set[int] = set()
     word = (_gone_on_its_word(deed), _gone_since_it_looked(deed))
-    rows = (*_pointing_at(deed), *word, _mended_again(deed))
+    rows = (*_pointing_at(deed), *word, _mended_again(deed), _added_to(deed))
     for pks in rows:
         found |= set(pks)
     found -= {deed.pk, *mended_since(deed).values_list("pk", flat=True)}
@@ -110,6 +111,13 @@ def all_resting_on(deed: Deed) -> list[Deed]:
                 found[one.pk] = one
                 waiting.append(one)
     return [found[pk] for pk in sorted(found, reverse=True)]
+
+
+def _added_to(deed: Deed) -> QuerySet:
+    """Codes that were found after an answer for a restore are added to it."""
+    answered = SinceBackup.written.filter(deed=deed).values("restored")
+    added = SinceBackup.objects.filter(restored__in=answered)
+    return added.values_list("deed", flat=True)
 
 
 def _pointing_at(deed: Deed) -> Iterator[QuerySet]:

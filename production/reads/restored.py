@@ -1,6 +1,5 @@
 """What the book does not know, since it was restored from a backup."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -89,15 +88,16 @@ def given_since_a_backup(text: str) -> str:
     except ValueError:
         issued = Issued(text.strip())
     for row in restores:
-        if _lost(issued, row) and not _in_the_book(issued, text):
+        if _lost(issued, text, row) and not _in_the_book(issued, text):
             return minute_of(row.taken_at)
     return ""
 
 
-def _lost(issued: Issued, row: Restored) -> bool:
+def _lost(issued: Issued, text: str, row: Restored) -> bool:
+    marks = {issued.text.upper(), " ".join(text.split()).upper()}
     first = row.last.get(issued.series, 0)
     for answer in row.answers.all():
-        if issued.text.upper() in answer.codes.upper().splitlines():
+        if marks & set(answer.codes.upper().splitlines()):
             return True
         if issued.series and first < issued.serial <= answer.last.get(issued.series, 0):
             return True
@@ -131,14 +131,3 @@ def to_count_again() -> list[Lot]:
     left = [pk for pk, since in wanted.items() if counted.get(pk, 0) < since]
     lots = Lot.objects.filter(pk__in=left).in_stock()
     return list(lots.select_related("item").order_by("item__name", "id"))
-
-
-def unread(codes: Iterable[str]) -> list[str]:
-    """Codes that have the shape of ours and are mistyped."""
-    found = []
-    for code in codes:
-        try:
-            read_issued(code)
-        except ValueError:
-            found.append(code)
-    return found

@@ -3,7 +3,7 @@
 from production import actions
 from production.actions.people import is_owner
 from production.forms.deed import today
-from production.forms.restored import SinceBackupForm
+from production.forms.restored import MoreCodesForm, SinceBackupForm
 from production.models import Place, Restored
 from production.reads.restored import alkaline_here, to_count_again, waiting_restore
 from production.views.pages import write_page
@@ -13,15 +13,17 @@ def restored(request):
     waits = waiting_restore()
     here = alkaline_here(today()) if waits else []
     shown = Restored.objects.prefetch_related("answers__deed__by")
+    # A book that was answered for keeps the box: some code is always found later.
+    form = SinceBackupForm if waits or not shown else MoreCodesForm
     return write_page(
         request,
-        SinceBackupForm(request.POST or None, here=here),
+        form(request.POST or None, here=here),
         actions.say_what_happened,
         # A form that is sent again after the answer is answered by its key.
         extra={"restored": waits.restored if waits else shown.last()},
         title="Restored from a backup",
         template="production/restored.html",
-        button="This is all that happened since",
+        button="This is all that happened since" if waits else "Add these codes",
         done="The answer is in the book. Every series of codes goes on behind it.",
         to="restored",
         waits=waits,

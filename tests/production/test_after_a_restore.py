@@ -22,7 +22,14 @@ from production import actions
 from production.actions import Since
 from production.actions.history import import_history
 from production.actions.lost_codes import WrittenAgain, written_again
-from production.domain.codes import Issued, issue, next_code, read_issued, serial_of
+from production.domain.codes import (
+    Issued,
+    issue,
+    next_code,
+    read_entry,
+    read_issued,
+    serial_of,
+)
 from production.domain.fitness import Lifts, Mends, Purpose
 from production.domain.refusal import Refused
 from production.models import (
@@ -109,6 +116,44 @@ class TestReadingACode:
         with pytest.raises(ValueError, match="mistyped"):
             read_issued("H5GX-V")
 
+    @pytest.mark.parametrize(
+        ("text", "read"),
+        [
+            ("S\u201332", ["S-32"]),
+            ("s\u221232", ["S-32"]),
+            ("S.32", ["S-32"]),
+            ("S 32", ["S-32"]),
+            ("S-32.", ["S-32"]),
+            ("\u0405-32", ["S-32"]),  # a Cyrillic letter
+            ("S-32\u200b", ["S-32"]),
+            ("S-32 RT-4 H5GW\u2013V", ["S-32", "RT-4", "H5GW-V"]),
+            ("TIDE 8OZ 7", ["TIDE 8OZ 7"]),
+        ],
+    )
+    def test_an_entry_of_the_list_is_read_however_it_is_spelled(self, text, read):
+        assert [one.text for one in read_entry(text, near=5000)] == read
+
+    @pytest.mark.parametrize(
+        "text",
+        [
+            *("S-32 (Inn)", "sale S 32", "sale 32", "S32", "S-32/33", "S-32a"),
+            *("S-30 to S-40", "lot H5GW", "H5GW-V (Inn)", "S-1234567890123"),
+        ],
+    )
+    def test_one_of_ours_among_other_words_is_asked_back(self, text):
+        with pytest.raises(Refused, match="on a line of its own"):
+            read_entry(text, near=5000)
+
+    @pytest.mark.parametrize("text", ["hello world", "none", "I think none", "water"])
+    def test_words_are_no_code(self, text):
+        with pytest.raises(Refused, match="no digit in it"):
+            read_entry(text, near=5000)
+
+    def test_a_code_without_its_last_character_counts_only_near_by(self):
+        far = next_code(700_000)[0]
+        assert read_entry(far, near=5000)[0].series == "lot"
+        assert not any(one.series for one in read_entry("H5GW", near=3))
+
 
 pytestmark = pytest.mark.django_db
 
@@ -151,6 +196,24 @@ class TestUntilItIsAnswered:
         )
         restore()
         assert why(bought) == why(gift) == [Mends.RESTORED]
+
+    def test_no_more_is_given_by_correcting_a_gift(self):
+        lot = make.filled("F1")
+        facts = {"lot": lot, "why": "gift", "recipient": "Oda"}
+        entry = actions.give(**facts, amount=D(3), **act(2)).movement
+        restore()
+        mend = act(6, reason="miscounted")
+        with make.refused("backup"):
+            actions.correct_movement(movement=entry, amount=D(4), **mend)
+        with make.refused("backup"):
+            moved = {"amount": D(3), "moved_to": day(6)}
+            actions.correct_movement(movement=entry, **moved, **mend)
+        actions.correct_movement(movement=entry, amount=D(2), **mend)
+        row = entry.line.get()
+        with make.refused("backup"):
+            actions.correct_movement(movement=row, amount=D(3), **mend)
+        answer()
+        actions.correct_movement(movement=row, amount=D(3), **mend)
 
     def test_what_never_met_an_alkali_goes_on(self):
         oil = make.lot("OIL", item=make.item("rapeseed oil", category="oil"))
@@ -201,7 +264,7 @@ class TestTheAnswer:
 
     def test_it_is_answered_once(self):
         restore()
-        facts = {"restored": Restored.objects.get(), "codes": ["TIDE 8OZ 1"]}
+        facts = {"restored": Restored.objects.get(), "codes": ["S-1"]}
         make.sent_twice(actions.say_what_happened, **facts, **act(6))
         with make.refused("answered already"):
             answer()
@@ -269,7 +332,7 @@ class TestTheAnswer:
         what, on, words = row
         restore()
         with make.refused(says):
-            answer(codes=["TIDE 8OZ 1"], since=[Since(what, lot, on, words)])
+            answer(codes=["S-1"], since=[Since(what, lot, on, words)])
 
     def test_no_row_goes_by_the_tongue(self):
         lot = make.filled("F1")
@@ -358,7 +421,9 @@ class TestCodes:
 
     def test_a_mark_of_her_own_that_was_read_off_is_asked_about_too(self):
         restore()
-        answer(codes=["tide 8oz 7"])
+        with make.refused("gives out no such code", "Read it again"):
+            answer(codes=["tide 8oz 7"])
+        answer(codes=["tide 8oz 7"], confirmed=True)
         with asked("given out after the backup"):
             make.lot("TIDE 8OZ 7")
         make.lot("TIDE 8OZ 8")
@@ -389,6 +454,41 @@ class TestCodes:
         assert not CodeSeries.objects.filter(name="lot", last__gt=0).exists()
         assert SinceBackup.objects.get().codes == text
 
+    @pytest.mark.parametrize("text", ["S-32 (Inn)", "sale S 32", "none", "hello world"])
+    def test_no_tick_makes_a_foreign_mark_of_these(self, text):
+        restore()
+        with make.refused(text):
+            answer(codes=[text], confirmed=True)
+        assert waiting_restore()
+
+    def test_a_number_is_not_given_out_again_however_it_was_typed(self):
+        oil = make_oil()
+        restore()
+        answer(codes=["S\u201332"])
+        assert make.sale(oil, on=day(6)).number == "S-33"
+
+    def test_one_that_is_found_later_is_added(self):
+        oil = make_oil()
+        restore()
+        said = answer()
+        answer(number=7, codes=["S-32"])
+        assert make.sale(oil, on=day(7)).number == "S-33"
+        with make.refused("S-31 was given out"):
+            sell(oil, 7, code="S-31")
+        [event] = [e for e in history_events() if e["type"] == "restored"]
+        assert event["answered"] == {"date": "2026-03-06", "codes": "S-32"}
+        # What was added does not stand for the answer itself.
+        with make.refused("Take that back first"):
+            actions.undo_deed(undone=said.deed, **act(7, reason="asked too few"))
+        actions.undo_deed(undone=said.deed, along=True, **act(7, reason="too few"))
+        assert waiting_restore()
+
+    def test_before_the_backup_nobody_knew(self):
+        restore()
+        with make.refused("The backup is of 2026-03-02"):
+            answer(number=1)
+        answer(number=2)
+
     def test_a_code_far_off_is_asked_about(self):
         restore()
         far = next_code(700_000)[0]
@@ -411,7 +511,9 @@ class TestSeveralRestores:
             datetime(2026, 3, 7, 8, 0, tzinfo=UTC), datetime(2026, 3, 9, tzinfo=UTC)
         )
         assert waiting_restore().since == "2026-03-02 at 14:10"
-        answer()
+        with make.refused("The backup is of 2026-03-07"):
+            answer(number=6)
+        answer(number=9)
         assert waiting_restore() is None
         assert why(lot) == []
 
@@ -552,6 +654,64 @@ class TestTheHistoryFile:
         with asked("given out after the backup"):
             make.lot(true)
 
+    SOLD = {
+        "type": "sale",
+        "number": "S-40",
+        "customer": None,
+        "channel": "stall",
+        "lines": [{"lot": "OLD", "amount": "1", "unit_price": "9"}],
+    }
+    GIVEN = {"type": "given", "lot": "OLD", "amount": "1"}
+    GIFT = {**GIVEN, "why": "gift", "recipient": "Oda"}
+    KEPT = {**GIVEN, "why": "sample", "recipient": "Oda"}
+
+    def came(self):
+        """A lot of soap that came in with a past, in a book that was restored then."""
+        came = {
+            "type": "opening",
+            "date": "2026-03-01",
+            "item": "diluted soap",
+            "kind": "made",
+            "lot": "OLD",
+            "amount": "900",
+            "unit": "g",
+            "value": "9",
+            "status": "released",
+        }
+        make.item("diluted soap", kind="made")
+        self.take(came)
+        restore()
+
+    def take(self, event):
+        import_history(text=json.dumps(self.moved() | {"events": [event]}))
+
+    @pytest.mark.parametrize("event", [SOLD, GIFT, KEPT])
+    def test_no_file_lets_out_what_waits_for_the_owner(self, event):
+        self.came()
+        for on in ("2026-03-02", "2026-03-05"):
+            with pytest.raises(Refused, match="restored from a backup"):
+                self.take({**event, "date": on})
+        answer()
+        self.take({**event, "date": "2026-03-05"})
+
+    @pytest.mark.parametrize("event", [SOLD, GIFT, KEPT])
+    def test_what_left_before_the_backup_is_a_true_past(self, event):
+        self.came()
+        self.take({**event, "date": "2026-03-01"})
+
+    @pytest.mark.parametrize("codes", ["", "none", "S-7"])
+    def test_no_file_answers_for_what_was_restored_here(self, codes):
+        mine = restore()
+        event = {
+            "type": "restored",
+            "date": "2026-03-06",
+            "taken_at": "2026-03-02T14:10:00+00:00",
+            "restored_at": "2026-03-06T09:00:00+00:00",
+            "answered": {"date": "2026-03-06", "codes": codes},
+        }
+        import_history(text=json.dumps(self.moved() | {"events": [event]}))
+        assert list(Restored.objects.unanswered()) == [mine]
+
     def test_a_moment_without_its_zone_is_refused(self):
         event = {"type": "restored", "date": "2026-03-06", "taken_at": "Monday"}
         with pytest.raises(Refused, match=r"'taken_at' is a moment like"):
@@ -624,7 +784,8 @@ class TestThePages:
             "since-0-words": "pink",
         }
         codes = f"{highest.lower()}\nS-4, TIDE 8OZ 7"
-        assert self.send(desk, codes=codes, none_else="on", **rows).status_code == 302
+        typed = {"codes": codes, "confirmed": "on", "none_else": "on", **rows}
+        assert self.send(desk, **typed).status_code == 302
         said = SinceBackup.objects.get()
         assert said.codes.splitlines() == [highest, "S-4", "TIDE 8OZ 7"]
         assert why(lot) == [Mends.FAILED]
@@ -646,6 +807,20 @@ class TestThePages:
         assert 'type="checkbox" name="confirmed"' in words
         answered = desk.post(reverse("restored"), {**typed, "confirmed": "on"})
         assert answered.status_code == 302
+
+    def test_a_code_found_later_is_added_on_the_page(self, desk):
+        restore()
+        self.send(desk, no_codes="on", none_else="on")
+        page = desk.get(reverse("restored")).content.decode()
+        assert "Add these codes" in page
+        assert "none_else" not in page
+        empty = self.form(desk, codes="")
+        assert desk.post(reverse("restored"), empty).status_code == 200
+        typed = self.form(desk, codes="S-9")
+        for _ in range(2):
+            assert desk.post(reverse("restored"), typed).status_code == 302
+        assert CodeSeries.objects.get(name="sale").last == 9
+        assert SinceBackup.objects.count() == 2
 
     def test_a_double_click_is_one_answer(self, desk):
         restore()

@@ -23,7 +23,7 @@ def replay_restored(event: Event, act: dict[str, Any]) -> None:
             **dated(answer, act) | {"key": f"{act['key']}:answered"},
             restored=row,
             codes=answer.text("codes", "").splitlines(),
-            confirmed=True,
+            past=True,
         )
         answer.done()
 

@@ -14,8 +14,10 @@ def restored_events() -> Iterator[Told]:
         facts["restored_at"] = row.restored_at.isoformat()
         last = sorted(row.last.items())
         some(facts, series=[{"name": name, "last": at} for name, at in last])
-        for answer in row.answers.all():
-            said: Facts = {"date": day(answer.deed.on)}
-            some(said, codes=answer.codes, reason=answer.deed.reason)
+        if answers := list(row.answers.all()):
+            # What was found later goes along with the answer.
+            said: Facts = {"date": day(answers[0].deed.on)}
+            codes = "\n".join(one.codes for one in answers if one.codes)
+            some(said, codes=codes, reason=answers[0].deed.reason)
             facts["answered"] = said
         yield Told(row.deed.on, row.deed_id, 9, facts)
