@@ -231,7 +231,7 @@ ALPHABET = string.ascii_letters
     [
         "change-me-" * 8,
         f"{EXAMPLE}-" * 4,
-        f"{EXAMPLE}-{KEY}",
+        f"{EXAMPLE}-bhNBVnlmYstxvR6FNpSTxCLT4FS0IC_TDsrNwyR4vxvEacEB0XEguULWI4",
         string.digits + ALPHABET,
         (string.digits + ALPHABET)[::-1],
         "only for this test" * 4,
