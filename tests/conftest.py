@@ -39,6 +39,9 @@ def _flush_lifts_the_guard():
 
     def flush(self, sql_list):
         connection = connections[self.connection.alias]
+        if connection.vendor == "postgresql" and connection.in_atomic_block:
+            # What the test wrote is judged now: it empties no table that waits for it.
+            connection.check_constraints()
         lift_triggers(connection, ink_tables())
         try:
             return empty(self, sql_list)
