@@ -50,6 +50,10 @@ class Column:
         return text if own or not self.unit or not text else f"{text} {self.unit}"
 
 
+# No heading is longer; looking for brackets in one without an end takes minutes.
+LONGEST = 200
+
+
 def bare(title: str) -> str:
     """A heading without case, spaces and stops."""
     return re.sub(r"[\W_]", "", title.casefold())
@@ -67,6 +71,8 @@ def column_of(title: str) -> Column | None:
 
     Refused for a word that the figures below cannot honour.
     """
+    if len(title) > LONGEST:
+        return None
     words = _BRACKETS.sub(" ", title).strip()
     if bare(words) == "total":
         raise Refused(_TOTAL)
