@@ -6,6 +6,7 @@ beside it while somebody has it open, or where somebody was killed.
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import UTC, datetime
 from pathlib import Path
 
 from django.db import connection
@@ -36,6 +37,21 @@ def into_one_file() -> None:
 
 def beside(path: Path, ending: str) -> Path:
     return path.with_name(path.name + ending)
+
+
+def stamp() -> str:
+    """The moment in a name: ``20261128-190000``, by the clock of the world."""
+    return f"{datetime.now(UTC):%Y%m%d-%H%M%S}"
+
+
+def set_aside_as(path: Path) -> Path:
+    """A free dated name beside it, for what stands there and is to be kept."""
+    first = aside = beside(path, f".before-{stamp()}")
+    count = 1
+    while aside.exists():
+        count += 1
+        aside = beside(first, f"-{count}")
+    return aside
 
 
 def refuse_open(path: Path, then: str) -> None:

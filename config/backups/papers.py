@@ -2,10 +2,10 @@
 books stand beside each other: what is there stays, what is lacking is added.
 """
 
-from datetime import UTC, datetime
 from pathlib import Path
 
 from config.backups.box import PAPER, Box, Packing, chunks_of
+from config.swapping import set_aside_as
 from production.files.attachments import bring, path_of
 from production.files.whole import move, settle
 
@@ -37,7 +37,7 @@ def bring_papers(box: Box, home: Path) -> int:
         box.take_out(name, half)
         settle(half)
         if path.exists():
-            path.replace(path.with_name(f"{path.name}.before-{_now()}"))
+            path.replace(set_aside_as(path))
         move(half, path)
         added += 1
     return added
@@ -45,7 +45,3 @@ def bring_papers(box: Box, home: Path) -> int:
 
 def _mark(name: str) -> str:
     return name.removeprefix("attachments/").replace("/", "")
-
-
-def _now() -> str:
-    return f"{datetime.now(UTC):%Y%m%d-%H%M%S}"

@@ -3,7 +3,6 @@
 import os
 import shutil
 import sqlite3
-from collections.abc import Iterator
 from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
@@ -22,6 +21,7 @@ from config.swapping import (
     into_one_file,
     pointed_at,
     refuse_open,
+    set_aside_as,
 )
 from production.domain.refusal import Refused
 from production.files.whole import move, settle, settle_names
@@ -141,7 +141,7 @@ def set_aside(target: Path) -> list[str]:
     found = [end for end in ("", *LEFTOVERS) if beside(target, end).exists()]
     if not found:
         return []
-    aside = next(path for path in _dated(target) if not path.exists())
+    aside = set_aside_as(target)
     half = beside(target, ".setting-aside")
     # The database itself comes last: where it stands, all of it does.
     for end in reversed(found):
@@ -154,13 +154,6 @@ def set_aside(target: Path) -> list[str]:
         refuse_open(target, AGAIN)
     settle_names(target.parent)
     return [beside(aside, end).name for end in found]
-
-
-def _dated(target: Path) -> Iterator[Path]:
-    now = datetime.now(UTC)
-    for count in range(1, 1000):
-        more = f"-{count}" if count > 1 else ""
-        yield beside(target, f".before-{now:%Y%m%d-%H%M%S}{more}")
 
 
 def _fold(target: Path) -> None:

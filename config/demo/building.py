@@ -1,7 +1,6 @@
 """A demo is built whole beside what is there and swapped in, or not at all."""
 
 from collections.abc import Callable
-from datetime import UTC, datetime
 from pathlib import Path
 
 from django.conf import settings
@@ -18,6 +17,8 @@ from config.swapping import (
     into_one_file,
     pointed_at,
     refuse_open,
+    set_aside_as,
+    stamp,
 )
 from production.domain.refusal import Refused
 
@@ -61,7 +62,7 @@ def _swap_file(fill: Callable[[], None], keep_old: bool) -> str:
             into_one_file()
         # Building takes a while: another program may have written meanwhile.
         if _judge_file(target, keep_old) and keep_old:
-            aside = beside(target, f".before-{_now()}")
+            aside = set_aside_as(target)
         clear_beside(target)
         if aside:
             target.rename(aside)
@@ -109,7 +110,7 @@ def _lock_all() -> None:
 
 def clear_schema(keep_old: bool) -> str:
     """Make room on PostgreSQL; returns the schema in which the old demo is kept."""
-    aside = f"before_{_now().replace('-', '_')}" if keep_old else ""
+    aside = f"before_{stamp().replace('-', '_')}" if keep_old else ""
     with connection.cursor() as cursor:
         cursor.execute(
             f"ALTER SCHEMA public RENAME TO {aside}"
@@ -118,10 +119,6 @@ def clear_schema(keep_old: bool) -> str:
         )
         cursor.execute("CREATE SCHEMA public")
     return aside and f"schema {aside}"
-
-
-def _now() -> str:
-    return f"{datetime.now(UTC):%Y%m%d-%H%M%S}"
 
 
 def _migrate_and(fill: Callable[[], None]) -> None:
