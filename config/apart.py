@@ -26,7 +26,5 @@ def made_by_the_demo() -> bool:
 
 def refuse_out_of_place() -> None:
     """A demo is served as one, with its band, and nothing else ever is."""
-    if made_by_the_demo() and not settings.DEMO:
-        raise Refused(OWN_BOOK)
-    if settings.DEMO and not made_by_the_demo():
-        raise Refused(NO_DEMO)
+    if made_by_the_demo() != settings.DEMO:
+        raise Refused(NO_DEMO if settings.DEMO else OWN_BOOK)

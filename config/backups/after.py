@@ -1,7 +1,5 @@
 """What a book that was put back needs before anybody opens it."""
 
-from datetime import datetime
-
 from django.db import connection
 from django.utils import timezone
 
@@ -14,9 +12,5 @@ def make_ready(about: About) -> None:
     """Ink guarded, and the book told; inside the database before it is swapped in."""
     if missing_triggers(connection):
         install_triggers(connection, ink_tables())
-    tell_the_book(about.taken_at)
-
-
-def tell_the_book(taken_at: datetime) -> None:
-    """Let the book ask about what was done after that moment, and is gone."""
-    note_restored(taken_at=taken_at, restored_at=timezone.now())
+    # From now on it asks about what was done after the backup, and is gone.
+    note_restored(taken_at=about.taken_at, restored_at=timezone.now())

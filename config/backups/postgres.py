@@ -15,6 +15,7 @@ from django.core.management.color import no_style
 from django.db import DatabaseError, connection, transaction
 from django.db.migrations.executor import MigrationExecutor
 
+from config.apart import made_by_the_demo
 from config.backups.after import make_ready
 from config.backups.box import About, Box, Packing, chunks_of
 from config.demo.as_built import RECORD, make_record
@@ -53,8 +54,7 @@ def _tell(cursor, about: About) -> None:
         cursor.execute("SELECT count(*), max(at) FROM production_deed")
         about.deeds, about.through = cursor.fetchone()
     if "demo" in about.columns.get("production_workshop", []):
-        cursor.execute("SELECT demo FROM production_workshop")
-        about.demo = cursor.fetchall() == [(True,)]
+        about.demo = made_by_the_demo()
 
 
 def _rows(cursor, table: str, columns: list[str]) -> Iterator[bytes]:

@@ -13,7 +13,7 @@ from config.backups.taking import ENGINES
 from config.health import unknown
 from config.holding import alone
 from production.domain.refusal import Refused
-from production.domain.saved import Saved
+from production.domain.saved import Saved, entries
 from production.files.saved import note_saved
 
 
@@ -99,7 +99,7 @@ def _told(about: About, papers: int, aside: list[str]) -> list[str]:
     lines = [
         f"The book stands as of {about.taken_at:%Y-%m-%d %H:%M} UTC, "
         f"{_ago(timezone.now() - about.taken_at)}. Its history has "
-        f"{about.deeds:,} entries; attached files that were lacking: {papers:,}."
+        f"{entries(about.deeds)}; attached files that were lacking: {papers:,}."
     ]
     if aside:
         lines.append(f"What stood there was set aside: {', '.join(aside)}.")

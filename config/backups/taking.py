@@ -19,7 +19,7 @@ from config.holding import alone
 from config.opening import NO_BOOK
 from production.domain.refusal import Refused
 from production.domain.room import FullElsewhere, no_room
-from production.domain.saved import Saved
+from production.domain.saved import Saved, entries
 from production.files.saved import note_saved
 from production.files.whole import move, settle
 
@@ -122,11 +122,10 @@ def _sweep(folder: Path) -> None:
 
 
 def _told(about: About, path: Path) -> str:
-    history = "1 entry" if about.deeds == 1 else f"{about.deeds:,} entries"
     return (
-        f"Made and read back: {path}\nIts history has {history}; attached files: "
-        f"{len(about.papers):,}. As of {about.taken_at:%Y-%m-%d %H:%M} UTC, Kettlebook "
-        f"{about.kettlebook}."
+        f"Made and read back: {path}\nIts history has {entries(about.deeds)}; attached "
+        f"files: {len(about.papers):,}. As of {about.taken_at:%Y-%m-%d %H:%M} UTC, "
+        f"Kettlebook {about.kettlebook}."
     )
 
 

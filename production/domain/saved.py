@@ -26,6 +26,11 @@ class Unsaved:
     since: datetime | None
 
 
+def entries(deeds: int) -> str:
+    """How many entries a history has, in words."""
+    return "1 entry" if deeds == 1 else f"{deeds:,} entries"
+
+
 def asks(unsaved: Unsaved, now: datetime) -> bool:
     """Whether so much would be lost that a backup is asked for.
 

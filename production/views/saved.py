@@ -6,7 +6,7 @@ from django.conf import settings
 from django.utils import timezone
 
 from production.actions.people import is_owner
-from production.domain.saved import asks
+from production.domain.saved import asks, entries
 from production.files.saved import last_saved
 from production.models import Workshop
 from production.reads.clock import at_home
@@ -33,7 +33,7 @@ def about_backup(user):
 
 
 def _says(last, deeds):
-    history = "1 entry" if deeds == 1 else f"{deeds:,} entries"
+    history = entries(deeds)
     if last is None:
         return f"This book has no backup yet; its history has {history}."
     when = f"{at_home(last.taken_at):%Y-%m-%d %H:%M}"
