@@ -5,6 +5,7 @@ from datetime import date
 
 from production.actions.people import is_owner
 from production.domain.fitness import (
+    CAUSTIC,
     Family,
     Mends,
     Purpose,
@@ -21,7 +22,6 @@ from production.reads.restored import waiting_restore
 
 WORD = Status.Word
 FILLED = {Stage.FILLING, Stage.PACKING}
-CAUSTIC = {Mends.CHECK, Mends.FAILED, Mends.ACT}
 # What a past must agree with by its own words; its checks were judged by its own hand.
 # A book that was restored waits for its owner, whoever tells what left since.
 SAID_BY_A_PAST = {
@@ -43,14 +43,15 @@ def may_go(
     past: bool = False,
 ) -> None:
     """Sold, given, carried to a customer's place, or opened at the bench."""
-    lots = list(lots)
+    lots, on = list(lots), on or deed.on
     rows = load(lots)
-    family = rows.family(on or deed.on)
+    family = rows.family(on)
+    left_before = past and not _after_a_backup(on)
     for lot in lots:
         reasons = fit_for(family, lot.code, purpose).reasons
         old = past and came_with_a_past(rows.lots[lot.pk])
-        if old and not _after_a_backup(on or deed.on):
-            # It had left before the backup was taken, whose day was its own.
+        if old and left_before:
+            # Before the backup was taken, whose day was its own.
             reasons = tuple(r for r in reasons if r.mends != Mends.RESTORED)
         _judge(deed, reasons, override, old)
 

@@ -12,7 +12,7 @@ from itertools import groupby
 
 from django.db.models import Q, QuerySet
 
-from production.domain.fitness import Mends, Purpose, Reason, fit_for
+from production.domain.fitness import CAUSTIC, Mends, Purpose, Reason, fit_for
 from production.domain.history import PAST
 from production.models import Deed, Given, Item, Lot, Movement, Stage
 from production.reads.fitness import Rows, load
@@ -21,7 +21,6 @@ from production.reads.trace import forward_closure
 
 KIND = Movement.Kind
 HANDED = [Given.Why.GIFT, Given.Why.TESTER, Given.Why.OWN_USE]
-CAUSTIC = {Mends.CHECK, Mends.FAILED, Mends.ACT}
 NAMED = [Given.Why.SAMPLE, Given.Why.RETAINED]  # only where somebody is named
 FILLED = [Stage.FILLING, Stage.PACKING]
 
@@ -167,7 +166,7 @@ def _open(
     rows: Rows,
     row: Movement,
     on: date,
-    mends: set[Mends] = CAUSTIC,
+    mends: frozenset[Mends] = CAUSTIC,
     **known: int | bool,
 ) -> tuple[Reason, ...]:
     """What is caustic about it, or may be; papers, rests and holds are other laws.

@@ -23,6 +23,7 @@ from production.domain.fitness.family import (
     Stop,
 )
 from production.domain.fitness.reasons import (
+    CAUSTIC,
     Fitness,
     Lifts,
     Mends,
@@ -34,6 +35,7 @@ from production.domain.fitness.reasons import (
 
 __all__ = [
     "ALKALI",
+    "CAUSTIC",
     "Check",
     "Family",
     "Fitness",

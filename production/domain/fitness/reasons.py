@@ -50,6 +50,10 @@ class Mends(StrEnum):
     RESTORED = "restored"
 
 
+# What says that alkali may be left; papers, rests and holds are other questions.
+CAUSTIC = frozenset({Mends.CHECK, Mends.FAILED, Mends.ACT})
+
+
 @dataclass(frozen=True, slots=True)
 class Reason:
     """A sentence that says what to do.
