@@ -96,15 +96,15 @@ def say_what_happened(
         )
     else:
         answered = list(Restored.objects.unanswered().filter(pk__lte=restored.pk))
-    first = max(at_home(row.taken_at).date() for row in answered)
-    if deed.on < first and not past:
+    backups = [at_home(row.taken_at).date() for row in answered]
+    if deed.on < (last := max(backups)) and not past:
         raise Refused(
-            f"The backup is of {first}: what happened since then was not known "
-            f"before. Choose {first}, or the day on which you say it."
+            f"The backup is of {last}: what happened since then was not known "
+            f"before. Choose {last}, or the day on which you say it."
         )
     read = _as_written(codes) if past else _read(codes, confirmed)
-    before = series_now()
     _go_on_past(read)
+    series = series_now()
     texts = list(dict.fromkeys(one.text for one in read))
     gone = [one.of.pk for one in since if one.what == GONE and isinstance(one.of, Lot)]
     for row in answered:
@@ -112,12 +112,11 @@ def say_what_happened(
             deed=deed,
             restored=row,
             codes="\n".join(texts),
-            last=before | series_now(),
+            last=series,
             to_count=gone,
         )
     for number, one in enumerate(since, start=1):
-        backup = min(at_home(row.taken_at).date() for row in answered)
-        _enter(deed, one, f"{deed.key}:{number}"[-100:], backup)
+        _enter(deed, one, f"{deed.key}:{number}"[-100:], min(backups))
     return answer
 
 
@@ -132,9 +131,9 @@ def _read(codes: Iterable[str], confirmed: bool) -> list[Issued]:
             f"{', '.join(odd)}: this book gives out no such code, or the last "
             "character does not fit."
         )
-    far = [one for one in read if one.series]
-    far = [one for one in far if one.serial > now.get(one.series, 0) + FAR]
-    if far:
+    if far := [
+        one for one in read if one.series and one.serial > now.get(one.series, 0) + FAR
+    ]:
         doubts.append(
             f"{', '.join(one.text for one in far)} would be more than {FAR} codes "
             "further on than the book has come."
@@ -149,10 +148,10 @@ def _read(codes: Iterable[str], confirmed: bool) -> list[Issued]:
 
 def _as_written(codes: Iterable[str]) -> list[Issued]:
     """By an earlier book, which has asked: what does not read is just a mark."""
-    found = []
+    found, near = [], series_now().get(LOT, 0) + FAR
     for code in codes:
         try:
-            found += read_entry(code, near=series_now().get(LOT, 0) + FAR)
+            found += read_entry(code, near=near)
         except Refused:
             found.append(Issued(" ".join(code.split())))
     return found

@@ -256,11 +256,11 @@ class PurchaseForm(DeedForm):
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["on"].label = "Arrived on"
-        named = self.data.get("currency")
-        for row in self.rows["lines"].forms if named else ():
-            in_currency(row, named)
-        for row in self.rows["extra_costs"].forms if named else ():
-            row.invoiced_in = named
+        if named := self.data.get("currency"):
+            for row in self.rows["lines"].forms:
+                in_currency(row, named)
+            for row in self.rows["extra_costs"].forms:
+                row.invoiced_in = named
 
     def arguments(self):
         given = super().arguments()

@@ -58,12 +58,13 @@ def ask_paper(form, says):
 def ask_again(form, says):
     """Show the tick of a code that something may bear already, and fault it."""
     form.fields["again"] = _again()
-    form.fields["again"].widget = forms.CheckboxInput()
     form.add_error("again", says)
 
 
 def _again():
-    return PaperField(label="It is the very thing that bears this code")
+    return forms.BooleanField(
+        label="It is the very thing that bears this code", required=False
+    )
 
 
 def ask_where(form, fault):
@@ -271,7 +272,6 @@ class DeedForm(RowsMixin, forms.Form):
         self.fields["reason"].required = self.reason_asked
         if data and "again" in data:
             self.fields["again"] = _again()
-            self.fields["again"].widget = forms.CheckboxInput()
         own = [name for name in self.fields if name not in ("on", "reason")]
         self.order_fields([*own, "on", "reason"])
         self.set_rows(data, rows)

@@ -315,8 +315,6 @@ class DayField(forms.DateField):
     def clean(self, value):
         day = super().clean(value)
         if day is not None:
-            try:
+            with faulted():
                 refuse_far(day)
-            except Refused as fault:
-                raise ValidationError(str(fault)) from fault
         return day

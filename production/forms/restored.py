@@ -5,11 +5,9 @@ import re
 from django import forms
 
 from production.actions.restored import FAILED, GONE, HELD, Since
-from production.domain.refusal import Refused
 from production.forms.deed import DeedForm, PaperField, RowForm
-from production.forms.fields import DayField
+from production.forms.fields import DayField, find_lot
 from production.models import Batch
-from production.reads.lookup import find_lot
 
 WHAT = [
     ("", "choose"),
@@ -55,10 +53,7 @@ class SinceRow(RowForm):
             return None
         if batch := Batch.objects.filter(code__iexact=text, lot=None).first():
             return batch
-        try:
-            return find_lot(text, invoices=False)
-        except Refused as fault:
-            raise forms.ValidationError(str(fault)) from fault
+        return find_lot(text)
 
     def told(self):
         facts = self.cleaned_data
@@ -117,8 +112,9 @@ class SinceBackupForm(DeedForm):
 
     def arguments(self):
         names = ("key", "on", "reason", "codes", "confirmed")
+        since = self.rows["since"].written() if self.rows else ()
         given = {name: self.cleaned_data[name] for name in names}
-        return {**given, "since": [row.told() for row in self.rows["since"].written()]}
+        return {**given, "since": [row.told() for row in since]}
 
 
 class MoreCodesForm(SinceBackupForm):
@@ -127,10 +123,6 @@ class MoreCodesForm(SinceBackupForm):
     no_codes = none_else = None
     row_sets = {}
     after_rows = ("on", "reason")
-
-    def arguments(self):
-        names = ("key", "on", "reason", "codes", "confirmed")
-        return {name: self.cleaned_data[name] for name in names}
 
 
 def _name(one):
