@@ -3,6 +3,8 @@
 Each deed is typed right unless it is told otherwise; a clumsy day is made of the same.
 """
 
+from django.urls import reverse
+
 from production.models import ReferenceOil
 from tests import make
 
@@ -182,7 +184,7 @@ def note_step(walk, text="stirred in hot"):
 
 def note_work(walk, **wrong):
     hours = {"on": THINNED, "work__0__hours": "0.75", "work__0__rate": "18"}
-    type_in(walk, "/work/THIN/", hours, wrong)
+    type_in(walk, reverse("batch-work", args=["THIN"]), hours, wrong)
     walk.press()
 
 

@@ -12,7 +12,6 @@ from html import unescape
 
 import pytest
 from django.core.management import CommandError, call_command
-from django.db import transaction
 from django.test import Client
 from django.urls import reverse
 
@@ -21,6 +20,7 @@ from production.domain.history import write
 from production.models import Batch, Customer, Lot, Sale
 from production.reads.history import history_events
 from tests import make
+from tests.once import for_a_while
 from tests.production.random_workshop import RandomWorkshop
 from tests.production.sheet_cases import opened
 
@@ -45,13 +45,12 @@ def past():
 @pytest.fixture(scope="module", params=["the invented year", "a random workshop"])
 def house(request, django_db_setup, django_db_blocker):
     """A whole book once for all tests of this file, and gone afterwards."""
-    with django_db_blocker.unblock(), transaction.atomic():
+    with for_a_while(django_db_blocker):
         if request.param == "the invented year":
             fill("only for this test")
         else:
             past()
         yield House()
-        transaction.set_rollback(True)
 
 
 class House:
