@@ -1,8 +1,8 @@
 """Cook, prepare, dilute, finish, fill, pack, rework: lots used, one lot made."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from dataclasses import replace
+from datetime import timedelta
 from decimal import Decimal
 
 from production.actions.balancing import (
@@ -18,7 +18,8 @@ from production.actions.dosing import hold_if_overdosed
 from production.actions.freed import free_mark, same_as_before
 from production.actions.lots import NewLot, given_code, issue_code, open_lot, set_status
 from production.actions.making_again import made_again
-from production.actions.noting import write_step
+from production.actions.new_batch import NewBatch, Output, Use
+from production.actions.noting import write_readings, write_step
 from production.actions.odd_dates import ask_expiry
 from production.actions.people import owner_only, reason_asked
 from production.actions.pieces import pieces_agree
@@ -32,8 +33,8 @@ from production.models import (
     Deed,
     Item,
     Lot,
+    Measurement,
     Movement,
-    Place,
     Stage,
     Status,
     Version,
@@ -43,41 +44,6 @@ from production.reads.trace import forward_closure
 KIND = Movement.Kind
 RELEASED_ON_MAKING = {Stage.PREPARATION, Stage.DILUTION}
 TAKES_PACKAGING_LATER = {Stage.FILLING, Stage.PACKING}
-
-
-@dataclass(frozen=True, slots=True)
-class Use:
-    """What goes in. Give a lot, or an item that is on tap.
-
-    ``surplus`` is what the lot turned out to hold above the book: it is counted in
-    and used in the same deed.
-    """
-
-    amount: Decimal
-    lot: Lot | None = None
-    item: Item | None = None
-    place: Place | None = None
-    surplus: Decimal = Decimal(0)
-    typed: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Output:
-    """What a batch made; the item may be left to the formula.
-
-    ``sure``: an expiry that cannot well be so was read again.
-    """
-
-    amount: Decimal
-    item: Item | None = None
-    code: str = ""
-    net_mass: Decimal | None = None
-    expires: date | None = None
-    status: str = ""
-    place: Place | None = None
-    typed: str = ""
-    labelled: date | None = None
-    sure: bool = False
 
 
 @deed("start a batch", gives=Batch)
@@ -372,10 +338,48 @@ def run_batch(
     past: bool = False,
 ) -> Lot:
     """A whole batch in one deed: what went in and what came out on one day."""
-    batch = open_batch(
-        deed, stage, code, version, expected, trial, output.item, follows=follows
+    new = NewBatch(
+        stage=stage,
+        output=output,
+        uses=uses,
+        code=code,
+        version=version,
+        expected=expected,
+        follows=follows,
+        trial=trial,
+        losses=losses,
+        work=work,
+        steps=steps,
+        lost_as=lost_as,
     )
-    put_in(deed, batch, uses, override, past)
-    for text in steps:
+    return post_batch(deed, new, override=override, past=past)
+
+
+def post_batch(
+    deed: Deed, new: NewBatch, *, override: bool = False, past: bool = False
+) -> Lot:
+    """A whole batch within a deed, the same through every door: its lot.
+
+    What was read is of the lot, of a sample drawn after all had gone in.
+    """
+    batch = open_batch(
+        deed,
+        new.stage,
+        new.code,
+        new.version,
+        new.expected,
+        new.trial,
+        new.output.item,
+        new.follows,
+    )
+    put_in(deed, batch, new.uses, override, past)
+    for text in new.steps:
         write_step(deed, batch, text)
-    return close_batch(deed, batch, output, losses, work, past, lost_as)
+    lot = close_batch(
+        deed, batch, new.output, new.losses, new.work, past, new.lost_as, new.mark
+    )
+    if new.readings:
+        after = Measurement.Sampled.AFTER
+        rows = [replace(row, sampled=row.sampled or after) for row in new.readings]
+        write_readings(deed, rows, lot=lot)
+    return lot
