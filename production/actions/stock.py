@@ -26,7 +26,7 @@ from production.models import (
     Movement,
     Place,
 )
-from production.reads.stored import on_hand_on, weighing
+from production.reads.stored import REWEIGHING, on_hand_on, weighing
 
 KIND = Movement.Kind
 HELD_BACK = {Given.Why.SAMPLE, Given.Why.RETAINED}
@@ -37,7 +37,7 @@ def _above_zero(amount: Decimal) -> None:
         raise Refused("Write an amount above zero.")
 
 
-@deed("reweigh a lot")
+@deed(REWEIGHING)
 def reweigh_lot(
     deed: Deed,
     *,

@@ -15,8 +15,8 @@ from production.forms.plans import row, spans, water_rows
 from production.models import Item, Lot, Stage, Status, Version
 from production.reads.lookup import lot_or_none
 from production.reads.packs import open_packs, shares_of
-from production.reads.stock import latest_measurement, unfit_though_released
-from production.reads.stored import content_on
+from production.reads.stock import unfit_though_released
+from production.reads.stored import soap_content
 
 CATEGORY = Item.Category
 # Targets to a tenth of a gram: finer than a kitchen scale of that size reads.
@@ -70,15 +70,6 @@ def pastes():
     )
     unfit = unfit_though_released(found, today())
     return [lot for lot in found if lot.pk not in unfit]
-
-
-def soap_in(paste):
-    """Its soap content and whence; None where neither the pot nor a reading says."""
-    read = latest_measurement(paste, "soap content", on=today())
-    if read is not None:
-        return read.value, f"{read.basis} on {read.on}"
-    followed = content_on(paste, "soap content", today())
-    return (followed.now, "worked out from its pot") if followed else (None, "")
 
 
 class DayPlanForm(forms.Form):
@@ -145,10 +136,11 @@ class DayPlanForm(forms.Form):
     def _water(self, plan, paste, amount):
         """Grams of diluted soap to expect, None where it cannot be said."""
         version = self.cleaned_data["dilution"]
-        content, whence = soap_in(paste)
-        if content is not None:
-            text = f"soap in {paste}, {whence}"
-            plan.figures.append((text, round(content * 100, 1), "%"))
+        known = soap_content(paste, today())
+        if known is not None:
+            text = f"soap in {paste}, {known.whence}"
+            plan.figures.append((text, round(known.share * 100, 1), "%"))
+        content = known and known.share
         water = self._wanted_water(plan, version, paste, amount, content)
         rows, remarks = water_rows(water or Decimal(1), self.on)
         if rows:

@@ -31,7 +31,7 @@ from production.reads.chain import chain_as_made, material
 from production.reads.cooking import lye_of, purities_of, tubs_at_hand
 from production.reads.kettle import kettle_for
 from production.reads.making import planned, stock_of
-from production.reads.stock import latest_measurement
+from production.reads.stored import soap_content
 
 SIZES = 3
 CLOSER = 3
@@ -229,10 +229,10 @@ class MakingForm(forms.Form):
         paste = self.cleaned_data.get("paste")
         if paste is None:
             return {}
-        known = latest_measurement(paste, "soap content")
+        known = soap_content(paste, self.on)
         if known is None:
             raise Refused(f"The soap content of {paste} is not in the book: note it.")
-        return {paste.item_id: known.value}
+        return {paste.item_id: known.share}
 
     def _tubs(self, chain):
         """The alkali lots that the cooks of the chain are worked out with."""

@@ -102,7 +102,7 @@ def latest_measurement(
     With ``on``, as it was known to be at the end of that day.
     """
     found = Measurement.objects.filter(lot=lot, what=what, basis__in=bases)
-    found = found.filter(taken_back__isnull=True)
+    found = found.filter(taken_back__isnull=True).select_related("deed")
     rows = by_day(as_now(found.order_by("id")))[::-1]
     rows = [row for row in rows if on is None or row.on <= on]
     for basis in bases:

@@ -21,7 +21,7 @@ from production.forms.plans.rows import (
     water_rows,
 )
 from production.models import Item
-from production.reads.stored import content_on
+from production.reads.stored import soap_content
 
 
 class DilutionPlanForm(PlanForm):
@@ -130,7 +130,7 @@ class DilutionPlanForm(PlanForm):
             if not typed:
                 raise Refused("Write a soap content above 0 % for the paste.")
             return typed
-        known = content_on(paste, "soap content", today())
+        known = soap_content(paste, today())
         if known is None:
             raise Refused(f"The soap content of {paste} is not in the book: write it.")
-        return Decimal(known.now)
+        return known.share
