@@ -25,7 +25,8 @@ from production.models import (
 )
 from production.reads.bills import Unknown, unknown_by_lot
 from production.reads.chain import material, plan_of
-from production.reads.cooking import latest_tubs, lye_of, purities_of
+from production.reads.cooking import purities_of
+from production.reads.tubs import latest_tubs, lye_of
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,8 @@ from production.forms.fields import TUBS, AmountField, Choice, LotField, NumberF
 from production.forms.fields import PercentField as Percent
 from production.forms.recipes import CheckRow, RecipeForm
 from production.models import Item, VersionLine
-from production.reads.cooking import balance_step, lines_for, lye_of, lyes_for
+from production.reads.cooking import balance_step, lines_for
+from production.reads.tubs import lye_of, lyes_for
 
 GOES_IN = VersionLine.GoesIn
 A_KILO = Decimal(1000)

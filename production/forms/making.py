@@ -28,10 +28,11 @@ from production.forms.fields import (
 from production.models import Item, Version, Vessel
 from production.reads.certificates import with_certificates
 from production.reads.chain import chain_as_made, material
-from production.reads.cooking import lye_of, purities_of, tubs_at_hand
+from production.reads.cooking import purities_of
 from production.reads.kettle import kettle_for
 from production.reads.making import planned, stock_of
 from production.reads.stored import soap_content
+from production.reads.tubs import lye_of, tubs_at_hand
 
 SIZES = 3
 CLOSER = 3

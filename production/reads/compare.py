@@ -8,7 +8,8 @@ from production.domain.chemistry.recipe import alkalis_used
 from production.domain.cooking import Cooked, cook
 from production.domain.refusal import Refused
 from production.models import Lot, Stage, Version, VersionLine
-from production.reads.cooking import WhichTub, lines_for, lyes_for, terms_of, used_of
+from production.reads.cooking import lines_for, terms_of, used_of
+from production.reads.tubs import WhichTub, lyes_for
 
 A_KILO = Decimal(1000)
 

@@ -1,7 +1,7 @@
 """What a paste is worked out from: oils with their acids, and the alkali at hand."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence, Set
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
 
@@ -9,15 +9,12 @@ from production.domain.chemistry.profile import AcidShare
 from production.domain.chemistry.recipe import alkalis_used
 from production.domain.cooking import Fat, Line, Lye, Terms
 from production.domain.mixing import Part
-from production.domain.numbers import plain
 from production.domain.refusal import Refused
 from production.models import (
     Item,
-    Lot,
     Measurement,
     ReferenceComposition,
     ReferenceOil,
-    Status,
     Version,
     VersionLine,
     Workshop,
@@ -25,8 +22,6 @@ from production.models import (
 from production.reads.restated import as_now, by_day
 
 WHAT = Measurement.What
-# Measured counts before stated; a floor only where nothing better is known.
-BASES = ("measured", "stated", "minimum")
 
 
 def fats_of(items: Iterable[Item]) -> dict[int, Fat]:
@@ -185,71 +180,6 @@ def terms_of(version: Version) -> Terms:
     )
 
 
-def lye_of(lot: Lot) -> Lye:
-    """What the book says of one alkali lot; refused where it says no purity."""
-    lye = lyes_known([lot]).get(lot.pk)
-    if lye is None:
-        raise Refused(
-            f"The purity of {lot} is not in the book. Note it from the tub or its "
-            "certificate first: none is assumed."
-        )
-    return lye
-
-
-class WhichTub(Refused):
-    """Tubs of one alkali differ: a person says which; (alkali, code, strength) each."""
-
-    def __init__(self, alkali: str, tubs: Sequence[tuple[Lot, Lye | None]]) -> None:
-        self.tubs = [(alkali, lot.code, strength(lye)) for lot, lye in tubs]
-        told = ", ".join(f"{code} is {words}" for _, code, words in self.tubs)
-        super().__init__(
-            f"Say which {alkali} is weighed from, by the code on its tub: {told}. "
-            "While they differ, nothing is taken by itself."
-        )
-
-
-def strength(lye: Lye | None) -> str:
-    """As a sentence says it."""
-    if lye is None:
-        return "of a purity that is not in the book"
-    floor = "at least " if lye.is_floor else ""
-    return f"{floor}{plain(lye.purity * 100)} %"
-
-
-def lyes_for(used: Iterable[str], chosen: Mapping[str, Lot]) -> dict[str, Lye]:
-    """The alkalis that are used: of the tub chosen, else of tubs that are all alike.
-
-    Left out where no tub is in the book; WhichTub where they differ.
-    """
-    used = set(used)
-    asked = {kind: lye_of(lot) for kind, lot in chosen.items() if kind in used}
-    alike = _of_one_strength(used - set(asked))
-    return asked | {alkali: lye for alkali, (_, lye) in alike.items()}
-
-
-def tubs_at_hand(used: Iterable[str]) -> dict[str, Lot]:
-    """The last tub of each alkali used, where every one at hand is alike.
-
-    Raises WhichTub where they differ in purity or in how it is known.
-    """
-    return {alkali: lot for alkali, (lot, _) in _of_one_strength(set(used)).items()}
-
-
-def _of_one_strength(used: Set[str]) -> dict[str, tuple[Lot, Lye]]:
-    found = {}
-    for alkali, tubs in _tubs().items() if used else ():
-        if alkali in used and not _alike(tubs):
-            raise WhichTub(alkali, tubs)
-        lot, lye = tubs[-1]
-        if alkali in used and lye is not None:
-            found[alkali] = lot, lye
-    return found
-
-
-def _alike(tubs: Sequence[tuple[Lot, Lye | None]]) -> bool:
-    return len({(lye.purity, lye.basis) if lye else None for _, lye in tubs}) == 1
-
-
 def used_of(lyes: Mapping[str, Lye], koh_share: Decimal) -> dict[str, Lye]:
     """Those that a potassium share asks for, of the ones that are known."""
     used = alkalis_used(koh_share)
@@ -260,58 +190,3 @@ def balance_step() -> Decimal:
     """The smallest step of the workshop's balance in grams; 0 where nobody said it."""
     step = Workshop.objects.values_list("balance_step", flat=True).first()
     return step or Decimal(0)
-
-
-def latest_tubs() -> dict[str, Lot]:
-    """The tub last taken in that has a purity: for a price, never to weigh from."""
-    return {
-        alkali: known[-1]
-        for alkali, tubs in _tubs().items()
-        if (known := [lot for lot, lye in tubs if lye is not None])
-    }
-
-
-def _tubs() -> dict[str, list[tuple[Lot, Lye | None]]]:
-    """Of each alkali the tubs with something left, in the order they came; two queries.
-
-    Released ones; where none is, those that wait.
-    """
-    lots = list(
-        Lot.objects.filter(item__alkali__in=["KOH", "NaOH"])
-        .to_go_on()
-        .select_related("item__oil")
-        .order_by("pk")
-    )
-    known = lyes_known(lots)
-    found: dict[str, list[tuple[Lot, Lye | None]]] = {}
-    for alkali in dict.fromkeys(lot.item.alkali for lot in lots):
-        of_it = [lot for lot in lots if lot.item.alkali == alkali]
-        free = [lot for lot in of_it if lot.status == Status.Word.RELEASED]
-        found[alkali] = [(lot, known.get(lot.pk)) for lot in free or of_it]
-    return found
-
-
-def lyes_known(lots: Sequence[Lot]) -> dict[int, Lye]:
-    """Purity and carbonate of alkali lots, by their keys; one query."""
-    values: dict[int, dict[tuple[str, str], Decimal]] = defaultdict(dict)
-    rows = Measurement.objects.filter(
-        lot__in=[lot.pk for lot in lots],
-        what__in=(WHAT.PURITY, WHAT.CARBONATE),
-        value__isnull=False,
-    )
-    for row in by_day(as_now(rows.order_by("id"))):
-        values[row.lot_id][row.what, row.basis] = row.value
-    found = {}
-    for lot in lots:
-        known = values[lot.pk]
-        basis = next((b for b in BASES if (WHAT.PURITY, b) in known), "")
-        if not basis:
-            continue
-        carbonates = (known.get((WHAT.CARBONATE, b)) for b in ("measured", "stated"))
-        found[lot.pk] = Lye(
-            purity=known[WHAT.PURITY, basis],
-            carbonate=next((c for c in carbonates if c is not None), Decimal(0)),
-            basis=basis,
-            source=lot.code,
-        )
-    return found

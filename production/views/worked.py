@@ -11,16 +11,10 @@ from production.domain.mixing import mix
 from production.domain.refusal import Refused
 from production.forms.fields import TUBS
 from production.models import Stage
-from production.reads.cooking import (
-    WhichTub,
-    balance_step,
-    lines_of,
-    lyes_for,
-    part_of,
-    terms_of,
-)
+from production.reads.cooking import balance_step, lines_of, part_of, terms_of
 from production.reads.hints import rules_in_force
 from production.reads.lookup import lot_or_none
+from production.reads.tubs import WhichTub, lyes_for
 
 A_KILO, HUNDRED = Decimal(1000), Decimal(100)
 

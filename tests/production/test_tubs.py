@@ -11,8 +11,7 @@ from django.urls import reverse
 
 from production import actions
 from production.models import Batch, ReferenceOil
-from production.reads.cooking import WhichTub, lyes_for, tubs_at_hand
-from production.reads.tubs import instead_of
+from production.reads.tubs import WhichTub, instead_of, lyes_for, tubs_at_hand
 from tests import make
 from tests.production.writing import typed
 

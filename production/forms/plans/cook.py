@@ -6,7 +6,8 @@ from production.domain.numbers import grams, plain
 from production.domain.refusal import Refused
 from production.forms.fields import TUBS, AmountField, LotField
 from production.forms.plans.rows import Plan, PlanForm, gather, row, water_rows
-from production.reads.cooking import balance_step, lines_from_lots, lye_of, terms_of
+from production.reads.cooking import balance_step, lines_from_lots, terms_of
+from production.reads.tubs import lye_of
 
 
 class CookPlanForm(PlanForm):

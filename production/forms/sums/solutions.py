@@ -40,7 +40,7 @@ from production.forms.sums.shape import (
     to_place,
     volume_too,
 )
-from production.reads.cooking import lye_of
+from production.reads.tubs import lye_of
 
 # g/mL at 20 degC.
 WATER_DENSITY = Decimal("0.998")
