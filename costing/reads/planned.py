@@ -16,7 +16,6 @@ from production.domain.scaling.plans import CookPlan, DilutionPlan, Lye
 from production.models import (
     Item,
     Lot,
-    Measurement,
     Movement,
     Stage,
     Version,
@@ -26,7 +25,7 @@ from production.models import (
 from production.reads.bills import Unknown, unknown_by_lot
 from production.reads.chain import material, plan_of
 from production.reads.cooking import purities_of
-from production.reads.tubs import latest_tubs, lye_of
+from production.reads.tubs import Tub, last_tubs
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,11 +68,12 @@ def plan_costs(*versions: Version) -> list[Planned]:
     water = _water()
     items = {row.item_id: row.item for rows in lines.values() for row in rows}
     items |= {water.pk: water} if water else {}
-    tubs = _tubs(versions)
-    prices = _prices(_latest(items.values()), tubs)
+    cooks = [row for row in versions if row.formula.stage == Stage.COOK]
+    tubs = last_tubs({kind for row in cooks for kind in alkalis_used(row.koh_share)})
+    prices = _prices(_latest(items.values()), tubs.values())
     known = _Known(
         prices=prices,
-        lyes={kind: _lye(lot) for kind, lot in tubs.items()},
+        lyes={kind: _lye(tub) for kind, tub in tubs.items()},
         purities=purities_of(items.values()),
         items=items,
         unknown=unknown_by_lot(code for one in prices.values() for code in one.lots),
@@ -90,25 +90,8 @@ def _lines(versions: Iterable[Version]) -> dict[int, list[VersionLine]]:
     return found
 
 
-def _tubs(versions: Sequence[Version]) -> dict[str, Lot]:
-    """The tub at hand of each alkali that is asked for, else the last one that was."""
-    cooks = [row for row in versions if row.formula.stage == Stage.COOK]
-    wanted = {"KOH"} if any(row.koh_share > 0 for row in cooks) else set()
-    wanted |= {"NaOH"} if any(row.koh_share < 1 for row in cooks) else set()
-    if not wanted:
-        return {}
-    found = {kind: lot for kind, lot in latest_tubs().items() if kind in wanted}
-    for kind in sorted(wanted - set(found)):
-        known = Measurement.objects.filter(what="purity", value__isnull=False)
-        gone = Lot.objects.filter(item__alkali=kind, pk__in=known.values("lot"))
-        if last := gone.select_related("item__oil").order_by("-pk").first():
-            found[kind] = last
-    return found
-
-
-def _lye(lot: Lot) -> Lye:
-    told = lye_of(lot)
-    return Lye(material(lot.item), told.purity, told.carbonate)
+def _lye(tub: Tub) -> Lye:
+    return Lye(material(tub.lot.item), tub.lye.purity, tub.lye.carbonate)
 
 
 def _starts() -> QuerySet[Movement]:
@@ -138,12 +121,10 @@ def _latest(items: Iterable[Item]) -> dict[Item, Lot | None]:
     return {item: rows.get(lots.get(item.pk)) for item in items}
 
 
-def _prices(
-    latest: Mapping[Item, Lot | None], tubs: Mapping[str, Lot]
-) -> dict[int, Price]:
+def _prices(latest: Mapping[Item, Lot | None], tubs: Iterable[Tub]) -> dict[int, Price]:
     """What each item costs, by its key; a tub stands for its item."""
     lots = {item.pk: lot for item, lot in latest.items() if lot is not None}
-    lots |= {lot.item_id: lot for lot in tubs.values()}
+    lots |= {tub.lot.item_id: tub.lot for tub in tubs}
     values = book_behind(*lots.values()).valuation.lots if lots else {}
     prices = {item.pk: Price(_on_tap(item)) for item in latest}
     for pk, lot in lots.items():

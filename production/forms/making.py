@@ -32,7 +32,7 @@ from production.reads.cooking import purities_of
 from production.reads.kettle import kettle_for
 from production.reads.making import planned, stock_of
 from production.reads.stored import soap_content
-from production.reads.tubs import lye_of, tubs_at_hand
+from production.reads.tubs import tubs_to_weigh
 
 SIZES = 3
 CLOSER = 3
@@ -155,14 +155,14 @@ class MakingForm(forms.Form):
             chain,
             losses=self._losses(chain),
             lyes=[
-                Lye(material(lot.item), lye.purity, lye.carbonate)
-                for lot, lye in tubs.values()
+                Lye(material(tub.lot.item), tub.lye.purity, tub.lye.carbonate)
+                for tub in tubs.values()
             ],
             contents=self._contents(),
             purities=purities_of_acids(chain),
         )
         self._ask_what_is_unknown(chain)
-        self.tubs = {lot.item_id: lot for lot, _ in tubs.values()}
+        self.tubs = {tub.lot.item_id: tub.lot for tub in tubs.values()}
         on = facts.get("on") or self.on
         shelf = stock_of(chain, on)
         vessel = facts.get("vessel")
@@ -243,29 +243,8 @@ class MakingForm(forms.Form):
             if isinstance(stage.plan, CookPlan)
             for alkali in alkalis_used(stage.plan.koh_share)
         }
-        typed = {alkali for alkali, tub in TUBS.items() if self.cleaned_data.get(tub)}
-        alike = tubs_at_hand(used - typed)
-        tubs = {}
-        for alkali, tub in TUBS.items():
-            if alkali not in used:
-                if lot := self.cleaned_data.get(tub):
-                    raise Refused(
-                        f"None of these recipes takes {alkali}: leave {lot} out."
-                    )
-                continue
-            lot = self.cleaned_data.get(tub) or alike.get(alkali)
-            if lot is None:
-                raise Refused(
-                    f"Type the code of the {alkali} lot: its purity decides how much "
-                    "is weighed, and no tub in the book has one."
-                )
-            if lot.item.alkali != alkali:
-                raise Refused(
-                    f"{lot} is {lot.item}, not {alkali}. Read the code on the tub "
-                    "again."
-                )
-            tubs[alkali] = lot, lye_of(lot)
-        return tubs
+        typed = {alkali: self.cleaned_data.get(tub) for alkali, tub in TUBS.items()}
+        return tubs_to_weigh(used, typed, by_itself=True)
 
     def _ask_losses(self, chain):
         """A field for each stage's loss, filled with what its batches lost."""

@@ -8,7 +8,7 @@ from production.domain.chemistry.recipe import alkalis_used
 from production.domain.cooking import Cooked, cook
 from production.domain.refusal import Refused
 from production.models import Lot, Stage, Version, VersionLine
-from production.reads.cooking import lines_for, terms_of, used_of
+from production.reads.cooking import lines_for, terms_of
 from production.reads.tubs import WhichTub, lyes_for
 
 A_KILO = Decimal(1000)
@@ -149,4 +149,6 @@ def _figures(
 def _cooked(version: Version, rows: Sequence[VersionLine], lyes: dict) -> Cooked:
     terms = terms_of(version)
     lines = lines_for([(row.item, row.share, row.goes_in) for row in rows])
-    return cook(lines, terms, used_of(lyes, terms.koh_share), A_KILO)
+    used = alkalis_used(terms.koh_share)
+    own = {alkali: lye for alkali, lye in lyes.items() if alkali in used}
+    return cook(lines, terms, own, A_KILO)

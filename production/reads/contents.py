@@ -23,7 +23,6 @@ from production.reads.trace import back_closure
 
 KIND = Movement.Kind
 STARTS = {KIND.RECEIVED, KIND.OPENING, KIND.MADE}
-BASES = (Measurement.Basis.STATED, Measurement.Basis.MEASURED)
 ROLES = {"oil", "alkali", "water", "acid"}
 
 
@@ -127,7 +126,7 @@ def _facts(
 def _values(pks: Iterable[int]) -> dict[int, list[Value]]:
     """Readings of the lots: a measured value outranks a stated one of the same day."""
     rows = Measurement.objects.filter(
-        lot__in=pks, value__isnull=False, basis__in=BASES
+        lot__in=pks, value__isnull=False, basis__in=Measurement.VALUES
     ).order_by("-basis", "id")
     found: dict[int, list[Value]] = defaultdict(list)
     for row in by_day(as_now(rows)):

@@ -6,8 +6,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from production.domain.chemistry.profile import AcidShare
-from production.domain.chemistry.recipe import alkalis_used
-from production.domain.cooking import Fat, Line, Lye, Terms
+from production.domain.cooking import Fat, Line, Terms
 from production.domain.mixing import Part
 from production.domain.refusal import Refused
 from production.models import (
@@ -57,7 +56,7 @@ def purities_of(items: Iterable[Item]) -> dict[int, Decimal]:
         lot__item__in=[item.pk for item in items if item.acid],
         what=WHAT.PURITY,
         value__isnull=False,
-        basis__in=("measured", "stated"),
+        basis__in=Measurement.VALUES,
     )
     found = by_day(as_now(rows.select_related("lot").order_by("id")))
     return {row.lot.item_id: row.value for row in found}
@@ -140,7 +139,7 @@ def own_values(codes: Sequence[str]) -> dict[str, dict[str, Decimal]]:
     rows = Measurement.objects.filter(
         lot__code__in=codes,
         what__in=(WHAT.SAPONIFICATION_VALUE, WHAT.ACID_VALUE),
-        basis__in=("measured", "stated"),
+        basis__in=Measurement.VALUES,
         value__isnull=False,
     ).select_related("lot")
     found: dict[str, dict[str, Decimal]] = defaultdict(dict)
@@ -178,12 +177,6 @@ def terms_of(version: Version) -> Terms:
         lye_strength=version.lye_strength,
         loss=version.loss,
     )
-
-
-def used_of(lyes: Mapping[str, Lye], koh_share: Decimal) -> dict[str, Lye]:
-    """Those that a potassium share asks for, of the ones that are known."""
-    used = alkalis_used(koh_share)
-    return {alkali: lye for alkali, lye in lyes.items() if alkali in used}
 
 
 def balance_step() -> Decimal:

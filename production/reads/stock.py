@@ -94,7 +94,7 @@ def unfit_though_released(lots: Iterable[Lot], on: date) -> set[int]:
 def latest_measurement(
     lot: Lot,
     what: str,
-    bases: tuple[str, ...] = ("measured", "stated"),
+    bases: tuple[str, ...] = Measurement.VALUES,
     on: date | None = None,
 ) -> Measurement | None:
     """The value that counts for a lot: measured before stated, the latest of each.

@@ -6,6 +6,7 @@ what is weighed from it is always typed.
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence, Set
+from dataclasses import dataclass
 from decimal import Decimal
 
 from production.domain.cooking import Lye
@@ -15,8 +16,14 @@ from production.models import Lot, Measurement, Status
 from production.reads.restated import as_now, by_day
 
 WHAT = Measurement.What
-# Measured counts before stated; a floor only where nothing better is known.
-BASES = ("measured", "stated", "minimum")
+
+
+@dataclass(frozen=True, slots=True)
+class Tub:
+    """One alkali lot, and what the book says of its strength."""
+
+    lot: Lot
+    lye: Lye
 
 
 def lye_of(lot: Lot) -> Lye:
@@ -50,56 +57,89 @@ def strength(lye: Lye | None) -> str:
     return f"{floor}{plain(lye.purity * 100)} %"
 
 
-def lyes_for(used: Iterable[str], chosen: Mapping[str, Lot]) -> dict[str, Lye]:
-    """The alkalis that are used: of the tub chosen, else of tubs that are all alike.
+def tubs_of(used: Iterable[str], chosen: Mapping[str, Lot]) -> dict[str, Tub]:
+    """The tub of each alkali used: the one chosen, else one of those that are alike.
 
-    Left out where no tub is in the book; WhichTub where they differ.
+    Left out where none at hand has a purity in the book; WhichTub where they differ.
     """
     used = set(used)
-    asked = {kind: lye_of(lot) for kind, lot in chosen.items() if kind in used}
-    alike = _of_one_strength(used - set(asked))
-    return asked | {alkali: lye for alkali, (_, lye) in alike.items()}
-
-
-def tubs_at_hand(used: Iterable[str]) -> dict[str, Lot]:
-    """The last tub of each alkali used, where every one at hand is alike.
-
-    Raises WhichTub where they differ in purity or in how it is known.
-    """
-    return {alkali: lot for alkali, (lot, _) in _of_one_strength(set(used)).items()}
-
-
-def _of_one_strength(used: Set[str]) -> dict[str, tuple[Lot, Lye]]:
-    found = {}
-    for alkali, tubs in _tubs().items() if used else ():
-        if alkali in used and not _alike(tubs):
+    found = {kind: Tub(lot, lye_of(lot)) for kind, lot in chosen.items()}
+    found = {kind: tub for kind, tub in found.items() if kind in used}
+    for alkali, tubs in _at_hand(used - set(found)).items():
+        if not _alike(tubs):
             raise WhichTub(alkali, tubs)
         lot, lye = tubs[-1]
-        if alkali in used and lye is not None:
-            found[alkali] = lot, lye
+        if lye is not None:
+            found[alkali] = Tub(lot, lye)
     return found
+
+
+def lyes_for(used: Iterable[str], chosen: Mapping[str, Lot]) -> dict[str, Lye]:
+    """The same for who weighs nothing: the lye alone."""
+    return {kind: tub.lye for kind, tub in tubs_of(used, chosen).items()}
+
+
+def tubs_to_weigh(
+    used: Iterable[str], typed: Mapping[str, Lot | None], *, by_itself: bool
+) -> dict[str, Tub]:
+    """The tub of every alkali used, each typed in the box of its alkali.
+
+    ``by_itself``: where the box is empty, one of those that are alike is taken.
+    """
+    used, chosen = tuple(used), {kind: lot for kind, lot in typed.items() if lot}
+    for alkali, lot in chosen.items():
+        if lot.item.alkali != alkali:
+            raise Refused(
+                f"{lot} is {lot.item}, not {alkali}. Read the code on the tub again."
+            )
+        if alkali not in used:
+            raise Refused(f"No {alkali} is used here: put {lot} back and leave it out.")
+    found = tubs_of(used if by_itself else chosen, chosen)
+    for alkali in used:
+        if alkali not in found:
+            none = ", and no tub in the book has one" if by_itself else ""
+            raise Refused(
+                f"Type the code of the {alkali} lot: its purity decides how much is "
+                f"weighed{none}."
+            )
+    return found
+
+
+def last_tubs(used: Iterable[str]) -> dict[str, Tub]:
+    """For a price, never to weigh from: the tub at hand, else the last one there was.
+
+    Those that have a purity in the book; the one last taken in.
+    """
+    used = set(used)
+    at_hand = _at_hand(used)
+    found = {}
+    for alkali in used:
+        lots = [lot for lot, lye in at_hand.get(alkali, ()) if lye is not None]
+        if last := lots[-1:] or _last_gone(alkali):
+            [lot] = last
+            found[alkali] = Tub(lot, lye_of(lot))
+    return found
+
+
+def _last_gone(alkali: str) -> list[Lot]:
+    known = Measurement.objects.filter(what=WHAT.PURITY, value__isnull=False)
+    gone = Lot.objects.filter(item__alkali=alkali, pk__in=known.values("lot"))
+    return list(gone.select_related("item__oil").order_by("-pk")[:1])
 
 
 def _alike(tubs: Sequence[tuple[Lot, Lye | None]]) -> bool:
     return len({(lye.purity, lye.basis) if lye else None for _, lye in tubs}) == 1
 
 
-def latest_tubs() -> dict[str, Lot]:
-    """The tub last taken in that has a purity: for a price, never to weigh from."""
-    return {
-        alkali: known[-1]
-        for alkali, tubs in _tubs().items()
-        if (known := [lot for lot, lye in tubs if lye is not None])
-    }
-
-
-def _tubs() -> dict[str, list[tuple[Lot, Lye | None]]]:
+def _at_hand(used: Set[str]) -> dict[str, list[tuple[Lot, Lye | None]]]:
     """Of each alkali the tubs with something left, in the order they came; two queries.
 
     Released ones; where none is, those that wait.
     """
+    if not used:
+        return {}
     lots = list(
-        Lot.objects.filter(item__alkali__in=["KOH", "NaOH"])
+        Lot.objects.filter(item__alkali__in=used)
         .to_go_on()
         .select_related("item__oil")
         .order_by("pk")
@@ -126,14 +166,14 @@ def lyes_known(lots: Sequence[Lot]) -> dict[int, Lye]:
     found = {}
     for lot in lots:
         known = values[lot.pk]
-        basis = next((b for b in BASES if (WHAT.PURITY, b) in known), "")
-        if not basis:
+        bases = [b for b in Measurement.BEST_FIRST if (WHAT.PURITY, b) in known]
+        if not bases:
             continue
-        carbonates = (known.get((WHAT.CARBONATE, b)) for b in ("measured", "stated"))
+        carbonates = (known.get((WHAT.CARBONATE, b)) for b in Measurement.VALUES)
         found[lot.pk] = Lye(
-            purity=known[WHAT.PURITY, basis],
+            purity=known[WHAT.PURITY, bases[0]],
             carbonate=next((c for c in carbonates if c is not None), Decimal(0)),
-            basis=basis,
+            basis=bases[0].value,
             source=lot.code,
         )
     return found

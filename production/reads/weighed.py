@@ -42,8 +42,6 @@ from production.reads.trace import alkali_behind
 
 WHAT = Measurement.What
 READ = (WHAT.PURITY, WHAT.CARBONATE, WHAT.SAPONIFICATION_VALUE)
-# The best known counts; a floor only where nothing better is known.
-BASES = ("measured", "stated", "minimum")
 Source = Lot | Item
 
 
@@ -220,7 +218,7 @@ class _Origin:
         )
 
     def _best(self, what: str) -> tuple[Decimal | None, str]:
-        for basis in BASES:
+        for basis in Measurement.BEST_FIRST:
             if (what, basis) in self.values:
                 return self.values[what, basis], basis
         return None, ""
@@ -230,7 +228,7 @@ class _Origin:
         own, basis = self._best(WHAT.SAPONIFICATION_VALUE)
         oil = self.lot.item.oil
         kind = oil.kind if oil else "fat"
-        if own is not None and basis != "minimum":
+        if own is not None and basis != Measurement.Basis.MINIMUM:
             return Fat(own, own, own, kind)
         return Fat(oil.sv, oil.sv_low, oil.sv_high, kind) if oil else None
 
@@ -277,7 +275,7 @@ def _acids_by_item(origins: dict[str, _Origin]) -> None:
     known = purities_of([one.lot.item for one in bare]) if bare else {}
     for one in bare:
         if one.lot.item_id in known:
-            one.values[WHAT.PURITY, "stated"] = known[one.lot.item_id]
+            one.values[WHAT.PURITY, Measurement.Basis.STATED] = known[one.lot.item_id]
 
 
 def _aim(version: Version | None) -> Aim | None:

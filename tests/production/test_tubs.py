@@ -11,8 +11,16 @@ from django.urls import reverse
 
 from production import actions
 from production.models import Batch, ReferenceOil
-from production.reads.tubs import WhichTub, instead_of, lyes_for, tubs_at_hand
+from production.reads.tubs import (
+    WhichTub,
+    instead_of,
+    last_tubs,
+    lyes_for,
+    tubs_of,
+    tubs_to_weigh,
+)
 from tests import make
+from tests.make import refused
 from tests.production.writing import typed
 
 pytestmark = pytest.mark.django_db
@@ -41,13 +49,13 @@ class TestADefaultTub:
     def test_tubs_that_are_alike_need_no_question(self, owner):
         make.koh(code="K1")
         make.koh(code="K2")
-        assert tubs_at_hand({"KOH"})["KOH"].code == "K2"
+        assert tubs_of({"KOH"}, {})["KOH"].lot.code == "K2"
 
     def test_tubs_that_differ_are_named_with_their_strengths(self, owner):
         make.koh(code="K1", purity="0.899")
         make.koh(code="K2", purity="0.85")
         with pytest.raises(WhichTub) as caught:
-            tubs_at_hand({"KOH"})
+            tubs_of({"KOH"}, {})
         assert "K1 is 89.9 %" in str(caught.value)
         assert "K2 is 85 %" in str(caught.value)
 
@@ -56,13 +64,13 @@ class TestADefaultTub:
         least = actions.Reading("purity", D("0.85"), "minimum")
         make.lot("K2", item=make.item("potassium hydroxide"), readings=(least,))
         with pytest.raises(WhichTub, match="K2 is at least 85 %"):
-            tubs_at_hand({"KOH"})
+            tubs_of({"KOH"}, {})
 
     def test_a_tub_of_unknown_purity_beside_another_is_asked_about(self, owner):
         make.koh(code="K1")
         make.koh(code="K2", purity=None)
         with pytest.raises(WhichTub, match="K2 is of a purity that is not in the book"):
-            tubs_at_hand({"KOH"})
+            tubs_of({"KOH"}, {})
 
     def test_what_is_used_up_or_held_does_not_count(self, owner):
         make.koh(code="K1")
@@ -70,7 +78,7 @@ class TestADefaultTub:
         actions.hold_lot(lot=held, reason="damp", **make.act())
         gone = make.koh(code="K3", purity="0.8", grams="100")
         actions.discard(lot=gone, amount=D(100), reason="spilt", **make.act())
-        assert tubs_at_hand({"KOH"})["KOH"].code == "K1"
+        assert tubs_of({"KOH"}, {})["KOH"].lot.code == "K1"
 
     def test_the_one_that_is_named_is_taken(self, owner):
         first = make.koh(code="K1")
@@ -83,7 +91,42 @@ class TestADefaultTub:
         for code, purity in (("S1", "0.98"), ("S2", "0.9")):
             reading = actions.Reading("purity", D(purity), "stated")
             make.lot(code, item=soda, readings=(reading,))
-        assert set(tubs_at_hand({"KOH"})) == {"KOH"}
+        assert set(tubs_of({"KOH"}, {})) == {"KOH"}
+
+
+class TestATubToWeighFrom:
+    def test_it_stands_in_the_box_of_its_alkali(self, owner):
+        tub = make.koh(code="K1")
+        with refused("K1 is potassium hydroxide, not NaOH", "Read the code"):
+            tubs_to_weigh({"NaOH"}, {"NaOH": tub}, by_itself=True)
+
+    def test_none_is_named_that_is_not_used(self, owner):
+        tub = make.koh(code="K1")
+        with refused("No KOH is used here: put K1 back and leave it out"):
+            tubs_to_weigh({"NaOH"}, {"KOH": tub}, by_itself=True)
+
+    def test_a_plan_may_take_one_and_a_batch_asks_for_its_code(self, owner):
+        tub = make.koh(code="K1")
+        found = tubs_to_weigh({"KOH"}, {"KOH": None}, by_itself=True)
+        assert (found["KOH"].lot, found["KOH"].lye.purity) == (tub, D("0.9"))
+        with refused("Type the code of the KOH lot: its purity decides"):
+            tubs_to_weigh({"KOH"}, {"KOH": None}, by_itself=False)
+
+    def test_where_none_has_a_purity_that_is_said(self, owner):
+        make.koh(code="K1", purity=None)
+        with refused("no tub in the book has one"):
+            tubs_to_weigh({"KOH"}, {}, by_itself=True)
+
+
+class TestATubForAPrice:
+    def test_the_last_that_has_a_purity_and_else_the_last_there_was(self, owner):
+        gone = make.koh(code="K1", purity="0.8", grams="100")
+        actions.discard(lot=gone, amount=D(100), reason="spilt", **make.act())
+        assert last_tubs({"KOH", "NaOH"})["KOH"].lot == gone
+        last = make.koh(code="K2", purity="0.85")
+        make.koh(code="K3", purity=None)
+        assert last_tubs({"KOH"})["KOH"].lot == last
+        assert last_tubs(()) == {}
 
 
 class TestOnPages:

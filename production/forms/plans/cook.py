@@ -3,11 +3,10 @@
 from production.domain.chemistry.recipe import alkalis_used
 from production.domain.cooking import IN_THE_LYE, LATE, Lye, cook
 from production.domain.numbers import grams, plain
-from production.domain.refusal import Refused
 from production.forms.fields import TUBS, AmountField, LotField
 from production.forms.plans.rows import Plan, PlanForm, gather, row, water_rows
 from production.reads.cooking import balance_step, lines_from_lots, terms_of
-from production.reads.tubs import lye_of
+from production.reads.tubs import tubs_to_weigh
 
 
 class CookPlanForm(PlanForm):
@@ -61,23 +60,10 @@ class CookPlanForm(PlanForm):
         )
 
     def _lyes(self, version) -> dict[str, Lye]:
-        used, lyes = alkalis_used(version.koh_share), {}
-        for alkali, tub in TUBS.items():
-            lot = self.cleaned_data[tub]
-            if lot is None and alkali in used:
-                raise Refused(f"Type the code of the {alkali} lot: its purity decides.")
-            if lot is None:
-                continue
-            if lot.item.alkali != alkali:
-                raise Refused(
-                    f"{lot} is {lot.item}, not {alkali}. Read the code again."
-                )
-            if alkali not in used:
-                raise Refused(
-                    f"{version} takes no {alkali}: put {lot} back and leave it out."
-                )
-            lyes[alkali] = lye_of(lot)
-        return lyes
+        used = alkalis_used(version.koh_share)
+        typed = {alkali: self.cleaned_data[tub] for alkali, tub in TUBS.items()}
+        tubs = tubs_to_weigh(used, typed, by_itself=False)
+        return {alkali: tub.lye for alkali, tub in tubs.items()}
 
     def _with_lye(self, cooked, rows, remarks, total, late, said):
         facts, result = self.cleaned_data, cooked.result
