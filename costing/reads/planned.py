@@ -8,7 +8,7 @@ from fractions import Fraction
 from django.db.models import Model, OuterRef, QuerySet, Subquery
 
 from costing.domain.planned import PlannedCost, PlannedLine, Price, Recipe, plan_cost
-from costing.reads.book import STARTS, book_behind
+from costing.reads.book import book_behind
 from production.domain.chemistry.recipe import alkalis_used
 from production.domain.refusal import Refused
 from production.domain.scaling.goods import WATER, Material
@@ -96,7 +96,7 @@ def _lye(tub: Tub) -> Lye:
 
 def _starts() -> QuerySet[Movement]:
     """What came in and stands, the latest first; no trial that was not promoted."""
-    rows = Movement.objects.standing().filter(kind__in=STARTS)
+    rows = Movement.objects.standing().filter(kind__in=Movement.STARTS)
     rows = rows.exclude(still_a_trial())
     return rows.order_by("-on", "-id")
 

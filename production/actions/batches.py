@@ -39,11 +39,10 @@ from production.models import (
     Status,
     Version,
 )
+from production.models.formulas import COUNTED, RELEASED_ON_MAKING
 from production.reads.trace import forward_closure
 
 KIND = Movement.Kind
-RELEASED_ON_MAKING = {Stage.PREPARATION, Stage.DILUTION}
-TAKES_PACKAGING_LATER = {Stage.FILLING, Stage.PACKING}
 
 
 @deed("start a batch", gives=Batch)
@@ -183,7 +182,7 @@ def _the_right_alkali(batch: Batch, lot: Lot) -> None:
 
 
 def _may_join_later(batch: Batch, lot: Lot, made: Lot) -> None:
-    if batch.stage not in TAKES_PACKAGING_LATER or lot.item.kind != Item.Kind.PACKAGING:
+    if batch.stage not in COUNTED or lot.item.kind != Item.Kind.PACKAGING:
         raise Refused(
             f"{batch} has made {made} already. What went in is corrected through its "
             "entries; only packaging may be added, until the lot is released."

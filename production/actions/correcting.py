@@ -27,8 +27,6 @@ from production.reads.fitness import load
 from production.reads.restated import recipient
 
 KIND = Movement.Kind
-STARTS = {KIND.RECEIVED, KIND.OPENING, KIND.MADE}
-STANDING = {"reverses__isnull": True, "reversed_by__isnull": True}
 REENTERED = {*TAKEN_BACK_WHOLE, KIND.COUNTED}
 
 
@@ -160,7 +158,7 @@ def correct_movement(
         if movement.kind == KIND.USED:
             may_go_in(deed, movement.batch, [movement.lot], on=moved_to)
     first = movement.lot.statuses.first()
-    if moved_to and movement.kind in STARTS and first and moved_to < first.on:
+    if moved_to and movement.kind in Movement.STARTS and first and moved_to < first.on:
         # It was there earlier than the book said, and in the same state.
         set_status(deed, movement.lot, first.status, on=moved_to)
 

@@ -22,10 +22,9 @@ from production.models import (
     VersionCheck,
     VersionLine,
 )
-from production.models.formulas import TERMS
+from production.models.formulas import RELEASED_ON_MAKING, TERMS
 
 JUDGED = {Measurement.What.NEUTRALITY, Measurement.What.CLARITY}
-RELEASED_ON_MAKING = {Stage.PREPARATION, Stage.DILUTION}
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from production.actions.posting import Entry, home_place, post
 from production.domain.counting import WATER, Difference
 from production.domain.fitness import Purpose
 from production.domain.months import ends_a_month, month_end
-from production.domain.numbers import plain
+from production.domain.numbers import SHARE_STEP, plain
 from production.domain.refusal import Refused
 from production.domain.stored import Restated
 from production.models import (
@@ -100,7 +100,7 @@ def _restate(deed: Deed, lot: Lot, row: Restated) -> None:
     if row.worked_out:
         before = Reading(
             what=row.what,
-            value=row.then.quantize(Decimal("0.000001")),
+            value=row.then.quantize(SHARE_STEP),
             basis=Measurement.Basis.STATED,
             note="worked out from what went in",
         )

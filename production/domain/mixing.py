@@ -13,6 +13,7 @@ from production.domain.chemistry.constants import (
 )
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
+from production.domain.units import A_KILO
 
 # Usual figure of a potassium soap solution: recalled, no source; a green soap tincture
 # is published at 9.5 to 11.5, liquid bath soap of the soap type at 8 to 11
@@ -51,11 +52,12 @@ class Mixed:
     remarks: tuple[str, ...]
 
 
-def mix(parts: Sequence[Part], stage: str, total: Decimal, unit: str = "g") -> Mixed:
-    """Work shares out for ``total``; what they leave open is water.
+def mix(parts: Sequence[Part], stage: str, *, counted: bool) -> Mixed:
+    """Work shares out for a kilo, or for 100 pieces; what they leave open is water.
 
     Refused where the shares are more than the whole.
     """
+    total, unit = (Decimal(100), "piece") if counted else (A_KILO, "g")
     with localcontext(EXACT):
         shares = sum((part.share for part in parts if part.share is not None), ZERO)
         if shares > 1:

@@ -31,6 +31,8 @@ GRAMS: Mapping[str, Decimal] = {
     "oz": POUND / 16,
     "lb": POUND,
 }
+# What a sum is told for where nobody wrote how much.
+A_KILO = GRAMS["kg"]
 MILLILITRES: Mapping[str, Decimal] = {
     "ml": Decimal(1),
     "cl": Decimal(10),

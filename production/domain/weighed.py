@@ -18,7 +18,7 @@ from production.domain.chemistry.ranges import (
 from production.domain.chemistry.recipe import Acid
 from production.domain.cooking import Fat, Lye, alkali_range
 from production.domain.mixing import OLEIC
-from production.domain.numbers import grams, plain
+from production.domain.numbers import as_weighed, grams, plain
 from production.domain.refusal import Refused
 
 OIL, ALKALI, ACID, SOAP = "oil", "alkali", "acid", "soap"
@@ -285,9 +285,7 @@ def _as_weighed(oils: Sequence[Went]) -> tuple[tuple[str, Decimal, Decimal], ...
 
 
 def _g(value: Decimal) -> str:
-    """As a balance shows it: 0.1 g from 100 g up, 0.01 g below."""
-    step = Decimal("0.1") if abs(value) >= 100 else Decimal("0.01")
-    return f"{plain(grams(value).quantize(step))} g"
+    return f"{plain(as_weighed(grams(value)))} g"
 
 
 def _percent(share: Decimal) -> str:

@@ -20,6 +20,7 @@ from production.forms.losses import AsksWhere, LossRow, RestField, losses_of
 from production.forms.places import places_to_put, standing_place
 from production.forms.working import WorkRow, work_of
 from production.models import Item, Lot, Stage, Version
+from production.models.formulas import COUNTED
 from production.reads.tubs import instead_of
 
 
@@ -160,7 +161,7 @@ class StartForm(DeedForm):
         version, stage = facts.get("version"), facts.get("stage")
         if version is not None:
             understand(self, "expected", version.formula.makes)
-        elif stage in (Stage.FILLING, Stage.PACKING):
+        elif stage in COUNTED:
             understand(self, "expected", Item(unit="piece"))
         else:
             understand(self, "expected", Item(unit="g"))

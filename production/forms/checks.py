@@ -26,6 +26,8 @@ from production.domain.floors import without_floor
 from production.domain.numbers import plain
 from production.forms.deed import DeedForm, PaperField, lots_to_choose
 from production.forms.fields import (
+    ALKALI_CHOICES,
+    CHOOSE,
     DayField,
     LotField,
     NumberField,
@@ -41,9 +43,8 @@ SHARES = Measurement.SHARES
 METHODS = [
     (value, label) for value, label in Measurement.Method.choices if value != BEFORE
 ]
-CHOOSE = ("", "choose")
 UNKNOWN_CHECK, PASSED, FAILED = "", "passed", "failed"
-COUNTED_AS = [CHOOSE, ("KOH", "KOH"), ("NaOH", "NaOH")]
+COUNTED_AS = [CHOOSE, *ALKALI_CHOICES]
 NO_METHOD = (
     "Say how it was tested: a drop test in alcohol, a titration, a paper. A verdict "
     "without its method proves nothing."

@@ -7,7 +7,7 @@ from django import forms
 
 from production.domain.chemistry.dilution import dilute_to
 from production.domain.craft_day import to_finish
-from production.domain.numbers import plain
+from production.domain.numbers import MILLIGRAM, plain
 from production.domain.refusal import Refused
 from production.forms.deed import lots_to_choose, today
 from production.forms.fields import AmountField, Choice, LotField
@@ -207,7 +207,7 @@ class DayPlanForm(forms.Form):
             plan.remarks.append(f"Type the code of the {item} lot you weigh from.")
             return {"wanted": str(item), "of": item.pk}
         try:
-            shares = shares_of(item, amount or Decimal("0.001"), self.on)
+            shares = shares_of(item, amount or MILLIGRAM, self.on)
         except Refused as fault:
             plan.remarks.append(f"{item}: {fault}")
             shares = []

@@ -16,6 +16,7 @@ from production.forms.checks import DayCheckForm
 from production.forms.day_plan import versions
 from production.forms.deed import RowForm, released_lots, taps
 from production.forms.fields import (
+    CHOOSE,
     AmountField,
     Choice,
     CodeField,
@@ -165,7 +166,7 @@ def what_is_filled():
         found.setdefault(version.formula_id, (f"v{version.pk}", words))
     products = Item.objects.filter(kind=Item.Kind.MADE, unit=Item.Unit.PIECE)
     bare = [(f"i{item.pk}", f"{item}, without a recipe") for item in products]
-    return [("", "choose"), *found.values(), *bare]
+    return [CHOOSE, *found.values(), *bare]
 
 
 def last_rate():

@@ -12,10 +12,9 @@ from production.forms.deed import DeedForm, RowForm
 from production.forms.fields import Choice, NumberField, PercentField, reading_field
 from production.forms.lots import SHARES
 from production.models import Item, Measurement, Stage, Version
-from production.models.formulas import MOST_REST, MOST_SHELF, TERMS
+from production.models.formulas import COUNTED, MOST_REST, MOST_SHELF, TERMS
 from production.reads.cooking import part_of
 
-A_KILO, HUNDRED = Decimal(1000), Decimal(100)
 # Terms that a person reads in percent.
 PERCENTS = ("superfat", "koh_share", "lye_strength", "target_soap", "loss", "band")
 
@@ -156,9 +155,8 @@ class RecipeForm(DeedForm):
         rows = [row for row in self.rows["lines"].written() if not row.errors]
         if not rows:
             raise Refused("Write what goes in, a line each.")
-        counted = self.stage in (Stage.FILLING, Stage.PACKING)
-        total, unit = (HUNDRED, "piece") if counted else (A_KILO, "g")
-        return {"mixed": mix([row.part() for row in rows], self.stage, total, unit)}
+        parts = [row.part() for row in rows]
+        return {"mixed": mix(parts, self.stage, counted=self.stage in COUNTED)}
 
     def new_lines(self):
         return [row.new_line() for row in self.rows["lines"].written()]

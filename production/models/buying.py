@@ -6,7 +6,13 @@ from django.db.models.functions import Upper
 from django.urls import reverse
 
 from production.fields import GramsField, MoneyField
-from production.models.ink import ByDeed, ByDeedQuerySet, Deed, WhileItsDeedStands
+from production.models.ink import (
+    ByDeed,
+    ByDeedQuerySet,
+    Deed,
+    KnowsWhatStands,
+    WhileItsDeedStands,
+)
 from production.models.ledger import Item, Movement
 
 
@@ -25,15 +31,11 @@ class Supplier(models.Model):
         return reverse("supplier", args=[self.pk])
 
 
-class PurchaseQuerySet(models.QuerySet):
+class PurchaseQuerySet(KnowsWhatStands):
     def with_standing(self):
         """Add ``stands``: whether any line of it does."""
         lines = PurchaseLine.objects.standing().filter(purchase=OuterRef("pk"))
         return self.annotate(stands=Exists(lines))
-
-    def standing(self):
-        """Without the purchases that were taken back, at once or line by line."""
-        return self.with_standing().filter(stands=True)
 
 
 class Purchase(models.Model):
@@ -67,7 +69,7 @@ class Purchase(models.Model):
         return reverse("purchase", args=[self.pk])
 
 
-class PurchaseLineQuerySet(ByDeedQuerySet):
+class PurchaseLineQuerySet(KnowsWhatStands, ByDeedQuerySet):
     def with_standing(self):
         """Add ``stands``: goods of it are in the book, or it was billed without any."""
         arrived = Movement.objects.standing().filter(
@@ -76,9 +78,6 @@ class PurchaseLineQuerySet(ByDeedQuerySet):
         undone = Exists(Deed.objects.filter(undoes=OuterRef("deed")))
         stands = ~undone & (Q(item__isnull=True) | Exists(arrived))
         return self.annotate(stands=ExpressionWrapper(stands, BooleanField()))
-
-    def standing(self):
-        return self.with_standing().filter(stands=True)
 
 
 class PurchaseLine(ByDeed):

@@ -6,6 +6,7 @@ from django.db.models.functions import Coalesce, Upper
 from django.urls import reverse
 
 from production.domain.chemistry.alkali_names import strong_alkali
+from production.domain.chemistry.constants import ACID_KINDS, ALKALIS
 from production.fields import GramsField, MoneyField
 from production.models.ink import ByDeed, ByDeedQuerySet, WhileItsDeedStands
 from production.models.reference import InciName, ReferenceOil
@@ -60,15 +61,12 @@ class Item(models.Model):
         "density, g/mL", max_digits=7, decimal_places=4, null=True, blank=True
     )
     alkali = models.CharField(
-        max_length=4, choices=[("KOH", "KOH"), ("NaOH", "NaOH")], blank=True
+        max_length=4, choices=[(kind, kind) for kind in ALKALIS], blank=True
     )
     acid = models.CharField(
         max_length=20,
         blank=True,
-        choices=[
-            (kind, kind)
-            for kind in ("citric", "citric monohydrate", "lactic", "acetic")
-        ],
+        choices=[(kind, kind) for kind in ACID_KINDS],
     )
     oil = models.ForeignKey(
         ReferenceOil,
@@ -268,6 +266,9 @@ class Movement(ByDeed):
         DISCARDED = "discarded"
         MOVED = "moved"
         REVERSED = "reversed"
+
+    # How a lot begins, or comes in again.
+    STARTS = frozenset({Kind.RECEIVED, Kind.OPENING, Kind.MADE})
 
     lot = models.ForeignKey(Lot, models.PROTECT, related_name="movements")
     place = models.ForeignKey(Place, models.PROTECT, related_name="+")

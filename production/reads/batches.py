@@ -15,10 +15,10 @@ from production.models import (
     Loss,
     LostBatch,
     Movement,
-    Stage,
     Version,
     Work,
 )
+from production.models.formulas import COUNTED
 from production.reads.restated import as_now
 
 USED, MADE = Movement.Kind.USED, Movement.Kind.MADE
@@ -31,9 +31,7 @@ def batch_balance(batch: Batch) -> Balance | None:
 
 def standing_work() -> QuerySet[Work]:
     """Hours that were not taken back, without those that took hours back."""
-    return Work.objects.standing().filter(
-        reverses__isnull=True, reversed_by__isnull=True
-    )
+    return Work.objects.standing().unreversed()
 
 
 def explained(**of: Any) -> dict[int, list[str]]:
@@ -96,7 +94,7 @@ def _outturn(
     if made is not None:
         counted, mass = made.counted, made.net_mass
     else:
-        pieces = batch.stage in (Stage.FILLING, Stage.PACKING)
+        pieces = batch.stage in COUNTED
         counted, mass = pieces if terms is None else terms.counted, None
     if batch.follows and terms is not None and went_in:
         expected = should_come_out(went_in, terms, counted=counted, net_mass=mass)

@@ -7,11 +7,10 @@ from decimal import Decimal
 from production.domain.chemistry.recipe import alkalis_used
 from production.domain.cooking import Cooked, cook
 from production.domain.refusal import Refused
+from production.domain.units import A_KILO
 from production.models import Lot, Stage, Version, VersionLine
 from production.reads.cooking import lines_for, terms_of
 from production.reads.tubs import WhichTub, lyes_for
-
-A_KILO = Decimal(1000)
 
 
 @dataclass(frozen=True, slots=True)

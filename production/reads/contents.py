@@ -22,7 +22,6 @@ from production.reads.restated import as_now, by_day
 from production.reads.trace import back_closure
 
 KIND = Movement.Kind
-STARTS = {KIND.RECEIVED, KIND.OPENING, KIND.MADE}
 ROLES = {"oil", "alkali", "water", "acid"}
 
 
@@ -101,7 +100,7 @@ def _flows(
     flows: dict[int, list[Flow]] = defaultdict(list)
     started: dict[int, Decimal] = defaultdict(Decimal)
     for pk, kind, amount, on, batch in rows:
-        if kind in STARTS:
+        if kind in Movement.STARTS:
             started[pk] += amount
         else:
             flows[pk].append(Flow(kind, amount, on, batch or ""))

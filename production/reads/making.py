@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from production.domain.numbers import ZERO
 from production.domain.scaling import (
     Chain,
     ChainPlan,
@@ -19,8 +20,6 @@ from production.domain.scaling import (
 )
 from production.models import Item
 from production.reads.proposals import Share, Shelf
-
-ZERO = Decimal(0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,11 +8,10 @@ from datetime import date
 from decimal import Decimal
 
 from production.domain.craft_day import open_pack_first
+from production.domain.numbers import ZERO
 from production.models import Item
 from production.reads.packs import open_packs
 from production.reads.stock import candidates
-
-ZERO = Decimal(0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,5 @@
 """What a formula comes to, as the context of its panel."""
 
-from decimal import Decimal
 from urllib.parse import urlencode
 
 from production.domain.chemistry.hints import hints
@@ -9,14 +8,13 @@ from production.domain.chemistry.recipe import alkalis_used
 from production.domain.cooking import cook
 from production.domain.mixing import mix
 from production.domain.refusal import Refused
+from production.domain.units import A_KILO
 from production.forms.fields import TUBS
 from production.models import Stage
 from production.reads.cooking import balance_step, lines_of, part_of, terms_of
 from production.reads.hints import rules_in_force
 from production.reads.lookup import lot_or_none
 from production.reads.tubs import WhichTub, lyes_for
-
-A_KILO, HUNDRED = Decimal(1000), Decimal(100)
 
 
 def worked(form):
@@ -64,11 +62,10 @@ def worked_version(version, chosen, oils=A_KILO):
 
 def _mixed(version):
     counted = version.formula.makes.unit == "piece"
-    total, unit = (HUNDRED, "piece") if counted else (A_KILO, "g")
     lines = version.lines.select_related("item")
     parts = [part_of(line.item, line.share, line.each) for line in lines]
     try:
-        return {"mixed": mix(parts, version.formula.stage, total, unit)}
+        return {"mixed": mix(parts, version.formula.stage, counted=counted)}
     except Refused as fault:
         return {"missing": str(fault)}
 

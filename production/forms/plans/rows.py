@@ -13,7 +13,8 @@ from production.domain.refusal import Refused
 from production.domain.yields import Poured, Terms, should_come_out
 from production.forms.deed import released_lots
 from production.forms.fields import Choice
-from production.models import Item, Stage, Version, Vessel
+from production.models import Item, Version, Vessel
+from production.models.formulas import COUNTED
 from production.reads.packs import open_pack, open_packs, shares_of
 
 
@@ -115,7 +116,7 @@ class PlanForm(forms.Form):
         self.stage, self.on = stage, on
         super().__init__(data if data and "version" in data else None)
         self.order_fields([n for n in self.fields if n not in ("vessel", "at")])
-        if stage in (Stage.FILLING, Stage.PACKING):
+        if stage in COUNTED:
             del self.fields["vessel"]
         versions = Version.objects.filter(formula__stage=stage)
         self.fields["version"].queryset = versions.select_related(

@@ -7,7 +7,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from django import forms
 from django.core.exceptions import ValidationError
 
-from production.domain.numbers import grouped, plain
+from production.domain.numbers import as_weighed, grouped, plain
 from production.domain.refusal import Refused
 from production.forms.deed import today
 from production.forms.fields import AmountField, PercentField
@@ -200,8 +200,7 @@ class AdditionsMixin(forms.Form):
 
 def shown(value, unit="g"):
     """A figure in a line of text: to 0.1 from 100 up, to 0.01 below."""
-    step = Decimal("0.1") if abs(value) >= 100 else Decimal("0.01")
-    return f"{grouped(value.quantize(step, ROUND_HALF_UP))} {unit}".strip()
+    return f"{grouped(as_weighed(value))} {unit}".strip()
 
 
 def per_cent(fraction, places=1):

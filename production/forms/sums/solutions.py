@@ -21,7 +21,7 @@ from production.domain.chemistry.solutions import (
 from production.domain.cooking import Lye
 from production.domain.refusal import Refused
 from production.files.solutions import density_tables
-from production.forms.fields import LotField, NumberField, PercentField
+from production.forms.fields import ALKALI_CHOICES, LotField, NumberField, PercentField
 from production.forms.sums.shape import (
     LESS,
     OVER,
@@ -200,7 +200,7 @@ class LyeForm(SumForm):
     )
     alkali = forms.ChoiceField(
         label="Or the alkali",
-        choices=[("KOH", "KOH"), ("NaOH", "NaOH")],
+        choices=ALKALI_CHOICES,
         initial="KOH",
     )
     purity = PercentField(label="And its purity, %", required=False, high=True)
