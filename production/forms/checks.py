@@ -39,7 +39,6 @@ from production.reads.checks import days_of_use, kind_of
 from production.reads.tested_before import untested_from_before
 
 WHAT = Measurement.What
-SHARES = Measurement.SHARES
 METHODS = [
     (value, label) for value, label in Measurement.Method.choices if value != BEFORE
 ]
@@ -210,7 +209,7 @@ class MeasurementForm(SampledForm):
 
     def _read_value(self, facts, what):
         # Below zero and beyond the whole the deed answers, with the figure.
-        signed = {"signed": True} if what in SHARES else {}
+        signed = {"signed": True} if what in Measurement.SHARES else {}
         field = reading_field(what, required=False, **signed)
         text = facts.get("value") or ""
         if what == WHAT.PURITY:

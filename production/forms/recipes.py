@@ -10,7 +10,6 @@ from production.domain.numbers import plain
 from production.domain.refusal import Refused
 from production.forms.deed import DeedForm, RowForm
 from production.forms.fields import Choice, NumberField, PercentField, reading_field
-from production.forms.lots import SHARES
 from production.models import Item, Measurement, Stage, Version
 from production.models.formulas import COUNTED, MOST_REST, MOST_SHELF, TERMS
 from production.reads.cooking import part_of
@@ -192,7 +191,7 @@ def as_typed(version):
 
 
 def _limit(check, value):
-    if value is None or check.what not in SHARES:
+    if value is None or check.what not in Measurement.SHARES:
         return _typed(value)
     return f"{plain(value * 100)} %"
 

@@ -192,16 +192,13 @@ def state(word):
     return format_html('<span class="state {}">{}</span>', mark, word)
 
 
-SHARES = Measurement.SHARES
-
-
 @register.filter
 def limit(check, which):
     """One limit of a check, in percent where it is a share."""
     value = getattr(check, which)
     if value is None:
         return "\u2013"
-    return percent(value) if check.what in SHARES else grouped(value)
+    return percent(value) if check.what in Measurement.SHARES else grouped(value)
 
 
 @register.filter
@@ -228,7 +225,7 @@ def reading(measurement):
     """What a measurement says, in words."""
     parts = []
     if measurement.value is not None:
-        if measurement.what in SHARES:
+        if measurement.what in Measurement.SHARES:
             parts.append(f"{plain(measurement.value * 100)} %")
         else:
             parts.append(plain(measurement.value))

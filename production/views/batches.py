@@ -77,7 +77,7 @@ def batches(request):
         title="Batches",
         says="What is made and what it was made of. Write a batch whole, or start it "
         "and write it up as it goes.",
-        act=("batch-start", "Start a batch"),
+        act=True,
         runs=[(stage, words) for stage, (words, _) in TITLES.items()],
         links=[
             ("plan", "Plan a making"),
