@@ -12,7 +12,7 @@ from production.actions.balancing import (
     write_losses,
 )
 from production.actions.buying import draw_from_tap
-from production.actions.deeds import deed, ensure_valid
+from production.actions.deeds import deed, written
 from production.actions.doors import first_word, may_be_counted, may_go_in
 from production.actions.dosing import hold_if_overdosed
 from production.actions.freed import free_mark, same_as_before
@@ -79,19 +79,18 @@ def open_batch(
     code = given_code(code) or f"B-{issue_code()}"
     free_mark(code, stage, makes or (version.formula.makes if version else None))
     by_loss = expected is None and version is not None and version.loss is not None
-    batch = Batch(
-        deed=deed,
-        code=code,
-        stage=stage,
-        version=version,
-        started=deed.on,
-        expected=expected,
-        follows=follows and by_loss,
-        trial=trial,
+    return written(
+        Batch(
+            deed=deed,
+            code=code,
+            stage=stage,
+            version=version,
+            started=deed.on,
+            expected=expected,
+            follows=follows and by_loss,
+            trial=trial,
+        )
     )
-    ensure_valid(batch)
-    batch.save()
-    return batch
 
 
 @deed("use lots")

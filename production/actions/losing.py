@@ -9,7 +9,7 @@ from production.actions.balancing import (
     write_losses,
 )
 from production.actions.batches import made_lot
-from production.actions.deeds import deed, ensure_valid
+from production.actions.deeds import deed, written
 from production.actions.people import reason_asked
 from production.actions.working import NewWork, write_work
 from production.domain.refusal import Refused
@@ -35,17 +35,16 @@ def rename_loss(deed: Deed, *, loss: Loss, kind: str) -> Loss:
         raise Refused("This loss was taken back or has another name: open the batch.")
     if kind == loss.kind:
         raise Refused(f"It is called {kind} already: choose what it was instead.")
-    row = Loss(
-        deed=deed,
-        batch=loss.batch,
-        kind=kind,
-        amount=found[0].amount,
-        root=loss.root or loss,
-        on=deed.on,
+    return written(
+        Loss(
+            deed=deed,
+            batch=loss.batch,
+            kind=kind,
+            amount=found[0].amount,
+            root=loss.root or loss,
+            on=deed.on,
+        )
     )
-    ensure_valid(row)
-    row.save()
-    return row
 
 
 @deed("lose a batch", gives=LostBatch)
@@ -73,8 +72,6 @@ def lose_batch(
         raise Refused(f"Nothing has gone into {batch} yet: nothing is lost with it.")
     if uses.filter(on__gt=deed.on).exists():
         raise Refused(f"{batch} used lots after {deed.on}. Choose a later day.")
-    row = LostBatch(deed=deed, batch=batch, kind=kind, on=deed.on)
-    ensure_valid(row)
-    row.save()
+    row = written(LostBatch(deed=deed, batch=batch, kind=kind, on=deed.on))
     write_work(deed, batch, work)
     return row

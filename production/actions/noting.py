@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from datetime import date, timedelta
 
-from production.actions.deeds import deed, ensure_valid
+from production.actions.deeds import deed, written
 from production.actions.doors import came_with_a_past, is_cleared, may_be_released
 from production.actions.lots import (
     Reading,
@@ -147,10 +147,7 @@ def write_step(deed: Deed, batch: Batch, text: str, look: str = "") -> Step:
 
 
 def _keep_step(deed: Deed, batch: Batch, text: str, look: str) -> Step:
-    row = Step(deed=deed, batch=batch, text=text, look=look, on=deed.on)
-    ensure_valid(row)
-    row.save()
-    return row
+    return written(Step(deed=deed, batch=batch, text=text, look=look, on=deed.on))
 
 
 @deed("accept a trial", gives=Promotion)
@@ -170,7 +167,4 @@ def promote_trial(deed: Deed, *, batch: Batch, past: bool = False) -> Promotion:
     lot = Lot.objects.filter(batch=batch).first()
     if lot is not None and not past:
         may_be_released(deed, lot)
-    row = Promotion(deed=deed, batch=batch)
-    ensure_valid(row)
-    row.save()
-    return row
+    return written(Promotion(deed=deed, batch=batch))

@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from production.actions.apart import not_handed_over
 from production.actions.counting import write_count
-from production.actions.deeds import deed, ensure_valid, refuse_closed
+from production.actions.deeds import deed, refuse_closed, written
 from production.actions.doors import came_with_a_past, may_go, may_go_since_a_backup
 from production.actions.followers import WHEN_CLOSED
 from production.actions.lots import Reading, note_readings, weighed_again
@@ -140,10 +140,7 @@ def give(
         deed,
         [Entry(lot=lot, amount=-amount, kind=KIND.GIVEN, on=deed.on, place=place)],
     )
-    row = Given(deed=deed, movement=movement, why=why, recipient=recipient)
-    ensure_valid(row)
-    row.save()
-    return row
+    return written(Given(deed=deed, movement=movement, why=why, recipient=recipient))
 
 
 def handed_over(why: str, recipient: str) -> bool:
@@ -223,9 +220,7 @@ def close_book(
             "that month is over."
         )
     refuse_closed(through)
-    row = Closing(deed=deed, through=through)
-    ensure_valid(row)
-    row.save()
+    row = written(Closing(deed=deed, through=through))
     if statement or not past:
         for follow in WHEN_CLOSED:
             follow(row, statement or None)

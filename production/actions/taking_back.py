@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from production.actions.deeds import deed, ensure_valid
+from production.actions.deeds import deed, written
 from production.actions.doors import came_with_a_past
 from production.actions.lots import Reading, note_readings, set_status
 from production.actions.people import is_owner, owner_only, reason_asked
@@ -110,10 +110,7 @@ def _strike(deed: Deed, measurement: Measurement, of: Lot | None) -> CheckTakenB
 
 
 def _write(deed: Deed, measurement: Measurement, of: Lot | None) -> CheckTakenBack:
-    row = CheckTakenBack(deed=deed, measurement=measurement, belongs_to=of)
-    ensure_valid(row)
-    row.save()
-    return row
+    return written(CheckTakenBack(deed=deed, measurement=measurement, belongs_to=of))
 
 
 def _can_be_of(measurement: Measurement, lot: Lot) -> None:
