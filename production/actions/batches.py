@@ -195,7 +195,7 @@ def _may_join_later(batch: Batch, lot: Lot, made: Lot) -> None:
 
 def made_lot(batch: Batch) -> Lot | None:
     """The lot that a batch has made, None while it is open."""
-    entry = batch.movements.standing().filter(kind=KIND.MADE).first()
+    entry = batch.movements.made().first()
     return entry.lot if entry else None
 
 
@@ -232,7 +232,7 @@ def close_batch(
     still_here(batch)
     if made := made_lot(batch):
         raise Refused(f"{batch} has made {made} already. A batch makes one lot.")
-    uses = batch.movements.standing().filter(kind=KIND.USED)
+    uses = batch.movements.used()
     if not uses.exists():
         raise Refused(f"Nothing has gone into {batch} yet.")
     if uses.filter(on__gt=deed.on).exists():

@@ -119,9 +119,7 @@ def may_be_counted(deed: Deed, batch: Batch) -> None:
     """
     if batch.stage in COUNTED:
         return
-    used = Lot.objects.filter(
-        movements__in=batch.movements.standing().filter(kind="used")
-    )
+    used = Lot.objects.filter(movements__in=batch.movements.used())
     lots = list(used.distinct())
     family = load(lots).family(deed.on)
     for lot in lots:

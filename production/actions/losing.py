@@ -14,7 +14,7 @@ from production.actions.people import reason_asked
 from production.actions.working import NewWork, write_work
 from production.domain.refusal import Refused
 from production.domain.yields import NORMAL
-from production.models import Batch, Deed, Loss, LostBatch, Movement
+from production.models import Batch, Deed, Loss, LostBatch
 from production.reads.restated import as_now
 
 
@@ -67,7 +67,7 @@ def lose_batch(
             f"{kind.capitalize()} takes a part of a batch, never all of it: say "
             "whether it boiled over, burnt, was spilt or thrown away."
         )
-    uses = batch.movements.standing().filter(kind=Movement.Kind.USED)
+    uses = batch.movements.used()
     if not uses.exists():
         raise Refused(f"Nothing has gone into {batch} yet: nothing is lost with it.")
     if uses.filter(on__gt=deed.on).exists():

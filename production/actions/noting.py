@@ -88,7 +88,7 @@ def write_readings(
 
 def packed_since(lot: Lot, on: date) -> Movement | None:
     """Packaging that went onto a made lot after that day."""
-    used = lot.batch.movements.standing().filter(kind=KIND.USED, on__gt=on)
+    used = lot.batch.movements.used().filter(on__gt=on)
     return used.order_by("-on").first()
 
 
@@ -122,7 +122,7 @@ def record_measurement(
 
 def earliest_release(lot: Lot) -> date:
     """The first day on which a made lot may be released: the day made plus its rest."""
-    entry = lot.movements.standing().filter(kind=KIND.MADE).first()
+    entry = lot.movements.made().first()
     made = entry.on if entry else lot.deed.on
     version = lot.batch.version if lot.batch_id else None
     return made + timedelta(days=version.rest_days if version else 0)

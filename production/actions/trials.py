@@ -172,7 +172,7 @@ def _may_be_looked_at(deed: Deed, batch: Batch, look: str) -> None:
         raise Refused(f"{batch} is no trial: note a step of it instead.")
     if look not in Step.Look.values:
         raise Refused("Say when it was looked at: after minutes, a day or a week.")
-    made = batch.movements.standing().filter(kind="made").first()
+    made = batch.movements.made().first()
     if made is None:
         raise Refused(f"{batch} has made nothing yet. Make its lot first.")
     first = made.on + WAITS.get(Step.Look(look), timedelta(0))

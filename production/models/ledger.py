@@ -244,6 +244,14 @@ class MovementQuerySet(ByDeedQuerySet):
         taken_back = Movement.objects.filter(reverses=OuterRef("pk"))
         return self.exclude(kind=Movement.Kind.REVERSED).exclude(Exists(taken_back))
 
+    def used(self):
+        """What stands as having gone into batches."""
+        return self.standing().filter(kind=Movement.Kind.USED)
+
+    def made(self):
+        """What stands as made by them."""
+        return self.standing().filter(kind=Movement.Kind.MADE)
+
     def in_book_order(self):
         """By business date, then typing; a corrected entry keeps its place."""
         place = Coalesce("rank", F("id"), output_field=models.BigIntegerField())

@@ -106,8 +106,8 @@ def _blends(lots: Sequence[Lot]) -> tuple[dict[int, list[Blended]], dict[int, De
     made = {lot.batch_id: lot.pk for lot in lots if lot.batch_id}
     parts: dict[int, list[Blended]] = defaultdict(list)
     wholes: dict[int, Decimal] = defaultdict(Decimal)
-    rows = Movement.objects.standing().filter(
-        kind=Movement.Kind.USED, batch__in=made, lot__item__unit=Item.Unit.GRAM
+    rows = Movement.objects.used().filter(
+        batch__in=made, lot__item__unit=Item.Unit.GRAM
     )
     for row in rows.select_related("lot__item").order_by("id"):
         blend = made[row.batch_id]

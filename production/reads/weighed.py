@@ -24,7 +24,6 @@ from production.models import (
     Item,
     Lot,
     Measurement,
-    Movement,
     Stage,
     Version,
     VersionLine,
@@ -102,7 +101,7 @@ def holds_excess(batch: Batch) -> bool:
 
 def pours_of(batch: Batch) -> list[Pour]:
     """Every standing use of a batch; one query."""
-    rows = batch.movements.standing().filter(kind=Movement.Kind.USED)
+    rows = batch.movements.used()
     rows = rows.select_related(
         "lot__item__oil", "lot__item__name_on_label", "lot__batch"
     )
