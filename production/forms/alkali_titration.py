@@ -11,7 +11,13 @@ from production.domain.numbers import SHARE_STEP, plain
 from production.domain.refusal import Refused
 from production.forms.bench import WorkOut
 from production.forms.deed import DeedForm
-from production.forms.fields import ALKALI_CHOICES, CHOOSE, AmountField, NumberField
+from production.forms.fields import (
+    ALKALI_CHOICES,
+    CHOOSE,
+    AmountField,
+    NumberField,
+    faulted,
+)
 from production.models import Measurement
 
 WHAT = Measurement.What
@@ -63,10 +69,8 @@ class AlkaliTitrationForm(DeedForm):
     def clean(self):
         facts = super().clean()
         if not self.errors:
-            try:
+            with faulted():
                 facts["found"] = self._found(facts)
-            except Refused as fault:
-                raise forms.ValidationError(str(fault)) from fault
         return facts
 
     def _found(self, facts):

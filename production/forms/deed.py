@@ -12,7 +12,7 @@ from production.actions.deeds import Retold, refuse_what_is_to_come
 from production.actions.lost_codes import WrittenAgain, written_again
 from production.domain.numbers import whole_number
 from production.domain.refusal import Doubted, Refused, Unexplained
-from production.forms.fields import DayField
+from production.forms.fields import DayField, faulted
 from production.models import Item, Lot, Status
 from production.reads.clock import today
 from production.reads.stock import unfit_though_released
@@ -282,10 +282,8 @@ class DeedForm(RowsMixin, Folds, forms.Form):
 
     def clean_on(self):
         on = self.cleaned_data["on"]
-        try:
+        with faulted():
             refuse_what_is_to_come(on)
-        except Refused as fault:
-            raise ValidationError(str(fault)) from fault
         return on
 
     def forget_what_is_missing(self):

@@ -16,7 +16,7 @@ from production.domain.refusal import Refused
 from production.domain.units import A_KILO
 from production.forms.bench import WorkOut
 from production.forms.checks import SampledForm
-from production.forms.fields import AmountField, NumberField
+from production.forms.fields import AmountField, NumberField, faulted
 from production.models import Item, Measurement
 
 WHAT = Measurement.What
@@ -80,10 +80,8 @@ class TitrationForm(SampledForm):
     def clean(self):
         facts = super().clean()
         if not self.errors:
-            try:
+            with faulted():
                 facts["fraction"] = self._counted(facts)
-            except Refused as fault:
-                raise forms.ValidationError(str(fault)) from fault
         return facts
 
     def _counted(self, facts):

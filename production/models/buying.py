@@ -14,21 +14,13 @@ from production.models.ink import (
     WhileItsDeedStands,
 )
 from production.models.ledger import Item, Movement
+from production.models.workshop import Card
 
 
-class Supplier(models.Model):
+class Supplier(Card):
     name = models.CharField(max_length=120, unique=True)
     contact = models.CharField(max_length=200, blank=True)
     note = models.TextField(blank=True)
-
-    class Meta:
-        ordering = ["name"]
-
-    def __str__(self):
-        return self.name
-
-    def get_absolute_url(self):
-        return reverse("supplier", args=[self.pk])
 
 
 class PurchaseQuerySet(KnowsWhatStands):

@@ -9,6 +9,7 @@ from production.domain.balance import BAND
 from production.models.ink import ByDeed, WrittenInInk
 from production.models.ledger import Item
 from production.models.readings import Measurement
+from production.models.workshop import Card
 
 
 class Stage(models.TextChoices):
@@ -46,19 +47,10 @@ TERMS = (
 MOST_REST, MOST_SHELF = 3650, 36500  # days: ten years, a hundred
 
 
-class Formula(models.Model):
+class Formula(Card):
     name = models.CharField(max_length=120, unique=True)
     stage = models.CharField(max_length=11, choices=Stage)
     makes = models.ForeignKey(Item, models.PROTECT, related_name="formulas")
-
-    class Meta:
-        ordering = ["name"]
-
-    def __str__(self):
-        return self.name
-
-    def get_absolute_url(self):
-        return reverse("formula", args=[self.pk])
 
 
 class Version(ByDeed):

@@ -10,10 +10,10 @@ from production.domain.chemistry.constants import ACID_KINDS, ALKALIS
 from production.fields import GramsField, MoneyField
 from production.models.ink import ByDeed, ByDeedQuerySet, WhileItsDeedStands
 from production.models.reference import InciName, ReferenceOil
-from production.models.workshop import Place
+from production.models.workshop import Card, Place
 
 
-class Item(models.Model):
+class Item(Card):
     """Anything a lot can be of: a material, packaging, or something made here."""
 
     class Kind(models.TextChoices):
@@ -108,15 +108,6 @@ class Item(models.Model):
         blank=True,
         help_text="The start page says so when less than this is released.",
     )
-
-    class Meta:
-        ordering = ["name"]
-
-    def __str__(self):
-        return self.name
-
-    def get_absolute_url(self):
-        return reverse("item", args=[self.pk])
 
     @property
     def component(self):

@@ -16,20 +16,12 @@ from production.models.ink import (
     WhileItsDeedStands,
 )
 from production.models.ledger import Lot, Movement
+from production.models.workshop import Card
 
 
-class Customer(models.Model):
+class Customer(Card):
     name = models.CharField(max_length=120, unique=True)
     contact = models.CharField(max_length=200, blank=True)
-
-    class Meta:
-        ordering = ["name"]
-
-    def __str__(self):
-        return self.name
-
-    def get_absolute_url(self):
-        return reverse("customer", args=[self.pk])
 
 
 class SaleQuerySet(KnowsWhatStands):
