@@ -14,6 +14,7 @@ from production.filters import LotFilter, StandingFilter
 from production.forms.cards import PlaceForm
 from production.forms.deed import today
 from production.models import Item, Lot, Measurement, Place, Stock
+from production.models.formulas import COUNTED
 from production.reads.apart import standing_apart, to_look_at
 from production.reads.checks import shown_readings
 from production.reads.counting import counts_of, disagreeing, with_what_came
@@ -53,7 +54,7 @@ def filled(request):
     return list_page(
         request,
         FilledLots,
-        listed_lots().filter(batch__stage__in=["filling", "packing"]).order_by("-id"),
+        listed_lots().filter(batch__stage__in=COUNTED).order_by("-id"),
         LotFilter,
         title="Filled lots",
         says="Bottles and sets: how many are left, and whether they may be sold.",
