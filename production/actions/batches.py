@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 from decimal import Decimal
 
 from production.actions.balancing import (
@@ -40,6 +40,7 @@ from production.models import (
     Version,
 )
 from production.models.formulas import COUNTED, RELEASED_ON_MAKING
+from production.reads.stock import status_on
 from production.reads.trace import forward_closure
 
 KIND = Movement.Kind
@@ -186,8 +187,7 @@ def _may_join_later(batch: Batch, lot: Lot, made: Lot) -> None:
             f"{batch} has made {made} already. What went in is corrected through its "
             "entries; only packaging may be added, until the lot is released."
         )
-    latest = made.statuses.order_by("-on", "-id").first()
-    if latest and latest.status == Status.Word.RELEASED:
+    if status_on(made, date.max) == Status.Word.RELEASED:
         raise Refused(f"{made} is released: nothing is added to it any more.")
     if lot.pk == made.pk or lot.pk in forward_closure(made.pk):
         raise Refused(f"{lot} was made from {made}: it cannot go back into it.")

@@ -18,7 +18,7 @@ from production.models import (
 )
 from production.reads.checks import twins_of
 from production.reads.fitness import cleared_without
-from production.reads.stock import status_on
+from production.reads.stock import latest_status, status_on
 
 WORD, KIND = Status.Word, Movement.Kind
 LEAVES = [KIND.USED, KIND.SOLD, KIND.GIVEN]
@@ -149,7 +149,7 @@ def _back_into_quarantine(deed: Deed, measurement: Measurement) -> None:
     """Not before what left while it stood released: that was so by the book."""
     lot = released_by(measurement)
     if lot is not None:
-        released = lot.statuses.order_by("-on", "-id").first()
+        released = latest_status(lot)
         gone = lot.movements.standing().filter(kind__in=LEAVES).order_by("-on").first()
         days = [row.on for row in (released, gone) if row is not None]
         set_status(deed, lot, WORD.QUARANTINE, on=max(deed.on, *days))
@@ -166,7 +166,7 @@ def released_by(measurement: Measurement) -> Lot | None:
         lot = Lot.objects.filter(batch=measurement.batch_id).first()
     if lot is None:
         return None
-    now = lot.statuses.order_by("-on", "-id").first()
+    now = latest_status(lot)
     if now is None or now.status != WORD.RELEASED or now.deed_id < measurement.deed_id:
         return None
     gone = {measurement.pk, *(row.pk for row in twins_of(measurement))}

@@ -113,10 +113,6 @@ class Superfat:
     mends: tuple[Mend, ...] = ()
 
     @property
-    def no_fat(self) -> bool:
-        return self.range is None and not self.missing
-
-    @property
     def retest(self) -> str:
         return RETEST
 

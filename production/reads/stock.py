@@ -47,8 +47,13 @@ def ledger_entries(lots: Iterable[Lot]) -> list[Entry]:
 
 def status_on(lot: Lot, on: date) -> str:
     """The status in force at the end of that day; "" when none was given yet."""
-    row = Status.objects.filter(lot=lot, on__lte=on).order_by("-on", "-id").first()
+    row = latest_status(lot, on)
     return row.status if row else ""
+
+
+def latest_status(lot: Lot, on: date = date.max) -> Status | None:
+    """The latest word on a lot that stands, by the end of that day; None before any."""
+    return Status.objects.filter(lot=lot, on__lte=on).order_by("-on", "-id").first()
 
 
 def candidates(items: Iterable[Item | int], on: date) -> dict[int, list[Candidate]]:

@@ -11,7 +11,7 @@ from production.domain.refusal import Refused
 from production.domain.stored import Restated, Weighing, judge_alkali, restate
 from production.models import Item, Lot, Measurement, Movement, Place, Stock
 from production.reads.contents import contents_of
-from production.reads.restated import as_now, by_day
+from production.reads.readings import read_of
 from production.reads.stock import latest_measurement
 
 REWEIGHED = Movement.Kind.REWEIGHED
@@ -129,10 +129,7 @@ def last_weighing(lot: Lot) -> Weighing | None:
 
 def _restated_by(entry: Movement, what: str) -> Restated | str | None:
     """What the weighing made of a content; "later" where a newer reading stands."""
-    rows = Measurement.objects.filter(
-        lot=entry.lot_id, what=what, value__isnull=False
-    ).exclude(basis=Measurement.Basis.MINIMUM)
-    read = by_day(as_now(rows.order_by("id")))
+    read = read_of(lot=entry.lot_id, what=what, basis__in=Measurement.VALUES)
     own = max(
         (row for row in read if row.deed_id == entry.deed_id),
         key=lambda row: row.pk,

@@ -13,7 +13,7 @@ from production.domain.cooking import Lye
 from production.domain.numbers import grams, plain
 from production.domain.refusal import Refused
 from production.models import Lot, Measurement, Status
-from production.reads.restated import as_now, by_day
+from production.reads.readings import Known, best_of, read_of
 
 WHAT = Measurement.What
 
@@ -155,28 +155,21 @@ def _at_hand(used: Set[str]) -> dict[str, list[tuple[Lot, Lye | None]]]:
 
 def lyes_known(lots: Sequence[Lot]) -> dict[int, Lye]:
     """Purity and carbonate of alkali lots, by their keys; one query."""
-    values: dict[int, dict[tuple[str, str], Decimal]] = defaultdict(dict)
-    rows = Measurement.objects.filter(
-        lot__in=[lot.pk for lot in lots],
-        what__in=(WHAT.PURITY, WHAT.CARBONATE),
-        value__isnull=False,
-    )
-    for row in by_day(as_now(rows.order_by("id"))):
-        values[row.lot_id][row.what, row.basis] = row.value
-    found = {}
-    for lot in lots:
-        known = values[lot.pk]
-        bases = [b for b in Measurement.BEST_FIRST if (WHAT.PURITY, b) in known]
-        if not bases:
-            continue
-        carbonates = (known.get((WHAT.CARBONATE, b)) for b in Measurement.VALUES)
-        found[lot.pk] = Lye(
-            purity=known[WHAT.PURITY, bases[0]],
-            carbonate=next((c for c in carbonates if c is not None), Decimal(0)),
-            basis=bases[0].value,
-            source=lot.code,
-        )
-    return found
+    known: dict[int, dict[tuple[str, str], Decimal]] = defaultdict(dict)
+    keys = [lot.pk for lot in lots]
+    for row in read_of(lot__in=keys, what__in=(WHAT.PURITY, WHAT.CARBONATE)):
+        known[row.lot_id][row.what, row.basis] = row.value
+    lyes = {lot.pk: lye_from(known[lot.pk], lot.code) for lot in lots}
+    return {pk: lye for pk, lye in lyes.items() if lye is not None}
+
+
+def lye_from(known: Known, code: str) -> Lye | None:
+    """An alkali as it was read; None without a purity. No carbonate is a floor."""
+    purity, basis = best_of(known, WHAT.PURITY)
+    if purity is None:
+        return None
+    carbonate, _ = best_of(known, WHAT.CARBONATE, Measurement.VALUES)
+    return Lye(purity, carbonate or Decimal(0), basis, code)
 
 
 def instead_of(code: str, amount: Decimal | None, lot: Lot) -> str:

@@ -61,15 +61,6 @@ class Solution:
 
 
 @dataclass(frozen=True, slots=True)
-class Stock:
-    """Grams of a stock solution, of water to add, and of both together."""
-
-    stock: Decimal
-    water: Decimal
-    total: Decimal
-
-
-@dataclass(frozen=True, slots=True)
 class DensityPoint:
     """One row of a table: strength as a fraction, degC, g/mL."""
 
