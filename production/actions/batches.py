@@ -199,6 +199,20 @@ def made_lot(batch: Batch) -> Lot | None:
     return entry.lot if entry else None
 
 
+def ready_to_end(deed: Deed, batch: Batch, once_made: str) -> None:
+    """Locked, and asked whether it may end on that day; ``once_made`` ends the sentence
+    that names what it has made."""
+    Batch.objects.select_for_update().get(pk=batch.pk)
+    still_here(batch)
+    if made := made_lot(batch):
+        raise Refused(f"{batch} has made {made} {once_made}")
+    uses = batch.movements.used()
+    if not uses.exists():
+        raise Refused(f"Nothing has gone into {batch} yet.")
+    if uses.filter(on__gt=deed.on).exists():
+        raise Refused(f"{batch} used lots after {deed.on}. Choose a later day.")
+
+
 @deed("make the lot", gives=Lot)
 def make_lot(
     deed: Deed,
@@ -228,15 +242,7 @@ def close_batch(
     mark: str = "",
 ) -> Lot:
     """What came out, within a deed: the batch is done and its lot exists."""
-    Batch.objects.select_for_update().get(pk=batch.pk)
-    still_here(batch)
-    if made := made_lot(batch):
-        raise Refused(f"{batch} has made {made} already. A batch makes one lot.")
-    uses = batch.movements.used()
-    if not uses.exists():
-        raise Refused(f"Nothing has gone into {batch} yet.")
-    if uses.filter(on__gt=deed.on).exists():
-        raise Refused(f"{batch} used lots after {deed.on}. Choose a later day.")
+    ready_to_end(deed, batch, "already. A batch makes one lot.")
     if output.amount <= 0:
         raise Refused(
             "Write how much came out, above zero. If nothing did, start the batch, "

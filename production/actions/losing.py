@@ -8,7 +8,7 @@ from production.actions.balancing import (
     still_here,
     write_losses,
 )
-from production.actions.batches import made_lot
+from production.actions.batches import ready_to_end
 from production.actions.deeds import deed, written
 from production.actions.people import reason_asked
 from production.actions.working import NewWork, write_work
@@ -56,22 +56,14 @@ def lose_batch(
     What went into it and its hours are an abnormal loss. It is taken back like any
     other deed, and the batch is open again.
     """
-    Batch.objects.select_for_update().get(pk=batch.pk)
-    still_here(batch)
-    if made := made_lot(batch):
-        raise Refused(
-            f"{batch} has made {made}: discard that lot, or take its making back first."
-        )
+    ready_to_end(
+        deed, batch, "already: discard that lot, or take its making back first."
+    )
     if kind in NORMAL:
         raise Refused(
             f"{kind.capitalize()} takes a part of a batch, never all of it: say "
             "whether it boiled over, burnt, was spilt or thrown away."
         )
-    uses = batch.movements.used()
-    if not uses.exists():
-        raise Refused(f"Nothing has gone into {batch} yet: nothing is lost with it.")
-    if uses.filter(on__gt=deed.on).exists():
-        raise Refused(f"{batch} used lots after {deed.on}. Choose a later day.")
     row = written(LostBatch(deed=deed, batch=batch, kind=kind, on=deed.on))
     write_work(deed, batch, work)
     return row
