@@ -10,6 +10,7 @@ import pytest
 from django.urls import reverse
 
 from production import actions
+from production.forms.bench import as_on_the_tub
 from production.models import Batch, ReferenceOil
 from production.reads.tubs import (
     WhichTub,
@@ -116,6 +117,12 @@ class TestATubToWeighFrom:
         make.koh(code="K1", purity=None)
         with refused("no tub in the book has one"):
             tubs_to_weigh({"KOH"}, {}, by_itself=True)
+
+    def test_a_tub_of_which_only_a_floor_is_known_is_looked_at_by_it(self, owner):
+        least = actions.Reading("purity", D("0.85"), "minimum")
+        kind = make.koh(code="K1").item
+        tub = make.lot("K2", item=kind, readings=(least,))
+        assert as_on_the_tub(tub) == "potassium hydroxide, at least 85 %, lot K2"
 
 
 class TestATubForAPrice:
