@@ -9,15 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from production.domain.chemistry.constants import EXACT
-from production.domain.cooking import (
-    Fat,
-    Line,
-    Lye,
-    Terms,
-    cook,
-    shares_of_weights,
-    the_rest,
-)
+from production.domain.cooking import cook
+from production.domain.oil_shares import shares_of_weights, the_rest
+from production.domain.pot import Fat, Line, Lye, Terms
 from production.domain.refusal import Refused
 from tests.production.chemistry_cases import decimals
 
