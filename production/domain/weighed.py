@@ -16,9 +16,9 @@ from production.domain.chemistry.ranges import (
     superfat_range,
 )
 from production.domain.chemistry.recipe import Acid
-from production.domain.cooking import Fat, Lye, alkali_range
 from production.domain.mixing import OLEIC
 from production.domain.numbers import as_weighed, grams, plain
+from production.domain.pot import Fat, Lye, alkali_range
 from production.domain.refusal import Refused
 
 OIL, ALKALI, ACID, SOAP = "oil", "alkali", "acid", "soap"
