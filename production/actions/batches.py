@@ -55,11 +55,15 @@ def start_batch(
     version: Version | None = None,
     expected: Decimal | None = None,
     follows: bool = True,
+    loss: Decimal | None = None,
     trial: bool = False,
 ) -> Batch:
     """Open a batch. Without a typed ``expected`` the yield follows what goes in, by
-    the loss of the recipe; where it does not follow either, nothing is expected."""
-    return open_batch(deed, stage, code, version, expected, trial, follows=follows)
+    the ``loss`` that was planned with, else by that of the recipe; where it does not
+    follow either, nothing is expected."""
+    return open_batch(
+        deed, stage, code, version, expected, trial, follows=follows, loss=loss
+    )
 
 
 def open_batch(
@@ -71,6 +75,7 @@ def open_batch(
     trial: bool = False,
     makes: Item | None = None,
     follows: bool = True,
+    loss: Decimal | None = None,
 ) -> Batch:
     """The header of a batch, within a deed."""
     if version is not None and version.formula.stage != stage:
@@ -79,7 +84,8 @@ def open_batch(
         raise Refused("The expected output is more than nothing, or left open.")
     code = given_code(code) or f"B-{issue_code()}"
     free_mark(code, stage, makes or (version.formula.makes if version else None))
-    by_loss = expected is None and version is not None and version.loss is not None
+    by_recipe = version.loss if version is not None else None
+    known = by_recipe if loss is None or version is None else loss
     return written(
         Batch(
             deed=deed,
@@ -88,7 +94,8 @@ def open_batch(
             version=version,
             started=deed.on,
             expected=expected,
-            follows=follows and by_loss,
+            follows=follows and expected is None and known is not None,
+            loss=None if known == by_recipe else known,
             trial=trial,
         )
     )
@@ -333,6 +340,7 @@ def run_batch(
     version: Version | None = None,
     expected: Decimal | None = None,
     follows: bool = True,
+    loss: Decimal | None = None,
     trial: bool = False,
     losses: Sequence[NewLoss] = (),
     work: Sequence[NewWork] = (),
@@ -350,6 +358,7 @@ def run_batch(
         version=version,
         expected=expected,
         follows=follows,
+        loss=loss,
         trial=trial,
         losses=losses,
         work=work,
@@ -375,6 +384,7 @@ def post_batch(
         new.trial,
         new.output.item,
         new.follows,
+        new.loss,
     )
     put_in(deed, batch, new.uses, override, past)
     for text in new.steps:

@@ -51,6 +51,7 @@ class NewBatch:
     """A whole batch: what went in, what was done and read, and what came out.
 
     ``taken`` of the lot that a craft day made before goes in; None is all of it.
+    ``loss`` is the share that was planned with, where it is not the recipe's own.
     ``lost_as`` is what the maker calls the grams that are missing, ``mark`` the name of
     that question on the form.
     """
@@ -63,6 +64,7 @@ class NewBatch:
     version: Version | None = None
     expected: Decimal | None = None
     follows: bool = True
+    loss: Decimal | None = None
     trial: bool = False
     losses: Sequence[NewLoss] = ()
     work: Sequence[NewWork] = ()

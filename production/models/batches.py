@@ -36,7 +36,8 @@ class Batch(models.Model):
     """A header; it is open until it has made its lot, or was lost.
 
     ``follows`` says that the expected yield is worked out from what went in, by the
-    loss of the version; else ``expected`` is what somebody wrote, or nothing.
+    ``loss`` that was planned with or that of the version; else ``expected`` is what
+    somebody wrote, or nothing.
     """
 
     code = models.CharField(max_length=60, unique=True)
@@ -48,6 +49,13 @@ class Batch(models.Model):
     started = models.DateField()
     expected = GramsField(null=True, blank=True)
     follows = models.BooleanField(default=False)
+    loss = models.DecimalField(
+        "loss planned with, where it is not the recipe's",
+        max_digits=6,
+        decimal_places=5,
+        null=True,
+        blank=True,
+    )
     trial = models.BooleanField(default=False)
 
     objects = BatchQuerySet.as_manager()

@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -97,6 +98,8 @@ def _outturn(
         pieces = batch.stage in COUNTED
         counted, mass = pieces if terms is None else terms.counted, None
     if batch.follows and terms is not None and went_in:
+        if batch.loss is not None:
+            terms = replace(terms, loss=batch.loss)
         expected = should_come_out(went_in, terms, counted=counted, net_mass=mass)
     return Outturn(
         stage=batch.stage,

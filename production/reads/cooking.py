@@ -2,25 +2,29 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, field
 from decimal import Decimal
 
 from production.domain.chemistry.profile import AcidShare
-from production.domain.cooking import Fat, Line, Terms
-from production.domain.mixing import Part
+from production.domain.pot import Fat, Line, Terms
 from production.domain.refusal import Refused
+from production.domain.scaling.goods import Material
+from production.domain.scaling.shelf import OfLot
 from production.models import (
     Item,
     Measurement,
     ReferenceComposition,
     ReferenceOil,
     Version,
-    VersionLine,
     Workshop,
 )
 from production.reads.restated import as_now, by_day
 
 WHAT = Measurement.What
+
+
+# In the order of the fields of ``OfLot``.
+CERTIFIED = (WHAT.SAPONIFICATION_VALUE, WHAT.ACID_VALUE, WHAT.UNSAPONIFIABLE)
 
 
 def fats_of(items: Iterable[Item]) -> dict[int, Fat]:
@@ -62,15 +66,35 @@ def purities_of(items: Iterable[Item]) -> dict[int, Decimal]:
     return {row.lot.item_id: row.value for row in found}
 
 
-def lines_for(parts: Sequence[tuple[Item, Decimal, str]]) -> list[Line]:
-    """Lines from (item, share of the oils, where it goes in); two queries.
+def material(item: Item) -> Material:
+    """A card as a plain value."""
+    return Material(
+        key=item.pk,
+        name=item.name,
+        unit=str(item.unit),
+        kind=str(item.kind),
+        category=str(item.category),
+        alkali=item.alkali,
+        acid=item.acid,
+        on_tap=item.on_tap,
+        most=item.most,
+        ph_low=item.ph_low,
+        ph_high=item.ph_high,
+    )
 
-    Refused for an oil without a saponification value.
-    """
-    items = [item for item, _, _ in parts]
-    fats, purities = fats_of(items), purities_of(items)
-    lines = []
-    for item, share, goes_in in parts:
+
+@dataclass(frozen=True, slots=True)
+class CookFacts:
+    """What is published of oils, and the purities of acids, by the keys of items."""
+
+    fats: Mapping[int, Fat] = field(default_factory=dict)
+    purities: Mapping[int, Decimal] = field(default_factory=dict)
+
+    def lines(self, parts: Iterable[tuple[Item, Decimal, str]]) -> list[Line]:
+        """Lines of a cook from (item, share of the oils, where it goes in)."""
+        return [self._line(*part) for part in parts]
+
+    def _line(self, item: Item, share: Decimal, goes_in: str) -> Line:
         if item.is_alkali:
             raise Refused(
                 f"Leave {item} out of the lines: the alkali is worked out from the "
@@ -78,68 +102,34 @@ def lines_for(parts: Sequence[tuple[Item, Decimal, str]]) -> list[Line]:
             )
         if item.category == Item.Category.OIL and goes_in:
             raise Refused(f"{item} is an oil: it goes in with the rest.")
-        fat = fats.get(item.pk) if item.category == Item.Category.OIL else None
-        if item.category == Item.Category.OIL and fat is None:
-            raise Refused(
-                f"{item} has no saponification value: choose its published oil on its "
-                "card. None is assumed."
-            )
-        purity = purities.get(item.pk)
-        lines.append(Line(item.name, share, goes_in, fat, item.acid, purity))
-    return lines
+        fat = self.fats.get(item.pk) if item.category == Item.Category.OIL else None
+        return Line(
+            item.name,
+            share,
+            goes_in,
+            fat,
+            item.acid,
+            self.purities.get(item.pk),
+            material(item),
+        )
 
 
-def lines_of(version: Version) -> list[Line]:
-    """The lines of a version that stands; three queries."""
-    rows = version.lines.select_related("item__oil")
-    return lines_for([(row.item, row.share, row.goes_in) for row in rows])
+def of_cooks(items: Sequence[Item]) -> CookFacts:
+    """Of some items that may go into a cook; two queries."""
+    return CookFacts(fats_of(items), purities_of(items))
 
 
-def lines_from_lots(
-    lines: Sequence[VersionLine],
-    drawn: Mapping[int, Sequence[tuple[str, Decimal]]],
-    oils: Decimal,
-) -> list[Line]:
-    """The lines of a version, oils split by the lots they would come from.
-
-    ``drawn`` is (code, grams) by the key of the item. A lot with a certificate of its
-    own counts with that; three queries.
-    """
-    plain_lines = lines_for([(row.item, row.share, row.goes_in) for row in lines])
-    own = own_values([code for lots in drawn.values() for code, _ in lots if code])
-    found = []
-    for row, line in zip(lines, plain_lines, strict=True):
-        # An item in two lines has its lots shared between them: taken as published.
-        alone = sum(other.item_id == row.item_id for other in lines) == 1
-        lots = drawn.get(row.item_id, ()) if alone else ()
-        if line.fat is None or not any(code in own for code, _ in lots):
-            found.append(line)
-            continue
-        left = line.share
-        for code, grams in lots[:-1]:
-            found.append(_of_lot(line, grams / oils, code, own))
-            left -= grams / oils
-        found.append(_of_lot(line, left, lots[-1][0], own))
-    return found
+def lines_for(parts: Sequence[tuple[Item, Decimal, str]]) -> list[Line]:
+    """Lines from (item, share of the oils, where it goes in); two queries."""
+    return of_cooks([item for item, _, _ in parts]).lines(parts)
 
 
-def _of_lot(
-    line: Line, share: Decimal, code: str, own: Mapping[str, dict[str, Decimal]]
-) -> Line:
-    values = own.get(code, {})
-    fat, sv = line.fat, values.get(WHAT.SAPONIFICATION_VALUE)
-    if fat is not None and sv is not None:
-        acid_value = values.get(WHAT.ACID_VALUE, fat.acid_value)
-        fat = replace(fat, sv=sv, sv_low=sv, sv_high=sv, acid_value=acid_value)
-    return replace(line, name=f"{line.name}, {code}", share=share, fat=fat)
-
-
-def own_values(codes: Sequence[str]) -> dict[str, dict[str, Decimal]]:
+def own_values(codes: Sequence[str]) -> dict[str, OfLot]:
     """What a lot's certificate says: measured before stated, the latest of each."""
     rows = Measurement.objects.filter(
         lot__code__in=codes,
-        what__in=(WHAT.SAPONIFICATION_VALUE, WHAT.ACID_VALUE),
-        basis__in=Measurement.VALUES,
+        what__in=CERTIFIED,
+        basis__in=("measured", "stated"),
         value__isnull=False,
     ).select_related("lot")
     found: dict[str, dict[str, Decimal]] = defaultdict(dict)
@@ -147,28 +137,14 @@ def own_values(codes: Sequence[str]) -> dict[str, dict[str, Decimal]]:
     latest_last = by_day(as_now(rows.order_by("id")))
     for row in sorted(latest_last, key=lambda row: row.basis, reverse=True):
         found[row.lot.code][row.what] = row.value
-    return found
-
-
-def part_of(item: Item, share: Decimal | None, each: Decimal | None) -> Part:
-    """A line of a stage after the kettle, with what its card says."""
-    return Part(
-        name=item.name,
-        share=share,
-        each=each,
-        unit=item.unit,
-        category=item.category,
-        acid=item.acid,
-        most=item.most,
-        ph_low=item.ph_low,
-        ph_high=item.ph_high,
-    )
+    return {
+        code: OfLot(*(one.get(what) for what in CERTIFIED))
+        for code, one in found.items()
+    }
 
 
 def terms_of(version: Version) -> Terms:
     """How a version sets the lye."""
-    if version.superfat is None:
-        raise Refused(f"{version} says no superfat: it is no cook.")
     return Terms(
         superfat=version.superfat,
         koh_share=version.koh_share,

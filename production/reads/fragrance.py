@@ -15,6 +15,7 @@ from production.domain.fragrance import (
     judge_all,
     poured_parts,
 )
+from production.domain.scaling.work_out import PlannedStage
 from production.models import (
     Constituent,
     FragranceDocument,
@@ -69,6 +70,21 @@ def remarks_for(
     """
     [remarks] = remarks_each([(uses, finished_mass)], warmth)
     return [remark.text for remark in remarks]
+
+
+def remarks_of(planned: PlannedStage) -> list[str]:
+    """The same of a planned stage, at the strength that its fragrance lots get."""
+    drawn = {
+        share.code: share.amount
+        for taken in planned.taken
+        if taken.need.item.category == FRAGRANCE
+        for share in taken.shares
+    }
+    if not drawn or planned.plan.stage.makes.counted:
+        return []
+    lots = Lot.objects.filter(code__in=drawn).select_related("item")
+    uses = [(lot, drawn[lot.code]) for lot in lots]
+    return remarks_for(uses, planned.together)
 
 
 def remarks_each(

@@ -9,8 +9,8 @@ from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass
 from decimal import Decimal
 
-from production.domain.cooking import Lye
 from production.domain.numbers import grams, plain
+from production.domain.pot import Lye
 from production.domain.refusal import Refused
 from production.models import Lot, Measurement, Status
 from production.reads.readings import Known, best_of, read_of

@@ -7,7 +7,8 @@ from datetime import date
 from decimal import Decimal
 from itertools import chain
 
-from production.domain.cooking import Fat, Line, cook
+from production.domain.cooking import cook
+from production.domain.pot import Fat, Line
 from production.domain.refusal import Refused
 from production.domain.weighed import (
     ACID,
@@ -32,7 +33,6 @@ from production.reads.contents import added_by, role_of, soap_from_outside
 from production.reads.cooking import (
     balance_step,
     lines_for,
-    lines_of,
     purities_of,
     terms_of,
 )
@@ -267,7 +267,12 @@ def _aim(version: Version | None) -> Aim | None:
     if version is None or version.superfat is None:
         return None
     try:
-        lines = lines_of(version)
+        lines = lines_for(
+            [
+                (row.item, row.share, row.goes_in)
+                for row in version.lines.select_related("item__oil")
+            ]
+        )
     except Refused:
         lines = []
     oils = tuple(
