@@ -294,7 +294,7 @@ class BatchForm(AsksWhere, Outcome, DeedForm):
     expected = AmountField(
         label="Expected to come out",
         required=False,
-        help_text="Left empty, it follows what goes in, by the loss of the recipe.",
+        help_text="Left empty, it follows what goes in, by the loss planned above.",
     )
     lost_as = RestField()
     trial = forms.BooleanField(
@@ -308,8 +308,8 @@ class BatchForm(AsksWhere, Outcome, DeedForm):
         help_text="Only an owner may, and only with a reason.",
     )
 
-    def __init__(self, *args, version=None, lots=(), **kwargs):
-        self.version = version
+    def __init__(self, *args, version=None, lots=(), loss=None, **kwargs):
+        self.version, self.loss = version, loss
         super().__init__(*args, **kwargs)
         self.suggestions = {"lots": [*taps(), *lots]}
         if version is None:
@@ -328,6 +328,7 @@ class BatchForm(AsksWhere, Outcome, DeedForm):
         expected = given.pop("expected", None)
         return {n: v for n, v in given.items() if n not in OUTCOME} | {
             "version": self.version,
+            "loss": self.loss,
             "expected": expected.grams_or_pieces if expected else None,
             "uses": uses_of(self),
             "output": self.output(),

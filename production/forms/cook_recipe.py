@@ -6,7 +6,9 @@ from django import forms
 
 from production import actions
 from production.domain.chemistry.recipe import alkalis_used
-from production.domain.cooking import Lye, Terms, cook, shares_of_weights, the_rest
+from production.domain.cooking import cook
+from production.domain.oil_shares import shares_of_weights, the_rest
+from production.domain.pot import Lye, Terms
 from production.domain.refusal import Refused
 from production.domain.units import A_KILO
 from production.forms.deed import RowForm

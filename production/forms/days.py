@@ -228,8 +228,11 @@ class DayForm(AsksWhere, DayCheckForm):
     dilution_steps, finishing_steps = StepsField(), StepsField()
     diluted_rest, finished_rest = RestField(), RestField()
 
-    def __init__(self, data=None, *, dilution=None, finishing=None, **kwargs):
+    def __init__(
+        self, data=None, *, dilution=None, finishing=None, losses=None, **kwargs
+    ):
         self.recipes = {"dilution": dilution, "finishing": finishing}
+        self.losses = losses or {}
         if (kwargs.get("rows") or {}).get("fillings"):
             self.spare_rows = 0
         super().__init__(data, **kwargs)
@@ -353,6 +356,7 @@ class DayForm(AsksWhere, DayCheckForm):
         return actions.NewBatch(
             stage=stage,
             version=version,
+            loss=self.losses.get(stage),
             uses=uses,
             output=actions.Output(
                 amount=amount,

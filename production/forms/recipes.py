@@ -5,14 +5,13 @@ from decimal import Decimal
 from django import forms
 
 from production import actions
-from production.domain.mixing import mix
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
 from production.forms.deed import DeedForm, RowForm
 from production.forms.fields import Choice, NumberField, PercentField, reading_field
 from production.models import Item, Measurement, Stage, Version
-from production.models.formulas import COUNTED, MOST_REST, MOST_SHELF, TERMS
-from production.reads.cooking import part_of
+from production.models.formulas import MOST_REST, MOST_SHELF, TERMS
+from production.reads.planning import as_worded
 
 # Terms that a person reads in percent.
 PERCENTS = ("superfat", "koh_share", "lye_strength", "target_soap", "loss", "band")
@@ -44,7 +43,7 @@ class RecipeRow(RowForm):
 
     def part(self):
         facts = self.cleaned_data
-        return part_of(facts["item"], facts["share"], facts["each"])
+        return facts["item"], facts["share"], facts["each"]
 
 
 class CheckRow(RowForm):
@@ -154,8 +153,7 @@ class RecipeForm(DeedForm):
         rows = [row for row in self.rows["lines"].written() if not row.errors]
         if not rows:
             raise Refused("Write what goes in, a line each.")
-        parts = [row.part() for row in rows]
-        return {"mixed": mix(parts, self.stage, counted=self.stage in COUNTED)}
+        return as_worded(self.stage, [row.part() for row in rows])
 
     def new_lines(self):
         return [row.new_line() for row in self.rows["lines"].written()]

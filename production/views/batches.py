@@ -95,6 +95,7 @@ def run(request, stage):
         request.POST or None,
         version=plan_on_top.chosen,
         lots=plan_on_top.suggestions(),
+        loss=plan.loss,
         rows={"uses": plan.rows or _lot_asked_for(request, stage)},
     )
     title, says = TITLES[stage]

@@ -8,7 +8,7 @@ from decimal import Decimal as D
 
 import pytest
 
-from production.domain.cooking import Fat, Lye
+from production.domain.pot import Fat, Lye
 from production.domain.weighed import Aim, Went, judge
 
 TRIOLEIN = Fat(sv=D("190.090"), sv_low=D("190.090"), sv_high=D("190.090"))

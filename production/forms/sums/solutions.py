@@ -18,7 +18,7 @@ from production.domain.chemistry.solutions import (
     strength_of,
     volume,
 )
-from production.domain.cooking import Lye
+from production.domain.pot import Lye
 from production.domain.refusal import Refused
 from production.files.solutions import density_tables
 from production.forms.fields import ALKALI_CHOICES, LotField, NumberField, PercentField
