@@ -8,7 +8,7 @@ once, at the end, to what the balance shows.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
-from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal, localcontext
+from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal, localcontext
 
 from production.domain import pot as pots
 from production.domain.chemistry.constants import EXACT, ZERO
@@ -26,7 +26,14 @@ from production.domain.scaling.chain import (
     reach,
 )
 from production.domain.scaling.draw import Taken, take, with_certificates
-from production.domain.scaling.goods import Material, Need, Short, shortage, summed
+from production.domain.scaling.goods import (
+    Material,
+    Need,
+    Short,
+    on_balance,
+    shortage,
+    summed,
+)
 from production.domain.scaling.kettle import Kettle
 from production.domain.scaling.plans import (
     CookPlan,
@@ -215,7 +222,7 @@ def _reached(
 ) -> "Reach | None":
     if None not in wanted.values():
         return None
-    there = _amounts(chain, facts.shelf, limits)
+    there = _amounts(chain, facts, limits)
     if not there:
         raise Refused(
             "Write how much is wanted, or tell below what there is to make it from."
@@ -224,8 +231,9 @@ def _reached(
     return reach(chain, mix, there)
 
 
-def _amounts(chain: Chain, shelf: Shelf, limits: Limits) -> dict[int, Decimal]:
-    """What there is, by the key of the material."""
+def _amounts(chain: Chain, facts: Facts, limits: Limits) -> dict[int, Decimal]:
+    """What there is, by the key of the material; of tubs and paste in whole steps of
+    the balance, since half a step more cannot be weighed out of them."""
     there: dict[int, Decimal] = {}
     for stage in chain.stages:
         plan = stage.plan
@@ -233,7 +241,11 @@ def _amounts(chain: Chain, shelf: Shelf, limits: Limits) -> dict[int, Decimal]:
             continue
         if limits.tub:
             there |= {
-                tub.item.key: shelf.held(tub.item.key, tub.lye.source)
+                tub.item.key: on_balance(
+                    facts.shelf.held(tub.item.key, tub.lye.source),
+                    facts.step,
+                    ROUND_FLOOR,
+                )
                 for tub in plan.tubs.values()
             }
         if limits.oils:
@@ -241,7 +253,8 @@ def _amounts(chain: Chain, shelf: Shelf, limits: Limits) -> dict[int, Decimal]:
         elif limits.kettle:
             there |= plan.each_oil(limits.kettle.load(stage).oils)
         if limits.paste:
-            there[stage.makes.key] = limits.paste
+            paste = on_balance(limits.paste, facts.step, ROUND_FLOOR)
+            there[stage.makes.key] = paste
     return there
 
 
