@@ -11,7 +11,7 @@ from decimal import ROUND_FLOOR, localcontext
 from decimal import Decimal as D
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from production.domain.chemistry.constants import EXACT
@@ -347,6 +347,8 @@ class TestAsMuchAsThereIs:
         decimals(170, 260, 1),
         decimals("0.84", "0.99", 3),
     )
+    # The oils are rounded up, and what they ask for would be 760.0 of these 759.948 g.
+    @example(D(1), D("759.948"), D("226.6"), D("0.9"))
     def test_as_much_as_the_tub_gives(self, step, held, sv, purity):
         """By the certificate of the oil that is drawn: no more alkali than the tub
         holds, and a step more oil would ask for more than can be weighed out of it.
@@ -406,6 +408,9 @@ class TestAsMuchAsThereIs:
         thin = settle(chain(cook(), dilution()), contents=known)
         by_paste = work_out(thin, {2: None}, facts(), Limits(paste=D(400)))
         assert weighed(by_paste.stage(2)) == {"Paste": 400, "Water": 600}
+        # Of 400.7 g a balance of 1 g cannot take 401.
+        coarse = work_out(thin, {2: None}, facts("1"), Limits(paste=D("400.7")))
+        assert weighed(coarse.stage(2)) == {"Paste": 400, "Water": 600}
 
     def test_more_than_the_kettle_takes_is_said(self):
         kettle = Limits(kettle=Kettle(D(3000)))
