@@ -7,9 +7,9 @@ from fractions import Fraction
 import pytest
 
 from costing.domain.planned import PlannedCost, Price, beside, less, plan_cost
-from production.domain.cooking import Fat, Lye, Terms
-from production.domain.cooking import Line as CookLine
 from production.domain.numbers import money
+from production.domain.pot import Fat, Lye, Terms
+from production.domain.pot import Line as CookLine
 from production.domain.refusal import Refused
 from production.domain.scaling.chain import Stage
 from production.domain.scaling.goods import Material

@@ -2,8 +2,8 @@
 
 from decimal import Decimal as D
 
-from production.domain.cooking import Fat, Lye, Terms
-from production.domain.cooking import Line as CookLine
+from production.domain.pot import Fat, Lye, Terms
+from production.domain.pot import Line as CookLine
 from production.domain.scaling.chain import Stage, chain_of
 from production.domain.scaling.goods import WATER, Material
 from production.domain.scaling.losses import Loss

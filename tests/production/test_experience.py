@@ -9,7 +9,7 @@ from config.demo.recipes import recipe, write_recipes
 from config.demo.workshop import set_up
 from production import actions
 from production.actions import NewVersionLine
-from production.domain.cooking import Lye
+from production.domain.pot import Lye
 from production.domain.refusal import Refused
 from production.domain.scaling.chain import Target, plan_back
 from production.domain.scaling.goods import WATER

@@ -15,8 +15,8 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from production.domain.chemistry.constants import EXACT
-from production.domain.cooking import Fat, Lye
 from production.domain.ledger import Candidate
+from production.domain.pot import Fat, Lye
 from production.domain.refusal import Refused
 from production.domain.scaling.chain import OILS, TOGETHER, Stage, Target, plan_back
 from production.domain.scaling.kettle import Kettle

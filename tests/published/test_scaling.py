@@ -10,9 +10,9 @@ from decimal import Decimal as D
 
 import pytest
 
-from production.domain.cooking import Fat, Lye, Terms
-from production.domain.cooking import Line as CookLine
 from production.domain.numbers import grams
+from production.domain.pot import Fat, Lye, Terms
+from production.domain.pot import Line as CookLine
 from production.domain.scaling.chain import Stage, chain_of, plan_back, reach
 from production.domain.scaling.goods import Material
 from production.domain.scaling.kettle import oils_for_vessel
