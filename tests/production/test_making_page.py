@@ -343,8 +343,8 @@ def test_each_stage_opens_where_it_is_written_up_in_the_order_of_its_sheet(desk,
         assert not page.context["plan_form"].errors
         rows = page.context["plan"].rows
         if row.plan.stage.stage == "dilution":
-            together = page.context["plan_form"]["together"].value()
-            assert D(together) == round(row.plan.together, 3)
+            paste = page.context["plan_form"]["amount"].value()
+            assert D(paste) == row.taken[0].need.amount
             continue
         on_sheet = [
             (one.line.item, one.line.target)
