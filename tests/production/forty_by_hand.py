@@ -154,8 +154,8 @@ BY_HAND = {
         unit="pcs",
     ),
 }
-# Cooked on the 16th, its steps last a night and it rests a day; diluted on the 18th, two
-# nights; filled on the 20th at the earliest, and ten days of rest.
+# Cooked on the 16th, its steps last a night and it rests a day; diluted on the 18th,
+# two nights; filled on the 20th at the earliest, and ten days of rest.
 FIRST_DAY = "2026-03-30"
 # Begun at 9: at once, 25 min, 1 h 45, 3 h 5, 3 h 30 and a day later.
 CLOCKS = ["09:00", "09:25", "10:45", "12:05", "12:30", "09:00"]
