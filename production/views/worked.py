@@ -3,8 +3,6 @@
 from decimal import Decimal
 from urllib.parse import urlencode
 
-from production.domain.chemistry.hints import hints
-from production.domain.chemistry.ranges import Band
 from production.domain.chemistry.recipe import alkalis_used
 from production.domain.cooking import cook
 from production.domain.mixing import mix
@@ -19,7 +17,7 @@ from production.reads.cooking import (
     part_of,
     terms_of,
 )
-from production.reads.hints import rules_in_force
+from production.reads.hints import said_of_cook, said_of_mix
 from production.reads.lookup import lot_or_none
 
 A_KILO, HUNDRED = Decimal(1000), Decimal(100)
@@ -31,7 +29,11 @@ def worked(form):
         answer = form.worked_out()
     except Refused as fault:
         return unworked(fault)
-    return answer if isinstance(answer, dict) else pasted(*answer)
+    recipe = form["name"].value() or ""
+    if isinstance(answer, dict):
+        soap = form.cleaned_data.get("target_soap")
+        return _mixed(answer["mixed"], form.stage, recipe, soap)
+    return pasted(*answer, recipe)
 
 
 def unworked(fault):
@@ -58,37 +60,39 @@ def chosen_tubs(asked):
 def worked_version(version, chosen, oils=A_KILO):
     """The same of a version that stands, for a kilo of oils, from the tub chosen."""
     if version.formula.stage != Stage.COOK:
-        return _mixed(version)
+        return _of_shares(version)
     try:
         terms = terms_of(version)
         lyes = lyes_for(alkalis_used(terms.koh_share), chosen)
         cooked = cook(lines_of(version), terms, lyes, oils, balance_step())
     except Refused as fault:
         return unworked(fault)
-    return pasted(cooked, lyes, terms)
+    return pasted(cooked, lyes, terms, version.formula.name)
 
 
-def _mixed(version):
+def _of_shares(version):
     counted = version.formula.makes.unit == "piece"
     total, unit = (HUNDRED, "piece") if counted else (A_KILO, "g")
     lines = version.lines.select_related("item")
     parts = [part_of(line.item, line.share, line.each) for line in lines]
+    formula = version.formula
     try:
-        return {"mixed": mix(parts, version.formula.stage, total, unit)}
+        mixed = mix(parts, formula.stage, total, unit)
     except Refused as fault:
         return {"missing": str(fault)}
+    return _mixed(mixed, formula.stage, formula.name, version.target_soap)
 
 
-def pasted(cooked, lyes, terms):
-    figures = {
-        **cooked.profile.figures(),
-        "potassium_share": Band(terms.koh_share, terms.koh_share),
-        "superfat": cooked.superfat.likely,
-    }
+def _mixed(mixed, stage, recipe, soap):
+    parts = [(name, share) for name, share, *_ in mixed.amounts if share]
+    return {"mixed": mixed, "verdicts": said_of_mix(parts, stage, recipe, soap)}
+
+
+def pasted(cooked, lyes, terms, recipe):
     return {
         "cooked": cooked,
         "oils": sum(line.grams for line in cooked.lines if line.is_fat),
         "lyes": lyes,
         "terms": terms,
-        "hints": hints(rules_in_force(), figures),
+        "verdicts": said_of_cook(cooked, recipe),
     }
