@@ -155,7 +155,9 @@ def test_another_figure_that_may_overrule_the_verdict_is_a_doubt_of_it():
     assert keys([verdict]) == {CLEAR: ("clear", ["haze"])}
     [doubt] = verdict.doubts
     assert doubt.figure is figures["palmitic_stearic"]
-    assert doubt.range_of == "the range of published values of palmitic and stearic acid"
+    assert (
+        doubt.range_of == "the range of published values of palmitic and stearic acid"
+    )
 
 
 def test_of_an_unknown_figure_nothing_is_said_but_what_needs_none():
