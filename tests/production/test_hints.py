@@ -286,7 +286,7 @@ def test_lime_is_spoken_of_where_paste_meets_water_and_not_in_the_kettle():
     ("soap", "speaks"), [("0.6", "paste-keeps"), ("0.2", "diluted-needs-keeping")]
 )
 def test_what_a_diluted_soap_keeps_by(soap, speaks):
-    assert said_of(oleic_acid=100, soap=soap)["pH and preservation"] == (speaks, [])
+    assert said_of(oleic_acid=100, soap=soap)["preservation and pH"] == (speaks, [])
 
 
 @pytest.mark.parametrize(

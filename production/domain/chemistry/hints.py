@@ -25,7 +25,7 @@ TOPICS = (
     "prone to rancidity",
     "needs soft water",
     "sequestrant",
-    "pH and preservation",
+    "preservation and pH",
 )
 # What is spoken of where: lime matters where paste meets water, not in the kettle.
 SPOKEN_AT: Mapping[str, tuple[str, ...]] = MappingProxyType(
@@ -41,14 +41,14 @@ SPOKEN_AT: Mapping[str, tuple[str, ...]] = MappingProxyType(
             "cloud point",
             "needs soft water",
             "sequestrant",
-            "pH and preservation",
+            "preservation and pH",
         ),
         "finishing": (
             "clear when diluted",
             "cloud point",
             "responds to brine",
             "thinned by glycerin",
-            "pH and preservation",
+            "preservation and pH",
         ),
     }
 )
