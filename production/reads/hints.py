@@ -39,19 +39,15 @@ def rules_in_force(recipe: str = "", topics: Collection[str] = ()) -> list[Rule]
     Without ``topics`` of all of them.
     """
     own = list(Hint.objects.filter(Q(recipe=None) | Q(recipe__name=recipe)))
-    instead = {row.instead_of_id: row for row in own if row.instead_of_id}
-    published = ReferenceHint.objects.all()
-    standing = [
-        *(row for row in own if row.recipe_id),
-        *(row for row in own if not row.recipe_id and row.instead_of_id is None),
-        *(instead.get(row.pk, row) for row in published),
+    instead = {row.instead_of_id: row for row in own}
+    bound = [row for row in own if row.recipe_id]
+    general = [
+        *(row for row in own if not row.recipe_id and not row.instead_of_id),
+        *(instead.get(row.pk, row) for row in ReferenceHint.objects.all()),
     ]
-    return [
-        _rule(row)
-        for row in dict.fromkeys(standing)
-        if not getattr(row, "silent", False)
-        and (not topics or row.topic in topics or getattr(row, "recipe_id", None))
-    ]
+    spoken = bound + [row for row in general if not topics or row.topic in topics]
+    silent = {row for row in own if row.silent}
+    return [_rule(row) for row in dict.fromkeys(spoken) if row not in silent]
 
 
 def _rule(row: Hint | ReferenceHint) -> Rule:
@@ -123,12 +119,13 @@ def _of_item(
     if item.category == Item.Category.SOAP:
         return None
     named = item.name_on_label
-    if named is None:
-        return Within()
-    if named.key == GLYCERIN:
+    if named is not None and named.key == GLYCERIN:
         return Within(glycerin=ONE)
     salt = getattr(named, "salt", None)
-    return of_salt(salt.formula, purity or ONE) if salt else Within()
+    if salt is not None:
+        return of_salt(salt.formula, purity or ONE)
+    # A salt of which nobody said which: its cations are unknown, not none.
+    return Within(known=item.category != Item.Category.SALT)
 
 
 def _of_made(item: Item, pots: Pots, seen: tuple[int, ...]) -> Within | None:

@@ -148,6 +148,20 @@ def test_where_a_part_is_unknown_nothing_is_said_of_cations(desk, way):
     assert found["needs soft water"].rule.key == "hard-water"
 
 
+def test_a_salt_of_which_nobody_said_which_makes_the_cations_unknown(desk, way):
+    make.item("grey salt", category="salt")
+    salted = written(
+        "Grey", "finishing", made("y"), soap="0.9", grey_salt="0.001", glycerin="0.05"
+    )
+    found = said(page(desk, salted))
+    assert found[CLEAR].rule.key == "clear-oleic"
+    assert found["thinned by glycerin"].rule.key == "glycerin-thins-much"
+    shares = [("soap", D("0.9")), ("grey salt", D("0.001"))]
+    sodium = write(figure="potassium_share", low=D(0), says="Of cations.")
+    spoken = {v.rule.key for v in said_of_mix(shares, "finishing", "Grey") if v.rule}
+    assert f"own-{sodium.pk}" not in spoken
+
+
 def test_recipes_in_a_circle_are_unknown(desk, way):
     made("first")
     made("second")

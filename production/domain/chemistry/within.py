@@ -23,18 +23,22 @@ from production.domain.chemistry.saponification import Saponification
 
 @dataclass(frozen=True, slots=True)
 class Within:
-    """Moles of potassium and sodium, grams of soap and of added glycerin."""
+    """Moles of potassium and sodium, grams of soap and of added glycerin.
+
+    Not ``known`` where it holds a salt of which nobody said which.
+    """
 
     potassium: Decimal = ZERO
     sodium: Decimal = ZERO
     soap: Decimal = ZERO
     glycerin: Decimal = ZERO
+    known: bool = True
 
     def figures(self) -> dict[str, Figure | None]:
-        """As rules read them; without a cation there is no potassium share."""
+        """As rules read them; without a known cation there is no potassium share."""
         with localcontext(EXACT):
             cations = self.potassium + self.sodium
-            share = self.potassium / cations if cations else None
+            share = self.potassium / cations if cations and self.known else None
         return {
             "potassium_share": exactly("potassium share of the soap", share),
             "soap_content": exactly("soap content", self.soap),
@@ -56,6 +60,7 @@ def together(parts: Iterable[tuple[Decimal, Within]]) -> Within:
             sodium=sum((amount * of.sodium for amount, of in parts), ZERO),
             soap=sum((amount * of.soap for amount, of in parts), ZERO),
             glycerin=sum((amount * of.glycerin for amount, of in parts), ZERO),
+            known=all(of.known for _, of in parts),
         )
 
 
