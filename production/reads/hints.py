@@ -10,20 +10,15 @@ from django.db.models import Q
 from production.domain.chemistry.constants import ONE
 from production.domain.chemistry.hints import SPOKEN_AT, Rule, Verdict, verdicts
 from production.domain.chemistry.profile import Figure
+from production.domain.chemistry.recipe import alkalis_used
 from production.domain.chemistry.within import Within, of_cook, of_salt, together
-from production.domain.cooking import Cooked, cook
+from production.domain.cooking import Cooked
 from production.domain.refusal import Refused
 from production.models import Hint, Item, ReferenceHint, Stage, Version
-from production.reads.cooking import (
-    latest_tubs,
-    lines_of,
-    lyes_known,
-    purities_of,
-    terms_of,
-    used_of,
-)
+from production.reads.cooking import purities_of
+from production.reads.planning import recipes_alone
+from production.reads.tubs import last_tubs
 
-A_KILO = Decimal(1000)
 GLYCERIN = "glycerin"  # its row in the published names
 # The pots that stand behind a recipe, by the key of their version.
 Pots = dict[int, Cooked]
@@ -147,15 +142,16 @@ def _of_made(item: Item, pots: Pots, seen: tuple[int, ...]) -> Within | None:
 
 def _of_recipe(version: Version, pots: Pots, seen: tuple[int, ...]) -> Within | None:
     """One gram of a paste, cooked with the tubs last taken in."""
+    tubs = last_tubs(alkalis_used(version.koh_share))
+    lyes = {alkali: tub.lye for alkali, tub in tubs.items()}
     try:
-        terms = terms_of(version)
-        tubs = latest_tubs()
-        known = lyes_known(list(tubs.values()))
-        lyes = {alkali: known[tub.pk] for alkali, tub in tubs.items()}
-        lyes = used_of(lyes, terms.koh_share)
-        cooked = pots[version.pk] = cook(lines_of(version), terms, lyes, A_KILO)
+        [planned] = recipes_alone([version], lyes)
     except Refused:
         return None
+    cooked = planned.cooked
+    if cooked is None:
+        return None
+    pots[version.pk] = cooked
     pot = _of_pot(cooked, pots, seen)
     if pot is None or cooked.paste is None:
         return None

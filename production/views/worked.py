@@ -1,26 +1,15 @@
 """What a formula comes to, as the context of its panel."""
 
-from decimal import Decimal
 from urllib.parse import urlencode
 
 from production.domain.chemistry.recipe import alkalis_used
-from production.domain.cooking import cook
-from production.domain.mixing import mix
 from production.domain.refusal import Refused
 from production.forms.fields import TUBS
 from production.models import Stage
-from production.reads.cooking import (
-    WhichTub,
-    balance_step,
-    lines_of,
-    lyes_for,
-    part_of,
-    terms_of,
-)
 from production.reads.hints import said_of_cook, said_of_mix
 from production.reads.lookup import lot_or_none
-
-A_KILO, HUNDRED = Decimal(1000), Decimal(100)
+from production.reads.planning import recipes_alone
+from production.reads.tubs import WhichTub, lyes_for
 
 
 def worked(form):
@@ -30,10 +19,9 @@ def worked(form):
     except Refused as fault:
         return unworked(fault)
     recipe = form["name"].value() or ""
-    if isinstance(answer, dict):
-        soap = form.cleaned_data.get("target_soap")
-        return _mixed(answer["mixed"], form.stage, recipe, soap)
-    return pasted(*answer, recipe)
+    if isinstance(answer, tuple):
+        return pasted(*answer, recipe)
+    return mixed(answer, recipe, form.cleaned_data.get("target_soap"))
 
 
 def unworked(fault):
@@ -57,35 +45,35 @@ def chosen_tubs(asked):
     return {lot.item.alkali: lot for lot in lots if lot.item.alkali}
 
 
-def worked_version(version, chosen, oils=A_KILO):
+def worked_version(version, chosen):
     """The same of a version that stands, for a kilo of oils, from the tub chosen."""
-    if version.formula.stage != Stage.COOK:
-        return _of_shares(version)
+    cook = version.formula.stage == Stage.COOK
     try:
-        terms = terms_of(version)
-        lyes = lyes_for(alkalis_used(terms.koh_share), chosen)
-        cooked = cook(lines_of(version), terms, lyes, oils, balance_step())
+        lyes = lyes_for(alkalis_used(version.koh_share), chosen) if cook else {}
+        [planned] = recipes_alone([version], lyes)
     except Refused as fault:
         return unworked(fault)
-    return pasted(cooked, lyes, terms, version.formula.name)
+    recipe = version.formula.name
+    if not cook:
+        return mixed(planned, recipe, version.target_soap)
+    answer = pasted(planned.cooked, lyes, planned.plan.stage.plan.terms, recipe)
+    return answer | {"loss": planned.plan.stage.loss}
 
 
-def _of_shares(version):
-    counted = version.formula.makes.unit == "piece"
-    total, unit = (HUNDRED, "piece") if counted else (A_KILO, "g")
-    lines = version.lines.select_related("item")
-    parts = [part_of(line.item, line.share, line.each) for line in lines]
-    formula = version.formula
-    try:
-        mixed = mix(parts, formula.stage, total, unit)
-    except Refused as fault:
-        return {"missing": str(fault)}
-    return _mixed(mixed, formula.stage, formula.name, version.target_soap)
-
-
-def _mixed(mixed, stage, recipe, soap):
-    parts = [(name, share) for name, share, *_ in mixed.amounts if share]
-    return {"mixed": mixed, "verdicts": said_of_mix(parts, stage, recipe, soap)}
+def mixed(planned, recipe, soap):
+    """What goes into a stage after the kettle: name, share, amount and unit of each."""
+    plan, made = planned.plan.stage.plan, planned.plan.stage.makes
+    rows = [
+        (need.item.name, plan.share_of(need.item), need.amount, need.unit)
+        for need in (taken.need for taken in planned.taken)
+    ]
+    shares = [(name, amount / planned.together) for name, _, amount, _ in rows]
+    return {
+        "mixed": rows,
+        "planned": planned,
+        "makes": made,
+        "verdicts": said_of_mix(shares, planned.plan.stage.stage, recipe, soap),
+    }
 
 
 def pasted(cooked, lyes, terms, recipe):

@@ -6,7 +6,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("production", "0011_add_restored"),
+        ("production", "0012_add_the_loss_planned_with"),
     ]
 
     operations = [
