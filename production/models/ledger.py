@@ -48,6 +48,14 @@ class Item(models.Model):
         }
     )
 
+    class Serves(models.TextChoices):
+        UNSAID = "", "not said"
+        CONTAINER = "container", "container"
+        CLOSURE = "closure", "closure"
+        LABEL = "label", "label"
+        BOX = "box", "outer box"
+        OTHER = "other", "other packaging"
+
     class Unit(models.TextChoices):
         GRAM = "g", "g"
         PIECE = "piece", "piece"
@@ -55,6 +63,7 @@ class Item(models.Model):
     name = models.CharField(max_length=120, unique=True)
     kind = models.CharField(max_length=9, choices=Kind, default=Kind.MATERIAL)
     category = models.CharField(max_length=12, choices=Category, blank=True)
+    serves_as = models.CharField("serves as", max_length=9, choices=Serves, blank=True)
     unit = models.CharField(max_length=5, choices=Unit, default=Unit.GRAM)
     density = models.DecimalField(
         "density, g/mL", max_digits=7, decimal_places=4, null=True, blank=True
@@ -113,6 +122,15 @@ class Item(models.Model):
 
     class Meta:
         ordering = ["name"]
+        constraints = [
+            models.CheckConstraint(
+                name="only_packaging_serves_as_a_part_of_it",
+                condition=Q(serves_as="") | Q(kind="packaging"),
+                violation_error_message="Only packaging serves as a container, a "
+                "closure, a label or a box: choose the kind packaging, or leave it "
+                "not said.",
+            )
+        ]
 
     def __str__(self):
         return self.name
