@@ -17,10 +17,11 @@ from production.forms.fields import (
     understand,
 )
 from production.forms.losses import AsksWhere, LossRow, RestField, losses_of
-from production.forms.places import places_to_put, standing_place
+from production.forms.places import places_to_put
 from production.forms.working import WorkRow, work_of
 from production.models import Item, Lot, Stage, Version
 from production.reads.tubs import instead_of
+from production.reads.whence import standing_place
 
 
 class UseRow(RowForm):

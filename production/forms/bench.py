@@ -3,8 +3,9 @@
 from django import forms
 from django.core.exceptions import ValidationError
 
+from production import actions
 from production.domain.numbers import plain
-from production.models import Item
+from production.models import Item, Lot
 from production.reads.stock import latest_measurement
 
 
@@ -87,3 +88,21 @@ def as_on_the_tub(lot):
     purity = latest_measurement(lot, "purity")
     known = f"{plain(purity.value * 100)} %" if purity else "purity not in the book"
     return f"{lot.item.name}, {known}, lot {lot.code}"
+
+
+def lots_among(sources):
+    """Without what is on tap, and without what nobody named."""
+    return [source for source in sources if isinstance(source, Lot)]
+
+
+def put_in(bench, source, amount):
+    """What goes in of a lot, the next packs after it, or of what is on tap."""
+    if isinstance(source, Item):
+        total = amount.grams_or_pieces
+        return [actions.Use(item=source, amount=total, typed=amount.typed)]
+    parts = bench.take(source, amount.grams_or_pieces)
+    typed = amount.typed if len(parts) == 1 else ""
+    return [
+        actions.Use(lot=part.lot, amount=part.amount, place=part.place, typed=typed)
+        for part in parts
+    ]

@@ -15,6 +15,7 @@ from production.forms.plans import row, spans, water_rows
 from production.models import Item, Lot, Stage, Status, Version
 from production.reads.lookup import lot_or_none
 from production.reads.packs import open_packs, shares_of
+from production.reads.proposals import first_lots
 from production.reads.stock import latest_measurement, unfit_though_released
 from production.reads.stored import content_on
 
@@ -46,7 +47,8 @@ def versions(stage):
 def latest_of(stage, item):
     """The latest wording of each recipe of a stage that takes this item."""
     found = {}
-    for version in versions(stage).filter(lines__item=item):
+    fits = versions(stage).filter(lines__item=item)
+    for version in fits.prefetch_related("lines__item"):
         found.setdefault(version.formula_id, version)
     return list(found.values())
 
@@ -139,7 +141,10 @@ class DayPlanForm(forms.Form):
             plan.initial["paste_amount"] = amount.typed
         mixed = self._water(plan, paste, amount)
         plan.rows["additions"] = self._additions(plan, mixed)
-        plan.rows["fillings"] = self._fillings()
+        version = self.cleaned_data["finishing"]
+        if version is not None:
+            soap = version.formula.makes
+            plan.rows["fillings"] = filling_rows(soap, self.on, plan.remarks)
         return plan
 
     def _water(self, plan, paste, amount):
@@ -225,40 +230,44 @@ class DayPlanForm(forms.Form):
             return {"lot": code, "wanted": str(item), "of": item.pk}
         return row(item, round(amount, FINE), code)
 
-    def _fillings(self):
-        version = self.cleaned_data["finishing"]
-        if version is None:
-            return []
-        soap = version.formula.makes
-        return [
-            filling_row(one, soap, self.on) for one in latest_of(Stage.FILLING, soap)
-        ]
-
 
 def _prepared(lot):
     """A premix of the house, such as brine."""
     return lot.batch_id is not None and lot.batch.stage == Stage.PREPARATION
 
 
-def filling_row(version, soap, on):
-    """A filling by its recipe, its packs those that stand open."""
-    found = {"what": f"v{version.pk}"}
-    for line in version.lines.select_related("item"):
-        if line.item == soap and line.each:
-            found["net_mass"] = f"{plain(line.each)} g"
-        elif line.item.kind == Item.Kind.PACKAGING:
-            found.setdefault(_slot(line.item, found), _first_lot(line.item, on))
-    return found
+def filling_rows(soap, on, remarks):
+    """The fillings by their recipes, their packs those that stand open.
+
+    A recipe's packaging stands in the box of what its card says it serves as.
+    """
+    lines = {v: list(v.lines.all()) for v in latest_of(Stage.FILLING, soap)}
+    packs = [line.item for held in lines.values() for line in held if _is_pack(line)]
+    first = first_lots(packs, on)
+    rows = []
+    for version, held in lines.items():
+        row = {"what": f"v{version.pk}"}
+        for line in held:
+            if line.item == soap and line.each:
+                row["net_mass"] = f"{plain(line.each)} g"
+            elif not _is_pack(line):
+                continue
+            elif not line.item.serves_as:
+                remarks.append(
+                    f"Say on the card of {line.item} what it serves as, container, "
+                    f"closure or label: {version} takes it, and no box here has it."
+                )
+            elif line.item.serves_as in row:
+                what = line.item.get_serves_as_display()
+                remarks.append(
+                    f"{version} takes {line.item}, too: here is one box for each "
+                    f"{what}. Write that filling on a page of its own."
+                )
+            else:
+                row[line.item.serves_as] = first.get(line.item_id, "")
+        rows.append(row)
+    return rows
 
 
-def _slot(item, found):
-    if "label" in item.name.lower():
-        return "label"
-    return "cap" if "bottle" in found else "bottle"
-
-
-def _first_lot(item, on):
-    try:
-        return shares_of(item, Decimal(1), on)[0][0]
-    except Refused:
-        return ""
+def _is_pack(line):
+    return line.item.kind == Item.Kind.PACKAGING

@@ -10,9 +10,9 @@ from production.domain.percent_text import ANY, read_percent
 from production.domain.refusal import Refused
 from production.forms.deed import DeedForm, RowForm, released_lots
 from production.forms.fields import AmountField, Choice, faulted
-from production.forms.places import standing_place
 from production.forms.scents import GRAMS_MADE, SoapField
 from production.models import Item, Step
+from production.reads.whence import standing_place
 
 PICTURES = (".jpg", ".jpeg", ".png", ".webp")
 WORDS = "Leave a space between the shares: 0.5 1 1.5."
