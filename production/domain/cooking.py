@@ -23,6 +23,8 @@ from production.domain.chemistry.saponification import Saponification, saponify
 from production.domain.numbers import grams, plain, share_out
 from production.domain.refusal import Refused
 
+# Of a share by weight, as a recipe keeps it.
+PLACES = 8
 IN_THE_LYE, LATE = "lye", "late"
 FLOOR = "minimum"
 # Flakes hold 82 % hydroxide at the least (85 % total alkali with 3.5 % carbonate, the
@@ -132,7 +134,7 @@ def cook(
     ``lyes`` by KOH and NaOH; ``step`` is the smallest step of the balance in grams.
     Raises Refused, saying what to change, where the formula cannot be cooked.
     """
-    _judge_intent(terms)
+    judge_intent(terms.superfat, terms.lye_excess)
     with localcontext(EXACT):
         weighed = tuple(
             Weighed(
@@ -161,14 +163,15 @@ def cook(
         )
 
 
-def _judge_intent(terms: Terms) -> None:
-    if terms.superfat < 0 and not terms.lye_excess:
+def judge_intent(superfat: Decimal, lye_excess: bool) -> None:
+    """Refuse free alkali that nobody meant, and an excess that is none."""
+    if superfat < 0 and not lye_excess:
         raise Refused(
-            f"A superfat of {plain(terms.superfat * 100)} % leaves free alkali in the "
+            f"A superfat of {plain(superfat * 100)} % leaves free alkali in the "
             "paste. If that is the route you mean, declare the lye excess; if not, "
             "write it without the minus."
         )
-    if terms.superfat >= 0 and terms.lye_excess:
+    if superfat >= 0 and lye_excess:
         raise Refused(
             "A lye excess is declared, and the superfat is not below zero: write how "
             "much, such as -3 %, or take the declaration back."
@@ -311,9 +314,56 @@ def _lye_stocks(terms: Terms, lyes: Mapping[str, Lye]) -> tuple[str, ...]:
     )
 
 
-def shares_of_weights(weights: Sequence[Decimal], places: int = 8) -> list[Decimal]:
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """A line as somebody writes it: its share of the oils, its grams, or neither."""
+
+    name: str
+    is_fat: bool
+    share: Decimal | None = None
+    grams: Decimal | None = None
+
+
+def shared_out(
+    lines: Sequence[Typed], oils: Decimal
+) -> tuple[list[Decimal], Decimal | None]:
+    """Each line's share of the oils, and the grams of all oils where they are weighed.
+
+    The oils add up to 1, by percent or by weight; what else goes in by weight is
+    reckoned to ``oils`` grams where they stand in percent. Refused where it is neither.
+    """
+    names = [line.name for line in lines]
+    for name in names:
+        if names.count(name) > 1:
+            raise Refused(f"{name} stands twice: write it in one line.")
+    fats = [line for line in lines if line.is_fat]
+    if not fats:
+        raise Refused("Add at least one oil: without one there is no soap.")
+    weights = [line.grams for line in fats if line.grams]
+    if weights and len(weights) < len(fats):
+        raise Refused(
+            "Write every oil in percent, or every oil by weight: the other follows."
+        )
+    by_percent = [line.share for line in fats]
+    shares = iter(shares_of_weights(weights) if weights else the_rest(by_percent))
+    total = sum(weights, ZERO) or None
+    found = [
+        next(shares) if line.is_fat else _beside(line, total or oils) for line in lines
+    ]
+    return found, total
+
+
+def _beside(line: Typed, oils: Decimal) -> Decimal:
+    if line.share is not None:
+        return line.share
+    if line.grams is None:
+        raise Refused(f"{line.name}: write its share of the oils, or its weight.")
+    return (line.grams / oils).quantize(ONE.scaleb(-PLACES))
+
+
+def shares_of_weights(weights: Sequence[Decimal]) -> list[Decimal]:
     """Weights as shares that add up to exactly 1, by largest remainder."""
-    return share_out(ONE, weights, ONE.scaleb(-places))
+    return share_out(ONE, weights, ONE.scaleb(-PLACES))
 
 
 def the_rest(shares: Sequence[Decimal | None]) -> list[Decimal]:

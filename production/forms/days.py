@@ -4,7 +4,6 @@ from django import forms
 
 from production import actions
 from production.domain.craft_day import hours, in_one_pot
-from production.domain.number_text import one_reading
 from production.domain.units import Amount
 from production.forms.batches import UseRow
 from production.forms.bench import StepsField, lots_among, put_in
@@ -21,10 +20,9 @@ from production.forms.fields import (
     SourceField,
 )
 from production.forms.losses import KINDS, AsksWhere, RestField
-from production.models import Item, Loss, Stage, Work
-from production.reads.batches import standing_work
+from production.models import Item, Loss, Stage
+from production.reads.batches import last_rate
 from production.reads.proposals import Bench
-from production.reads.restated import settle, with_told
 
 PACKS = [serves for serves in Item.Serves.values if serves]
 
@@ -123,13 +121,6 @@ def what_is_filled():
     products = Item.objects.filter(kind=Item.Kind.MADE, unit=Item.Unit.PIECE)
     bare = [(f"i{item.pk}", f"{item}, without a recipe") for item in products]
     return [("", "choose"), *found.values(), *bare]
-
-
-def last_rate():
-    """What an hour of labour cost the last time."""
-    labour = standing_work().filter(kind=Work.Kind.LABOUR)
-    rows = settle(with_told(labour.order_by("-id"))[:1])
-    return one_reading(rows[0].rate) if rows else None
 
 
 class Section:

@@ -24,14 +24,6 @@ def limits_of(version):
     return [_limit(check) for check in version.checks.all()]
 
 
-def limit_on(version, what):
-    """The check of a version that sets a limit to one reading, or None."""
-    if version is None:
-        return None
-    bounded = version.checks.exclude(low__isnull=True, high__isnull=True)
-    return bounded.filter(what=what).first()
-
-
 def _limit(check):
     low, high = (
         None if end is None else plain(end * 100 if check.what in SHARES else end)

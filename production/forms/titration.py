@@ -6,7 +6,6 @@ from decimal import Decimal
 from django import forms
 
 from production import actions
-from production.domain.balance import net_grams
 from production.domain.checks import TITRATION, to_step
 from production.domain.checks import percent as percent_of
 from production.domain.chemistry.constants import ALKALIS
@@ -20,7 +19,7 @@ from production.domain.numbers import plain
 from production.forms.bench import WorkOut
 from production.forms.checks import SampledForm
 from production.forms.fields import AmountField, NumberField
-from production.models import Item, Measurement
+from production.models import Measurement
 
 WHAT = Measurement.What
 PARTS = ("sample", "normality", "titrant", "blank", "indicator")
@@ -162,12 +161,3 @@ def _doses(free):
     if not free:
         return []
     return [(name, citric_for(free, kind)) for name, kind in CITRIC]
-
-
-def grams_on_hand(lot):
-    """What stands of a lot, in grams; None where a piece has no net mass."""
-    if lot is None or lot.on_hand <= 0:
-        return None
-    if lot.item.unit == Item.Unit.GRAM:
-        return lot.on_hand
-    return net_grams(lot.on_hand, lot.net_mass)

@@ -1,12 +1,12 @@
 """Samples of one soap at the bench, and the looks at them."""
 
-import re
+from pathlib import PurePath
 
 from django import forms
 
 from production import actions
 from production.domain.papers import clean_name, read_paper, refuse_size
-from production.domain.percent_text import ANY, read_percent
+from production.domain.percent_text import SPACES, read_shares
 from production.domain.refusal import Refused
 from production.forms.deed import DeedForm, RowForm, released_lots
 from production.forms.fields import AmountField, Choice, faulted
@@ -15,29 +15,6 @@ from production.models import Item, Step
 from production.reads.whence import standing_place
 
 PICTURES = (".jpg", ".jpeg", ".png", ".webp")
-WORDS = "Leave a space between the shares: 0.5 1 1.5."
-
-
-def read_shares(text):
-    """``0.5 1 1.5`` or ``0,5; 1; 1,5`` in percent, as fractions."""
-    tokens = re.split(r"[;\s%]+|,(?=\s|$)", text.strip().strip("%,;"))
-    found = []
-    for token in filter(None, tokens):
-        if re.fullmatch(r"\d+,\d+", token) and not token.startswith("0,"):
-            raise forms.ValidationError(f"{token} can be read in two ways. {WORDS}")
-        many = token.split(",") if "." in token or token.count(",") > 1 else [token]
-        found += [_share(part) for part in many if part]
-    if not found:
-        raise forms.ValidationError(WORDS)
-    return found
-
-
-def _share(token):
-    with faulted():
-        share = read_percent(token, asked_up_to=ANY)
-    if share == 1:
-        raise forms.ValidationError(f"{token} % is not from 0 up to less than 100 %.")
-    return share
 
 
 class SharesField(forms.CharField):
@@ -48,7 +25,8 @@ class SharesField(forms.CharField):
 
     def clean(self, value):
         text = super().clean(value)
-        return read_shares(text) if text else []
+        with faulted():
+            return read_shares(text) if text else []
 
 
 class AdditionRow(RowForm):
@@ -59,7 +37,7 @@ class AdditionRow(RowForm):
     def clean(self):
         facts = super().clean()
         if facts.get("lot") and not facts.get("shares") and not self.errors:
-            self.add_error("shares", f"Write in which shares. {WORDS}")
+            self.add_error("shares", f"Write in which shares. {SPACES}")
         if facts.get("shares") and not facts.get("lot") and not self.errors:
             self.add_error("lot", "Say which lot: read its code.")
         return facts
@@ -134,7 +112,7 @@ class LookForm(DeedForm):
         sent = self.cleaned_data["photo"]
         if not sent:
             return None
-        if not sent.name.lower().endswith(PICTURES):
+        if PurePath(sent.name).suffix.lower() not in PICTURES:
             raise forms.ValidationError(
                 f"{sent.name} is no picture. Choose a JPEG, PNG or WebP file."
             )

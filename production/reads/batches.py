@@ -19,7 +19,7 @@ from production.models import (
     Version,
     Work,
 )
-from production.reads.restated import as_now
+from production.reads.restated import as_now, settle, with_told
 
 USED, MADE = Movement.Kind.USED, Movement.Kind.MADE
 
@@ -34,6 +34,13 @@ def standing_work() -> QuerySet[Work]:
     return Work.objects.standing().filter(
         reverses__isnull=True, reversed_by__isnull=True
     )
+
+
+def last_rate() -> Decimal | None:
+    """What an hour of labour cost the last time; None before the first."""
+    labour = standing_work().filter(kind=Work.Kind.LABOUR)
+    rows = settle(with_told(labour.order_by("-id"))[:1])
+    return rows[0].rate if rows else None
 
 
 def explained(**of: Any) -> dict[int, list[str]]:

@@ -44,7 +44,6 @@ BY_NAME = re.compile(
 )
 # A name, but not of an item: the module and function, and why.
 NOT_A_THING = {
-    ("production/forms/trials.py", "clean_photo"): "the ending of a sent file",
     ("config/middleware.py", "only_utf_8"): "the codec of a charset",
     ("config/middleware.py", "middleware"): "the same",
 }
