@@ -1,11 +1,10 @@
 """A file that is put beside a lot, a batch or a purchase."""
 
 from django import forms
-from django.core.exceptions import ValidationError
 
 from production.domain.papers import TYPES, clean_name, read_paper, refuse_size
-from production.domain.refusal import Refused
 from production.forms.deed import DeedForm
+from production.forms.fields import faulted
 
 
 class AttachForm(DeedForm):
@@ -30,11 +29,9 @@ class AttachForm(DeedForm):
 
     def clean_file(self):
         sent = self.cleaned_data["file"]
-        try:
+        with faulted():
             refuse_size(clean_name(sent.name), sent.size)
             return read_paper(sent.name, sent.read())
-        except Refused as fault:
-            raise ValidationError(str(fault)) from fault
 
     def clean(self):
         facts = super().clean()

@@ -1,7 +1,6 @@
 """Lots used, one lot made: piece by piece over days, or in one page."""
 
 from django import forms
-from django.core.exceptions import ValidationError
 
 from production import actions
 from production.forms.bench import ReadField, StepsField, as_on_the_tub
@@ -14,6 +13,7 @@ from production.forms.fields import (
     NumberField,
     SourceField,
     echoed,
+    typed_in,
     understand,
 )
 from production.forms.losses import AsksWhere, LossRow, RestField, losses_of
@@ -50,19 +50,11 @@ class UseRow(RowForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        self.typed = self._typed()
+        source = typed_in(self, "lot")
+        self.typed = source if isinstance(source, Lot) else None
         self.tub = self.typed if self.typed and as_on_the_tub(self.typed) else None
         if self.tub is not None:
             self.fields["read"] = ReadField(as_on_the_tub(self.tub))
-
-    def _typed(self):
-        """The lot that stands in the row, None for what is on tap."""
-        code = self["lot"].value()
-        try:
-            source = self.fields["lot"].clean(code) if code else None
-        except ValidationError:
-            return None
-        return source if isinstance(source, Lot) else None
 
     @property
     def swapped(self):
@@ -70,11 +62,7 @@ class UseRow(RowForm):
         planned = self["planned"].value()
         if self.tub is None or not planned or planned == self.tub.code:
             return ""
-        try:
-            amount = self.fields["planned_amount"].clean(self["planned_amount"].value())
-        except ValidationError:
-            amount = None
-        return instead_of(planned, amount, self.tub)
+        return instead_of(planned, typed_in(self, "planned_amount"), self.tub)
 
     @property
     def is_lye(self):

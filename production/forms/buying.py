@@ -1,9 +1,9 @@
 """Goods come in: purchases, their prices and bills, and what was there before."""
 
+from dataclasses import replace
 from decimal import Decimal
 
 from django import forms
-from django.core.exceptions import ValidationError
 
 from production import actions
 from production.actions import roles
@@ -28,6 +28,7 @@ from production.forms.fields import (
     NumberField,
     PercentField,
     Share,
+    faulted,
     in_currency,
     understand,
 )
@@ -91,10 +92,8 @@ class CurrencyField(forms.CharField):
         super().__init__(max_length=3, required=False, **kwargs)
 
     def clean(self, value):
-        try:
+        with faulted():
             return currency_of(super().clean(value))
-        except Refused as fault:
-            raise ValidationError(str(fault)) from fault
 
 
 class LotFacts(forms.Form):
@@ -348,8 +347,6 @@ class OpenStockForm(LotFacts, DeedForm):
         return facts
 
     def new_lot(self):
-        from dataclasses import replace
-
         mass = self.cleaned_data["net_mass"]
         lot = super().new_lot()
         return replace(lot, net_mass=mass.grams_or_pieces) if mass else lot

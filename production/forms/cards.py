@@ -10,7 +10,6 @@ from django.contrib.auth.forms import SetPasswordForm, UserCreationForm
 from production.actions import roles
 from production.actions.people import MAKER, OWNER, is_owner
 from production.domain.numbers import plain
-from production.domain.refusal import Refused
 from production.domain.units import read_volume
 from production.forms.deed import Signed
 from production.forms.fields import (
@@ -20,6 +19,7 @@ from production.forms.fields import (
     MoneyField,
     NumberField,
     PercentField,
+    faulted,
     understand,
 )
 from production.forms.opened import Opened
@@ -239,10 +239,8 @@ class VolumeField(forms.CharField):
 
     def clean(self, value):
         text = super().clean(value)
-        try:
+        with faulted():
             return read_volume(text).grams_or_pieces.quantize(Decimal("0.1"))
-        except Refused as fault:
-            raise forms.ValidationError(str(fault)) from fault
 
 
 class WeightField(AmountField):

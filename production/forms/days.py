@@ -260,7 +260,7 @@ class DayForm(AsksWhere, DayCheckForm):
             "fillings": [row.new_batch(bench) for row in filled],
         }
         self.remarks = bench.remarks
-        return {name: facts[name] for name in ("key", "on", "reason")} | given
+        return self.signed() | given
 
     def _lots(self, filled):
         """All that the day names, but for what is on tap."""

@@ -13,16 +13,10 @@ def places_to_put():
 class PlaceOf(Choice):
     """The places where one lot stands, each with what is there."""
 
-    def __init__(self, stands, unit):
-        self.held, self.unit = dict(stands), unit
+    def __init__(self, stands, unit, *, label="Taken from", required=False):
+        self.held, self.unit_word = dict(stands), "g" if unit == "g" else "pieces"
         places = Place.objects.filter(pk__in=[place.pk for place, _ in stands])
-        super().__init__(
-            places, label="Taken from", required=False, empty_label="choose"
-        )
+        super().__init__(places, label=label, required=required, empty_label="choose")
 
     def label_from_instance(self, place):
         return f"{place}: {plain(self.held[place])} {self.unit_word}"
-
-    @property
-    def unit_word(self):
-        return "g" if self.unit == "g" else "pieces"

@@ -1,7 +1,6 @@
 """Bottles leave, and some come back."""
 
 from django import forms
-from django.core.exceptions import ValidationError
 
 from production import actions
 from production.actions.posting import home_place
@@ -12,9 +11,10 @@ from production.forms.fields import (
     Choice,
     LotField,
     MoneyField,
+    typed_in,
     understand,
 )
-from production.forms.lots import Override
+from production.forms.lots import LotForm, Override
 from production.forms.places import PlaceOf, places_to_put
 from production.models import Customer, Item, Looked, Return
 from production.reads.whence import (
@@ -34,19 +34,10 @@ class SaleLineForm(RowForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        self.source, self.stands = self._source(), []
-        if self.source is not None:
-            self.stands = stands_of(self.source)
+        self.source = typed_in(self, "lot")
+        self.stands = stands_of(self.source) if self.source else []
         if len(self.stands) > 1:
             self.fields["place"] = PlaceOf(self.stands, self.source.item.unit)
-
-    def _source(self):
-        """The lot that is typed, if it is one."""
-        code = self["lot"].value()
-        try:
-            return self.fields["lot"].clean(code) if code else None
-        except ValidationError:
-            return None
 
     def clean(self):
         facts = super().clean()
@@ -130,7 +121,7 @@ class SaleForm(Override, DeedForm):
         return {**given, "lines": [row.new_line() for row in rows]}
 
 
-class TakeBackForm(DeedForm):
+class TakeBackForm(LotForm):
     amount = AmountField(label="How many came back")
     then = forms.ChoiceField(
         label="What was done with them",
@@ -150,21 +141,8 @@ class TakeBackForm(DeedForm):
     place = Choice(places_to_put(), label="Put back into", required=False)
     folded = ("number", "place")
 
-    def __init__(self, *args, line, **kwargs):
-        self.line = line
-        super().__init__(*args, **kwargs)
 
-    def clean(self):
-        facts = super().clean()
-        understand(self, "amount", self.line.lot.item)
-        return facts
-
-    def arguments(self):
-        given = super().arguments()
-        return {**given, "amount": given["amount"].grams_or_pieces}
-
-
-class LookForm(DeedForm):
+class LookForm(LotForm):
     """What somebody saw of goods that came back; ``left`` waits to be looked at."""
 
     seen = forms.ChoiceField(
@@ -178,16 +156,6 @@ class LookForm(DeedForm):
         empty_label="where they were sold from",
     )
 
-    def __init__(self, data=None, *, back, left, **kwargs):
-        self.back = back
+    def __init__(self, data=None, *, left, **kwargs):
         super().__init__(data, initial={"amount": plain(left)}, **kwargs)
         self.fields["on"].label = "Looked at on"
-
-    def clean(self):
-        facts = super().clean()
-        understand(self, "amount", self.back.line.lot.item)
-        return facts
-
-    def arguments(self):
-        given = super().arguments()
-        return {**given, "amount": given["amount"].grams_or_pieces}

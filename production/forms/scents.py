@@ -115,7 +115,6 @@ class ScentsForm(DeedForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        self.fields["on"].label = "Day"
         self.suggestions = {"lots": [*taps(), *released_lots()]}
         self.remarks = []
 
@@ -138,8 +137,7 @@ class ScentsForm(DeedForm):
             row.new_batch(bench, facts["diluted"], facts["brine"]) for row in rows
         ]
         self.remarks = bench.remarks
-        given = {name: facts[name] for name in ("key", "on", "reason")}
-        return {**given, "scents": scents}
+        return {**self.signed(), "scents": scents}
 
 
 def open_scents(on):

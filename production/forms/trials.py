@@ -7,7 +7,6 @@ from django import forms
 from production import actions
 from production.domain.papers import clean_name, read_paper, refuse_size
 from production.domain.percent_text import SPACES, read_shares
-from production.domain.refusal import Refused
 from production.forms.deed import DeedForm, RowForm, released_lots
 from production.forms.fields import AmountField, Choice, faulted
 from production.forms.scents import GRAMS_MADE, SoapField
@@ -65,7 +64,6 @@ class SamplesForm(DeedForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        self.fields["on"].label = "Day"
         self.suggestions = {"lots": released_lots(item__unit=Item.Unit.GRAM)}
 
     def arguments(self):
@@ -116,11 +114,9 @@ class LookForm(DeedForm):
             raise forms.ValidationError(
                 f"{sent.name} is no picture. Choose a JPEG, PNG or WebP file."
             )
-        try:
+        with faulted():
             refuse_size(clean_name(sent.name), sent.size)
             return read_paper(sent.name, sent.read())
-        except Refused as fault:
-            raise forms.ValidationError(str(fault)) from fault
 
     def clean(self):
         facts = super().clean()

@@ -85,7 +85,7 @@ def take_back(request, pk):
     line = get_object_or_404(lines, pk=pk)
     return write_page(
         request,
-        TakeBackForm(request.POST or None, line=line),
+        TakeBackForm(request.POST or None, lot=line.lot),
         actions.take_back,
         extra={"line": line},
         title=f"Take back some of {line.lot}",
@@ -106,7 +106,7 @@ def look(request, pk):
     unit = "g" if back.line.lot.item.unit == "g" else "pieces"
     return write_page(
         request,
-        LookForm(request.POST or None, back=back, left=left),
+        LookForm(request.POST or None, lot=back.line.lot, left=left),
         actions.look_at_return,
         extra={"back": back},
         title=f"Look at what came back: {back.line.lot}",
