@@ -3,7 +3,7 @@
 from django import forms
 
 from production import actions
-from production.forms.bench import ReadField, StepsField, as_on_the_tub
+from production.forms.bench import ReadField, StepsField, as_on_the_tub, lots_among
 from production.forms.deed import DeedForm, RowForm, read_again, released_lots, taps
 from production.forms.fields import (
     AmountField,
@@ -21,7 +21,7 @@ from production.forms.places import places_to_put
 from production.forms.working import WorkRow, work_of
 from production.models import Item, Lot, Stage, Version
 from production.reads.tubs import instead_of
-from production.reads.whence import standing_place
+from production.reads.whence import standing_places
 
 
 class UseRow(RowForm):
@@ -52,9 +52,10 @@ class UseRow(RowForm):
         super().__init__(*args, **kwargs)
         source = typed_in(self, "lot")
         self.typed = source if isinstance(source, Lot) else None
-        self.tub = self.typed if self.typed and as_on_the_tub(self.typed) else None
-        if self.tub is not None:
-            self.fields["read"] = ReadField(as_on_the_tub(self.tub))
+        says = as_on_the_tub(self.typed) if self.typed else ""
+        self.tub = self.typed if says else None
+        if says:
+            self.fields["read"] = ReadField(says)
 
     @property
     def swapped(self):
@@ -88,7 +89,8 @@ class UseRow(RowForm):
         understand(self, "surplus", item)
         return facts
 
-    def use(self):
+    def use(self, places):
+        """``places`` is where each lot stands, by its key."""
         facts = self.cleaned_data
         source, amount = facts["lot"], facts["amount"]
         if isinstance(source, Item):
@@ -101,7 +103,7 @@ class UseRow(RowForm):
             lot=source,
             amount=amount.grams_or_pieces,
             typed=amount.typed,
-            place=standing_place(source),
+            place=places[source.pk],
             **more,
         )
 
@@ -112,7 +114,9 @@ def weighs_lye(form):
 
 
 def uses_of(form):
-    return [row.use() for row in form.rows["uses"].written()]
+    rows = form.rows["uses"].written()
+    places = standing_places(lots_among(row.cleaned_data["lot"] for row in rows))
+    return [row.use(places) for row in rows]
 
 
 class StartForm(DeedForm):

@@ -11,7 +11,7 @@ from production.forms.deed import DeedForm, RowForm, released_lots
 from production.forms.fields import AmountField, Choice, faulted
 from production.forms.scents import GRAMS_MADE, SoapField
 from production.models import Item, Step
-from production.reads.whence import standing_place
+from production.reads.whence import standing_places
 
 PICTURES = (".jpg", ".jpeg", ".png", ".webp")
 
@@ -41,10 +41,10 @@ class AdditionRow(RowForm):
             self.add_error("lot", "Say which lot: read its code.")
         return facts
 
-    def new_addition(self):
-        facts = self.cleaned_data
-        place = standing_place(facts["lot"])
-        return actions.NewAddition(facts["lot"], facts["shares"], place)
+    def new_addition(self, places):
+        """``places`` is where each lot stands, by its key."""
+        lot, shares = self.cleaned_data["lot"], self.cleaned_data["shares"]
+        return actions.NewAddition(lot, shares, places[lot.pk])
 
 
 class SamplesForm(DeedForm):
@@ -69,9 +69,11 @@ class SamplesForm(DeedForm):
     def arguments(self):
         facts = super().arguments()
         facts["soap_each"] = facts["soap_each"].grams_or_pieces
-        facts["place"] = standing_place(facts["soap"])
         rows = self.rows["additions"].written()
-        facts["additions"] = [row.new_addition() for row in rows]
+        lots = [facts["soap"], *(row.cleaned_data["lot"] for row in rows)]
+        places = standing_places(lots)
+        facts["place"] = places[facts["soap"].pk]
+        facts["additions"] = [row.new_addition(places) for row in rows]
         return facts
 
 

@@ -39,11 +39,6 @@ def standing_places(lots: Iterable[Lot]) -> dict[int, Place | None]:
     return found
 
 
-def standing_place(lot: Lot) -> Place | None:
-    """The same of one lot."""
-    return standing_places([lot])[lot.pk]
-
-
 def in_words(stands: Iterable[Stand], unit: str) -> str:
     """``12 pieces at the crate, 3 at the workshop``; the unit is said once."""
     first, *others = [(f"{place}", plain(amount)) for place, amount in stands]
