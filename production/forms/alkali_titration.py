@@ -8,7 +8,13 @@ from production.domain.chemistry.titration import assay, part_titrated
 from production.domain.numbers import plain
 from production.forms.bench import WorkOut
 from production.forms.deed import DeedForm
-from production.forms.fields import AmountField, NumberField, faulted
+from production.forms.fields import (
+    ALKALI_CHOICES,
+    CHOOSE,
+    AmountField,
+    NumberField,
+    faulted,
+)
 from production.models import Measurement
 
 WHAT = Measurement.What
@@ -47,9 +53,7 @@ class AlkaliTitrationForm(DeedForm):
         help_text="Counted from the start. It tells the carbonate; left empty, half of "
         "the carbonate is counted as hydroxide.",
     )
-    alkali = forms.ChoiceField(
-        label="It is", choices=[("", "choose"), ("KOH", "KOH"), ("NaOH", "NaOH")]
-    )
+    alkali = forms.ChoiceField(label="It is", choices=[CHOOSE, *ALKALI_CHOICES])
     work_out = WorkOut()
     note = forms.CharField(required=False, max_length=120)
 

@@ -7,6 +7,13 @@ from production.forms.deed import DeedForm
 from production.forms.fields import faulted
 
 
+def paper_of(sent):
+    """What a browser sent, once it is of a size and kind that is kept."""
+    with faulted():
+        refuse_size(clean_name(sent.name), sent.size)
+        return read_paper(sent.name, sent.read())
+
+
 class AttachForm(DeedForm):
     file = forms.FileField(
         # Refused in our own words.
@@ -28,10 +35,7 @@ class AttachForm(DeedForm):
         del self.fields["reason"]
 
     def clean_file(self):
-        sent = self.cleaned_data["file"]
-        with faulted():
-            refuse_size(clean_name(sent.name), sent.size)
-            return read_paper(sent.name, sent.read())
+        return paper_of(self.cleaned_data["file"])
 
     def clean(self):
         facts = super().clean()

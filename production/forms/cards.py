@@ -80,6 +80,23 @@ def _in_words(field):
     )
 
 
+# What most items need no word of.
+ASIDE = (
+    "low_at",
+    "density",
+    "acid",
+    "name_on_label",
+    "own_inci",
+    "own_potassium_soap",
+    "most",
+    "ph_low",
+    "ph_high",
+    "needs_check",
+    "on_tap",
+    "tap_price",
+)
+
+
 class ItemForm(Signed, Card):
     density = DensityField(
         label="Density, g/mL",
@@ -109,20 +126,7 @@ class ItemForm(Signed, Card):
         help_text="Off its data sheet: a preservative for pH 4 to 6 does nothing in "
         "soap.",
     )
-    folded = (
-        "low_at",
-        "density",
-        "acid",
-        "name_on_label",
-        "own_inci",
-        "own_potassium_soap",
-        "most",
-        "ph_low",
-        "ph_high",
-        "needs_check",
-        "on_tap",
-        "tap_price",
-    )
+    folded = ASIDE
 
     class Meta:
         model = Item
@@ -134,18 +138,7 @@ class ItemForm(Signed, Card):
             "unit",
             "oil",
             "alkali",
-            "low_at",
-            "density",
-            "acid",
-            "name_on_label",
-            "own_inci",
-            "own_potassium_soap",
-            "most",
-            "ph_low",
-            "ph_high",
-            "needs_check",
-            "on_tap",
-            "tap_price",
+            *ASIDE,
         )
         labels = {
             "unit": "Measured in",

@@ -11,6 +11,7 @@ from production.forms.checks import DayCheckForm
 from production.forms.day_plan import versions
 from production.forms.deed import RowForm, released_lots, taps
 from production.forms.fields import (
+    CHOOSE,
     AmountField,
     Choice,
     CodeField,
@@ -22,7 +23,7 @@ from production.forms.fields import (
 from production.forms.losses import KINDS, AsksWhere, RestField
 from production.models import Item, Loss, Stage
 from production.reads.batches import last_rate
-from production.reads.proposals import Bench
+from production.reads.bench import Bench
 
 PACKS = [serves for serves in Item.Serves.values if serves]
 
@@ -120,7 +121,7 @@ def what_is_filled():
         found.setdefault(version.formula_id, (f"v{version.pk}", words))
     products = Item.objects.filter(kind=Item.Kind.MADE, unit=Item.Unit.PIECE)
     bare = [(f"i{item.pk}", f"{item}, without a recipe") for item in products]
-    return [("", "choose"), *found.values(), *bare]
+    return [CHOOSE, *found.values(), *bare]
 
 
 class Section:
@@ -175,8 +176,11 @@ class DayForm(AsksWhere, DayCheckForm):
     dilution_steps, finishing_steps = StepsField(), StepsField()
     diluted_rest, finished_rest = RestField(), RestField()
 
-    def __init__(self, data=None, *, dilution=None, finishing=None, **kwargs):
+    def __init__(
+        self, data=None, *, dilution=None, finishing=None, losses=None, **kwargs
+    ):
         self.recipes = {"dilution": dilution, "finishing": finishing}
+        self.losses = losses or {}
         if (kwargs.get("rows") or {}).get("fillings"):
             self.spare_rows = 0
         super().__init__(data, **kwargs)
@@ -307,6 +311,7 @@ class DayForm(AsksWhere, DayCheckForm):
         return actions.NewBatch(
             stage=stage,
             version=version,
+            loss=self.losses.get(stage),
             uses=uses,
             output=actions.Output(
                 amount=amount,

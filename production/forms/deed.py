@@ -96,9 +96,10 @@ def read_again():
 
 
 class Folds:
-    """Fields in ``folded`` stand in a part that opens."""
+    """Some fields stand in a part that opens by itself where something is in it."""
 
     folded = ()
+    folded_words = "More"
 
     def folded_fields(self):
         return [self[name] for name in self.folded if name in self.fields]
@@ -114,7 +115,6 @@ class RowForm(Folds, forms.Form):
     """One row; it counts as written once one of the fields in ``tells`` is."""
 
     tells = ()
-    folded_words = "More"
     note = ""
 
     def has_changed(self):
@@ -253,7 +253,7 @@ class Signed(forms.Form):
         return {name: self.cleaned_data[name] for name in ("key", "reason")}
 
 
-class DeedForm(Folds, RowsMixin, forms.Form):
+class DeedForm(RowsMixin, Folds, forms.Form):
     """Carries the key that makes a double click post once, the day, and the reason."""
 
     key = forms.CharField(

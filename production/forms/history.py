@@ -33,6 +33,9 @@ class CorrectionForm(LotForm):
         label="The right day", required=False, help_text="Left empty, the day stays."
     )
 
+    def __init__(self, *args, movement, **kwargs):
+        super().__init__(*args, lot=movement.lot, **kwargs)
+
 
 class ClosingForm(DeedForm):
     """Offers whole months; ``through`` is the last day of the one that is chosen."""

@@ -141,6 +141,9 @@ class TakeBackForm(LotForm):
     place = Choice(places_to_put(), label="Put back into", required=False)
     folded = ("number", "place")
 
+    def __init__(self, *args, line, **kwargs):
+        super().__init__(*args, lot=line.lot, **kwargs)
+
 
 class LookForm(LotForm):
     """What somebody saw of goods that came back; ``left`` waits to be looked at."""
@@ -156,6 +159,7 @@ class LookForm(LotForm):
         empty_label="where they were sold from",
     )
 
-    def __init__(self, data=None, *, left, **kwargs):
-        super().__init__(data, initial={"amount": plain(left)}, **kwargs)
+    def __init__(self, data=None, *, back, left, **kwargs):
+        first = {"amount": plain(left)}
+        super().__init__(data, lot=back.line.lot, initial=first, **kwargs)
         self.fields["on"].label = "Looked at on"

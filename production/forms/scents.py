@@ -15,8 +15,8 @@ from production.forms.fields import (
 )
 from production.forms.losses import AsksWhere, RestField
 from production.models import Item, Stage, Version
+from production.reads.bench import Bench
 from production.reads.packs import open_packs
-from production.reads.proposals import Bench
 
 GRAMS_MADE = {"kind": Item.Kind.MADE, "unit": Item.Unit.GRAM}
 

@@ -16,6 +16,7 @@ from production.domain.chemistry.titration import (
     misread,
 )
 from production.domain.numbers import plain
+from production.domain.units import A_KILO
 from production.forms.bench import WorkOut
 from production.forms.checks import SampledForm
 from production.forms.fields import AmountField, NumberField
@@ -23,7 +24,6 @@ from production.models import Measurement
 
 WHAT = Measurement.What
 PARTS = ("sample", "normality", "titrant", "blank", "indicator")
-A_KILO = Decimal(1000)
 CITRIC = (
     ("citric acid, anhydrous", "citric"),
     ("citric acid, monohydrate", "citric monohydrate"),

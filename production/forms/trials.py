@@ -5,8 +5,8 @@ from pathlib import PurePath
 from django import forms
 
 from production import actions
-from production.domain.papers import clean_name, read_paper, refuse_size
 from production.domain.percent_text import SPACES, read_shares
+from production.forms.attachments import paper_of
 from production.forms.deed import DeedForm, RowForm, released_lots
 from production.forms.fields import AmountField, Choice, faulted
 from production.forms.scents import GRAMS_MADE, SoapField
@@ -116,9 +116,7 @@ class LookForm(DeedForm):
             raise forms.ValidationError(
                 f"{sent.name} is no picture. Choose a JPEG, PNG or WebP file."
             )
-        with faulted():
-            refuse_size(clean_name(sent.name), sent.size)
-            return read_paper(sent.name, sent.read())
+        return paper_of(sent)
 
     def clean(self):
         facts = super().clean()

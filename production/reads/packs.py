@@ -8,6 +8,7 @@ from django.db.models import Q
 
 from production.domain.craft_day import open_pack_first
 from production.domain.ledger import Candidate
+from production.domain.scaling.shelf import Shelf
 from production.models import Item, Lot, OpenPack, Status
 from production.reads.stock import candidates
 
@@ -44,3 +45,9 @@ def shares_of(item: Item, amount: Decimal, on: date) -> list[tuple[str, Decimal]
     pack = open_pack(item, on)
     opened = pack and Candidate(pack.code, pack.on_hand, pack.expires, pack.deed.on)
     return open_pack_first(opened, candidates([item], on)[item.pk], amount)
+
+
+def shelf_of(items: Iterable[Item | int], on: date) -> Shelf:
+    """What is released and in date on one day, with the packs that stand open."""
+    lots = candidates(items, on)
+    return Shelf(lots, {item: lot.code for item, lot in open_packs(on, lots).items()})

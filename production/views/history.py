@@ -116,7 +116,7 @@ def correct(request, pk):
     entry = the_entry(pk)
     return write_page(
         request,
-        CorrectionForm(request.POST or None, lot=entry.lot),
+        CorrectionForm(request.POST or None, movement=entry),
         actions.correct_movement,
         extra={"movement": entry},
         title=f"Correct an entry of {entry.lot}",

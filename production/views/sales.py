@@ -42,7 +42,7 @@ def sales(request):
         SaleFilter,
         title="Sales",
         says="Every bottle that left, and to whom.",
-        act=("sale-sell", "Record a sale"),
+        act=True,
         links=[("returns", "What came back"), ("customers", "Customers")],
     )
 
@@ -85,7 +85,7 @@ def take_back(request, pk):
     line = get_object_or_404(lines, pk=pk)
     return write_page(
         request,
-        TakeBackForm(request.POST or None, lot=line.lot),
+        TakeBackForm(request.POST or None, line=line),
         actions.take_back,
         extra={"line": line},
         title=f"Take back some of {line.lot}",
@@ -106,7 +106,7 @@ def look(request, pk):
     unit = "g" if back.line.lot.item.unit == "g" else "pieces"
     return write_page(
         request,
-        LookForm(request.POST or None, lot=back.line.lot, left=left),
+        LookForm(request.POST or None, back=back, left=left),
         actions.look_at_return,
         extra={"back": back},
         title=f"Look at what came back: {back.line.lot}",
@@ -149,7 +149,7 @@ def customers(request):
         CustomerFilter,
         title="Customers",
         says="Who has the bottles.",
-        act=("customer-add", "Add a customer"),
+        act=True,
     )
 
 
@@ -162,7 +162,7 @@ def customer(request, pk):
         SaleFilter,
         title=found.name,
         says=found.contact,
-        act=("sale-sell", "Record a sale"),
+        act=True,
         change=reverse("customer-change", args=[found.pk]),
     )
 

@@ -7,8 +7,8 @@ from django.urls import reverse
 
 from production import actions
 from production.models import Batch, Deed, Lot, OpenPack, Place
+from production.reads.bench import Bench, Part
 from production.reads.packs import open_pack, open_packs
-from production.reads.proposals import Bench, Part
 from tests import make
 from tests.make import act, on_hand, refused, sent_twice
 from tests.production.writing import fill, holds, typed

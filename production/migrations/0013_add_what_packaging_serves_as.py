@@ -47,7 +47,7 @@ def _box_of(name, taken):
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("production", "0011_add_restored"),
+        ("production", "0012_add_the_loss_planned_with"),
     ]
 
     operations = [
