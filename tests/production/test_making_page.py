@@ -304,7 +304,7 @@ def test_it_asks_the_same_however_many_lots_there_are(
     for number in range(lots):
         make.lot(f"GLY-A{number}", grams="20", item=make.item("Glycerin"))
     query = asked(shop, vessel=shop.kettle.pk)
-    for name, most in (("plan", 23), ("plan-sheets", 30)):
+    for name, most in (("plan", 22), ("plan-sheets", 29)):
         with django_assert_num_queries(most):
             desk.get(reverse(name), query)
 

@@ -28,7 +28,8 @@ from production.reads.labelled import spoken_of
 
 def replay_item(event: Event, act: dict[str, Any]) -> None:
     facts: dict[str, Any] = {}
-    for key in ("category", "alkali", "acid", "own_inci", "own_potassium_soap"):
+    texts = ("category", "serves_as", "alkali", "acid", "own_inci")
+    for key in (*texts, "own_potassium_soap"):
         if key in event.facts:
             facts[key] = event.text(key)
     for key in ("needs_check", "on_tap"):

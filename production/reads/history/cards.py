@@ -71,6 +71,7 @@ def _own_facts(item: Item) -> Facts:
     own = some(
         {},
         category=item.category,
+        serves_as=item.serves_as,
         acid=item.acid,
         density=figure(item.density),
         oil=item.oil.key if item.oil else None,
