@@ -47,7 +47,7 @@ def _box_of(name, taken):
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("production", "0012_add_the_loss_planned_with"),
+        ("production", "0013_add_recipe_and_rank_of_rules"),
     ]
 
     operations = [
