@@ -17,7 +17,7 @@ from tests import make
 from tests.production.writing import fill, typed
 
 pytestmark = pytest.mark.django_db
-migration = import_module("production.migrations.0013_add_what_packaging_serves_as")
+migration = import_module("production.migrations.0014_add_what_packaging_serves_as")
 CARD = {"kind": "material", "unit": "g"}
 
 
