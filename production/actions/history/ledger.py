@@ -1,124 +1,124 @@
 """The stock book's own entries."""
 
-from typing import Any
-
 from production.actions import buying, counting, days, fragrance, statuses, stock
 from production.actions.history.words import (
+    Act,
     batch_named,
     dated,
     item_of,
-    lot_named,
     new_lot,
+    of_lot,
     place_named,
-    shares_of,
+    replay,
 )
 from production.actions.workshop import ensure_item, ensure_place
-from production.domain.history import Event
+from production.domain import history
 from production.models import Item
 
 
-def replay_loss(event: Event, act: dict[str, Any]) -> None:
+@replay.register
+def replay_loss(event: history.Loss, act: Act) -> None:
     stock.discard(
-        **dated(event, act),
-        lot=lot_named(event),
-        amount=event.number("amount"),
-        place=place_named(event),
+        **of_lot(event, act), amount=event.amount, place=place_named(event.place)
     )
 
 
-def replay_count(event: Event, act: dict[str, Any]) -> None:
+@replay.register
+def replay_count(event: history.Count, act: Act) -> None:
     counting.count_lot(
-        **dated(event, act),
-        lot=lot_named(event),
-        difference=event.number("difference"),
-        found=event.maybe("found"),
-        place=place_named(event),
-        batch=batch_named(event) if event.words("batch") else None,
+        **of_lot(event, act),
+        difference=event.difference,
+        found=event.found,
+        place=place_named(event.place),
+        batch=batch_named(event, event.batch) if event.batch else None,
         past=True,
     )
 
 
-def replay_reweigh(event: Event, act: dict[str, Any]) -> None:
+@replay.register
+def replay_reweigh(event: history.Reweigh, act: Act) -> None:
     stock.reweigh_lot(
-        **dated(event, act),
-        lot=lot_named(event),
-        difference=event.number("difference"),
-        found=event.maybe("found"),
-        place=place_named(event),
+        **of_lot(event, act),
+        difference=event.difference,
+        found=event.found,
+        place=place_named(event.place),
         past=True,
     )
 
 
-def replay_given(event: Event, act: dict[str, Any]) -> None:
+@replay.register
+def replay_given(event: history.Given, act: Act) -> None:
     stock.give(
-        **dated(event, act),
-        lot=lot_named(event),
-        amount=event.number("amount"),
-        why=event.text("why"),
-        recipient=event.text("recipient", ""),
-        place=place_named(event),
+        **of_lot(event, act),
+        amount=event.amount,
+        why=event.why,
+        recipient=event.recipient,
+        place=place_named(event.place),
         past=True,
     )
 
 
-def replay_move(event: Event, act: dict[str, Any]) -> None:
+@replay.register
+def replay_move(event: history.Move, act: Act) -> None:
     stock.move_lot(
-        **dated(event, act),
-        lot=lot_named(event),
-        amount=event.number("amount"),
-        place=place_named(event, "from"),
-        to=ensure_place(event.text("to")),
+        **of_lot(event, act),
+        amount=event.amount,
+        place=place_named(event.source),
+        to=ensure_place(event.to),
         past=True,
     )
 
 
-def replay_status(event: Event, act: dict[str, Any]) -> None:
-    statuses.record_status(
-        **dated(event, act), lot=lot_named(event), status=event.text("status")
-    )
+@replay.register
+def replay_status(event: history.Status, act: Act) -> None:
+    statuses.record_status(**of_lot(event, act), status=event.status)
 
 
-def replay_open_pack(event: Event, act: dict[str, Any]) -> None:
-    days.record_open_pack(**dated(event, act), lot=lot_named(event))
+@replay.register
+def replay_open_pack(event: history.OpenPack, act: Act) -> None:
+    days.record_open_pack(**of_lot(event, act))
 
 
-def replay_document(event: Event, act: dict[str, Any]) -> None:
+@replay.register
+def replay_document(event: history.FragranceDocument, act: Act) -> None:
     fragrance.note_document(
-        **dated(event, act),
-        lot=lot_named(event),
-        edition=event.text("edition"),
-        dated=event.maybe_day("dated"),
-        flash_point=event.maybe("flash_point"),
-        vanillin=event.maybe("vanillin"),
-        most=event.maybe("most"),
-        constituents=shares_of(event),
+        **of_lot(event, act),
+        edition=event.edition,
+        dated=event.dated,
+        flash_point=event.flash_point,
+        vanillin=event.vanillin,
+        most=event.most,
+        constituents=event.constituents,
     )
 
 
-def replay_opening(event: Event, act: dict[str, Any]) -> None:
+@replay.register
+def replay_opening(event: history.Opening, act: Act) -> None:
     buying.open_stock(
         **dated(event, act),
-        item=item_of(event, Item.Kind.MATERIAL),
-        lot=new_lot(event, event.text("lot")),
-        value=event.maybe("value"),
-        place=place_named(event),
+        item=item_of(event),
+        lot=new_lot(event),
+        value=event.value,
+        place=place_named(event.place),
     )
 
 
-def replay_tap(event: Event, act: dict[str, Any]) -> None:
+@replay.register
+def replay_tap(event: history.Tap, act: Act) -> None:
     buying.receive_from_tap(
         **dated(event, act),
-        item=ensure_item(name=event.text("item"), unit="g", kind=Item.Kind.MATERIAL),
-        code=event.text("lot"),
-        amount=event.number("amount"),
-        value=event.number("value"),
+        item=ensure_item(name=event.item, unit="g", kind=Item.Kind.MATERIAL),
+        code=event.lot,
+        amount=event.amount,
+        value=event.value,
     )
 
 
-def replay_closing(event: Event, act: dict[str, Any]) -> None:
+@replay.register
+def replay_closing(event: history.Closing, act: Act) -> None:
     stock.close_book(
         **dated(event, act),
-        through=event.day("through"),
-        statement=event.text("statement", ""),
+        through=event.through,
+        statement=event.statement,
         past=True,
     )

@@ -1,65 +1,61 @@
-"""What every event says: its day, its lots, its place."""
+"""What several events name alike: their day, lots, batches, places and items."""
 
-from decimal import Decimal
+from functools import singledispatch
 from typing import Any
 
 from production.actions.lots import NewLot
 from production.actions.workshop import ensure_item, ensure_place
-from production.domain.history import Event
+from production.domain import history
+from production.domain.history import Event, Part, said
 from production.models import Batch, Item, Lot, Place
 
+# Who signs, and the key under which the deed is known.
+Act = dict[str, Any]
 
-def dated(event: Event, act: dict[str, Any]) -> dict[str, Any]:
-    return {**act, "on": event.day("date"), "reason": event.text("reason", "")}
+
+@singledispatch
+def replay(event: Event, act: Act) -> None:
+    """Do what an event tells: each kind by a function of its own."""
+    raise NotImplementedError(event.type_name)
 
 
-def lot_named(event: Event, key: str = "lot") -> Lot:
-    code = event.text(key)
+def dated(event: history.Dated | history.Answered, act: Act) -> dict[str, Any]:
+    return {**act, "on": event.on, "reason": event.reason}
+
+
+def lot_named(part: Part, code: str) -> Lot:
     lot = Lot.objects.filter(code=code).select_related("item").first()
     if lot is None:
-        raise event.fault(f"there is no lot {code} yet.")
+        raise part.fault(f"there is no lot {code} yet.")
     return lot
 
 
-def batch_named(event: Event) -> Batch:
-    code = event.text("batch")
+def batch_named(part: Part, code: str) -> Batch:
     batch = Batch.objects.filter(code=code).first()
     if batch is None:
-        raise event.fault(f"there is no batch {code} yet.")
+        raise part.fault(f"there is no batch {code} yet.")
     return batch
 
 
-def place_named(event: Event, key: str = "place") -> Place | None:
-    name = event.words(key)
+def place_named(name: str | None) -> Place | None:
     return ensure_place(name) if name else None
 
 
-def new_lot(event: Event, code: str) -> NewLot:
-    return NewLot(
-        code=code,
-        amount=event.number("amount"),
-        supplier_lot=event.text("supplier_lot", ""),
-        expires=event.maybe_day("expires"),
-        net_mass=event.maybe("net_mass"),
-        status=event.text("status", "released"),
-        constituents=shares_of(event),
-        labelled=event.maybe_day("labelled"),
-    )
+def of_lot(event: history.OfLot, act: Act) -> dict[str, Any]:
+    return {**dated(event, act), "lot": lot_named(event, event.lot)}
 
 
-def shares_of(event: Event) -> dict[str, Decimal]:
-    """The constituents of a fragrance, as fractions of it."""
-    constituents = event.raw("constituents", {})
-    if not isinstance(constituents, dict):
-        raise event.fault("'constituents' is a group in braces.")
-    shares = Event(constituents, event.line, f"{event.where}, constituents")
-    return {inci: shares.number(inci) for inci in constituents}
+def of_batch(event: history.OfBatch, act: Act) -> dict[str, Any]:
+    return {**dated(event, act), "batch": batch_named(event, event.batch)}
 
 
-def item_of(event: Event, kind: str) -> Item:
+def new_lot(part: history.Opening | history.OneLot | history.LotOfLine) -> NewLot:
+    return NewLot(code=part.lot, amount=part.amount, **said(part.goods))
+
+
+def item_of(
+    part: history.Opening | history.OneLot | history.SeveralLots | history.Output,
+) -> Item:
     return ensure_item(
-        name=event.text("item"),
-        unit=event.text("unit"),
-        kind=event.text("kind", kind),
-        category=event.text("category", ""),
+        name=part.item, unit=part.unit, kind=part.kind, category=part.category
     )
