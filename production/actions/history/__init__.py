@@ -1,7 +1,6 @@
 """Moving in: a history file is replayed through the same deeds as the pages."""
 
 import hashlib
-from collections.abc import Callable
 from typing import Any
 
 from django.db import transaction

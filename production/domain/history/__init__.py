@@ -21,6 +21,7 @@ from production.domain.history.keys import (
     Event,
     Part,
     facts_of,
+    keys_of,
     read_part,
     said,
 )
@@ -146,6 +147,7 @@ __all__ = [
     "Vessel",
     "Workshop",
     "facts_of",
+    "keys_of",
     "read",
     "read_part",
     "said",

@@ -3,17 +3,10 @@
 from collections import defaultdict
 from collections.abc import Iterator
 
+from production.domain import history
 from production.models import CheckTakenBack, Measurement
 from production.reads.history.ledger import Ledger
-from production.reads.history.told import (
-    Facts,
-    Spot,
-    Told,
-    day,
-    figure,
-    not_before,
-    some,
-)
+from production.reads.history.told import Spot, Told, not_before
 from production.reads.restated import as_now
 
 # The replay works these readings out again from the two weights.
@@ -49,12 +42,20 @@ class Readings:
 
     def events(self) -> Iterator[Told]:
         for row in self.rows:
-            facts: Facts = {"type": "measurement", "date": day(row.on)}
-            facts |= of(row) | {"what": row.what, "basis": row.basis}
-            facts |= {"value": figure(row.value), "passed": row.passed}
-            some(facts, note=row.note, method=row.method, where=row.where)
-            some(facts, sampled=row.sampled, reason=row.deed.reason)
-            yield Told(*self.spots[row.pk], 7, facts)
+            event = history.Measurement(
+                on=row.on,
+                of=_of(row),
+                what=row.what,
+                basis=row.basis,
+                value=row.value,
+                passed=row.passed,
+                note=row.note,
+                method=row.method,
+                where=row.where,
+                sampled=row.sampled,
+                reason=row.deed.reason,
+            )
+            yield Told(*self.spots[row.pk], 7, event)
 
     def taken_back(self) -> Iterator[Told]:
         """Each names its check by what it says, and by its turn among equal ones."""
@@ -66,14 +67,19 @@ class Readings:
             check = row.measurement
             if check.pk not in self.spots:
                 continue
-            facts: Facts = {"type": "check_taken_back", "date": day(row.deed.on)}
-            facts |= of(check) | {"what": check.what, "checked": day(check.on)}
-            facts |= {"value": figure(check.value), "passed": check.passed}
-            some(facts, nth=turns[check.pk] if turns[check.pk] > 1 else None)
-            some(facts, belongs_to=row.belongs_to.code if row.belongs_to else None)
-            some(facts, reason=row.deed.reason)
+            event = history.CheckTakenBack(
+                on=row.deed.on,
+                of=_of(check),
+                what=check.what,
+                checked=check.on,
+                value=check.value,
+                passed=check.passed,
+                nth=turns[check.pk],
+                belongs_to=row.belongs_to.code if row.belongs_to else None,
+                reason=row.deed.reason,
+            )
             spot = not_before(row.deed.on, row.deed_id, self.spots[check.pk])
-            yield Told(*spot, 8, facts)
+            yield Told(*spot, 8, event)
 
     def _turns(self) -> dict[int, int]:
         """Which of the readings that say the same each one is, in the file's order."""
@@ -86,10 +92,8 @@ class Readings:
         return turns
 
 
-def of(row: Measurement) -> Facts:
-    """What was measured."""
-    return some(
-        {},
+def _of(row: Measurement) -> history.Measured:
+    return history.Measured(
         lot=row.lot.code if row.lot else None,
         batch=row.batch.code if row.batch else None,
     )

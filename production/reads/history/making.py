@@ -3,8 +3,10 @@
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from datetime import date
-from decimal import Decimal
+from typing import Any
 
+from production.domain import history
+from production.domain.history import Event
 from production.models import (
     Batch,
     Deed,
@@ -15,79 +17,52 @@ from production.models import (
     Promotion,
     Step,
     Version,
-    VersionCheck,
     Work,
 )
 from production.models.formulas import TERMS
 from production.reads.batches import explained, standing_work
 from production.reads.history.ledger import KIND, Ledger, place_of
-from production.reads.history.told import (
-    Facts,
-    Spot,
-    Told,
-    day,
-    figure,
-    not_before,
-    some,
-)
+from production.reads.history.told import Spot, Told, not_before
 from production.reads.restated import as_now
 
 LONGEST = Deed._meta.get_field("reason").max_length
-
-DEFAULTS = {
-    "koh_share": Decimal(1),
-    "lye_excess": False,
-    "band": Decimal("0.005"),
-    "release": "hand",
-    "rest_days": 0,
-    "steps": "",
-}
 
 
 def formula_events() -> Iterator[Told]:
     versions = Version.objects.select_related("deed", "formula__makes")
     versions = versions.prefetch_related("lines__item", "checks").order_by("pk")
     for version in versions:
-        formula = version.formula
-        facts: Facts = {
-            "type": "formula",
-            "date": day(version.deed.on),
-            "name": formula.name,
-            "stage": formula.stage,
-            "makes": formula.makes.name,
-            "lines": [
-                some(
-                    {"item": line.item.name},
-                    share=figure(line.share),
-                    each=figure(line.each),
-                    goes_in=line.goes_in,
-                )
+        event = history.Formula(
+            on=version.deed.on,
+            name=version.formula.name,
+            stage=version.formula.stage,
+            makes=version.formula.makes.name,
+            lines=tuple(
+                history.VersionLine(line.item.name, line.share, line.each, line.goes_in)
                 for line in version.lines.all()
-            ],
-        }
-        some(
-            facts,
-            checks=[_check(check) for check in version.checks.all()],
+            ),
+            checks=tuple(
+                history.NewCheck(check.what, check.low, check.high, check.how)
+                for check in version.checks.all()
+            ),
             terms=_terms(version),
             reason=version.deed.reason,
         )
         # Before everything: a recipe is often typed after the batches made by it.
-        yield Told(date.min, version.deed_id, 0, facts)
+        yield Told(date.min, version.deed_id, 0, event)
 
 
-def _check(check: VersionCheck) -> Facts:
-    low, high = figure(check.low), figure(check.high)
-    return some({"what": check.what}, low=low, high=high, how=check.how)
-
-
-def _terms(version: Version) -> Facts:
-    terms: Facts = {}
-    for name in TERMS:
-        value = getattr(version, name)
-        if value is None or value == DEFAULTS.get(name):
-            continue
-        terms[name] = value if isinstance(value, int | str) else figure(value)
-    return terms
+def _terms(version: Version) -> history.Terms:
+    """What differs from the terms of a version that says none."""
+    blank = Version()
+    terms = {name: getattr(version, name) for name in TERMS}
+    return history.Terms(
+        **{
+            name: value
+            for name, value in terms.items()
+            if value is not None and value != getattr(blank, name)
+        }
+    )
 
 
 class Making:
@@ -145,16 +120,20 @@ class Making:
         done = made.rank or made.pk
         return [row for row in self.uses[batch.pk] if (row.rank or row.pk) < done]
 
-    def _head(self, batch: Batch, on: date) -> Facts:
-        facts: Facts = {"type": "batch", "date": day(on)}
-        return {**facts, "code": batch.code, "stage": batch.stage}
-
-    def _tail(self, batch: Batch, facts: Facts, reason: str) -> Facts:
+    def _told(self, batch: Batch, **facts: Any) -> history.Batch:
         version = batch.version
         formula = None
         if version is not None:
-            formula = {"name": version.formula.name, "version": version.number}
-        return some(facts, formula=formula, trial=batch.trial, reason=reason)
+            formula = history.VersionNamed(version.formula.name, version.number)
+        return history.Batch(
+            code=batch.code,
+            stage=batch.stage,
+            expected=batch.expected,
+            follows=batch.follows,
+            formula=formula,
+            trial=batch.trial,
+            **facts,
+        )
 
     def _whole(self, batch: Batch) -> Iterator[Told]:
         made = self.made[batch.pk]
@@ -162,16 +141,17 @@ class Making:
         uses = self._before(batch, made)
         work = [row for row in self.work[batch.pk] if row.on == made.on]
         losses = [row for row in self.losses[batch.pk] if row.on == made.on]
-        facts = self._head(batch, made.on)
-        facts["uses"] = [_use(row) for row in uses]
-        facts["makes"] = self._output(made)
-        facts["expected"] = figure(batch.expected)
-        some(facts, follows=batch.follows)
-        facts["work"] = [_hours(row) for row in work]
-        some(facts, losses=[_loss(row) for row in losses])
-        some(facts, override=_expired(batch, uses))
-        reason = self._reason_of(batch, [made, *uses])
-        yield Told(*spot, 5, self._tail(batch, facts, reason))
+        event = self._told(
+            batch,
+            on=made.on,
+            uses=_uses(uses),
+            makes=self._output(made),
+            work=_hours(work),
+            losses=_losses(losses),
+            override=_expired(batch, uses),
+            reason=self._reason_of(batch, [made, *uses]),
+        )
+        yield Told(*spot, 5, event)
         late = [row for row in self.uses[batch.pk] if row not in uses]
         yield from self._use_events(batch, late)
         yield from self._extras(batch, work, losses)
@@ -182,20 +162,19 @@ class Making:
         days += [made.on] if made else []
         started = min([batch.started, *days])
         self.begun[batch.pk] = (started, batch.deed_id)
-        facts = self._head(batch, started) | {"uses": [], "makes": None}
-        facts["expected"] = figure(batch.expected)
-        some(facts, follows=batch.follows)
-        facts["work"] = []
-        tail = self._tail(batch, facts, batch.deed.reason)
-        yield Told(started, batch.deed_id, 4, tail)
+        event = self._told(batch, on=started, reason=batch.deed.reason)
+        yield Told(started, batch.deed_id, 4, event)
         yield from self._use_events(batch, self.uses[batch.pk])
         yield from self._extras(batch, [], [])
         if made is not None:
-            facts = {"type": "make", "date": day(made.on), "batch": batch.code}
-            facts["makes"] = self._output(made)
-            some(facts, reason=self._reason_of(batch, [made]))
+            make = history.Make(
+                on=made.on,
+                batch=batch.code,
+                makes=self._output(made),
+                reason=self._reason_of(batch, [made]),
+            )
             # No place of its own: within a deed the next batch may use it already.
-            yield Told(*self.book.spot(made), 5, facts)
+            yield Told(*self.book.spot(made), 5, make)
 
     def _reason_of(self, batch: Batch, rows: list[Movement]) -> str:
         """Why; a recipe that asks is answered by what was said when it was mended."""
@@ -207,110 +186,109 @@ class Making:
     def _reasons(self, rows: Iterable[Movement]) -> list[str]:
         return list(dict.fromkeys(filter(None, map(self.book.reason, rows))))
 
-    def _output(self, made: Movement) -> Facts:
+    def _output(self, made: Movement) -> history.Output:
         lot = made.lot
-        facts: Facts = {"lot": lot.code, "item": lot.item.name, "unit": lot.item.unit}
-        facts["amount"] = figure(made.amount)
-        some(facts, net_mass=figure(lot.net_mass))
-        if lot.item.kind != "made":
-            facts["kind"] = lot.item.kind
-        return some({**facts, **self.book.lot_facts(lot)}, place=place_of(made))
+        return history.Output(
+            lot=lot.code,
+            item=lot.item.name,
+            unit=lot.item.unit,
+            amount=made.amount,
+            net_mass=lot.net_mass,
+            kind=lot.item.kind,
+            status=self.book.first_word(lot),
+            expires=lot.expires,
+            labelled=lot.labelled,
+            place=place_of(made),
+        )
 
     def _use_events(self, batch: Batch, rows: list[Movement]) -> Iterator[Told]:
         by_deed: dict[Spot, list[Movement]] = defaultdict(list)
         for row in rows:
             by_deed[self.book.spot(row)].append(row)
         for (on, order), uses in by_deed.items():
-            facts: Facts = {"type": "use", "date": day(on), "batch": batch.code}
-            facts["uses"] = [_use(row) for row in uses]
-            reason = "; ".join(self._reasons(uses))[:LONGEST]
-            some(facts, override=_expired(batch, uses), reason=reason)
-            yield Told(*not_before(on, order, self.begun[batch.pk]), 5, facts)
+            event = history.BatchUse(
+                on=on,
+                batch=batch.code,
+                uses=_uses(uses),
+                override=_expired(batch, uses),
+                reason="; ".join(self._reasons(uses))[:LONGEST],
+            )
+            yield Told(*not_before(on, order, self.begun[batch.pk]), 5, event)
 
     def _extras(
         self, batch: Batch, told_work: list[Work], told_losses: list[Loss]
     ) -> Iterator[Told]:
-        begun = self.begun[batch.pk]
         for row in self.work[batch.pk]:
             if row not in told_work:
-                facts: Facts = {"type": "work", "date": day(row.on)}
-                facts |= {"batch": batch.code, "work": [_hours(row)]}
-                some(facts, reason=row.deed.reason)
-                yield Told(*not_before(row.on, row.deed_id, begun), 5, facts)
+                work = history.BatchWork(**_noted(row), work=_hours([row]))
+                yield self._note(row, row.on, 5, work)
         for row in self.losses[batch.pk]:
             if row not in told_losses:
-                facts = {"type": "batch_loss", "date": day(row.on)}
-                facts |= {"batch": batch.code, "losses": [_loss(row)]}
-                some(facts, reason=row.deed.reason)
-                yield Told(*not_before(row.on, row.deed_id, begun), 5, facts)
+                loss = history.BatchLoss(**_noted(row), losses=_losses([row]))
+                yield self._note(row, row.on, 5, loss)
 
     def _what_went_wrong(self) -> Iterator[Told]:
         """Batches that were lost whole, and losses that were called otherwise."""
         for end in LostBatch.objects.select_related("deed", "batch"):
             batch = end.batch_id
-            facts: Facts = {"type": "batch_lost", "date": day(end.on)}
-            facts |= {"batch": end.batch.code, "kind": end.kind}
-            some(facts, reason=end.deed.reason)
+            lost = history.BatchLost(**_noted(end), kind=end.kind)
             before = [self.book.spot(row) for row in self.uses[batch]]
             before += [(row.on, row.deed_id) for row in self.losses[batch]]
-            yield Told(
-                *_after((end.on, end.deed_id), self.begun[batch], before), 8, facts
-            )
+            spot = not_before(end.on, end.deed_id, self.begun[batch], *before)
+            yield Told(*spot, 8, lost)
         called = {row.pk: row for rows in self.losses.values() for row in rows}
         told: dict[int, Spot] = {}
         for row in self.renamed:
             was = called[row.root_id]
             if was.kind == row.kind:
                 continue
-            facts = {"type": "loss_renamed", "date": day(row.on)}
-            facts |= {"batch": row.batch.code, "loss": _loss(was), "kind": row.kind}
-            some(facts, reason=row.deed.reason)
-            before = [told.get(row.root_id, (was.on, was.deed_id))]
-            spot = _after((row.on, row.deed_id), self.begun[row.batch_id], before)
+            [loss] = _losses([was])
+            event = history.LossRenamed(**_noted(row), loss=loss, kind=row.kind)
+            earlier = told.get(row.root_id, (was.on, was.deed_id))
+            begun = self.begun[row.batch_id]
+            spot = not_before(row.on, row.deed_id, begun, earlier)
             called[row.root_id], told[row.root_id] = row, spot
-            yield Told(*spot, 8, facts)
+            yield Told(*spot, 8, event)
 
     def _steps(self) -> Iterator[Told]:
         told = list(self.begun)
         steps = Step.objects.filter(batch__in=told).select_related("deed", "batch")
         for step in steps.order_by("pk"):
-            facts: Facts = {"type": "step", "date": day(step.on)}
-            facts |= {"batch": step.batch.code, "text": step.text}
-            some(facts, look=step.look, reason=step.deed.reason)
-            spot = not_before(step.on, step.deed_id, self.begun[step.batch_id])
-            yield Told(*spot, 7, facts)
+            event: Event = history.Step(**_noted(step), text=step.text, look=step.look)
+            yield self._note(step, step.on, 7, event)
         held = Hold.objects.unanswered().filter(batch__in=told)
         for hold in held.select_related("batch").order_by("pk"):
-            facts = {"type": "hold", "date": day(hold.on)}
-            facts |= {"batch": hold.batch.code, "reason": hold.cause}
-            spot = not_before(hold.on, hold.deed_id, self.begun[hold.batch_id])
-            yield Told(*spot, 6, facts)
+            event = history.Hold(on=hold.on, batch=hold.batch.code, reason=hold.cause)
+            yield self._note(hold, hold.on, 6, event)
         accepted = Promotion.objects.filter(batch__in=told)
         for row in accepted.select_related("deed", "batch").order_by("pk"):
-            facts = {"type": "promotion", "date": day(row.deed.on)}
-            facts |= {"batch": row.batch.code, "reason": row.deed.reason}
-            spot = not_before(row.deed.on, row.deed_id, self.begun[row.batch_id])
-            yield Told(*spot, 7, facts)
+            on, why = row.deed.on, row.deed.reason
+            event = history.Promotion(on=on, batch=row.batch.code, reason=why)
+            yield self._note(row, on, 7, event)
+
+    def _note(self, row: Any, on: date, place: int, event: Event) -> Told:
+        """Something of a batch, which is told after it began."""
+        begun = self.begun[row.batch_id]
+        return Told(*not_before(on, row.deed_id, begun), place, event)
 
 
-def _after(spot: Spot, begun: Spot, before: Iterable[Spot]) -> Spot:
-    """A place in the book after all of these, too."""
-    for earlier in (begun, *before):
-        spot = not_before(*spot, earlier)
-    return spot
+def _noted(row: Work | Loss | LostBatch | Step) -> dict[str, Any]:
+    return {"on": row.on, "batch": row.batch.code, "reason": row.deed.reason}
 
 
-def _use(row: Movement) -> Facts:
-    facts: Facts = {"lot": row.lot.code, "amount": figure(-row.amount)}
-    return some(facts, place=place_of(row))
+def _uses(rows: Iterable[Movement]) -> tuple[history.Use, ...]:
+    return tuple(
+        history.Use(lot=row.lot.code, amount=-row.amount, place=place_of(row))
+        for row in rows
+    )
 
 
-def _hours(row: Work) -> Facts:
-    return {"kind": row.kind, "hours": figure(row.hours), "rate": figure(row.rate)}
+def _hours(rows: Iterable[Work]) -> tuple[history.NewWork, ...]:
+    return tuple(history.NewWork(row.kind, row.hours, row.rate) for row in rows)
 
 
-def _loss(row: Loss) -> Facts:
-    return {"kind": row.kind, "amount": figure(row.amount)}
+def _losses(rows: Iterable[Loss]) -> tuple[history.NewLoss, ...]:
+    return tuple(history.NewLoss(row.kind, row.amount) for row in rows)
 
 
 def _expired(batch: Batch, uses: Iterable[Movement]) -> bool:
