@@ -1,14 +1,23 @@
 """Moving in: a history file is replayed through the same deeds as the pages."""
 
 import hashlib
+from collections.abc import Callable
 from typing import Any
 
 from django.db import transaction
 
+from production.actions import (
+    counting,
+    days,
+    fragrance,
+    losing,
+    noting,
+    statuses,
+    stock,
+    working,
+)
 from production.actions.deeds import take_the_pen
-
-# Each registers what its kinds of events do.
-from production.actions.history import (  # noqa: F401
+from production.actions.history import (
     cards,
     ledger,
     making,
@@ -16,16 +25,56 @@ from production.actions.history import (  # noqa: F401
     restoring,
     trade,
 )
-from production.actions.history.words import replay
+from production.actions.history.words import Act, by
 from production.actions.lost_codes import written_again
 from production.actions.people import signs_only
 from production.actions.workshop import set_up_workshop
 from production.domain import history
-from production.domain.history import EVENTS, read_part
+from production.domain.history import EVENTS, Event, read_part
 from production.domain.refusal import Refused
 from production.models import Deed, Workshop
 
 CLERK = "history"
+
+# What each kind of event does.
+REPLAYED: dict[type[Event], Callable[[Any, Act], None]] = {
+    history.Workshop: cards.replay_workshop,
+    history.Party: cards.replay_party,
+    history.Item: cards.replay_item,
+    history.Vessel: cards.replay_vessel,
+    history.Hint: cards.replay_hint,
+    history.Formula: recipes.replay_formula,
+    history.Opening: ledger.replay_opening,
+    history.Purchase: trade.replay_purchase,
+    history.LatePrice: trade.replay_price,
+    history.ExtraCost: trade.replay_extra_cost,
+    history.Tap: ledger.replay_tap,
+    history.Batch: making.replay_run,
+    history.BatchUse: making.replay_use,
+    history.BatchWork: by(working.note_work),
+    history.BatchLoss: by(losing.name_loss),
+    history.LossRenamed: making.replay_loss_renamed,
+    history.BatchLost: by(losing.lose_batch),
+    history.Step: by(noting.record_step),
+    history.Make: making.replay_make,
+    history.Hold: by(statuses.record_hold),
+    history.Promotion: by(noting.promote_trial, past=True),
+    history.Measurement: making.replay_measurement,
+    history.CheckTakenBack: making.replay_check_taken_back,
+    history.FragranceDocument: by(fragrance.note_document),
+    history.Status: by(statuses.record_status),
+    history.OpenPack: by(days.record_open_pack),
+    history.Count: by(counting.count_lot, past=True),
+    history.Reweigh: by(stock.reweigh_lot, past=True),
+    history.Given: by(stock.give, past=True),
+    history.Move: by(stock.move_lot, past=True),
+    history.Loss: by(stock.discard),
+    history.Sale: trade.replay_sale,
+    history.Return: trade.replay_return,
+    history.Look: trade.replay_look,
+    history.Closing: by(stock.close_book, past=True),
+    history.Restored: restoring.replay_restored,
+}
 
 
 def clerk() -> Any:
@@ -50,7 +99,8 @@ def import_history(*, text: str, by: Any = None) -> int:
         try:
             # Its codes were given out by its own hand.
             with written_again():
-                replay(read_part(EVENTS[group.where], group, "type"), act)
+                event = read_part(EVENTS[group.where], group, "type")
+                REPLAYED[type(event)](event, act)
         except Refused as fault:
             if str(fault).startswith(f"Line {group.line}"):
                 raise

@@ -1,7 +1,7 @@
 """Cards without a day."""
 
 from production.actions.hints import keep_hint, mend_hint
-from production.actions.history.words import Act, replay
+from production.actions.history.words import Act
 from production.actions.roles import is_at_odds
 from production.actions.workshop import (
     add_item,
@@ -18,7 +18,6 @@ from production.models import Hint, InciName, Item, ReferenceHint, ReferenceOil,
 from production.reads.labelled import spoken_of
 
 
-@replay.register
 def replay_item(event: history.Item, act: Act) -> None:
     facts = said(event)
     for key, model in (("oil", ReferenceOil), ("name_on_label", InciName)):
@@ -45,12 +44,10 @@ def _burns(card: Item) -> dict[str, str]:
     return {"category": Item.Category.ALKALI, "alkali": spoken.which}
 
 
-@replay.register
 def replay_workshop(event: history.Workshop, act: Act) -> None:
     set_up_workshop(**said(event))
 
 
-@replay.register
 def replay_vessel(event: history.Vessel, act: Act) -> None:
     known = Vessel.objects.filter(name=event.name).first()
     if known is None:
@@ -59,7 +56,6 @@ def replay_vessel(event: history.Vessel, act: Act) -> None:
         change_vessel(known, **said(event))
 
 
-@replay.register
 def replay_hint(event: history.Hint, act: Act) -> None:
     key, own = event.instead_of, Hint.objects.all()
     published = ReferenceHint.objects.filter(key=key).first() if key else None
@@ -75,7 +71,6 @@ def replay_hint(event: history.Hint, act: Act) -> None:
         mend_hint(known, **rule, **told)
 
 
-@replay.register
 def replay_party(event: history.Party, act: Act) -> None:
     ensure = {"supplier": ensure_supplier, "customer": ensure_customer}
     if event.role not in ensure:

@@ -1,18 +1,18 @@
 """Batches: whole ones of a day, and those that stay open."""
 
 from collections.abc import Iterable
+from dataclasses import fields
 from typing import Any
 
-from production.actions import batches, losing, noting, statuses, taking_back, working
+from production.actions import batches, losing, noting, taking_back, working
 from production.actions.history.words import (
     Act,
     batch_named,
     dated,
+    found,
     item_of,
     lot_named,
-    of_batch,
     place_named,
-    replay,
 )
 from production.actions.lots import Reading
 from production.domain import history
@@ -20,7 +20,6 @@ from production.domain.history import said
 from production.models import Loss, Measurement, Version
 
 
-@replay.register
 def replay_run(event: history.Batch, act: Act) -> None:
     """A whole batch of one day, or the start of one that stays open."""
     head = {
@@ -71,32 +70,17 @@ def _version(part: history.VersionNamed) -> Version:
     return found
 
 
-@replay.register
 def replay_use(event: history.BatchUse, act: Act) -> None:
-    batches.use_lots(
-        **of_batch(event, act),
-        uses=_uses(event.uses),
-        override=event.override,
-        past=True,
-    )
+    facts = found(event, act) | {"uses": _uses(event.uses)}
+    batches.use_lots(**facts, past=True)
 
 
-@replay.register
 def replay_make(event: history.Make, act: Act) -> None:
-    batches.make_lot(**of_batch(event, act), output=_output(event.makes), past=True)
+    facts = found(event, act)
+    output = _output(facts.pop("makes"))
+    batches.make_lot(**facts, output=output, past=True)
 
 
-@replay.register
-def replay_batch_work(event: history.BatchWork, act: Act) -> None:
-    working.note_work(**of_batch(event, act), work=event.work)
-
-
-@replay.register
-def replay_batch_loss(event: history.BatchLoss, act: Act) -> None:
-    losing.name_loss(**of_batch(event, act), losses=event.losses)
-
-
-@replay.register
 def replay_loss_renamed(event: history.LossRenamed, act: Act) -> None:
     losing.rename_loss(**dated(event, act), loss=_the_loss(event), kind=event.kind)
 
@@ -110,67 +94,28 @@ def _the_loss(event: history.LossRenamed) -> Loss:
     return loss
 
 
-@replay.register
-def replay_batch_lost(event: history.BatchLost, act: Act) -> None:
-    losing.lose_batch(**of_batch(event, act), kind=event.kind)
-
-
-@replay.register
-def replay_step(event: history.Step, act: Act) -> None:
-    noting.record_step(**of_batch(event, act), text=event.text, look=event.look)
-
-
-@replay.register
-def replay_hold(event: history.Hold, act: Act) -> None:
-    statuses.record_hold(**of_batch(event, act))
-
-
-@replay.register
-def replay_promotion(event: history.Promotion, act: Act) -> None:
-    noting.promote_trial(**of_batch(event, act), past=True)
-
-
-@replay.register
 def replay_measurement(event: history.Measurement, act: Act) -> None:
-    reading = Reading(
-        what=event.what,
-        basis=event.basis,
-        value=event.value,
-        passed=event.passed,
-        note=event.note,
-        method=event.method,
-        where=event.where,
-        sampled=event.sampled,
-    )
-    noting.record_measurement(**dated(event, act), **_of(event), readings=[reading])
+    facts = found(event, act)
+    read = {one.name for one in fields(Reading)} & set(facts)
+    reading = Reading(**{name: facts.pop(name) for name in read})
+    noting.record_measurement(**facts, readings=[reading])
 
 
-def _of(event: history.Measurement | history.CheckTakenBack) -> dict[str, Any]:
-    """The lot or the batch that was measured."""
-    lot, batch = event.of.lot, event.of.batch
-    return {
-        "lot": lot_named(event, lot) if lot else None,
-        "batch": batch_named(event, batch) if batch else None,
-    }
-
-
-@replay.register
 def replay_check_taken_back(event: history.CheckTakenBack, act: Act) -> None:
     other = event.belongs_to
     taking_back.record_check_taken_back(
         **dated(event, act),
-        measurement=_the_check(event),
+        measurement=_the_check(event, found(event, {})),
         belongs_to=lot_named(event, other) if other else None,
     )
 
 
-def _the_check(event: history.CheckTakenBack) -> Measurement:
+def _the_check(event: history.CheckTakenBack, facts: dict[str, Any]) -> Measurement:
     """The check that an event names by what it says, and by its turn."""
-    of = _of(event)
-    same = Measurement.objects.filter(what=event.what, on=event.checked, **of)
-    same = same.filter(value=event.value, passed=event.passed)
-    rows = list(same.order_by("pk"))
-    if not 0 < event.nth <= len(rows) or not any(of.values()):
+    names = ("lot", "batch", "what", "value", "passed")
+    same = Measurement.objects.filter(**{name: facts[name] for name in names})
+    rows = list(same.filter(on=event.checked).order_by("pk"))
+    if not 0 < event.nth <= len(rows) or not (facts["lot"] or facts["batch"]):
         raise event.fault(f"there is no such check of {event.checked} yet.")
     return rows[event.nth - 1]
 

@@ -3,13 +3,12 @@
 from typing import Any
 
 from production.actions import formulas
-from production.actions.history.words import Act, dated, replay
+from production.actions.history.words import Act, dated
 from production.domain import history
 from production.domain.history import Part, said
 from production.models import Item
 
 
-@replay.register
 def replay_formula(event: history.Formula, act: Act) -> None:
     formulas.write_version(
         **dated(event, act),

@@ -1,11 +1,10 @@
 """That an earlier book was restored from a backup, and what was said of it."""
 
-from production.actions.history.words import Act, dated, replay
+from production.actions.history.words import Act, dated
 from production.actions.restored import restored_book, say_what_happened
 from production.domain import history
 
 
-@replay.register
 def replay_restored(event: history.Restored, act: Act) -> None:
     row = restored_book(
         **dated(event, act),

@@ -9,7 +9,6 @@ from production.actions.history.words import (
     lot_named,
     new_lot,
     place_named,
-    replay,
 )
 from production.actions.workshop import ensure_customer, ensure_supplier
 from production.domain import history
@@ -17,7 +16,6 @@ from production.domain.history import NotStocked, OneLot, SeveralLots, said
 from production.models import Purchase, Return, Sale
 
 
-@replay.register
 def replay_purchase(event: history.Purchase, act: Act) -> None:
     buying.record_purchase(
         **dated(event, act),
@@ -43,7 +41,7 @@ def _purchase_line(part: OneLot | SeveralLots | NotStocked) -> buying.NewLine:
 
 
 def _purchase_of(event: history.LatePrice | history.ExtraCost) -> Purchase:
-    number, supplier = event.paper.purchase, event.paper.supplier
+    number, supplier = event.purchase, event.supplier
     found = Purchase.objects.standing().filter(number=number)
     if supplier:
         found = found.filter(supplier__name=supplier)
@@ -55,7 +53,6 @@ def _purchase_of(event: history.LatePrice | history.ExtraCost) -> Purchase:
     return rows[0]
 
 
-@replay.register
 def replay_price(event: history.LatePrice, act: Act) -> None:
     line = _purchase_of(event).lines.filter(position=event.line).first()
     if line is None:
@@ -69,7 +66,6 @@ def replay_price(event: history.LatePrice, act: Act) -> None:
     )
 
 
-@replay.register
 def replay_extra_cost(event: history.ExtraCost, act: Act) -> None:
     facts = said(event.extra)
     buying.add_extra_cost(
@@ -81,7 +77,6 @@ def replay_extra_cost(event: history.ExtraCost, act: Act) -> None:
     )
 
 
-@replay.register
 def replay_sale(event: history.Sale, act: Act) -> None:
     sales.sell(
         **dated(event, act),
@@ -101,7 +96,6 @@ def replay_sale(event: history.Sale, act: Act) -> None:
     )
 
 
-@replay.register
 def replay_return(event: history.Return, act: Act) -> None:
     sale = Sale.objects.standing().filter(number=event.sale).first()
     line = sale and sale.lines.filter(position=event.line).first()
@@ -121,7 +115,6 @@ def replay_return(event: history.Return, act: Act) -> None:
     )
 
 
-@replay.register
 def replay_look(event: history.Look, act: Act) -> None:
     back = Return.objects.standing().filter(number=event.back).first()
     if back is None:

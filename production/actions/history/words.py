@@ -1,6 +1,6 @@
 """What several events name alike: their day, lots, batches, places and items."""
 
-from functools import singledispatch
+from collections.abc import Callable
 from typing import Any
 
 from production.actions.lots import NewLot
@@ -11,12 +11,6 @@ from production.models import Batch, Item, Lot, Place
 
 # Who signs, and the key under which the deed is known.
 Act = dict[str, Any]
-
-
-@singledispatch
-def replay(event: Event, act: Act) -> None:
-    """Do what an event tells: each kind by a function of its own."""
-    raise NotImplementedError(event.type_name)
 
 
 def dated(event: history.Dated | history.Answered, act: Act) -> dict[str, Any]:
@@ -41,12 +35,26 @@ def place_named(name: str | None) -> Place | None:
     return ensure_place(name) if name else None
 
 
-def of_lot(event: history.OfLot, act: Act) -> dict[str, Any]:
-    return {**dated(event, act), "lot": lot_named(event, event.lot)}
+NAMED: dict[str, Callable[[Part, str], Any]] = {
+    "lot": lot_named,
+    "batch": batch_named,
+    "place": lambda part, name: place_named(name),
+    "to": lambda part, name: ensure_place(name),
+}
 
 
-def of_batch(event: history.OfBatch, act: Act) -> dict[str, Any]:
-    return {**dated(event, act), "batch": batch_named(event, event.batch)}
+def found(event: Event, act: Act) -> dict[str, Any]:
+    """All that an event says, and of what it names the rows."""
+    facts = {**act, **said(event)}
+    for name, find in NAMED.items():
+        if facts.get(name) is not None:
+            facts[name] = find(event, facts[name])
+    return facts
+
+
+def by(deed: Callable[..., Any], **always: Any) -> Callable[[Any, Act], None]:
+    """The replay of events whose fields are the words of their deed."""
+    return lambda event, act: deed(**found(event, act), **always)
 
 
 def new_lot(part: history.Opening | history.OneLot | history.LotOfLine) -> NewLot:

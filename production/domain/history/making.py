@@ -119,7 +119,7 @@ class BatchLost(OfBatch, type="batch_lost"):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Measured(Part):
+class Measured(Dated):
     """Of a lot or of a batch."""
 
     lot: str | None = None
@@ -127,8 +127,7 @@ class Measured(Part):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Measurement(Dated, type="measurement"):
-    of: Measured = told(among=True)
+class Measurement(Measured, type="measurement"):
     what: str
     basis: str = told("measured", shown=True)
     value: Decimal | None = told(None, shown=True)
@@ -142,8 +141,7 @@ class Measurement(Dated, type="measurement"):
 
 
 @dataclass(frozen=True, kw_only=True)
-class CheckTakenBack(Dated, type="check_taken_back"):
-    of: Measured = told(among=True)
+class CheckTakenBack(Measured, type="check_taken_back"):
     what: str
     checked: date = told(says="its date")
     value: Decimal | None = told(None, shown=True)

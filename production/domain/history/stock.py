@@ -54,16 +54,14 @@ class AtPlace(OfLot):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Count(AtPlace, type="count"):
-    difference: Decimal = told(says="signed")
-    found: Decimal | None = told(None, says="what was there")
-    batch: str | None = told(None, says="which may have got what is missing")
-
-
-@dataclass(frozen=True, kw_only=True)
 class Reweigh(AtPlace, type="reweigh"):
     difference: Decimal = told(says="signed")
     found: Decimal | None = told(None, says="what was there")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Count(Reweigh, type="count"):
+    batch: str | None = told(None, says="which may have got what is missing")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -81,7 +79,7 @@ class Loss(AtPlace, type="loss"):
 @dataclass(frozen=True, kw_only=True)
 class Move(OfLot, type="move"):
     amount: Decimal
-    source: str | None = told(None, key="from")
+    place: str | None = told(None, key="from")
     to: str
 
 

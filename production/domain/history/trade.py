@@ -97,16 +97,15 @@ class Purchase(Dated, type="purchase"):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Paper(Part):
-    """How a later bill names its purchase: two suppliers may both send a number."""
+class LaterBill(Dated):
+    """It names its purchase, and its supplier where two sent that number."""
 
     purchase: str
     supplier: str = told("", says="where two of them sent a purchase of that number")
 
 
 @dataclass(frozen=True, kw_only=True)
-class LatePrice(Dated, type="price"):
-    paper: Paper = told(among=True)
+class LatePrice(LaterBill, type="price"):
     line: int
     price: Decimal
     tax: Decimal = told(ZERO, shown=True)
@@ -114,8 +113,7 @@ class LatePrice(Dated, type="price"):
 
 
 @dataclass(frozen=True, kw_only=True)
-class ExtraCost(Dated, type="extra_cost"):
-    paper: Paper = told(among=True)
+class ExtraCost(LaterBill, type="extra_cost"):
     extra: Extra = told(among=True)
     invoiced: date | None = None
 

@@ -15,6 +15,7 @@ from production.models import (
     Vessel,
     Workshop,
 )
+from production.reads.history.told import told_of
 from production.reads.labelled import ALKALI_OF, proposed_label_name, spoken_of
 
 # What is told of an item as it stands, where it says anything.
@@ -28,11 +29,11 @@ def cards() -> Iterator[Event]:
     """The cards that an import into an empty book would not make by itself."""
     yield from _workshop_card()
     for row in Vessel.objects.order_by("name"):
-        yield history.Vessel(name=row.name, volume=row.volume, tare=row.tare)
+        yield told_of(history.Vessel, row)
     yield from _hints()
     for role, model in (("supplier", Supplier), ("customer", Customer)):
         for party in model.objects.exclude(contact="").order_by("name"):
-            yield history.Party(role=role, name=party.name, contact=party.contact)
+            yield told_of(history.Party, party, role=role)
     in_recipes = set(Formula.objects.values_list("makes", flat=True))
     in_recipes |= set(VersionLine.objects.values_list("item", flat=True))
     for item in Item.objects.select_related("oil", "name_on_label").order_by("pk"):
@@ -59,16 +60,8 @@ def _workshop_card() -> Iterator[Event]:
 def _hints() -> Iterator[Event]:
     """The workshop's own rules; the published ones ship with every book."""
     for hint in Hint.objects.select_related("instead_of").order_by("pk"):
-        yield history.Hint(
-            instead_of=hint.instead_of.key if hint.instead_of else None,
-            topic=hint.topic,
-            figure=hint.figure,
-            low=hint.low,
-            high=hint.high,
-            says=hint.says,
-            source=hint.source,
-            silent=hint.silent,
-        )
+        key = hint.instead_of.key if hint.instead_of else None
+        yield told_of(history.Hint, hint, instead_of=key)
 
 
 def _own_facts(item: Item) -> dict[str, Any]:

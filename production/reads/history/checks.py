@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from production.domain import history
 from production.models import CheckTakenBack, Measurement
 from production.reads.history.ledger import Ledger
-from production.reads.history.told import Spot, Told, not_before
+from production.reads.history.told import Spot, Told, not_before, told_of
 from production.reads.restated import as_now
 
 # The replay works these readings out again from the two weights.
@@ -42,20 +42,7 @@ class Readings:
 
     def events(self) -> Iterator[Told]:
         for row in self.rows:
-            event = history.Measurement(
-                on=row.on,
-                of=_of(row),
-                what=row.what,
-                basis=row.basis,
-                value=row.value,
-                passed=row.passed,
-                note=row.note,
-                method=row.method,
-                where=row.where,
-                sampled=row.sampled,
-                reason=row.deed.reason,
-            )
-            yield Told(*self.spots[row.pk], 7, event)
+            yield Told(*self.spots[row.pk], 7, told_of(history.Measurement, row))
 
     def taken_back(self) -> Iterator[Told]:
         """Each names its check by what it says, and by its turn among equal ones."""
@@ -67,16 +54,14 @@ class Readings:
             check = row.measurement
             if check.pk not in self.spots:
                 continue
-            event = history.CheckTakenBack(
+            event = told_of(
+                history.CheckTakenBack,
+                check,
                 on=row.deed.on,
-                of=_of(check),
-                what=check.what,
+                reason=row.deed.reason,
                 checked=check.on,
-                value=check.value,
-                passed=check.passed,
                 nth=turns[check.pk],
                 belongs_to=row.belongs_to.code if row.belongs_to else None,
-                reason=row.deed.reason,
             )
             spot = not_before(row.deed.on, row.deed_id, self.spots[check.pk])
             yield Told(*spot, 8, event)
@@ -90,10 +75,3 @@ class Readings:
             seen[same] += 1
             turns[row.pk] = seen[same]
         return turns
-
-
-def _of(row: Measurement) -> history.Measured:
-    return history.Measured(
-        lot=row.lot.code if row.lot else None,
-        batch=row.batch.code if row.batch else None,
-    )

@@ -28,12 +28,19 @@ from production.reads.history.told import (
     Spot,
     Told,
     not_before,
+    told_of,
 )
 from production.reads.restated import as_now
 
 KIND = Movement.Kind
 STARTS = {KIND.RECEIVED, KIND.OPENING, KIND.MADE}
-HOME = "workshop"
+# What a change of one lot at one place is told as.
+CHANGES: dict[str, type[Event]] = {
+    KIND.COUNTED: history.Count,
+    KIND.REWEIGHED: history.Reweigh,
+    KIND.GIVEN: history.Given,
+    KIND.DISCARDED: history.Loss,
+}
 
 
 class Ledger:
@@ -89,22 +96,14 @@ class Ledger:
         return first.status if first else "released"
 
     def goods(self, lot: Lot) -> history.Goods:
-        return history.Goods(
-            supplier_lot=lot.supplier_lot,
-            status=self.first_word(lot),
-            expires=lot.expires,
-            constituents=self.constituents.get(lot.pk, {}),
-            labelled=lot.labelled,
-            net_mass=lot.net_mass,
+        shares = self.constituents.get(lot.pk, {})
+        return told_of(
+            history.Goods, lot, status=self.first_word(lot), constituents=shares
         )
 
     def after_start(self, on: date, deed: int, lot: int) -> Spot:
         """Where something of a lot is told: never before the lot begins."""
         return not_before(on, deed, self.spot(self.starts[lot]))
-
-
-def place_of(row: Movement | Count) -> str | None:
-    return None if row.place.name == HOME else row.place.name
 
 
 def ledger_events(book: Ledger, batches: dict[int, Spot]) -> Iterator[Told]:
@@ -122,19 +121,12 @@ def ledger_events(book: Ledger, batches: dict[int, Spot]) -> Iterator[Told]:
 def _openings(book: Ledger) -> Iterator[Told]:
     for row in book.of_kind(KIND.OPENING, KIND.RECEIVED):
         lot = row.lot
-        facts: dict[str, Any] = {"on": row.on, "lot": lot.code, "item": lot.item.name}
-        facts |= {"amount": row.amount, "value": row.value}
         event: Event
         if row.kind == KIND.OPENING:
-            event = history.Opening(
-                **facts,
-                kind=lot.item.kind,
-                unit=lot.item.unit,
-                goods=book.goods(lot),
-                place=place_of(row),
-            )
+            own = {"kind": lot.item.kind, "category": "", "goods": book.goods(lot)}
+            event = told_of(history.Opening, row, lot, lot.item, **own, reason="")
         elif lot.line_id is None:
-            event = history.Tap(**facts)
+            event = told_of(history.Tap, row, lot, reason="")
         else:
             continue
         yield Told(row.on, book.order(row), 0, event)
@@ -143,28 +135,21 @@ def _openings(book: Ledger) -> Iterator[Told]:
 def _changes(book: Ledger, batches: dict[int, Spot]) -> Iterator[Told]:
     given = {row.movement_id: row for row in as_now(Given.objects.all())}
     counts = {row.entry_id: row for row in Count.objects.select_related("batch")}
-    for row in book.of_kind(KIND.COUNTED, KIND.REWEIGHED, KIND.GIVEN, KIND.DISCARDED):
+    for row in book.of_kind(*CHANGES):
         if row.kind == KIND.DISCARDED and row.sale_line_id:
             continue
         count = counts.get(row.pk)
-        reason = (count and count.why) or book.reason(row) or row.deed.reason
-        facts: dict[str, Any] = {"on": row.on, "lot": row.lot.code}
-        facts |= {"reason": reason, "place": place_of(row)}
-        found = count and count.found
-        event: Event
+        why = (count and count.why) or book.reason(row) or row.deed.reason
+        facts: dict[str, Any] = {"reason": why, "amount": -row.amount}
+        if row.kind in (KIND.COUNTED, KIND.REWEIGHED):
+            facts["difference"] = -facts.pop("amount")
+            facts["found"] = count and count.found
         if row.kind == KIND.COUNTED:
-            batch = _told_batch(count, book.spot(row), batches)
-            event = history.Count(
-                **facts, difference=row.amount, found=found, batch=batch
-            )
-        elif row.kind == KIND.REWEIGHED:
-            event = history.Reweigh(**facts, difference=row.amount, found=found)
-        elif row.kind == KIND.DISCARDED:
-            event = history.Loss(**facts, amount=-row.amount)
-        else:
-            why = given[row.root_id or row.pk]
-            facts |= {"why": why.why, "recipient": why.recipient}
-            event = history.Given(**facts, amount=-row.amount)
+            facts["batch"] = _told_batch(count, book.spot(row), batches)
+        if row.kind == KIND.GIVEN:
+            to = given[row.root_id or row.pk]
+            facts |= {"why": to.why, "recipient": to.recipient}
+        event = told_of(CHANGES[row.kind], row, **facts)
         yield Told(row.on, book.order(row), 1, event)
 
 
@@ -184,14 +169,9 @@ def _counts_that_agreed(book: Ledger) -> Iterator[Told]:
         if row.lot_id not in book.starts:
             continue
         on, order = book.after_start(row.on, row.deed_id, row.lot_id)
-        event = history.Count(
-            on=on,
-            lot=row.lot.code,
-            difference=Decimal(0),
-            found=row.found,
-            reason=row.why or row.deed.reason,
-            place=place_of(row),
-        )
+        facts = {"difference": Decimal(0), "batch": None}
+        why = row.why or row.deed.reason
+        event = told_of(history.Count, row, on=on, reason=why, **facts)
         yield Told(on, order, 1, event)
 
 
@@ -208,7 +188,7 @@ def _moves(book: Ledger) -> Iterator[Told]:
             on=start.on,
             lot=start.lot.code,
             amount=end.amount,
-            source=start.place.name,
+            place=start.place.name,
             to=end.place.name,
             reason=start.deed.reason,
         )
@@ -218,10 +198,7 @@ def _moves(book: Ledger) -> Iterator[Told]:
 def _statuses(book: Ledger) -> Iterator[Told]:
     for row in sorted(book.later_statuses, key=lambda row: (row.on, row.pk)):
         on, order = book.after_start(row.on, row.deed_id, row.lot_id)
-        event = history.Status(
-            on=on, lot=row.lot.code, status=row.status, reason=row.deed.reason
-        )
-        yield Told(on, order, 8, event)
+        yield Told(on, order, 8, told_of(history.Status, row, on=on))
 
 
 def _open_packs(book: Ledger) -> Iterator[Told]:
@@ -230,8 +207,7 @@ def _open_packs(book: Ledger) -> Iterator[Told]:
         if row.lot_id not in book.starts:
             continue
         on, order = book.after_start(row.deed.on, row.deed_id, row.lot_id)
-        event = history.OpenPack(on=on, lot=row.lot.code, reason=row.deed.reason)
-        yield Told(on, order, 8, event)
+        yield Told(on, order, 8, told_of(history.OpenPack, row, on=on))
 
 
 def _documents(book: Ledger) -> Iterator[Told]:
@@ -245,17 +221,8 @@ def _documents(book: Ledger) -> Iterator[Told]:
             continue
         spot = not_before(row.deed.on, row.deed_id, after[row.lot_id])
         after[row.lot_id] = spot
-        event = history.FragranceDocument(
-            on=row.deed.on,
-            lot=row.lot.code,
-            edition=row.edition,
-            dated=row.dated,
-            flash_point=row.flash_point,
-            vanillin=row.vanillin,
-            most=row.most,
-            constituents={part.inci: part.share for part in row.constituents.all()},
-            reason=row.deed.reason,
-        )
+        shares = {part.inci: part.share for part in row.constituents.all()}
+        event = told_of(history.FragranceDocument, row, constituents=shares)
         yield Told(*spot, 7, event)
 
 
@@ -264,10 +231,8 @@ def _closings() -> Iterator[Told]:
     last = date.min
     for row in Closing.objects.select_related("deed").order_by("pk"):
         last = max(last, row.deed.on)
-        frozen: dict[str, Any] = {}
+        frozen = {"statement": ""}
         for found in beside:
             frozen |= found.get(row.pk, {})
-        event = history.Closing(
-            on=row.deed.on, through=row.through, reason=row.deed.reason, **frozen
-        )
+        event = told_of(history.Closing, row, **frozen)
         yield Told(last, row.deed_id, 9, event)

@@ -6,7 +6,6 @@ from datetime import date
 from typing import Any
 
 from production.domain import history
-from production.domain.history import Event
 from production.models import (
     Batch,
     Deed,
@@ -21,8 +20,8 @@ from production.models import (
 )
 from production.models.formulas import TERMS
 from production.reads.batches import explained, standing_work
-from production.reads.history.ledger import KIND, Ledger, place_of
-from production.reads.history.told import Spot, Told, not_before
+from production.reads.history.ledger import KIND, Ledger
+from production.reads.history.told import Spot, Told, all_told, not_before, told_of
 from production.reads.restated import as_now
 
 LONGEST = Deed._meta.get_field("reason").max_length
@@ -32,21 +31,13 @@ def formula_events() -> Iterator[Told]:
     versions = Version.objects.select_related("deed", "formula__makes")
     versions = versions.prefetch_related("lines__item", "checks").order_by("pk")
     for version in versions:
-        event = history.Formula(
-            on=version.deed.on,
-            name=version.formula.name,
-            stage=version.formula.stage,
-            makes=version.formula.makes.name,
-            lines=tuple(
-                history.VersionLine(line.item.name, line.share, line.each, line.goes_in)
-                for line in version.lines.all()
-            ),
-            checks=tuple(
-                history.NewCheck(check.what, check.low, check.high, check.how)
-                for check in version.checks.all()
-            ),
+        event = told_of(
+            history.Formula,
+            version,
+            version.formula,
+            lines=all_told(history.VersionLine, version.lines.all()),
+            checks=all_told(history.NewCheck, version.checks.all()),
             terms=_terms(version),
-            reason=version.deed.reason,
         )
         # Before everything: a recipe is often typed after the batches made by it.
         yield Told(date.min, version.deed_id, 0, event)
@@ -125,15 +116,7 @@ class Making:
         formula = None
         if version is not None:
             formula = history.VersionNamed(version.formula.name, version.number)
-        return history.Batch(
-            code=batch.code,
-            stage=batch.stage,
-            expected=batch.expected,
-            follows=batch.follows,
-            formula=formula,
-            trial=batch.trial,
-            **facts,
-        )
+        return told_of(history.Batch, batch, formula=formula, **facts)
 
     def _whole(self, batch: Batch) -> Iterator[Told]:
         made = self.made[batch.pk]
@@ -146,8 +129,8 @@ class Making:
             on=made.on,
             uses=_uses(uses),
             makes=self._output(made),
-            work=_hours(work),
-            losses=_losses(losses),
+            work=all_told(history.NewWork, work),
+            losses=all_told(history.NewLoss, losses),
             override=_expired(batch, uses),
             reason=self._reason_of(batch, [made, *uses]),
         )
@@ -162,7 +145,9 @@ class Making:
         days += [made.on] if made else []
         started = min([batch.started, *days])
         self.begun[batch.pk] = (started, batch.deed_id)
-        event = self._told(batch, on=started, reason=batch.deed.reason)
+        nothing: dict[str, Any] = dict.fromkeys(("uses", "work", "losses"), ())
+        nothing |= {"makes": None, "override": False}
+        event = self._told(batch, on=started, **nothing)
         yield Told(started, batch.deed_id, 4, event)
         yield from self._use_events(batch, self.uses[batch.pk])
         yield from self._extras(batch, [], [])
@@ -187,19 +172,9 @@ class Making:
         return list(dict.fromkeys(filter(None, map(self.book.reason, rows))))
 
     def _output(self, made: Movement) -> history.Output:
-        lot = made.lot
-        return history.Output(
-            lot=lot.code,
-            item=lot.item.name,
-            unit=lot.item.unit,
-            amount=made.amount,
-            net_mass=lot.net_mass,
-            kind=lot.item.kind,
-            status=self.book.first_word(lot),
-            expires=lot.expires,
-            labelled=lot.labelled,
-            place=place_of(made),
-        )
+        lot, item = made.lot, made.lot.item
+        own = {"kind": item.kind, "category": "", "status": self.book.first_word(lot)}
+        return told_of(history.Output, made, lot, item, **own)
 
     def _use_events(self, batch: Batch, rows: list[Movement]) -> Iterator[Told]:
         by_deed: dict[Spot, list[Movement]] = defaultdict(list)
@@ -220,18 +195,18 @@ class Making:
     ) -> Iterator[Told]:
         for row in self.work[batch.pk]:
             if row not in told_work:
-                work = history.BatchWork(**_noted(row), work=_hours([row]))
-                yield self._note(row, row.on, 5, work)
+                hours = all_told(history.NewWork, [row])
+                yield self._note(history.BatchWork, 5, row, work=hours)
         for row in self.losses[batch.pk]:
             if row not in told_losses:
-                loss = history.BatchLoss(**_noted(row), losses=_losses([row]))
-                yield self._note(row, row.on, 5, loss)
+                losses = all_told(history.NewLoss, [row])
+                yield self._note(history.BatchLoss, 5, row, losses=losses)
 
     def _what_went_wrong(self) -> Iterator[Told]:
         """Batches that were lost whole, and losses that were called otherwise."""
         for end in LostBatch.objects.select_related("deed", "batch"):
             batch = end.batch_id
-            lost = history.BatchLost(**_noted(end), kind=end.kind)
+            lost = told_of(history.BatchLost, end)
             before = [self.book.spot(row) for row in self.uses[batch]]
             before += [(row.on, row.deed_id) for row in self.losses[batch]]
             spot = not_before(end.on, end.deed_id, self.begun[batch], *before)
@@ -242,8 +217,9 @@ class Making:
             was = called[row.root_id]
             if was.kind == row.kind:
                 continue
-            [loss] = _losses([was])
-            event = history.LossRenamed(**_noted(row), loss=loss, kind=row.kind)
+            event = told_of(
+                history.LossRenamed, row, loss=told_of(history.NewLoss, was)
+            )
             earlier = told.get(row.root_id, (was.on, was.deed_id))
             begun = self.begun[row.batch_id]
             spot = not_before(row.on, row.deed_id, begun, earlier)
@@ -254,41 +230,25 @@ class Making:
         told = list(self.begun)
         steps = Step.objects.filter(batch__in=told).select_related("deed", "batch")
         for step in steps.order_by("pk"):
-            event: Event = history.Step(**_noted(step), text=step.text, look=step.look)
-            yield self._note(step, step.on, 7, event)
+            yield self._note(history.Step, 7, step)
         held = Hold.objects.unanswered().filter(batch__in=told)
         for hold in held.select_related("batch").order_by("pk"):
-            event = history.Hold(on=hold.on, batch=hold.batch.code, reason=hold.cause)
-            yield self._note(hold, hold.on, 6, event)
+            yield self._note(history.Hold, 6, hold, reason=hold.cause)
         accepted = Promotion.objects.filter(batch__in=told)
         for row in accepted.select_related("deed", "batch").order_by("pk"):
-            on, why = row.deed.on, row.deed.reason
-            event = history.Promotion(on=on, batch=row.batch.code, reason=why)
-            yield self._note(row, on, 7, event)
+            yield self._note(history.Promotion, 7, row)
 
-    def _note(self, row: Any, on: date, place: int, event: Event) -> Told:
+    def _note(
+        self, kind: type[history.OfBatch], place: int, row: Any, /, **facts: Any
+    ) -> Told:
         """Something of a batch, which is told after it began."""
-        begun = self.begun[row.batch_id]
-        return Told(*not_before(on, row.deed_id, begun), place, event)
-
-
-def _noted(row: Work | Loss | LostBatch | Step) -> dict[str, Any]:
-    return {"on": row.on, "batch": row.batch.code, "reason": row.deed.reason}
+        event = told_of(kind, row, **facts)
+        spot = not_before(event.on, row.deed_id, self.begun[row.batch_id])
+        return Told(*spot, place, event)
 
 
 def _uses(rows: Iterable[Movement]) -> tuple[history.Use, ...]:
-    return tuple(
-        history.Use(lot=row.lot.code, amount=-row.amount, place=place_of(row))
-        for row in rows
-    )
-
-
-def _hours(rows: Iterable[Work]) -> tuple[history.NewWork, ...]:
-    return tuple(history.NewWork(row.kind, row.hours, row.rate) for row in rows)
-
-
-def _losses(rows: Iterable[Loss]) -> tuple[history.NewLoss, ...]:
-    return tuple(history.NewLoss(row.kind, row.amount) for row in rows)
+    return tuple(told_of(history.Use, row, amount=-row.amount) for row in rows)
 
 
 def _expired(batch: Batch, uses: Iterable[Movement]) -> bool:

@@ -8,6 +8,7 @@ from typing import Any
 from django.db.models import Prefetch
 
 from production.domain import history
+from production.domain.history import said
 from production.models import (
     ExtraCost,
     LinePrice,
@@ -19,8 +20,15 @@ from production.models import (
     Sale,
     SaleLine,
 )
-from production.reads.history.ledger import KIND, Ledger, place_of
-from production.reads.history.told import Spot, Told, not_before
+from production.reads.history.ledger import KIND, Ledger
+from production.reads.history.told import (
+    Spot,
+    Told,
+    all_told,
+    named,
+    not_before,
+    told_of,
+)
 from production.reads.restated import as_now, settle, with_told
 
 Line = history.OneLot | history.SeveralLots | history.NotStocked
@@ -52,7 +60,7 @@ def purchase_events(book: Ledger) -> Iterator[Told]:
         told = tuple(
             _line(book, line, arrived[line.pk], first.get(line.pk)) for line in lines
         )
-        place = place_of(received[0]) if received else None
+        place = named(received[0].place) if received else None
         yield Told(*spot, 0, _purchase(purchase, on, costs, told, place))
         for position, line in enumerate(lines, start=1):
             after = spot
@@ -65,9 +73,10 @@ def purchase_events(book: Ledger) -> Iterator[Told]:
                 yield _late_extra(paper, extra, spot)
 
 
-def _named(purchase: Purchase, *, alone: bool) -> history.Paper:
+def _named(purchase: Purchase, *, alone: bool) -> dict[str, str]:
+    """How a later bill names its purchase: two suppliers may both send a number."""
     supplier = "" if alone else purchase.supplier.name
-    return history.Paper(purchase=purchase.number, supplier=supplier)
+    return {"purchase": purchase.number, "supplier": supplier}
 
 
 def _known_at_once(purchase: Purchase, extra: ExtraCost) -> bool:
@@ -96,77 +105,46 @@ def _purchase(
 ) -> history.Purchase:
     # Also a rate of 1 where another currency is named: it was typed.
     told_rate = purchase.rate != 1 or purchase.currency
-    return history.Purchase(
+    return told_of(
+        history.Purchase,
+        purchase,
         on=on,
-        number=purchase.number,
-        supplier=purchase.supplier.name,
-        extra_costs=tuple(_extra(extra) for extra in costs),
+        extra_costs=all_told(history.Extra, costs),
         lines=lines,
-        ordered=purchase.ordered,
-        invoiced=purchase.invoiced,
-        currency=purchase.currency,
         rate=purchase.rate if told_rate else None,
         place=place,
-        reason=purchase.deed.reason,
-    )
-
-
-def _extra(extra: ExtraCost) -> history.Extra:
-    return history.Extra(
-        kind=extra.kind,
-        amount=extra.amount,
-        by=extra.by,
-        currency=extra.currency,
-        rate=extra.rate,
     )
 
 
 def _line(
     book: Ledger, line: PurchaseLine, rows: list[Movement], price: LinePrice | None
 ) -> Line:
-    costs = {"shipping_weight": line.shipping_weight}
-    if price:
-        costs |= {"price": price.price, "tax": price.tax}
-        costs |= {"recoverable_tax": price.recoverable_tax}
-    told: dict[str, Any] = {"price": history.Price(**costs), "text": line.text}
+    weight = {"shipping_weight": line.shipping_weight}
+    costs = (
+        told_of(history.Price, price, **weight) if price else history.Price(**weight)
+    )
+    told: dict[str, Any] = {"price": costs, "text": line.text}
     if line.item is None:
         return history.NotStocked(**told)
     told |= {"item": line.item.name, "kind": line.item.kind, "unit": line.item.unit}
-    lots = [
-        {"lot": row.lot.code, "amount": row.amount, "goods": book.goods(row.lot)}
-        for row in rows
-    ]
+    lots = [told_of(history.LotOfLine, row, goods=book.goods(row.lot)) for row in rows]
     if len(lots) > 1:
-        several = tuple(history.LotOfLine(**lot) for lot in lots)
-        return history.SeveralLots(lots=several, **told)
-    [lot] = lots
-    return history.OneLot(**lot, **told)
+        return history.SeveralLots(lots=tuple(lots), **told)
+    return history.OneLot(**said(lots[0]), **told)
 
 
 def _late_price(
-    paper: history.Paper, position: int, price: LinePrice, spot: Spot
+    paper: dict[str, str], position: int, price: LinePrice, spot: Spot
 ) -> Told:
-    event = history.LatePrice(
-        on=price.deed.on,
-        paper=paper,
-        line=position,
-        price=price.price,
-        tax=price.tax,
-        recoverable_tax=price.recoverable_tax,
-        reason=price.deed.reason,
-    )
+    event = told_of(history.LatePrice, price, line=position, **paper)
     return Told(*spot, 6, event)
 
 
-def _late_extra(paper: history.Paper, extra: ExtraCost, spot: Spot) -> Told:
+def _late_extra(paper: dict[str, str], extra: ExtraCost, spot: Spot) -> Told:
     on = extra.deed.on
-    event = history.ExtraCost(
-        on=on,
-        paper=paper,
-        extra=_extra(extra),
-        invoiced=None if extra.invoiced == on else extra.invoiced,
-        reason=extra.deed.reason,
-    )
+    late = None if extra.invoiced == on else extra.invoiced
+    own = told_of(history.Extra, extra)
+    event = told_of(history.ExtraCost, extra, on=on, extra=own, invoiced=late, **paper)
     return Told(*not_before(on, extra.deed_id, spot), 6, event)
 
 
@@ -181,7 +159,9 @@ def sale_events(book: Ledger) -> Iterator[Told]:
             continue
         for position, line in enumerate(lines, start=1):
             positions[line.pk] = (sale, position)
-        yield _sale(sale, lines, sold)
+        told = tuple(told_of(history.SaleLine, line, sold[line.pk]) for line in lines)
+        event = told_of(history.Sale, sale, lines=told)
+        yield Told(sale.on, sale.deed_id, 2, event)
     returned = {row.pk: row for row in book.of_kind(KIND.RETURNED)}
     for back in Return.objects.select_related("line__lot", "deed").order_by("pk"):
         if back.movement_id in returned and back.line_id in sold:
@@ -200,35 +180,9 @@ def look_events(book: Ledger) -> Iterator[Told]:
     rows = Looked.objects.select_related("back", "deed").order_by("pk")
     for look in rows.filter(back__movement__in=returned):
         to = went.get(look.deed_id)
-        event = history.Look(
-            on=look.deed.on,
-            back=look.back.number,
-            seen=look.seen,
-            amount=look.amount,
-            place=to.place.name if to else None,
-            reason=look.deed.reason,
-        )
+        place = to.place.name if to else None
+        event = told_of(history.Look, look, back=look.back.number, place=place)
         yield Told(look.deed.on, look.deed_id, 3, event)
-
-
-def _sale(sale: Sale, lines: list[SaleLine], sold: dict[int, Movement]) -> Told:
-    event = history.Sale(
-        on=sale.on,
-        number=sale.number,
-        channel=sale.channel,
-        customer=sale.customer.name if sale.customer else None,
-        lines=tuple(
-            history.SaleLine(
-                lot=line.lot.code,
-                amount=line.amount,
-                unit_price=line.unit_price,
-                place=place_of(sold[line.pk]),
-            )
-            for line in lines
-        ),
-        reason=sale.deed.reason,
-    )
-    return Told(sale.on, sale.deed_id, 2, event)
 
 
 def _return(
@@ -236,14 +190,12 @@ def _return(
 ) -> Told:
     """Its place is only told where it came back to another than it left from."""
     sale, position = position_in
-    event = history.Return(
-        on=row.on,
-        number=back.number,
+    event = told_of(
+        history.Return,
+        row,
+        back,
         sale=sale.number,
         line=position,
-        lot=back.line.lot.code,
-        amount=row.amount,
-        then=back.then,
         place=row.place.name if row.place_id != sold.place_id else None,
         reason=back.deed.reason,
     )
