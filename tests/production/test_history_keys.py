@@ -1,6 +1,8 @@
 """Each kind of event stands once: its fields say how it is read, written and listed."""
 
 import json
+import re
+from importlib import import_module
 
 import pytest
 from hypothesis import given, settings
@@ -104,3 +106,22 @@ def test_where_an_event_was_read_is_no_part_of_what_it_says():
     assert read[0] == read[1]
     assert read[0].read_at != read[1].read_at
     assert isinstance(read[0], Part)
+
+
+@pytest.mark.parametrize("command", ["import_history", "export_history"])
+def test_the_help_of_the_file_lists_every_key_of_every_event(command):
+    module = import_module(f"production.management.commands.{command}")
+    listed = re.split(r"\n  (?=\w)", module.Command.example)
+    for name, kind in EVENTS.items():
+        [told] = [one for one in listed if re.match(rf"{name}\s", one)]
+        missing = set(keys_within(kind)) - set(re.findall(r"\w+", told))
+        assert not missing, name
+
+
+def keys_within(part):
+    """Every key of a part and of the parts in it."""
+    for key in keys_of(part):
+        if not key.among:
+            yield key.name
+        for inner in key.parts:
+            yield from keys_within(inner)

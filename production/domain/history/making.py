@@ -132,10 +132,14 @@ class Measurement(Measured, type="measurement"):
     basis: str = told("measured", shown=True)
     value: Decimal | None = told(None, shown=True)
     passed: bool | None = told(
-        None, shown=True, says="left out of a free alkali or a high pH it is worked out"
+        None,
+        shown=True,
+        says="left out of free alkali, or of a pH above 11.5, it is worked out",
     )
     note: str = ""
-    method: str = told("", says="drop test, titration, laboratory, supplier, before")
+    method: str = told(
+        "", says="drop test, titration, laboratory, supplier; before: of pieces"
+    )
     where: str = told("", says="spots of the pot, or the paper")
     sampled: str = told("", says="after, before: something went in later that day")
 

@@ -40,7 +40,7 @@ class LotOfLine(Part):
 class NotStocked(Part):
     """A line that only makes the invoice add up."""
 
-    item: None = told(None, shown=True)
+    item: None = told(None, shown=True, says="null: nothing is stocked")
     price: Price = told(among=True)
     text: str = ""
 
