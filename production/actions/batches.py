@@ -129,7 +129,7 @@ def open_batch(
     return batch
 
 
-@deed("use lots")
+@deed("use lots", moves_goods=True)
 def use_lots(
     deed: Deed,
     *,
@@ -235,7 +235,7 @@ def made_lot(batch: Batch) -> Lot | None:
     return entry.lot if entry else None
 
 
-@deed("make the lot", gives=Lot)
+@deed("make the lot", moves_goods=True, gives=Lot)
 def make_lot(
     deed: Deed,
     *,
@@ -352,7 +352,7 @@ def _first_status(deed: Deed, batch: Batch, item: Item, asked: str) -> str:
     return first_word(deed, batch, item, first)
 
 
-@deed("run a batch", gives=Lot)
+@deed("run a batch", moves_goods=True, gives=Lot)
 def run_batch(
     deed: Deed,
     *,

@@ -37,7 +37,7 @@ def _above_zero(amount: Decimal) -> None:
         raise Refused("Write an amount above zero.")
 
 
-@deed("reweigh a lot")
+@deed(Deed.REWEIGH)
 def reweigh_lot(
     deed: Deed,
     *,
@@ -110,7 +110,7 @@ def _restate(deed: Deed, lot: Lot, row: Restated) -> None:
     )
 
 
-@deed("give goods away", gives=Given)
+@deed("give goods away", moves_goods=True, gives=Given)
 def give(
     deed: Deed,
     *,
@@ -154,7 +154,7 @@ def handed_over(why: str, recipient: str) -> bool:
     return named and why in {Given.Why.SAMPLE, Given.Why.RETAINED}
 
 
-@deed("discard goods")
+@deed("discard goods", moves_goods=True)
 def discard(
     deed: Deed, *, lot: Lot, amount: Decimal, place: Place | None = None
 ) -> None:
@@ -165,7 +165,7 @@ def discard(
     post(deed, [entry])
 
 
-@deed("move goods")
+@deed("move goods", moves_goods=True)
 def move_lot(
     deed: Deed,
     *,

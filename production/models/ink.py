@@ -45,6 +45,10 @@ class Deed(WrittenInInk):
     ``typed`` is a digest of what was typed, "" where it was not kept.
     """
 
+    # The verbs that rooms below the deeds ask for: readings that follow from two
+    # weights, and what takes another deed back.
+    REWEIGH, UNDO = "reweigh a lot", "undo"
+
     key = models.CharField(max_length=100, unique=True)
     verb = models.CharField(max_length=40)
     on = models.DateField()

@@ -4,13 +4,10 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from production.domain import history
-from production.models import CheckTakenBack, Measurement
+from production.models import CheckTakenBack, Deed, Measurement
 from production.reads.history.ledger import Ledger
 from production.reads.history.told import Spot, Told, not_before, told_of
 from production.reads.restated import as_now
-
-# The replay works these readings out again from the two weights.
-RESTATING = "reweigh a lot"
 
 
 class Readings:
@@ -22,7 +19,8 @@ class Readings:
         self.rows: list[Measurement] = []
         rows = Measurement.objects.select_related("deed", "lot", "batch")
         for row in as_now(rows.order_by("pk")):
-            if row.deed.verb != RESTATING and self._told(row):
+            # The replay works those of a weighing out again from the two weights.
+            if row.deed.verb != Deed.REWEIGH and self._told(row):
                 self.rows.append(row)
 
     def _told(self, row: Measurement) -> bool:
