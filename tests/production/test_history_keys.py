@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from production.actions.history import REPLAYED
+from production.actions.telling import told
 from production.domain import history
 from production.domain.history import EVENTS, Part, keys_of, read_part
 from production.domain.refusal import Refused
@@ -106,6 +107,17 @@ def test_where_an_event_was_read_is_no_part_of_what_it_says():
     assert read[0] == read[1]
     assert read[0].read_at != read[1].read_at
     assert isinstance(read[0], Part)
+    assert told("", {"step": read[0]}) == told("", {"step": read[1]})
+
+
+@every_kind
+@settings(max_examples=20)
+@given(st.data())
+def test_the_same_content_has_the_same_digest_through_a_file_and_back(kind, data):
+    event, other = data.draw(any_part(kind)), data.draw(any_part(kind))
+    digest = told("", {"event": event})
+    assert told("", {"event": through_a_file(event.facts())}) == digest
+    assert (told("", {"event": other}) == digest) == (other == event)
 
 
 @pytest.mark.parametrize("command", ["import_history", "export_history"])
