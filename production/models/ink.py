@@ -21,6 +21,14 @@ class InkQuerySet(models.QuerySet):
         raise ValidationError(PLEA)
 
 
+class KnowsWhatStands(models.QuerySet):
+    """Rows of which ``with_standing`` says whether they were taken back."""
+
+    def standing(self):
+        """Without those that were taken back, at once or line by line."""
+        return self.with_standing().filter(stands=True)
+
+
 class WrittenInInk(models.Model):
     """Refuses to be saved twice or deleted; a database trigger backs it up."""
 
@@ -45,9 +53,8 @@ class Deed(WrittenInInk):
     ``typed`` is a digest of what was typed, "" where it was not kept.
     """
 
-    # The verbs that rooms below the deeds ask for: readings that follow from two
-    # weights, and what takes another deed back.
-    REWEIGH, UNDO = "reweigh a lot", "undo"
+    # What takes another deed back is called.
+    UNDO = "undo"
 
     key = models.CharField(max_length=100, unique=True)
     verb = models.CharField(max_length=40)

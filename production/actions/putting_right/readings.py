@@ -4,8 +4,9 @@ from production.actions.lots import Reading, check_share, doubt_readings
 from production.actions.putting_right.shape import Change
 from production.domain.checks import OF_ALKALI, judged
 from production.domain.refusal import Refused
-from production.models import CheckTakenBack, Deed, Measurement
+from production.models import CheckTakenBack, Measurement
 from production.reads.checks import subject_of
+from production.reads.stored import REWEIGHING
 
 
 def judge_reading(change: Change) -> None:
@@ -22,7 +23,7 @@ def judge_reading(change: Change) -> None:
         )
     if CheckTakenBack.objects.filter(measurement=row).exists():
         raise Refused(f"{row} was taken back: nothing of it is put right.")
-    if row.deed.verb == Deed.REWEIGH:
+    if row.deed.verb == REWEIGHING:
         raise Refused(
             f"{row} follows from a weighing. Take that weighing back, and weigh again."
         )

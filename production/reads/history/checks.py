@@ -4,10 +4,11 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from production.domain import history
-from production.models import CheckTakenBack, Deed, Measurement
+from production.models import CheckTakenBack, Measurement
 from production.reads.history.ledger import Ledger
 from production.reads.history.told import Spot, Told, not_before, told_of
 from production.reads.restated import as_now
+from production.reads.stored import REWEIGHING
 
 
 class Readings:
@@ -20,7 +21,7 @@ class Readings:
         rows = Measurement.objects.select_related("deed", "lot", "batch")
         for row in as_now(rows.order_by("pk")):
             # The replay works those of a weighing out again from the two weights.
-            if row.deed.verb != Deed.REWEIGH and self._told(row):
+            if row.deed.verb != REWEIGHING and self._told(row):
                 self.rows.append(row)
 
     def _told(self, row: Measurement) -> bool:
