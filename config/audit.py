@@ -14,6 +14,7 @@ from costing.domain.rollup import difference
 from costing.domain.statement import digest_of, read
 from costing.models import Statement
 from costing.reads import whole_book
+from production.actions.deeds import MOVES_GOODS
 from production.actions.formulas import version_digest
 from production.domain.balance import beyond_band
 from production.domain.history import PAST
@@ -47,21 +48,6 @@ from production.reads.trace import back_closure, finished, forward_closure
 
 KIND = Movement.Kind
 RELEASED = Status.Word.RELEASED
-# Deeds that cannot have been done without an entry in the stock book.
-MOVES_GOODS = {
-    "open stock",
-    "use lots",
-    "make the lot",
-    "run a batch",
-    "sell",
-    "take back",
-    "give goods away",
-    "discard goods",
-    "move goods",
-    "take back an entry",
-    "correct an entry",
-    "receive from the tap",
-}
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,10 +7,15 @@ from production.models import Answered, Deed, Movement
 from production.reads.leavings import asks_for_answer
 
 
-@deed("answer for what left", gives=Answered, stays="An answer stays in the book.")
+@deed(
+    "answer for what left",
+    moves_nothing=True,
+    gives=Answered,
+    stays="An answer stays in the book.",
+)
 def answer_for(deed: Deed, *, movement: Movement) -> Answered:
     """Say what was done: who was told, what came back, why nothing is to be done."""
-    owner_only(deed.by, "answer for what left")
+    owner_only(deed.by, deed.verb)
     reason_asked(deed, f"leaving {movement.lot} as it went")
     if Answered.objects.filter(movement=movement).exists():
         raise Refused(f"This entry of {movement.lot} is answered already.")

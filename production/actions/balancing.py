@@ -1,12 +1,11 @@
 """The grams of a batch as it is written: named, asked about, or refused."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 
 from production.actions.deeds import written
 from production.domain.balance import beyond_band
-from production.domain.history import PAST
+from production.domain.history import PAST, NewLoss
 from production.domain.numbers import plain
 from production.domain.refusal import Refused, Unexplained
 from production.domain.yields import Outturn
@@ -14,12 +13,6 @@ from production.models import Batch, Deed, Loss, Movement
 from production.reads.batches import ending, explained, outturn
 
 KIND = Movement.Kind
-
-
-@dataclass(frozen=True, slots=True)
-class NewLoss:
-    kind: str
-    amount: Decimal
 
 
 def write_losses(deed: Deed, batch: Batch, losses: Sequence[NewLoss]) -> None:

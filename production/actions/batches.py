@@ -101,7 +101,7 @@ def open_batch(
     )
 
 
-@deed("use lots")
+@deed("use lots", moves_goods=True)
 def use_lots(
     deed: Deed,
     *,
@@ -220,7 +220,7 @@ def ready_to_end(deed: Deed, batch: Batch, once_made: str) -> None:
         raise Refused(f"{batch} used lots after {deed.on}. Choose a later day.")
 
 
-@deed("make the lot", gives=Lot)
+@deed("make the lot", moves_goods=True, gives=Lot)
 def make_lot(
     deed: Deed,
     *,
@@ -329,7 +329,7 @@ def _first_status(deed: Deed, batch: Batch, item: Item, asked: str) -> str:
     return first_word(deed, batch, item, first)
 
 
-@deed("run a batch", gives=Lot)
+@deed("run a batch", moves_goods=True, gives=Lot)
 def run_batch(
     deed: Deed,
     *,

@@ -258,7 +258,7 @@ def add_extra_cost(
     return _add_extra(deed, purchase, extra, invoiced or deed.on)
 
 
-@deed("open stock", gives=Lot)
+@deed("open stock", moves_goods=True, gives=Lot)
 def open_stock(
     deed: Deed,
     *,
@@ -301,7 +301,7 @@ def draw_from_tap(deed: Deed, item: Item, amount: Decimal, on: date) -> Lot:
     return _from_tap(deed, item, NewLot(amount=amount), value, on)
 
 
-@deed("receive from the tap", gives=Lot)
+@deed("receive from the tap", moves_goods=True, gives=Lot)
 def receive_from_tap(
     deed: Deed, *, item: Item, code: str, amount: Decimal, value: Decimal
 ) -> Lot:

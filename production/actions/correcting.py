@@ -30,7 +30,7 @@ KIND = Movement.Kind
 REENTERED = {*TAKEN_BACK_WHOLE, KIND.COUNTED}
 
 
-@deed("take back an entry")
+@deed("take back an entry", moves_goods=True)
 def reverse_movement(deed: Deed, *, movement: Movement) -> None:
     """Mirror one entry in full, on its own date."""
     not_above_oneself(deed.by, movement.deed)
@@ -121,7 +121,7 @@ def _drawn_for(
     return [mirror(row), again]
 
 
-@deed("correct an entry")
+@deed("correct an entry", moves_goods=True)
 def correct_movement(
     deed: Deed, *, movement: Movement, amount: Decimal, moved_to: date | None = None
 ) -> None:

@@ -122,7 +122,7 @@ def _kept(new: NewBatch) -> str:
     return str(WORD.RELEASED) if ready else ""
 
 
-@deed("open a pack", gives=OpenPack)
+@deed("open a pack", moves_nothing=True, gives=OpenPack)
 def open_pack(deed: Deed, *, lot: Lot) -> OpenPack:
     """Say that this pack stands at the bench: forms take from it without asking.
 
@@ -140,7 +140,7 @@ def open_pack(deed: Deed, *, lot: Lot) -> OpenPack:
     return OpenPack.objects.create(deed=deed, lot=lot)
 
 
-@deed("record an open pack", gives=OpenPack)
+@deed("record an open pack", moves_nothing=True, gives=OpenPack)
 def record_open_pack(deed: Deed, *, lot: Lot) -> OpenPack:
     """Take over which pack an earlier book had open."""
     return OpenPack.objects.create(deed=deed, lot=lot)
@@ -157,7 +157,7 @@ def waiting_lots(purchase: Purchase) -> list[Lot]:
     )
 
 
-@deed("check an arrival")
+@deed("check an arrival", moves_nothing=True)
 def arrive_fine(deed: Deed, *, purchase: Purchase, failed: Iterable[Lot] = ()) -> None:
     """The look on arrival: what waited is released, what is not fine is held.
 

@@ -19,27 +19,17 @@ from production.reads.clock import is_to_come, told_at
 log = logging.getLogger("kettlebook.deeds")
 Row = TypeVar("Row", bound=models.Model)
 
-# What moves neither goods nor money may be dated as it was: a check, a reading, a hold,
-# a status, a step, a look. What such a deed posted all the same would be refused.
-NEVER_BLOCKED = frozenset(
-    {
-        *("note a measurement", "record a measurement", "note what was tested before"),
-        *("take back a check", "record a check taken back", "check an arrival"),
-        *("hold a lot", "record a hold", "release a lot", "reject a lot"),
-        *("record a status", "note a step", "record a step", "look at a trial"),
-        *("open a pack", "record an open pack", "answer for what left"),
-        *("give a proper code",),
-        "note a fragrance document",
-        *("note a restore", "say what happened since a backup"),
-    }
-)
-
 # Any number, as long as nothing else in this database locks by it.
 PEN = 0x6B62
 
 # Every deed by its verb, and what is said of those that are never taken back.
 DEEDS: dict[str, Callable[..., Any]] = {}
 STAYS: dict[str, str] = {}
+# What cannot have been done without an entry in the stock book.
+MOVES_GOODS: set[str] = set()
+# What moves neither goods nor money may be dated as it was: a check, a reading, a hold,
+# a status, a step, a look. What such a deed posted all the same would be refused.
+NEVER_BLOCKED: set[str] = set()
 
 
 class Retold(Refused):
@@ -56,6 +46,8 @@ def deed(
     gives: type[models.Model] | None = None,
     finds: Callable[[Deed], Any] | None = None,
     stays: str = "",
+    moves_goods: bool = False,
+    moves_nothing: bool = False,
 ) -> Callable[..., Any]:
     """Make a function a deed: it gets the Deed row first, the rest by keyword.
 
@@ -63,7 +55,8 @@ def deed(
     what the first sending made: the ``gives`` row of that deed, what ``finds`` finds
     of it, or the deed itself. It answers only to the same content. ``typed`` is the
     digest of that; a caller that has none leaves it to the arguments. ``stays`` is
-    said where a deed is never taken back.
+    said where a deed is never taken back. What ``moves_nothing``, neither goods nor
+    money, may be dated into a closed month.
     """
 
     def wrap(act: Callable[..., Any]) -> Callable[..., Any]:
@@ -104,9 +97,15 @@ def deed(
             log.info("deed id=%s verb=%r on=%s by=%s", row.pk, verb, on, by.pk)
             return row if result is None else result
 
+        if verb in DEEDS:
+            raise ValueError(f"Two deeds are called {verb!r}.")
         DEEDS[verb] = run
         if stays:
             STAYS[verb] = stays
+        if moves_goods:
+            MOVES_GOODS.add(verb)
+        if moves_nothing:
+            NEVER_BLOCKED.add(verb)
         return run
 
     return wrap

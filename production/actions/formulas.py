@@ -10,6 +10,7 @@ from typing import Any
 from production.actions.deeds import deed, ensure_valid, written
 from production.actions.wording import never_asked_by_tongue
 from production.domain.checks import FREE_ALKALI, ceiling_of
+from production.domain.history import NewCheck
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
 from production.models import (
@@ -38,16 +39,6 @@ class NewVersionLine:
     share: Decimal | None = None
     each: Decimal | None = None
     goes_in: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class NewCheck:
-    """A reading asked for; shares of ``low`` and ``high`` are fractions."""
-
-    what: str
-    low: Decimal | None = None
-    high: Decimal | None = None
-    how: str = ""
 
 
 @deed(

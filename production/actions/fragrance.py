@@ -12,7 +12,7 @@ from production.models import Constituent, Deed, FragranceDocument, Item, Lot
 WHOLE = Decimal(1)
 
 
-@deed("note a fragrance document", gives=FragranceDocument)
+@deed("note a fragrance document", moves_nothing=True, gives=FragranceDocument)
 def note_document(
     deed: Deed,
     *,

@@ -35,7 +35,7 @@ from production.reads.trials import not_seen_yet
 KIND = Movement.Kind
 
 
-@deed("note a measurement")
+@deed("note a measurement", moves_nothing=True)
 def note_measurement(
     deed: Deed,
     *,
@@ -92,7 +92,7 @@ def packed_since(lot: Lot, on: date) -> Movement | None:
     return used.order_by("-on").first()
 
 
-@deed("record a measurement")
+@deed("record a measurement", moves_nothing=True)
 def record_measurement(
     deed: Deed,
     *,
@@ -128,13 +128,13 @@ def earliest_release(lot: Lot) -> date:
     return made + timedelta(days=version.rest_days if version else 0)
 
 
-@deed("note a step", gives=Step)
+@deed("note a step", moves_nothing=True, gives=Step)
 def note_step(deed: Deed, *, batch: Batch, text: str, look: str = "") -> Step:
     """``look`` is one of Step.Look, where the batch was looked at again."""
     return write_step(deed, batch, text, look)
 
 
-@deed("record a step", gives=Step)
+@deed("record a step", moves_nothing=True, gives=Step)
 def record_step(deed: Deed, *, batch: Batch, text: str, look: str = "") -> Step:
     """Take a step over from an earlier book, word for word."""
     return _keep_step(deed, batch, text, look)
@@ -156,7 +156,7 @@ def promote_trial(deed: Deed, *, batch: Batch, past: bool = False) -> Promotion:
 
     ``past`` is taken over from an earlier book, whose own hand judged it.
     """
-    owner_only(deed.by, "accept a trial")
+    owner_only(deed.by, deed.verb)
     if not batch.trial:
         raise Refused(f"{batch} is no trial.")
     reason_asked(deed, "accepting a trial")

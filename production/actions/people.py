@@ -78,7 +78,7 @@ def _told(deed: Deed, person: Any, **changed: tuple[Any, Any]) -> None:
 )
 def add_person(deed: Deed, *, username: str, password: str, group: str) -> Any:
     """Let somebody sign in."""
-    owner_only(deed.by, "add a person")
+    owner_only(deed.by, deed.verb)
     person = get_user_model()(username=username)
     _give(person, password)
     written(person)
@@ -99,7 +99,7 @@ def change_person(deed: Deed, *, person: Any, group: str, active: bool) -> Any:
     """
     # One hand at a time, or two owners could shut each other out.
     Group.objects.select_for_update().get(name=OWNER)
-    owner_only(deed.by, "change what a person may do")
+    owner_only(deed.by, deed.verb)
     _signs_in(person)
     if not (active and group == OWNER):
         _leave_an_owner(person)
@@ -132,7 +132,7 @@ def set_password(deed: Deed, *, person: Any, password: str) -> Any:
 def unlock(deed: Deed, *, person: Any) -> Any:
     """Forget the wrong passwords that shut a name out, wherever they were typed."""
     if deed.by.pk != person.pk:
-        owner_only(deed.by, "let somebody in again")
+        owner_only(deed.by, deed.verb)
     _signs_in(person)
     if not reset(username=person.get_username()):
         raise Refused(

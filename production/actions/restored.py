@@ -53,6 +53,7 @@ def note_restored(*, taken_at: datetime, restored_at: datetime) -> Restored:
 
 @deed(
     "note a restore",
+    moves_nothing=True,
     gives=Restored,
     stays="The book stands as the backup left it: an owner says what happened since, "
     "on the page Restored from a backup.",
@@ -66,7 +67,7 @@ def restored_book(
     )
 
 
-@deed("say what happened since a backup", gives=SinceBackup)
+@deed("say what happened since a backup", moves_nothing=True, gives=SinceBackup)
 def say_what_happened(
     deed: Deed,
     *,

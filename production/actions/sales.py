@@ -37,7 +37,7 @@ class NewSaleLine:
     place: Place | None = None
 
 
-@deed("sell", gives=Sale)
+@deed("sell", moves_goods=True, gives=Sale)
 def sell(
     deed: Deed,
     *,
@@ -103,7 +103,7 @@ def _sold(deed: Deed, sale: Sale, position: int, line: NewSaleLine) -> Entry:
     )
 
 
-@deed("take back", gives=Return)
+@deed("take back", moves_goods=True, gives=Return)
 def take_back(
     deed: Deed,
     *,

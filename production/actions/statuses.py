@@ -36,7 +36,7 @@ WORD = Status.Word
 EARLIER = "held in the earlier book"
 
 
-@deed("release a lot", gives=Status)
+@deed("release a lot", moves_nothing=True, gives=Status)
 def release_lot(
     deed: Deed,
     *,
@@ -171,7 +171,7 @@ def _passed_where_asked(lot: Lot, family: Family) -> None:
         raise Refused(untested(lot.code))
 
 
-@deed("hold a lot", gives=Status)
+@deed("hold a lot", moves_nothing=True, gives=Status)
 def hold_lot(
     deed: Deed,
     *,
@@ -228,17 +228,17 @@ def _keep(hold: Hold) -> None:
     written(hold)
 
 
-@deed("reject a lot", gives=Status)
+@deed("reject a lot", moves_nothing=True, gives=Status)
 def reject_lot(deed: Deed, *, lot: Lot) -> Status:
     """Say that a lot is not good; it can only be reworked, sampled or discarded."""
-    owner_only(deed.by, "reject a lot")
+    owner_only(deed.by, deed.verb)
     reason_asked(deed, f"rejecting {lot}")
     _status_of(lot, deed, WORD.REJECTED)
     _nothing_left_since(deed, lot)
     return set_status(deed, lot, WORD.REJECTED)
 
 
-@deed("record a status", gives=Status)
+@deed("record a status", moves_nothing=True, gives=Status)
 def record_status(deed: Deed, *, lot: Lot, status: str) -> Status:
     """Take over a status that an earlier book gave; its checks are not on file here.
 
@@ -252,7 +252,7 @@ def record_status(deed: Deed, *, lot: Lot, status: str) -> Status:
     return take_over(deed, lot, status)
 
 
-@deed("record a hold", gives=Hold)
+@deed("record a hold", moves_nothing=True, gives=Hold)
 def record_hold(deed: Deed, *, batch: Batch) -> Hold:
     """Take over that an earlier book held a batch before it had made its lot."""
     hold = Hold(deed=deed, batch=batch, cause=deed.reason or EARLIER, on=deed.on)

@@ -110,7 +110,7 @@ def _restate(deed: Deed, lot: Lot, row: Restated) -> None:
     )
 
 
-@deed("give goods away", gives=Given)
+@deed("give goods away", moves_goods=True, gives=Given)
 def give(
     deed: Deed,
     *,
@@ -151,7 +151,7 @@ def handed_over(why: str, recipient: str) -> bool:
     return named and why in {Given.Why.SAMPLE, Given.Why.RETAINED}
 
 
-@deed("discard goods")
+@deed("discard goods", moves_goods=True)
 def discard(
     deed: Deed, *, lot: Lot, amount: Decimal, place: Place | None = None
 ) -> None:
@@ -162,7 +162,7 @@ def discard(
     post(deed, [entry])
 
 
-@deed("move goods")
+@deed("move goods", moves_goods=True)
 def move_lot(
     deed: Deed,
     *,

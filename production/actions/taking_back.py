@@ -26,6 +26,7 @@ LEAVES = [KIND.USED, KIND.SOLD, KIND.GIVEN]
 
 @deed(
     "take back a check",
+    moves_nothing=True,
     gives=CheckTakenBack,
     stays="A check that was taken back does not come back: test again, and note it.",
 )
@@ -57,6 +58,7 @@ def take_back_check(
 
 @deed(
     "record a check taken back",
+    moves_nothing=True,
     gives=CheckTakenBack,
     stays="A check that was taken back does not come back: test again, and note it.",
 )

@@ -63,7 +63,11 @@ def _plain(value: Any) -> Any:
     if is_dataclass(value) and not isinstance(value, type):
         return [
             type(value).__name__,
-            {one.name: _plain(getattr(value, one.name)) for one in fields(value)},
+            {
+                one.name: _plain(getattr(value, one.name))
+                for one in fields(value)
+                if one.compare
+            },
         ]
     return _several(value)
 

@@ -15,6 +15,7 @@ from production.reads.tested_before import failures_of, from_before
 
 @deed(
     "note what was tested before",
+    moves_nothing=True,
     stays="Take back the check of each lot on its page, under Checks and readings.",
 )
 def note_tested_before(

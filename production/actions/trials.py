@@ -141,7 +141,7 @@ def _amounts(
     ]
 
 
-@deed("look at a trial", gives=Step)
+@deed("look at a trial", moves_nothing=True, gives=Step)
 def note_look(
     deed: Deed,
     *,

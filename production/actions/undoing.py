@@ -38,7 +38,7 @@ MOST_NAMED = 5
 
 
 @deed(
-    "undo",
+    Deed.UNDO,
     stays="What was taken back is not brought back: enter it again, under its own "
     "code and number if you like.",
 )

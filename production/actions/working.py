@@ -1,19 +1,11 @@
 """Hours at a rate: what making a batch cost beside its lots."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from decimal import Decimal
 
 from production.actions.deeds import deed, written
+from production.domain.history import NewWork
 from production.domain.refusal import Refused
 from production.models import Batch, Deed, Work
-
-
-@dataclass(frozen=True, slots=True)
-class NewWork:
-    kind: str
-    hours: Decimal
-    rate: Decimal
 
 
 @deed("note work")

@@ -53,6 +53,9 @@ class Deed(WrittenInInk):
     ``typed`` is a digest of what was typed, "" where it was not kept.
     """
 
+    # What takes another deed back is called.
+    UNDO = "undo"
+
     key = models.CharField(max_length=100, unique=True)
     verb = models.CharField(max_length=40)
     on = models.DateField()

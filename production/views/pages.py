@@ -69,7 +69,7 @@ def _with_a_way_back(form, words):
     """What was done, and the link that takes it back where goods moved."""
     if not isinstance(form, DeedForm):
         return words
-    deed = Deed.objects.filter(key=form.data["key"]).exclude(verb="undo").first()
+    deed = Deed.objects.filter(key=form.data["key"]).exclude(verb=Deed.UNDO).first()
     if deed is None or not Movement.objects.filter(deed=deed).exists():
         return words
     back = reverse("deed-undo", args=[deed.pk])

@@ -166,7 +166,7 @@ def published():
         ([SCENT, SCENT_LOT, document(constituents=[])], "a group in braces"),
         ([OIL, opening("S1", "olive oil"), document()], "no fragrance"),
         ([OIL, PASTE, terms(lye_excess=1)], "'lye_excess' is true or false"),
-        ([OIL, PASTE, terms(strength="1")], "no term strength"),
+        ([OIL, PASTE, terms(strength="1")], "terms: 'strength' is not known here"),
         (
             [OIL, PASTE, terms(superfat="-0.02", lye_excess=False)],
             "Declare a superfat below zero",

@@ -18,7 +18,7 @@ from openpyxl import load_workbook
 
 from labels.forms import LabelCardForm, SheetForm
 from production.domain.chemistry.saponify_file import read_recipe
-from production.domain.history import Event
+from production.domain.history import Group
 from production.domain.number_text import read_number
 from production.domain.numbers import grouped
 from production.domain.percent_text import read_shares
@@ -340,11 +340,11 @@ def test_a_file_that_programs_write_has_one_way_only(text):
         "koh_purity": "0.9",
     }
     if plainly:
-        assert Event({"amount": text}, 1, "x").number("amount") == Decimal(text)
+        assert Group({"amount": text}, 1, "x").number("amount") == Decimal(text)
         assert read_recipe(oils)[0].oils[0].grams == Decimal(text)
         return
     with pytest.raises(Refused, match="'amount' is a number in quotes"):
-        Event({"amount": text}, 1, "x").number("amount")
+        Group({"amount": text}, 1, "x").number("amount")
     with pytest.raises(Refused, match=r"oils\[0\].grams as a plain number"):
         read_recipe(oils)
 

@@ -6,6 +6,16 @@ from typing import Any
 
 from django.db import transaction
 
+from production.actions import (
+    counting,
+    days,
+    fragrance,
+    losing,
+    noting,
+    statuses,
+    stock,
+    working,
+)
 from production.actions.deeds import take_the_pen
 from production.actions.history import (
     cards,
@@ -15,53 +25,55 @@ from production.actions.history import (
     restoring,
     trade,
 )
+from production.actions.history.words import Act, by
 from production.actions.lost_codes import written_again
 from production.actions.people import signs_only
 from production.actions.workshop import set_up_workshop
 from production.domain import history
-from production.domain.history import Event
+from production.domain.history import EVENTS, Event, read_part
 from production.domain.refusal import Refused
 from production.models import Deed, Workshop
 
 CLERK = "history"
 
-EVENTS: dict[str, Callable[[Event, dict[str, Any]], None]] = {
-    "workshop": cards.replay_workshop,
-    "party": cards.replay_party,
-    "item": cards.replay_item,
-    "vessel": cards.replay_vessel,
-    "hint": cards.replay_hint,
-    "formula": recipes.replay_formula,
-    "opening": ledger.replay_opening,
-    "purchase": trade.replay_purchase,
-    "price": trade.replay_price,
-    "extra_cost": trade.replay_extra_cost,
-    "tap": ledger.replay_tap,
-    "batch": making.replay_run,
-    "use": making.replay_use,
-    "work": making.replay_batch_work,
-    "batch_loss": making.replay_batch_loss,
-    "loss_renamed": making.replay_loss_renamed,
-    "batch_lost": making.replay_batch_lost,
-    "step": making.replay_step,
-    "make": making.replay_make,
-    "hold": making.replay_hold,
-    "promotion": making.replay_promotion,
-    "measurement": making.replay_measurement,
-    "check_taken_back": making.replay_check_taken_back,
-    "fragrance_document": ledger.replay_document,
-    "status": ledger.replay_status,
-    "open_pack": ledger.replay_open_pack,
-    "count": ledger.replay_count,
-    "reweigh": ledger.replay_reweigh,
-    "given": ledger.replay_given,
-    "move": ledger.replay_move,
-    "sale": trade.replay_sale,
-    "return": trade.replay_return,
-    "look": trade.replay_look,
-    "loss": ledger.replay_loss,
-    "closing": ledger.replay_closing,
-    "restored": restoring.replay_restored,
+# What each kind of event does.
+REPLAYED: dict[type[Event], Callable[[Any, Act], None]] = {
+    history.Workshop: cards.replay_workshop,
+    history.Party: cards.replay_party,
+    history.Item: cards.replay_item,
+    history.Vessel: cards.replay_vessel,
+    history.Hint: cards.replay_hint,
+    history.Formula: recipes.replay_formula,
+    history.Opening: ledger.replay_opening,
+    history.Purchase: trade.replay_purchase,
+    history.LatePrice: trade.replay_price,
+    history.ExtraCost: trade.replay_extra_cost,
+    history.Tap: ledger.replay_tap,
+    history.Batch: making.replay_run,
+    history.BatchUse: making.replay_use,
+    history.BatchWork: by(working.note_work),
+    history.BatchLoss: by(losing.name_loss),
+    history.LossRenamed: making.replay_loss_renamed,
+    history.BatchLost: by(losing.lose_batch),
+    history.Step: by(noting.record_step),
+    history.Make: making.replay_make,
+    history.Hold: by(statuses.record_hold),
+    history.Promotion: by(noting.promote_trial, past=True),
+    history.Measurement: making.replay_measurement,
+    history.CheckTakenBack: making.replay_check_taken_back,
+    history.FragranceDocument: by(fragrance.note_document),
+    history.Status: by(statuses.record_status),
+    history.OpenPack: by(days.record_open_pack),
+    history.Count: by(counting.count_lot, past=True),
+    history.Reweigh: by(stock.reweigh_lot, past=True),
+    history.Given: by(stock.give, past=True),
+    history.Move: by(stock.move_lot, past=True),
+    history.Loss: by(stock.discard),
+    history.Sale: trade.replay_sale,
+    history.Return: trade.replay_return,
+    history.Look: trade.replay_look,
+    history.Closing: by(stock.close_book, past=True),
+    history.Restored: restoring.replay_restored,
 }
 
 
@@ -73,28 +85,27 @@ def clerk() -> Any:
 @transaction.atomic
 def import_history(*, text: str, by: Any = None) -> int:
     """Replay a whole file or nothing, and say how many events; twice is noticed."""
-    currency, events = history.read(text)
+    currency, groups = history.read(text)
     mark = hashlib.sha256(text.encode()).hexdigest()[:16]
     take_the_pen()
     if Deed.objects.filter(key__startswith=f"{history.PAST}{mark}:").exists():
         raise Refused("This very file was imported before. Nothing was added.")
     _agree_on_currency(currency)
     by = by or clerk()
-    for number, event in enumerate(events, start=1):
-        if event.where not in EVENTS:
-            raise event.fault("this type of event is not known.")
-        event.raw("type")
+    for number, group in enumerate(groups, start=1):
+        if group.where not in EVENTS:
+            raise group.fault("this type of event is not known.")
         act = {"by": by, "key": f"{history.PAST}{mark}:{number}"}
         try:
             # Its codes were given out by its own hand.
             with written_again():
-                EVENTS[event.where](event, act)
+                event = read_part(EVENTS[group.where], group, "type")
+                REPLAYED[type(event)](event, act)
         except Refused as fault:
-            if str(fault).startswith(f"Line {event.line}"):
+            if str(fault).startswith(f"Line {group.line}"):
                 raise
-            raise event.fault(str(fault)) from fault
-        event.done()
-    return len(events)
+            raise group.fault(str(fault)) from fault
+    return len(groups)
 
 
 def _agree_on_currency(currency: str) -> None:

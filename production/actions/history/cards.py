@@ -1,8 +1,7 @@
 """Cards without a day."""
 
-from typing import Any
-
 from production.actions.hints import keep_hint, mend_hint
+from production.actions.history.words import Act
 from production.actions.roles import is_at_odds
 from production.actions.workshop import (
     add_item,
@@ -13,7 +12,8 @@ from production.actions.workshop import (
     set_up_workshop,
     write_through,
 )
-from production.domain.history import Event
+from production.domain import history
+from production.domain.history import said
 from production.models import (
     Formula,
     Hint,
@@ -26,27 +26,15 @@ from production.models import (
 from production.reads.labelled import spoken_of
 
 
-def replay_item(event: Event, act: dict[str, Any]) -> None:
-    facts: dict[str, Any] = {}
-    texts = ("category", "serves_as", "alkali", "acid", "own_inci")
-    for key in (*texts, "own_potassium_soap"):
-        if key in event.facts:
-            facts[key] = event.text(key)
-    for key in ("needs_check", "on_tap"):
-        if key in event.facts:
-            facts[key] = event.yes(key)
-    for key in ("density", "most", "ph_low", "ph_high", "tap_price", "low_at"):
-        if key in event.facts:
-            facts[key] = event.maybe(key)
+def replay_item(event: history.Item, act: Act) -> None:
+    facts = said(event)
     for key, model in (("oil", ReferenceOil), ("name_on_label", InciName)):
-        if key in event.facts:
-            slug = event.words(key)
+        if key in facts:
+            slug = facts[key]
             facts[key] = model.objects.filter(key=slug).first() if slug else None
             if slug and facts[key] is None:
                 raise event.fault(f"{key!r} {slug!r} is in no published table.")
-    name, unit, kind = event.text("name"), event.text("unit"), event.text("kind")
-    otherwise = event.yes("not_alkali") if "not_alkali" in event.facts else False
-    facts = {"unit": unit, "kind": kind, **facts}
+    name, otherwise = facts.pop("name"), facts.pop("not_alkali")
     if not otherwise:
         facts |= _burns(Item(name=name, **facts))
     known = Item.objects.filter(name=name).first()
@@ -58,56 +46,33 @@ def replay_item(event: Event, act: dict[str, Any]) -> None:
 
 def _burns(card: Item) -> dict[str, str]:
     """What is called a strong alkali comes in as one, whatever its file calls it."""
-    said = spoken_of(card)
-    if said is None or not is_at_odds(card, said):
+    spoken = spoken_of(card)
+    if spoken is None or not is_at_odds(card, spoken):
         return {}
-    return {"category": Item.Category.ALKALI, "alkali": said.which}
+    return {"category": Item.Category.ALKALI, "alkali": spoken.which}
 
 
-def replay_workshop(event: Event, act: dict[str, Any]) -> None:
-    keys = (
-        "name",
-        "address",
-        "contact",
-        "zone",
-        "units",
-        "paper",
-        "domain",
-        "emergency",
-    )
-    facts: dict[str, Any] = {key: event.text(key) for key in keys if key in event.facts}
-    if "balance_step" in event.facts:
-        facts["balance_step"] = event.maybe("balance_step")
-    set_up_workshop(**facts)
+def replay_workshop(event: history.Workshop, act: Act) -> None:
+    set_up_workshop(**said(event))
 
 
-def replay_vessel(event: Event, act: dict[str, Any]) -> None:
-    facts: dict[str, Any] = {
-        "name": event.text("name"),
-        "volume": event.number("volume"),
-        "tare": event.maybe("tare"),
-    }
-    known = Vessel.objects.filter(name=facts["name"]).first()
+def replay_vessel(event: history.Vessel, act: Act) -> None:
+    known = Vessel.objects.filter(name=event.name).first()
     if known is None:
-        add_vessel(**facts)
+        add_vessel(**said(event))
     else:
-        change_vessel(known, **facts)
+        change_vessel(known, **said(event))
 
 
-def replay_hint(event: Event, act: dict[str, Any]) -> None:
-    key, own = event.words("instead_of"), Hint.objects.all()
+def replay_hint(event: history.Hint, act: Act) -> None:
+    key, own = event.instead_of, Hint.objects.all()
     published = ReferenceHint.objects.filter(key=key).first() if key else None
     if key and published is None:
         raise event.fault(f"'instead_of' {key!r} is in no published table.")
-    rule: dict[str, Any] = {
-        "topic": event.text("topic"),
-        "figure": event.text("figure"),
-        "low": event.maybe("low"),
-        "high": event.maybe("high"),
-        "says": event.text("says"),
-        "recipe": _recipe_of(event),
-    }
-    told = {"source": event.text("source"), "silent": event.yes("silent")}
+    rule = said(event)
+    del rule["instead_of"]
+    told = {name: rule.pop(name) for name in ("source", "silent")}
+    rule["recipe"] = _recipe_of(event)
     known = own.filter(instead_of=published, **({} if published else rule)).first()
     if known is None:
         keep_hint(instead_of=published, **rule, **told)
@@ -115,8 +80,8 @@ def replay_hint(event: Event, act: dict[str, Any]) -> None:
         mend_hint(known, **rule, **told)
 
 
-def _recipe_of(event: Event) -> Formula | None:
-    name = event.words("recipe")
+def _recipe_of(event: history.Hint) -> Formula | None:
+    name = event.recipe
     recipe = Formula.objects.filter(name=name).first() if name else None
     if name and recipe is None:
         raise event.fault(
@@ -125,11 +90,10 @@ def _recipe_of(event: Event) -> Formula | None:
     return recipe
 
 
-def replay_party(event: Event, act: dict[str, Any]) -> None:
+def replay_party(event: history.Party, act: Act) -> None:
     ensure = {"supplier": ensure_supplier, "customer": ensure_customer}
-    role = event.text("role")
-    if role not in ensure:
+    if event.role not in ensure:
         raise event.fault("'role' is supplier or customer.")
-    row = ensure[role](event.text("name"))
-    row.contact = event.text("contact", "")
+    row = ensure[event.role](event.name)
+    row.contact = event.contact
     row.save(update_fields=["contact"])

@@ -1,124 +1,27 @@
-"""The stock book's own entries."""
+"""Goods that come in without a purchase."""
 
-from typing import Any
-
-from production.actions import buying, counting, days, fragrance, statuses, stock
-from production.actions.history.words import (
-    batch_named,
-    dated,
-    item_of,
-    lot_named,
-    new_lot,
-    place_named,
-    shares_of,
-)
-from production.actions.workshop import ensure_item, ensure_place
-from production.domain.history import Event
+from production.actions import buying
+from production.actions.history.words import Act, dated, item_of, new_lot, place_named
+from production.actions.workshop import ensure_item
+from production.domain import history
 from production.models import Item
 
 
-def replay_loss(event: Event, act: dict[str, Any]) -> None:
-    stock.discard(
-        **dated(event, act),
-        lot=lot_named(event),
-        amount=event.number("amount"),
-        place=place_named(event),
-    )
-
-
-def replay_count(event: Event, act: dict[str, Any]) -> None:
-    counting.count_lot(
-        **dated(event, act),
-        lot=lot_named(event),
-        difference=event.number("difference"),
-        found=event.maybe("found"),
-        place=place_named(event),
-        batch=batch_named(event) if event.words("batch") else None,
-        past=True,
-    )
-
-
-def replay_reweigh(event: Event, act: dict[str, Any]) -> None:
-    stock.reweigh_lot(
-        **dated(event, act),
-        lot=lot_named(event),
-        difference=event.number("difference"),
-        found=event.maybe("found"),
-        place=place_named(event),
-        past=True,
-    )
-
-
-def replay_given(event: Event, act: dict[str, Any]) -> None:
-    stock.give(
-        **dated(event, act),
-        lot=lot_named(event),
-        amount=event.number("amount"),
-        why=event.text("why"),
-        recipient=event.text("recipient", ""),
-        place=place_named(event),
-        past=True,
-    )
-
-
-def replay_move(event: Event, act: dict[str, Any]) -> None:
-    stock.move_lot(
-        **dated(event, act),
-        lot=lot_named(event),
-        amount=event.number("amount"),
-        place=place_named(event, "from"),
-        to=ensure_place(event.text("to")),
-        past=True,
-    )
-
-
-def replay_status(event: Event, act: dict[str, Any]) -> None:
-    statuses.record_status(
-        **dated(event, act), lot=lot_named(event), status=event.text("status")
-    )
-
-
-def replay_open_pack(event: Event, act: dict[str, Any]) -> None:
-    days.record_open_pack(**dated(event, act), lot=lot_named(event))
-
-
-def replay_document(event: Event, act: dict[str, Any]) -> None:
-    fragrance.note_document(
-        **dated(event, act),
-        lot=lot_named(event),
-        edition=event.text("edition"),
-        dated=event.maybe_day("dated"),
-        flash_point=event.maybe("flash_point"),
-        vanillin=event.maybe("vanillin"),
-        most=event.maybe("most"),
-        constituents=shares_of(event),
-    )
-
-
-def replay_opening(event: Event, act: dict[str, Any]) -> None:
+def replay_opening(event: history.Opening, act: Act) -> None:
     buying.open_stock(
         **dated(event, act),
-        item=item_of(event, Item.Kind.MATERIAL),
-        lot=new_lot(event, event.text("lot")),
-        value=event.maybe("value"),
-        place=place_named(event),
+        item=item_of(event),
+        lot=new_lot(event),
+        value=event.value,
+        place=place_named(event.place),
     )
 
 
-def replay_tap(event: Event, act: dict[str, Any]) -> None:
+def replay_tap(event: history.Tap, act: Act) -> None:
     buying.receive_from_tap(
         **dated(event, act),
-        item=ensure_item(name=event.text("item"), unit="g", kind=Item.Kind.MATERIAL),
-        code=event.text("lot"),
-        amount=event.number("amount"),
-        value=event.number("value"),
-    )
-
-
-def replay_closing(event: Event, act: dict[str, Any]) -> None:
-    stock.close_book(
-        **dated(event, act),
-        through=event.day("through"),
-        statement=event.text("statement", ""),
-        past=True,
+        item=ensure_item(name=event.item, unit="g", kind=Item.Kind.MATERIAL),
+        code=event.lot,
+        amount=event.amount,
+        value=event.value,
     )

@@ -1,241 +1,145 @@
 """Batches: whole ones of a day, and those that stay open."""
 
+from collections.abc import Iterable
+from dataclasses import fields
 from typing import Any
 
-from production.actions import (
-    balancing,
-    batches,
-    losing,
-    noting,
-    statuses,
-    taking_back,
-    working,
-)
+from production.actions import batches, losing, noting, taking_back, working
 from production.actions.history.words import (
+    Act,
     batch_named,
     dated,
+    found,
     item_of,
     lot_named,
     place_named,
 )
 from production.actions.lots import Reading
-from production.domain.history import Event
-from production.models import Item, Loss, Measurement, Version
+from production.domain import history
+from production.domain.history import said
+from production.models import Loss, Measurement, Version
 
 
-def replay_run(event: Event, act: dict[str, Any]) -> None:
+def replay_run(event: history.Batch, act: Act) -> None:
     """A whole batch of one day, or the start of one that stays open."""
     head = {
         **dated(event, act),
-        "stage": event.text("stage"),
-        "code": event.text("code"),
-        "version": _version(event),
-        "expected": event.maybe("expected"),
-        "follows": event.yes("follows"),
-        "trial": event.yes("trial"),
+        "stage": event.stage,
+        "code": event.code,
+        "version": _version(event.formula) if event.formula else None,
+        "expected": event.expected,
+        "follows": event.follows,
+        "loss": event.loss,
+        "trial": event.trial,
     }
-    makes = event.part("makes")
-    if makes is None:
+    if event.makes is None:
         _start(event, head)
         return
     batches.run_batch(
         **head,
-        uses=_uses(event),
-        output=_output(makes),
-        losses=_losses(event),
-        work=_work(event),
-        override=event.yes("override"),
+        uses=_uses(event.uses),
+        output=_output(event.makes),
+        losses=event.losses,
+        work=event.work,
+        override=event.override,
         past=True,
     )
 
 
-def _start(event: Event, head: dict[str, Any]) -> None:
+def _start(event: history.Batch, head: dict[str, Any]) -> None:
     """A batch that stays open, with what went in on its first day."""
     batch = batches.start_batch(**head)
     act = {name: head[name] for name in ("by", "on", "reason")}
-    if uses := _uses(event):
+    if event.uses:
         batches.use_lots(
             **act,
             key=f"{head['key']}:uses",
             batch=batch,
-            uses=uses,
-            override=event.yes("override"),
+            uses=_uses(event.uses),
+            override=event.override,
             past=True,
         )
-    if work := _work(event):
-        working.note_work(**act, key=f"{head['key']}:work", batch=batch, work=work)
+    if event.work:
+        key = f"{head['key']}:work"
+        working.note_work(**act, key=key, batch=batch, work=event.work)
 
 
-def _version(event: Event) -> Version | None:
-    part = event.part("formula")
-    if part is None:
-        return None
-    name, number = part.text("name"), part.whole("version")
-    part.done()
-    version = Version.objects.filter(formula__name=name, number=number).first()
-    if version is None:
-        raise part.fault(f"there is no version {number} of {name} yet.")
-    return version
+def _version(part: history.VersionNamed) -> Version:
+    version = Version.objects.filter(formula__name=part.name, number=part.version)
+    if (found := version.first()) is None:
+        raise part.fault(f"there is no version {part.version} of {part.name} yet.")
+    return found
 
 
-def replay_use(event: Event, act: dict[str, Any]) -> None:
-    batches.use_lots(
-        **dated(event, act),
-        batch=batch_named(event),
-        uses=_uses(event),
-        override=event.yes("override"),
-        past=True,
-    )
+def replay_use(event: history.BatchUse, act: Act) -> None:
+    facts = found(event, act) | {"uses": _uses(event.uses)}
+    batches.use_lots(**facts, past=True)
 
 
-def replay_make(event: Event, act: dict[str, Any]) -> None:
-    makes = event.part("makes")
-    if makes is None:
-        raise event.fault("'makes' is missing.")
-    batches.make_lot(
-        **dated(event, act),
-        batch=batch_named(event),
-        output=_output(makes),
-        past=True,
-    )
+def replay_make(event: history.Make, act: Act) -> None:
+    facts = found(event, act)
+    output = _output(facts.pop("makes"))
+    batches.make_lot(**facts, output=output, past=True)
 
 
-def replay_batch_work(event: Event, act: dict[str, Any]) -> None:
-    working.note_work(**dated(event, act), batch=batch_named(event), work=_work(event))
+def replay_loss_renamed(event: history.LossRenamed, act: Act) -> None:
+    losing.rename_loss(**dated(event, act), loss=_the_loss(event), kind=event.kind)
 
 
-def replay_batch_loss(event: Event, act: dict[str, Any]) -> None:
-    losing.name_loss(
-        **dated(event, act), batch=batch_named(event), losses=_losses(event)
-    )
-
-
-def replay_loss_renamed(event: Event, act: dict[str, Any]) -> None:
-    losing.rename_loss(
-        **dated(event, act), loss=_the_loss(event), kind=event.text("kind")
-    )
-
-
-def _the_loss(event: Event) -> Loss:
+def _the_loss(event: history.LossRenamed) -> Loss:
     """The loss that an event names by what it says; of two alike either one."""
-    part = event.part("loss")
-    if part is None:
-        raise event.fault("'loss' is missing.")
-    kind, amount = part.text("kind"), part.number("amount")
-    part.done()
-    same = Loss.objects.filter(batch=batch_named(event), kind=kind, amount=amount)
+    batch = batch_named(event, event.batch)
+    same = Loss.objects.filter(batch=batch, **said(event.loss))
     if (loss := same.order_by("pk").first()) is None:
-        raise event.fault(f"there is no such loss of {kind} yet.")
+        raise event.fault(f"there is no such loss of {event.loss.kind} yet.")
     return loss
 
 
-def replay_batch_lost(event: Event, act: dict[str, Any]) -> None:
-    losing.lose_batch(
-        **dated(event, act), batch=batch_named(event), kind=event.text("kind")
-    )
+def replay_measurement(event: history.Measurement, act: Act) -> None:
+    facts = found(event, act)
+    read = {one.name for one in fields(Reading)} & set(facts)
+    reading = Reading(**{name: facts.pop(name) for name in read})
+    noting.record_measurement(**facts, readings=[reading])
 
 
-def replay_step(event: Event, act: dict[str, Any]) -> None:
-    noting.record_step(
-        **dated(event, act),
-        batch=batch_named(event),
-        text=event.text("text"),
-        look=event.text("look", ""),
-    )
-
-
-def replay_hold(event: Event, act: dict[str, Any]) -> None:
-    statuses.record_hold(**dated(event, act), batch=batch_named(event))
-
-
-def replay_promotion(event: Event, act: dict[str, Any]) -> None:
-    noting.promote_trial(**dated(event, act), batch=batch_named(event), past=True)
-
-
-def replay_measurement(event: Event, act: dict[str, Any]) -> None:
-    passed = event.raw("passed", None)
-    if passed not in (None, True, False):
-        raise event.fault("'passed' is true, false or null.")
-    reading = Reading(
-        what=event.text("what"),
-        basis=event.text("basis", "measured"),
-        value=event.maybe("value"),
-        passed=passed,
-        note=event.text("note", ""),
-        method=event.text("method", ""),
-        where=event.text("where", ""),
-        sampled=event.text("sampled", ""),
-    )
-    noting.record_measurement(
-        **dated(event, act),
-        lot=lot_named(event) if event.words("lot") else None,
-        batch=batch_named(event) if event.words("batch") else None,
-        readings=[reading],
-    )
-
-
-def replay_check_taken_back(event: Event, act: dict[str, Any]) -> None:
+def replay_check_taken_back(event: history.CheckTakenBack, act: Act) -> None:
+    other = event.belongs_to
     taking_back.record_check_taken_back(
         **dated(event, act),
-        measurement=_the_check(event),
-        belongs_to=lot_named(event, "belongs_to")
-        if event.words("belongs_to")
-        else None,
+        measurement=_the_check(event, found(event, {})),
+        belongs_to=lot_named(event, other) if other else None,
     )
 
 
-def _the_check(event: Event) -> Measurement:
+def _the_check(event: history.CheckTakenBack, facts: dict[str, Any]) -> Measurement:
     """The check that an event names by what it says, and by its turn."""
-    lot = lot_named(event) if event.words("lot") else None
-    batch = batch_named(event) if event.words("batch") else None
-    on, what, nth = event.day("checked"), event.text("what"), event.whole("nth", 1)
-    same = Measurement.objects.filter(lot=lot, batch=batch, what=what, on=on)
-    value, passed = event.maybe("value"), event.raw("passed")
-    rows = list(same.filter(value=value, passed=passed).order_by("pk"))
-    if not 0 < nth <= len(rows) or (lot is None and batch is None):
-        raise event.fault(f"there is no such check of {on} yet.")
-    return rows[nth - 1]
+    names = ("lot", "batch", "what", "value", "passed")
+    same = Measurement.objects.filter(**{name: facts[name] for name in names})
+    rows = list(same.filter(on=event.checked).order_by("pk"))
+    if not 0 < event.nth <= len(rows) or not (facts["lot"] or facts["batch"]):
+        raise event.fault(f"there is no such check of {event.checked} yet.")
+    return rows[event.nth - 1]
 
 
-def _uses(event: Event) -> list[batches.Use]:
-    uses = []
-    for part in event.parts("uses", []):
-        amount, place = part.number("amount"), place_named(part)
-        uses.append(batches.Use(lot=lot_named(part), amount=amount, place=place))
-        part.done()
-    return uses
-
-
-def _work(event: Event) -> list[working.NewWork]:
-    work = []
-    for part in event.parts("work", []):
-        work.append(
-            working.NewWork(
-                part.text("kind"), part.number("hours"), part.number("rate")
-            )
+def _uses(parts: Iterable[history.Use]) -> list[batches.Use]:
+    return [
+        batches.Use(
+            lot=lot_named(part, part.lot),
+            amount=part.amount,
+            place=place_named(part.place),
         )
-        part.done()
-    return work
+        for part in parts
+    ]
 
 
-def _losses(event: Event) -> list[balancing.NewLoss]:
-    losses = []
-    for part in event.parts("losses", []):
-        losses.append(balancing.NewLoss(part.text("kind"), part.number("amount")))
-        part.done()
-    return losses
-
-
-def _output(part: Event) -> batches.Output:
-    output = batches.Output(
-        item=item_of(part, Item.Kind.MADE),
-        code=part.text("lot"),
-        amount=part.number("amount"),
-        net_mass=part.maybe("net_mass"),
-        expires=part.maybe_day("expires"),
-        status=part.text("status", "released"),
-        place=place_named(part),
-        labelled=part.maybe_day("labelled"),
+def _output(part: history.Output) -> batches.Output:
+    return batches.Output(
+        item=item_of(part),
+        code=part.lot,
+        amount=part.amount,
+        net_mass=part.net_mass,
+        expires=part.expires,
+        status=part.status,
+        place=place_named(part.place),
+        labelled=part.labelled,
     )
-    part.done()
-    return output

@@ -1,83 +1,47 @@
 """Purchases and sales."""
 
-from decimal import Decimal
-from typing import Any
-
 from production.actions import buying, returns, sales
 from production.actions.apart import place_apart
 from production.actions.history.words import (
+    Act,
     dated,
     item_of,
     lot_named,
     new_lot,
     place_named,
 )
-from production.actions.lots import NewLot
 from production.actions.workshop import ensure_customer, ensure_supplier
-from production.domain.history import Event
-from production.models import Item, Purchase, Return, Sale
+from production.domain import history
+from production.domain.history import NotStocked, OneLot, SeveralLots, said
+from production.models import Purchase, Return, Sale
 
-ZERO = Decimal(0)
 
-
-def replay_purchase(event: Event, act: dict[str, Any]) -> None:
-    extras = []
-    for part in event.parts("extra_costs", []):
-        extras.append(
-            buying.NewExtra(
-                kind=part.text("kind"),
-                amount=part.number("amount"),
-                by=part.text("by"),
-                currency=part.text("currency", ""),
-                rate=part.maybe("rate"),
-            )
-        )
-        part.done()
-    lines = [_purchase_line(part) for part in event.parts("lines")]
+def replay_purchase(event: history.Purchase, act: Act) -> None:
     buying.record_purchase(
         **dated(event, act),
-        number=event.text("number"),
-        supplier=ensure_supplier(event.text("supplier")),
-        extra_costs=extras,
-        lines=lines,
-        ordered=event.maybe_day("ordered"),
-        invoiced=event.maybe_day("invoiced"),
-        currency=event.text("currency", ""),
-        rate=event.maybe("rate"),
-        place=place_named(event),
+        number=event.number,
+        supplier=ensure_supplier(event.supplier),
+        extra_costs=[buying.NewExtra(**said(part)) for part in event.extra_costs],
+        lines=[_purchase_line(part) for part in event.lines],
+        ordered=event.ordered,
+        invoiced=event.invoiced,
+        currency=event.currency,
+        rate=event.rate,
+        place=place_named(event.place),
     )
 
 
-def _purchase_line(part: Event) -> buying.NewLine:
-    price = part.maybe("price")
-    facts = {
-        "price": price,
-        "tax": part.number("tax", ZERO),
-        "recoverable_tax": part.number("recoverable_tax", ZERO),
-        "shipping_weight": part.maybe("shipping_weight"),
-        "text": part.text("text", ""),
-    }
-    if part.words("item") is None:
-        part.done()
-        return buying.NewLine(item=None, **facts)
-    item = item_of(part, Item.Kind.MATERIAL)
-    if "lots" in part.facts:
-        lots = [_line_lot(piece) for piece in part.parts("lots")]
-    else:
-        lots = [new_lot(part, part.text("lot"))]
-    part.done()
-    return buying.NewLine(item=item, lots=lots, **facts)
+def _purchase_line(part: OneLot | SeveralLots | NotStocked) -> buying.NewLine:
+    costs = {**said(part.price), "text": part.text}
+    if isinstance(part, NotStocked):
+        return buying.NewLine(item=None, **costs)
+    lots = part.lots if isinstance(part, SeveralLots) else [part]
+    item = item_of(part)
+    return buying.NewLine(item=item, lots=[new_lot(one) for one in lots], **costs)
 
 
-def _line_lot(piece: Event) -> NewLot:
-    new = new_lot(piece, piece.text("lot"))
-    piece.done()
-    return new
-
-
-def _purchase_of(event: Event) -> Purchase:
-    number = event.text("purchase")
-    supplier = event.text("supplier", "")
+def _purchase_of(event: history.LatePrice | history.ExtraCost) -> Purchase:
+    number, supplier = event.purchase, event.supplier
     found = Purchase.objects.standing().filter(number=number)
     if supplier:
         found = found.filter(supplier__name=supplier)
@@ -89,85 +53,76 @@ def _purchase_of(event: Event) -> Purchase:
     return rows[0]
 
 
-def replay_price(event: Event, act: dict[str, Any]) -> None:
-    position = event.whole("line")
-    line = _purchase_of(event).lines.filter(position=position).first()
+def replay_price(event: history.LatePrice, act: Act) -> None:
+    line = _purchase_of(event).lines.filter(position=event.line).first()
     if line is None:
-        raise event.fault(f"the purchase has no line {position}.")
+        raise event.fault(f"the purchase has no line {event.line}.")
     buying.price_line(
         **dated(event, act),
         line=line,
-        price=event.number("price"),
-        tax=event.number("tax", ZERO),
-        recoverable_tax=event.number("recoverable_tax", ZERO),
+        price=event.price,
+        tax=event.tax,
+        recoverable_tax=event.recoverable_tax,
     )
 
 
-def replay_extra_cost(event: Event, act: dict[str, Any]) -> None:
+def replay_extra_cost(event: history.ExtraCost, act: Act) -> None:
+    facts = said(event.extra)
     buying.add_extra_cost(
         **dated(event, act),
         purchase=_purchase_of(event),
-        kind=event.text("kind"),
-        amount=event.number("amount"),
-        by_basis=event.text("by"),
-        invoiced=event.maybe_day("invoiced"),
-        currency=event.text("currency", ""),
-        rate=event.maybe("rate"),
+        by_basis=facts.pop("by"),
+        invoiced=event.invoiced,
+        **facts,
     )
 
 
-def replay_sale(event: Event, act: dict[str, Any]) -> None:
-    lines = []
-    for part in event.parts("lines"):
-        lines.append(
-            sales.NewSaleLine(
-                lot=lot_named(part),
-                amount=part.number("amount"),
-                unit_price=part.maybe("unit_price"),
-                place=place_named(part),
-            )
-        )
-        part.done()
-    customer = event.words("customer")
+def replay_sale(event: history.Sale, act: Act) -> None:
     sales.sell(
         **dated(event, act),
-        number=event.text("number"),
-        channel=event.text("channel", ""),
-        customer=ensure_customer(customer) if customer else None,
-        lines=lines,
+        number=event.number,
+        channel=event.channel,
+        customer=ensure_customer(event.customer) if event.customer else None,
+        lines=[
+            sales.NewSaleLine(
+                lot=lot_named(part, part.lot),
+                amount=part.amount,
+                unit_price=part.unit_price,
+                place=place_named(part.place),
+            )
+            for part in event.lines
+        ],
         past=True,
     )
 
 
-def replay_return(event: Event, act: dict[str, Any]) -> None:
-    number, position = event.text("sale"), event.whole("line")
-    sale = Sale.objects.standing().filter(number=number).first()
-    line = sale and sale.lines.filter(position=position).first()
+def replay_return(event: history.Return, act: Act) -> None:
+    sale = Sale.objects.standing().filter(number=event.sale).first()
+    line = sale and sale.lines.filter(position=event.line).first()
     if line is None:
-        raise event.fault(f"there is no line {position} of a sale {number} yet.")
-    if line.lot != lot_named(event):
-        raise event.fault(f"{line} sold {line.lot}, not {event.text('lot')}.")
-    then = event.text("then")
-    apart = then == Return.Then.APART
+        raise event.fault(f"there is no line {event.line} of a sale {event.sale} yet.")
+    if line.lot != lot_named(event, event.lot):
+        raise event.fault(f"{line} sold {line.lot}, not {event.lot}.")
+    apart = event.then == Return.Then.APART
+    place = place_apart(event.place or "") if apart else place_named(event.place)
     sales.take_back(
         **dated(event, act),
-        number=event.text("number"),
+        number=event.number,
         line=line,
-        amount=event.number("amount"),
-        then=then,
-        place=place_apart(event.text("place", "")) if apart else place_named(event),
+        amount=event.amount,
+        then=event.then,
+        place=place,
     )
 
 
-def replay_look(event: Event, act: dict[str, Any]) -> None:
-    number = event.text("return")
-    back = Return.objects.standing().filter(number=number).first()
+def replay_look(event: history.Look, act: Act) -> None:
+    back = Return.objects.standing().filter(number=event.back).first()
     if back is None:
-        raise event.fault(f"there is no return {number} yet.")
+        raise event.fault(f"there is no return {event.back} yet.")
     returns.look_at_return(
         **dated(event, act),
         back=back,
-        seen=event.text("seen"),
-        amount=event.number("amount"),
-        place=place_named(event),
+        seen=event.seen,
+        amount=event.amount,
+        place=place_named(event.place),
     )

@@ -11,7 +11,7 @@ from production.models import Batch, Deed, Lot
 from production.reads.restated import NAMES
 
 
-@deed("give a proper code")
+@deed("give a proper code", moves_nothing=True)
 def give_proper_code(deed: Deed, *, thing: Lot | Batch, code: str) -> None:
     """Give a lot or batch whose code keeps no shape one that does; an owner says why.
 

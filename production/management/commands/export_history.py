@@ -4,6 +4,7 @@ import sys
 from pathlib import Path
 
 from production.domain.history import write
+from production.domain.history.listed import all_events
 from production.domain.refusal import Refused
 from production.management.house import HouseCommand
 from production.models import Workshop
@@ -14,14 +15,21 @@ class Command(HouseCommand):
     help = (
         "Write the past that stands as one history file; entries taken back stay out."
     )
-    example = """\
+    example = (
+        """\
   python manage.py export_history -
 
 Importing the file into an empty database and exporting again gives the same bytes. It
 is for moving; "backup" keeps every correction and every paper, which are not in this
 file. Nor are label cards. A figure that was put right is told as it is now: what stood
 before, and why it was put right, stays behind.
+
+The events and their keys:
+
 """
+        + all_events()
+        + "\n"
+    )
 
     def add_arguments(self, parser):
         parser.add_argument("file", metavar="FILE", help="where to write; - prints it")

@@ -4,17 +4,18 @@ What was taken back leaves the file: an event tells what stands. So the file can
 always be replayed, and exporting it again gives the same bytes.
 """
 
+from typing import Any
+
 from production.reads.history.cards import cards, hints
 from production.reads.history.checks import Readings
 from production.reads.history.ledger import Ledger, ledger_events
 from production.reads.history.making import Making, formula_events
 from production.reads.history.restoring import restored_events
-from production.reads.history.told import Facts
 from production.reads.history.trade import look_events, purchase_events, sale_events
 
 
-def history_events() -> list[Facts]:
-    """Every event that stands: first the cards, then the book."""
+def history_events() -> list[dict[str, Any]]:
+    """Every event that stands, as it is written: first the cards, then the book."""
     book = Ledger()
     making = Making(book)
     told = [
@@ -32,4 +33,5 @@ def history_events() -> list[Facts]:
     told.sort(key=lambda event: (event.on, event.deed, event.place))
     # A rule that names its recipe comes when every recipe stands.
     bound = hints(recipe__isnull=False)
-    return [*cards(), *(event.facts for event in told), *bound]
+    events = [*cards(), *(one.event for one in told), *bound]
+    return [event.facts() for event in events]

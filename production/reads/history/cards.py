@@ -1,7 +1,10 @@
 """What has no day: the workshop, the people to deal with, and items' own facts."""
 
 from collections.abc import Iterator
+from typing import Any
 
+from production.domain import history
+from production.domain.history import Event, keys_of
 from production.models import (
     Customer,
     Formula,
@@ -12,83 +15,80 @@ from production.models import (
     Vessel,
     Workshop,
 )
-from production.reads.history.told import Facts, figure, some
+from production.reads.history.told import told_of
 from production.reads.labelled import ALKALI_OF, proposed_label_name, spoken_of
 
-WORKSHOP = ("address", "contact", "zone", "units", "paper", "domain", "emergency")
+# What is told of an item as it stands, where it says anything.
+PLAIN = (
+    *(
+        "category",
+        "serves_as",
+        "acid",
+        "density",
+        "own_inci",
+        "own_potassium_soap",
+        "needs_check",
+    ),
+    *("on_tap", "tap_price", "low_at", "most", "ph_low", "ph_high"),
+)
 
 
-def cards() -> Iterator[Facts]:
+def cards() -> Iterator[Event]:
     """The cards that an import into an empty book would not make by itself."""
     yield from _workshop_card()
-    for vessel in Vessel.objects.order_by("name"):
-        facts: Facts = {"type": "vessel", "name": vessel.name}
-        facts["volume"] = figure(vessel.volume)
-        yield some(facts, tare=figure(vessel.tare))
+    for row in Vessel.objects.order_by("name"):
+        yield told_of(history.Vessel, row)
     yield from hints(recipe__isnull=True)
     for role, model in (("supplier", Supplier), ("customer", Customer)):
         for party in model.objects.exclude(contact="").order_by("name"):
-            facts = {"type": "party", "role": role, "name": party.name}
-            yield {**facts, "contact": party.contact}
+            yield told_of(history.Party, party, role=role)
     in_recipes = set(Formula.objects.values_list("makes", flat=True))
     in_recipes |= set(VersionLine.objects.values_list("item", flat=True))
     for item in Item.objects.select_related("oil", "name_on_label").order_by("pk"):
         own = _own_facts(item)
         if own or item.pk in in_recipes or not item.lots.exists():
-            facts = {"type": "item", "name": item.name, "unit": item.unit}
-            yield {**facts, "kind": item.kind, **own}
+            yield history.Item(name=item.name, unit=item.unit, kind=item.kind, **own)
 
 
-def _workshop_card() -> Iterator[Facts]:
+def _workshop_card() -> Iterator[Event]:
+    """What differs from the card that an empty book begins with."""
     workshop, blank = Workshop.objects.first(), Workshop(name="Workshop")
     if workshop is None:
         return
+    told = {key.field for key in keys_of(history.Workshop)}
     changed = {
-        key: getattr(workshop, key)
-        for key in WORKSHOP
-        if getattr(workshop, key) != getattr(blank, key)
+        name: getattr(workshop, name)
+        for name in told
+        if getattr(workshop, name) != getattr(blank, name)
     }
-    some(changed, balance_step=figure(workshop.balance_step))
-    if changed or workshop.name != blank.name:
-        yield {"type": "workshop", "name": workshop.name, **changed}
+    if changed:
+        yield history.Workshop(**{"name": workshop.name, **changed})
 
 
-def hints(**which: bool) -> Iterator[Facts]:
+def hints(**which: bool) -> Iterator[Event]:
     """The workshop's own rules; the published ones ship with every book."""
     found = Hint.objects.filter(**which).select_related("instead_of", "recipe")
     for hint in found.order_by("pk"):
         key = hint.instead_of.key if hint.instead_of else None
-        facts: Facts = {"type": "hint", "instead_of": key, "topic": hint.topic}
-        facts |= {"figure": hint.figure, "low": figure(hint.low)}
-        facts |= {"high": figure(hint.high), "says": hint.says, "source": hint.source}
         recipe = hint.recipe.name if hint.recipe else None
-        yield some(facts, recipe=recipe, silent=hint.silent)
+        yield told_of(history.Hint, hint, instead_of=key, recipe=recipe)
 
 
-def _own_facts(item: Item) -> Facts:
+def _own_facts(item: Item) -> dict[str, Any]:
     """What the item's name does not propose by itself."""
-    proposed = proposed_label_name(item)
-    own = some(
-        {},
-        category=item.category,
-        serves_as=item.serves_as,
-        acid=item.acid,
-        density=figure(item.density),
-        oil=item.oil.key if item.oil else None,
-        own_inci=item.own_inci,
-        own_potassium_soap=item.own_potassium_soap,
-        needs_check=item.needs_check,
-        on_tap=item.on_tap,
-        tap_price=figure(item.tap_price),
-        low_at=figure(item.low_at),
-        most=figure(item.most),
-        ph_low=figure(item.ph_low),
-        ph_high=figure(item.ph_high),
-    )
-    if item.name_on_label != proposed:
-        own["name_on_label"] = item.name_on_label.key if item.name_on_label else None
-    named = item.name_on_label
+    plain = {name: getattr(item, name) for name in PLAIN}
+    own = {name: value for name, value in plain.items() if _says_something(value)}
+    if item.oil:
+        own["oil"] = item.oil.key
+    proposed, named = proposed_label_name(item), item.name_on_label
+    if named != proposed:
+        own["name_on_label"] = named.key if named else None
     if item.alkali != (ALKALI_OF.get(named.inci, "") if named else ""):
         own["alkali"] = item.alkali
-    burns = spoken_of(item) is not None
-    return some(own, not_alkali=burns and not item.is_alkali)
+    if spoken_of(item) is not None and not item.is_alkali:
+        own["not_alkali"] = True
+    return own
+
+
+def _says_something(value: Any) -> bool:
+    return value is not None and value is not False and value != ""

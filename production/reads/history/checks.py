@@ -3,21 +3,12 @@
 from collections import defaultdict
 from collections.abc import Iterator
 
+from production.domain import history
 from production.models import CheckTakenBack, Measurement
 from production.reads.history.ledger import Ledger
-from production.reads.history.told import (
-    Facts,
-    Spot,
-    Told,
-    day,
-    figure,
-    not_before,
-    some,
-)
+from production.reads.history.told import Spot, Told, not_before, told_of
 from production.reads.restated import as_now
-
-# The replay works these readings out again from the two weights.
-RESTATING = "reweigh a lot"
+from production.reads.stored import REWEIGHING
 
 
 class Readings:
@@ -29,7 +20,8 @@ class Readings:
         self.rows: list[Measurement] = []
         rows = Measurement.objects.select_related("deed", "lot", "batch")
         for row in as_now(rows.order_by("pk")):
-            if row.deed.verb != RESTATING and self._told(row):
+            # The replay works those of a weighing out again from the two weights.
+            if row.deed.verb != REWEIGHING and self._told(row):
                 self.rows.append(row)
 
     def _told(self, row: Measurement) -> bool:
@@ -49,12 +41,7 @@ class Readings:
 
     def events(self) -> Iterator[Told]:
         for row in self.rows:
-            facts: Facts = {"type": "measurement", "date": day(row.on)}
-            facts |= of(row) | {"what": row.what, "basis": row.basis}
-            facts |= {"value": figure(row.value), "passed": row.passed}
-            some(facts, note=row.note, method=row.method, where=row.where)
-            some(facts, sampled=row.sampled, reason=row.deed.reason)
-            yield Told(*self.spots[row.pk], 7, facts)
+            yield Told(*self.spots[row.pk], 7, told_of(history.Measurement, row))
 
     def taken_back(self) -> Iterator[Told]:
         """Each names its check by what it says, and by its turn among equal ones."""
@@ -66,14 +53,17 @@ class Readings:
             check = row.measurement
             if check.pk not in self.spots:
                 continue
-            facts: Facts = {"type": "check_taken_back", "date": day(row.deed.on)}
-            facts |= of(check) | {"what": check.what, "checked": day(check.on)}
-            facts |= {"value": figure(check.value), "passed": check.passed}
-            some(facts, nth=turns[check.pk] if turns[check.pk] > 1 else None)
-            some(facts, belongs_to=row.belongs_to.code if row.belongs_to else None)
-            some(facts, reason=row.deed.reason)
+            event = told_of(
+                history.CheckTakenBack,
+                check,
+                on=row.deed.on,
+                reason=row.deed.reason,
+                checked=check.on,
+                nth=turns[check.pk],
+                belongs_to=row.belongs_to.code if row.belongs_to else None,
+            )
             spot = not_before(row.deed.on, row.deed_id, self.spots[check.pk])
-            yield Told(*spot, 8, facts)
+            yield Told(*spot, 8, event)
 
     def _turns(self) -> dict[int, int]:
         """Which of the readings that say the same each one is, in the file's order."""
@@ -84,12 +74,3 @@ class Readings:
             seen[same] += 1
             turns[row.pk] = seen[same]
         return turns
-
-
-def of(row: Measurement) -> Facts:
-    """What was measured."""
-    return some(
-        {},
-        lot=row.lot.code if row.lot else None,
-        batch=row.batch.code if row.batch else None,
-    )

@@ -3,9 +3,13 @@
 from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date
+from decimal import Decimal
+from typing import Any
 
 from django.db.models import Prefetch
 
+from production.domain import history
+from production.domain.history import Event
 from production.models import (
     Closing,
     Constituent,
@@ -21,19 +25,22 @@ from production.models import (
 )
 from production.reads.history.told import (
     TOLD_WITH_CLOSINGS,
-    Facts,
     Spot,
     Told,
-    day,
-    figure,
     not_before,
-    some,
+    told_of,
 )
 from production.reads.restated import as_now
 
 KIND = Movement.Kind
 STARTS = {KIND.RECEIVED, KIND.OPENING, KIND.MADE}
-HOME = "workshop"
+# What a change of one lot at one place is told as.
+CHANGES: dict[str, type[Event]] = {
+    KIND.COUNTED: history.Count,
+    KIND.REWEIGHED: history.Reweigh,
+    KIND.GIVEN: history.Given,
+    KIND.DISCARDED: history.Loss,
+}
 
 
 class Ledger:
@@ -53,9 +60,9 @@ class Ledger:
         self.later_statuses: list[Status] = []
         for status in Status.objects.select_related("deed", "lot").order_by("pk"):
             self._sort_status(status)
-        self.constituents: dict[int, dict[str, str]] = defaultdict(dict)
+        self.constituents: dict[int, dict[str, Decimal]] = defaultdict(dict)
         for row in Constituent.objects.filter(document=None).order_by("pk"):
-            self.constituents[row.lot_id][row.inci] = figure(row.share) or "0"
+            self.constituents[row.lot_id][row.inci] = row.share
 
     def _sort_status(self, status: Status) -> None:
         start = self.starts.get(status.lot_id)
@@ -83,19 +90,20 @@ class Ledger:
     def of_kind(self, *kinds: str) -> Iterator[Movement]:
         return (row for row in self.rows if row.kind in kinds)
 
-    def lot_facts(self, lot: Lot) -> Facts:
-        """What a lot says beside its code and amount; its status always."""
+    def first_word(self, lot: Lot) -> str:
+        """The status that a lot began with."""
         first = self.first_status.get(lot.pk)
-        return some(
-            {"status": first.status if first else "released"},
-            expires=day(lot.expires),
-            constituents=self.constituents.get(lot.pk),
-            labelled=day(lot.labelled),
+        return first.status if first else "released"
+
+    def goods(self, lot: Lot) -> history.Goods:
+        shares = self.constituents.get(lot.pk, {})
+        return told_of(
+            history.Goods, lot, status=self.first_word(lot), constituents=shares
         )
 
-
-def place_of(row: Movement | Count) -> str | None:
-    return None if row.place.name == HOME else row.place.name
+    def after_start(self, on: date, deed: int, lot: int) -> Spot:
+        """Where something of a lot is told: never before the lot begins."""
+        return not_before(on, deed, self.spot(self.starts[lot]))
 
 
 def ledger_events(book: Ledger, batches: dict[int, Spot]) -> Iterator[Told]:
@@ -113,70 +121,58 @@ def ledger_events(book: Ledger, batches: dict[int, Spot]) -> Iterator[Told]:
 def _openings(book: Ledger) -> Iterator[Told]:
     for row in book.of_kind(KIND.OPENING, KIND.RECEIVED):
         lot = row.lot
-        facts: Facts = {"date": day(row.on), "lot": lot.code, "item": lot.item.name}
+        event: Event
         if row.kind == KIND.OPENING:
-            facts = {
-                "type": "opening",
-                **facts,
-                "kind": lot.item.kind,
-                "amount": figure(row.amount),
-                "unit": lot.item.unit,
-                "value": figure(row.value),
-                "supplier_lot": lot.supplier_lot,
-                **book.lot_facts(lot),
-            }
-            some(facts, net_mass=figure(lot.net_mass), place=place_of(row))
+            own = {"kind": lot.item.kind, "category": "", "goods": book.goods(lot)}
+            event = told_of(history.Opening, row, lot, lot.item, **own, reason="")
         elif lot.line_id is None:
-            figures = {"amount": figure(row.amount), "value": figure(row.value)}
-            facts = {"type": "tap", **facts, **figures}
+            event = told_of(history.Tap, row, lot, reason="")
         else:
             continue
-        yield Told(row.on, book.order(row), 0, facts)
+        yield Told(row.on, book.order(row), 0, event)
 
 
 def _changes(book: Ledger, batches: dict[int, Spot]) -> Iterator[Told]:
     given = {row.movement_id: row for row in as_now(Given.objects.all())}
     counts = {row.entry_id: row for row in Count.objects.select_related("batch")}
-    for row in book.of_kind(KIND.COUNTED, KIND.REWEIGHED, KIND.GIVEN, KIND.DISCARDED):
+    for row in book.of_kind(*CHANGES):
         if row.kind == KIND.DISCARDED and row.sale_line_id:
             continue
-        facts: Facts = {"type": "", "date": day(row.on), "lot": row.lot.code}
-        if row.kind in (KIND.COUNTED, KIND.REWEIGHED):
-            facts["type"] = "count" if row.kind == KIND.COUNTED else "reweigh"
-            facts["difference"] = figure(row.amount)
-            facts |= _found(counts.get(row.pk), book.spot(row), batches)
-        else:
-            facts["type"] = "loss" if row.kind == KIND.DISCARDED else "given"
-            facts["amount"] = figure(-row.amount)
-        if row.kind == KIND.GIVEN:
-            why = given[row.root_id or row.pk]
-            some(facts, why=why.why, recipient=why.recipient)
         count = counts.get(row.pk)
-        reason = (count and count.why) or book.reason(row) or row.deed.reason
-        some(facts, reason=reason, place=place_of(row))
-        yield Told(row.on, book.order(row), 1, facts)
+        why = (count and count.why) or book.reason(row) or row.deed.reason
+        facts: dict[str, Any] = {"reason": why, "amount": -row.amount}
+        if row.kind in (KIND.COUNTED, KIND.REWEIGHED):
+            facts["difference"] = -facts.pop("amount")
+            facts["found"] = count and count.found
+        if row.kind == KIND.COUNTED:
+            facts["batch"] = _told_batch(count, book.spot(row), batches)
+        if row.kind == KIND.GIVEN:
+            to = given[row.root_id or row.pk]
+            facts |= {"why": to.why, "recipient": to.recipient}
+        event = told_of(CHANGES[row.kind], row, **facts)
+        yield Told(row.on, book.order(row), 1, event)
 
 
-def _found(count: Count | None, spot: Spot, batches: dict[int, Spot]) -> Facts:
-    """What was found, and the batch that may have got the rest, once it had begun."""
-    if count is None:
-        return {}
-    begun = batches.get(count.batch_id or 0)
-    told = count.batch if count.batch and begun and begun <= spot else None
-    return some({"found": figure(count.found)}, batch=told.code if told else None)
+def _told_batch(
+    count: Count | None, spot: Spot, batches: dict[int, Spot]
+) -> str | None:
+    """The batch that may have got the rest, once it had begun."""
+    if count is None or count.batch is None:
+        return None
+    begun = batches.get(count.batch.pk)
+    return count.batch.code if begun and begun <= spot else None
 
 
 def _counts_that_agreed(book: Ledger) -> Iterator[Told]:
     rows = Count.objects.filter(entry__isnull=True)
     for row in rows.select_related("deed", "lot", "place").order_by("pk"):
-        start = book.starts.get(row.lot_id)
-        if start is None:
+        if row.lot_id not in book.starts:
             continue
-        on, order = not_before(row.on, row.deed_id, book.spot(start))
-        facts: Facts = {"type": "count", "date": day(on), "lot": row.lot.code}
-        facts |= {"difference": "0", "found": figure(row.found)}
-        reason = row.why or row.deed.reason
-        yield Told(on, order, 1, some(facts, reason=reason, place=place_of(row)))
+        on, order = book.after_start(row.on, row.deed_id, row.lot_id)
+        facts = {"difference": Decimal(0), "batch": None}
+        why = row.why or row.deed.reason
+        event = told_of(history.Count, row, on=on, reason=why, **facts)
+        yield Told(on, order, 1, event)
 
 
 def _moves(book: Ledger) -> Iterator[Told]:
@@ -188,31 +184,30 @@ def _moves(book: Ledger) -> Iterator[Told]:
         halves[row.deed_id, row.lot_id][row.amount > 0] = row
     for pair in halves.values():
         start, end = pair[False], pair[True]
-        facts: Facts = {"type": "move", "date": day(start.on), "lot": start.lot.code}
-        facts["amount"] = figure(end.amount)
-        facts |= {"from": start.place.name, "to": end.place.name}
-        some(facts, reason=start.deed.reason)
-        yield Told(start.on, start.deed_id, 1, facts)
+        event = history.Move(
+            on=start.on,
+            lot=start.lot.code,
+            amount=end.amount,
+            place=start.place.name,
+            to=end.place.name,
+            reason=start.deed.reason,
+        )
+        yield Told(start.on, start.deed_id, 1, event)
 
 
 def _statuses(book: Ledger) -> Iterator[Told]:
     for row in sorted(book.later_statuses, key=lambda row: (row.on, row.pk)):
-        start = book.spot(book.starts[row.lot_id])
-        on, order = not_before(row.on, row.deed_id, start)
-        facts: Facts = {"type": "status", "date": day(on), "lot": row.lot.code}
-        facts["status"] = row.status
-        yield Told(on, order, 8, some(facts, reason=row.deed.reason))
+        on, order = book.after_start(row.on, row.deed_id, row.lot_id)
+        yield Told(on, order, 8, told_of(history.Status, row, on=on))
 
 
 def _open_packs(book: Ledger) -> Iterator[Told]:
     rows = OpenPack.objects.select_related("deed", "lot").order_by("deed__on", "pk")
     for row in rows:
-        start = book.starts.get(row.lot_id)
-        if start is None:
+        if row.lot_id not in book.starts:
             continue
-        on, order = not_before(row.deed.on, row.deed_id, book.spot(start))
-        facts: Facts = {"type": "open_pack", "date": day(on), "lot": row.lot.code}
-        yield Told(on, order, 8, some(facts, reason=row.deed.reason))
+        on, order = book.after_start(row.deed.on, row.deed_id, row.lot_id)
+        yield Told(on, order, 8, told_of(history.OpenPack, row, on=on))
 
 
 def _documents(book: Ledger) -> Iterator[Told]:
@@ -226,20 +221,9 @@ def _documents(book: Ledger) -> Iterator[Told]:
             continue
         spot = not_before(row.deed.on, row.deed_id, after[row.lot_id])
         after[row.lot_id] = spot
-        facts: Facts = {"type": "fragrance_document", "date": day(row.deed.on)}
-        facts |= {"lot": row.lot.code, "edition": row.edition}
-        some(
-            facts,
-            dated=day(row.dated),
-            flash_point=figure(row.flash_point),
-            vanillin=figure(row.vanillin),
-            most=figure(row.most),
-            constituents={
-                part.inci: figure(part.share) for part in row.constituents.all()
-            },
-            reason=row.deed.reason,
-        )
-        yield Told(*spot, 7, facts)
+        shares = {part.inci: part.share for part in row.constituents.all()}
+        event = told_of(history.FragranceDocument, row, constituents=shares)
+        yield Told(*spot, 7, event)
 
 
 def _closings() -> Iterator[Told]:
@@ -247,9 +231,8 @@ def _closings() -> Iterator[Told]:
     last = date.min
     for row in Closing.objects.select_related("deed").order_by("pk"):
         last = max(last, row.deed.on)
-        facts: Facts = {"type": "closing", "date": day(row.deed.on)}
-        facts["through"] = day(row.through)
-        some(facts, reason=row.deed.reason)
-        for frozen in beside:
-            facts |= frozen.get(row.pk, {})
-        yield Told(last, row.deed_id, 9, facts)
+        frozen = {"statement": ""}
+        for found in beside:
+            frozen |= found.get(row.pk, {})
+        event = told_of(history.Closing, row, **frozen)
+        yield Told(last, row.deed_id, 9, event)

@@ -3,8 +3,9 @@
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from datetime import date
-from decimal import Decimal
+from typing import Any
 
+from production.domain import history
 from production.models import (
     Batch,
     Deed,
@@ -15,79 +16,44 @@ from production.models import (
     Promotion,
     Step,
     Version,
-    VersionCheck,
     Work,
 )
 from production.models.formulas import TERMS
 from production.reads.batches import explained, standing_work
-from production.reads.history.ledger import KIND, Ledger, place_of
-from production.reads.history.told import (
-    Facts,
-    Spot,
-    Told,
-    day,
-    figure,
-    not_before,
-    some,
-)
+from production.reads.history.ledger import KIND, Ledger
+from production.reads.history.told import Spot, Told, all_told, not_before, told_of
 from production.reads.restated import as_now
 
 LONGEST = Deed._meta.get_field("reason").max_length
-
-DEFAULTS = {
-    "koh_share": Decimal(1),
-    "lye_excess": False,
-    "band": Decimal("0.005"),
-    "release": "hand",
-    "rest_days": 0,
-    "steps": "",
-}
 
 
 def formula_events() -> Iterator[Told]:
     versions = Version.objects.select_related("deed", "formula__makes")
     versions = versions.prefetch_related("lines__item", "checks").order_by("pk")
     for version in versions:
-        formula = version.formula
-        facts: Facts = {
-            "type": "formula",
-            "date": day(version.deed.on),
-            "name": formula.name,
-            "stage": formula.stage,
-            "makes": formula.makes.name,
-            "lines": [
-                some(
-                    {"item": line.item.name},
-                    share=figure(line.share),
-                    each=figure(line.each),
-                    goes_in=line.goes_in,
-                )
-                for line in version.lines.all()
-            ],
-        }
-        some(
-            facts,
-            checks=[_check(check) for check in version.checks.all()],
+        event = told_of(
+            history.Formula,
+            version,
+            version.formula,
+            lines=all_told(history.VersionLine, version.lines.all()),
+            checks=all_told(history.NewCheck, version.checks.all()),
             terms=_terms(version),
-            reason=version.deed.reason,
         )
         # Before everything: a recipe is often typed after the batches made by it.
-        yield Told(date.min, version.deed_id, 0, facts)
+        yield Told(date.min, version.deed_id, 0, event)
 
 
-def _check(check: VersionCheck) -> Facts:
-    low, high = figure(check.low), figure(check.high)
-    return some({"what": check.what}, low=low, high=high, how=check.how)
-
-
-def _terms(version: Version) -> Facts:
-    terms: Facts = {}
-    for name in TERMS:
-        value = getattr(version, name)
-        if value is None or value == DEFAULTS.get(name):
-            continue
-        terms[name] = value if isinstance(value, int | str) else figure(value)
-    return terms
+def _terms(version: Version) -> history.Terms:
+    """What differs from the terms of a version that says none."""
+    blank = Version()
+    terms = {name: getattr(version, name) for name in TERMS}
+    return history.Terms(
+        **{
+            name: value
+            for name, value in terms.items()
+            if value is not None and value != getattr(blank, name)
+        }
+    )
 
 
 class Making:
@@ -145,16 +111,12 @@ class Making:
         done = made.rank or made.pk
         return [row for row in self.uses[batch.pk] if (row.rank or row.pk) < done]
 
-    def _head(self, batch: Batch, on: date) -> Facts:
-        facts: Facts = {"type": "batch", "date": day(on)}
-        return {**facts, "code": batch.code, "stage": batch.stage}
-
-    def _tail(self, batch: Batch, facts: Facts, reason: str) -> Facts:
+    def _told(self, batch: Batch, **facts: Any) -> history.Batch:
         version = batch.version
         formula = None
         if version is not None:
-            formula = {"name": version.formula.name, "version": version.number}
-        return some(facts, formula=formula, trial=batch.trial, reason=reason)
+            formula = history.VersionNamed(version.formula.name, version.number)
+        return told_of(history.Batch, batch, formula=formula, **facts)
 
     def _whole(self, batch: Batch) -> Iterator[Told]:
         made = self.made[batch.pk]
@@ -162,16 +124,17 @@ class Making:
         uses = self._before(batch, made)
         work = [row for row in self.work[batch.pk] if row.on == made.on]
         losses = [row for row in self.losses[batch.pk] if row.on == made.on]
-        facts = self._head(batch, made.on)
-        facts["uses"] = [_use(row) for row in uses]
-        facts["makes"] = self._output(made)
-        facts["expected"] = figure(batch.expected)
-        some(facts, follows=batch.follows)
-        facts["work"] = [_hours(row) for row in work]
-        some(facts, losses=[_loss(row) for row in losses])
-        some(facts, override=_expired(batch, uses))
-        reason = self._reason_of(batch, [made, *uses])
-        yield Told(*spot, 5, self._tail(batch, facts, reason))
+        event = self._told(
+            batch,
+            on=made.on,
+            uses=_uses(uses),
+            makes=self._output(made),
+            work=all_told(history.NewWork, work),
+            losses=all_told(history.NewLoss, losses),
+            override=_expired(batch, uses),
+            reason=self._reason_of(batch, [made, *uses]),
+        )
+        yield Told(*spot, 5, event)
         late = [row for row in self.uses[batch.pk] if row not in uses]
         yield from self._use_events(batch, late)
         yield from self._extras(batch, work, losses)
@@ -182,20 +145,21 @@ class Making:
         days += [made.on] if made else []
         started = min([batch.started, *days])
         self.begun[batch.pk] = (started, batch.deed_id)
-        facts = self._head(batch, started) | {"uses": [], "makes": None}
-        facts["expected"] = figure(batch.expected)
-        some(facts, follows=batch.follows)
-        facts["work"] = []
-        tail = self._tail(batch, facts, batch.deed.reason)
-        yield Told(started, batch.deed_id, 4, tail)
+        nothing: dict[str, Any] = dict.fromkeys(("uses", "work", "losses"), ())
+        nothing |= {"makes": None, "override": False}
+        event = self._told(batch, on=started, **nothing)
+        yield Told(started, batch.deed_id, 4, event)
         yield from self._use_events(batch, self.uses[batch.pk])
         yield from self._extras(batch, [], [])
         if made is not None:
-            facts = {"type": "make", "date": day(made.on), "batch": batch.code}
-            facts["makes"] = self._output(made)
-            some(facts, reason=self._reason_of(batch, [made]))
+            make = history.Make(
+                on=made.on,
+                batch=batch.code,
+                makes=self._output(made),
+                reason=self._reason_of(batch, [made]),
+            )
             # No place of its own: within a deed the next batch may use it already.
-            yield Told(*self.book.spot(made), 5, facts)
+            yield Told(*self.book.spot(made), 5, make)
 
     def _reason_of(self, batch: Batch, rows: list[Movement]) -> str:
         """Why; a recipe that asks is answered by what was said when it was mended."""
@@ -207,110 +171,84 @@ class Making:
     def _reasons(self, rows: Iterable[Movement]) -> list[str]:
         return list(dict.fromkeys(filter(None, map(self.book.reason, rows))))
 
-    def _output(self, made: Movement) -> Facts:
-        lot = made.lot
-        facts: Facts = {"lot": lot.code, "item": lot.item.name, "unit": lot.item.unit}
-        facts["amount"] = figure(made.amount)
-        some(facts, net_mass=figure(lot.net_mass))
-        if lot.item.kind != "made":
-            facts["kind"] = lot.item.kind
-        return some({**facts, **self.book.lot_facts(lot)}, place=place_of(made))
+    def _output(self, made: Movement) -> history.Output:
+        lot, item = made.lot, made.lot.item
+        own = {"kind": item.kind, "category": "", "status": self.book.first_word(lot)}
+        return told_of(history.Output, made, lot, item, **own)
 
     def _use_events(self, batch: Batch, rows: list[Movement]) -> Iterator[Told]:
         by_deed: dict[Spot, list[Movement]] = defaultdict(list)
         for row in rows:
             by_deed[self.book.spot(row)].append(row)
         for (on, order), uses in by_deed.items():
-            facts: Facts = {"type": "use", "date": day(on), "batch": batch.code}
-            facts["uses"] = [_use(row) for row in uses]
-            reason = "; ".join(self._reasons(uses))[:LONGEST]
-            some(facts, override=_expired(batch, uses), reason=reason)
-            yield Told(*not_before(on, order, self.begun[batch.pk]), 5, facts)
+            event = history.BatchUse(
+                on=on,
+                batch=batch.code,
+                uses=_uses(uses),
+                override=_expired(batch, uses),
+                reason="; ".join(self._reasons(uses))[:LONGEST],
+            )
+            yield Told(*not_before(on, order, self.begun[batch.pk]), 5, event)
 
     def _extras(
         self, batch: Batch, told_work: list[Work], told_losses: list[Loss]
     ) -> Iterator[Told]:
-        begun = self.begun[batch.pk]
         for row in self.work[batch.pk]:
             if row not in told_work:
-                facts: Facts = {"type": "work", "date": day(row.on)}
-                facts |= {"batch": batch.code, "work": [_hours(row)]}
-                some(facts, reason=row.deed.reason)
-                yield Told(*not_before(row.on, row.deed_id, begun), 5, facts)
+                hours = all_told(history.NewWork, [row])
+                yield self._note(history.BatchWork, 5, row, work=hours)
         for row in self.losses[batch.pk]:
             if row not in told_losses:
-                facts = {"type": "batch_loss", "date": day(row.on)}
-                facts |= {"batch": batch.code, "losses": [_loss(row)]}
-                some(facts, reason=row.deed.reason)
-                yield Told(*not_before(row.on, row.deed_id, begun), 5, facts)
+                losses = all_told(history.NewLoss, [row])
+                yield self._note(history.BatchLoss, 5, row, losses=losses)
 
     def _what_went_wrong(self) -> Iterator[Told]:
         """Batches that were lost whole, and losses that were called otherwise."""
         for end in LostBatch.objects.select_related("deed", "batch"):
             batch = end.batch_id
-            facts: Facts = {"type": "batch_lost", "date": day(end.on)}
-            facts |= {"batch": end.batch.code, "kind": end.kind}
-            some(facts, reason=end.deed.reason)
+            lost = told_of(history.BatchLost, end)
             before = [self.book.spot(row) for row in self.uses[batch]]
             before += [(row.on, row.deed_id) for row in self.losses[batch]]
-            yield Told(
-                *_after((end.on, end.deed_id), self.begun[batch], before), 8, facts
-            )
+            spot = not_before(end.on, end.deed_id, self.begun[batch], *before)
+            yield Told(*spot, 8, lost)
         called = {row.pk: row for rows in self.losses.values() for row in rows}
         told: dict[int, Spot] = {}
         for row in self.renamed:
             was = called[row.root_id]
             if was.kind == row.kind:
                 continue
-            facts = {"type": "loss_renamed", "date": day(row.on)}
-            facts |= {"batch": row.batch.code, "loss": _loss(was), "kind": row.kind}
-            some(facts, reason=row.deed.reason)
-            before = [told.get(row.root_id, (was.on, was.deed_id))]
-            spot = _after((row.on, row.deed_id), self.begun[row.batch_id], before)
+            event = told_of(
+                history.LossRenamed, row, loss=told_of(history.NewLoss, was)
+            )
+            earlier = told.get(row.root_id, (was.on, was.deed_id))
+            begun = self.begun[row.batch_id]
+            spot = not_before(row.on, row.deed_id, begun, earlier)
             called[row.root_id], told[row.root_id] = row, spot
-            yield Told(*spot, 8, facts)
+            yield Told(*spot, 8, event)
 
     def _steps(self) -> Iterator[Told]:
         told = list(self.begun)
         steps = Step.objects.filter(batch__in=told).select_related("deed", "batch")
         for step in steps.order_by("pk"):
-            facts: Facts = {"type": "step", "date": day(step.on)}
-            facts |= {"batch": step.batch.code, "text": step.text}
-            some(facts, look=step.look, reason=step.deed.reason)
-            spot = not_before(step.on, step.deed_id, self.begun[step.batch_id])
-            yield Told(*spot, 7, facts)
+            yield self._note(history.Step, 7, step)
         held = Hold.objects.unanswered().filter(batch__in=told)
         for hold in held.select_related("batch").order_by("pk"):
-            facts = {"type": "hold", "date": day(hold.on)}
-            facts |= {"batch": hold.batch.code, "reason": hold.cause}
-            spot = not_before(hold.on, hold.deed_id, self.begun[hold.batch_id])
-            yield Told(*spot, 6, facts)
+            yield self._note(history.Hold, 6, hold, reason=hold.cause)
         accepted = Promotion.objects.filter(batch__in=told)
         for row in accepted.select_related("deed", "batch").order_by("pk"):
-            facts = {"type": "promotion", "date": day(row.deed.on)}
-            facts |= {"batch": row.batch.code, "reason": row.deed.reason}
-            spot = not_before(row.deed.on, row.deed_id, self.begun[row.batch_id])
-            yield Told(*spot, 7, facts)
+            yield self._note(history.Promotion, 7, row)
+
+    def _note(
+        self, kind: type[history.OfBatch], place: int, row: Any, /, **facts: Any
+    ) -> Told:
+        """Something of a batch, which is told after it began."""
+        event = told_of(kind, row, **facts)
+        spot = not_before(event.on, row.deed_id, self.begun[row.batch_id])
+        return Told(*spot, place, event)
 
 
-def _after(spot: Spot, begun: Spot, before: Iterable[Spot]) -> Spot:
-    """A place in the book after all of these, too."""
-    for earlier in (begun, *before):
-        spot = not_before(*spot, earlier)
-    return spot
-
-
-def _use(row: Movement) -> Facts:
-    facts: Facts = {"lot": row.lot.code, "amount": figure(-row.amount)}
-    return some(facts, place=place_of(row))
-
-
-def _hours(row: Work) -> Facts:
-    return {"kind": row.kind, "hours": figure(row.hours), "rate": figure(row.rate)}
-
-
-def _loss(row: Loss) -> Facts:
-    return {"kind": row.kind, "amount": figure(row.amount)}
+def _uses(rows: Iterable[Movement]) -> tuple[history.Use, ...]:
+    return tuple(told_of(history.Use, row, amount=-row.amount) for row in rows)
 
 
 def _expired(batch: Batch, uses: Iterable[Movement]) -> bool:

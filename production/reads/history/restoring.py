@@ -2,22 +2,29 @@
 
 from collections.abc import Iterator
 
+from production.domain import history
 from production.models import Restored
-from production.reads.history.told import Facts, Told, day, some
+from production.reads.history.told import Told
 
 
 def restored_events() -> Iterator[Told]:
     rows = Restored.objects.select_related("deed").prefetch_related("answers__deed")
     for row in rows:
-        facts: Facts = {"type": "restored", "date": day(row.deed.on)}
-        facts["taken_at"] = row.taken_at.isoformat()
-        facts["restored_at"] = row.restored_at.isoformat()
-        last = sorted(row.last.items())
-        some(facts, series=[{"name": name, "last": at} for name, at in last])
-        if answers := list(row.answers.all()):
-            # What was found later goes along with the answer.
-            said: Facts = {"date": day(answers[0].deed.on)}
-            codes = "\n".join(one.codes for one in answers if one.codes)
-            some(said, codes=codes, reason=answers[0].deed.reason)
-            facts["answered"] = said
-        yield Told(row.deed.on, row.deed_id, 9, facts)
+        event = history.Restored(
+            on=row.deed.on,
+            taken_at=row.taken_at,
+            restored_at=row.restored_at,
+            series=tuple(history.Series(*one) for one in sorted(row.last.items())),
+            answered=_answer(row),
+        )
+        yield Told(row.deed.on, row.deed_id, 9, event)
+
+
+def _answer(row: Restored) -> history.Answered | None:
+    """What was found later goes along with the answer."""
+    answers = list(row.answers.all())
+    if not answers:
+        return None
+    first = answers[0].deed
+    codes = "\n".join(one.codes for one in answers if one.codes)
+    return history.Answered(on=first.on, codes=codes, reason=first.reason)

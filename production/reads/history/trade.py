@@ -2,9 +2,13 @@
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator
+from datetime import date
+from typing import Any
 
 from django.db.models import Prefetch
 
+from production.domain import history
+from production.domain.history import said
 from production.models import (
     ExtraCost,
     LinePrice,
@@ -16,17 +20,18 @@ from production.models import (
     Sale,
     SaleLine,
 )
-from production.reads.history.ledger import KIND, Ledger, place_of
+from production.reads.history.ledger import KIND, Ledger
 from production.reads.history.told import (
-    Facts,
     Spot,
     Told,
-    day,
-    figure,
+    all_told,
+    named,
     not_before,
-    some,
+    told_of,
 )
 from production.reads.restated import as_now, settle, with_told
+
+Line = history.OneLot | history.SeveralLots | history.NotStocked
 
 
 def purchase_events(book: Ledger) -> Iterator[Told]:
@@ -47,8 +52,16 @@ def purchase_events(book: Ledger) -> Iterator[Told]:
     for purchase in purchases:
         lines = settle(purchase.lines.all())
         paper = _named(purchase, alone=numbers[purchase.number] == 1)
-        yield _purchase(book, purchase, lines, arrived, first, extras[purchase.pk])
-        spot = _spot(book, purchase, lines, arrived)
+        received = [row for line in lines for row in arrived[line.pk]]
+        # The first arrival of its goods, or its own day where none are stocked.
+        on = min((row.on for row in received), default=purchase.deed.on)
+        spot = (on, purchase.deed_id)
+        costs = [one for one in extras[purchase.pk] if _known_at_once(purchase, one)]
+        told = tuple(
+            _line(book, line, arrived[line.pk], first.get(line.pk)) for line in lines
+        )
+        place = named(received[0].place) if received else None
+        yield Told(*spot, 0, _purchase(purchase, on, costs, told, place))
         for position, line in enumerate(lines, start=1):
             after = spot
             for price in later[line.pk]:
@@ -56,14 +69,14 @@ def purchase_events(book: Ledger) -> Iterator[Told]:
                 after = not_before(price.deed.on, price.deed_id, after)
                 yield _late_price(paper, position, price, after)
         for extra in extras[purchase.pk]:
-            if not _known_at_once(purchase, extra):
+            if extra not in costs:
                 yield _late_extra(paper, extra, spot)
 
 
-def _named(purchase: Purchase, *, alone: bool) -> Facts:
+def _named(purchase: Purchase, *, alone: bool) -> dict[str, str]:
     """How a later bill names its purchase: two suppliers may both send a number."""
-    named: Facts = {"purchase": purchase.number}
-    return named if alone else {**named, "supplier": purchase.supplier.name}
+    supplier = "" if alone else purchase.supplier.name
+    return {"purchase": purchase.number, "supplier": supplier}
 
 
 def _known_at_once(purchase: Purchase, extra: ExtraCost) -> bool:
@@ -84,111 +97,55 @@ def _prices() -> tuple[dict[int, LinePrice], dict[int, list[LinePrice]]]:
 
 
 def _purchase(
-    book: Ledger,
     purchase: Purchase,
-    lines: list[PurchaseLine],
-    arrived: dict[int, list[Movement]],
-    first: dict[int, LinePrice],
-    extras: list[ExtraCost],
-) -> Told:
-    received = [row for line in lines for row in arrived[line.pk]]
-    on, order = _spot(book, purchase, lines, arrived)
-    facts: Facts = {
-        "type": "purchase",
-        "date": day(on),
-        "number": purchase.number,
-        "supplier": purchase.supplier.name,
-        "extra_costs": [
-            _own_rate(
-                {"kind": extra.kind, "amount": figure(extra.amount), "by": extra.by},
-                extra,
-            )
-            for extra in extras
-            if _known_at_once(purchase, extra)
-        ],
-        "lines": [
-            _line(book, line, arrived[line.pk], first.get(line.pk)) for line in lines
-        ],
-    }
-    some(
-        facts,
-        ordered=day(purchase.ordered),
-        invoiced=day(purchase.invoiced),
-        currency=purchase.currency,
-        rate=figure(purchase.rate) if _told_rate(purchase) else None,
-        place=place_of(received[0]) if received else None,
-        reason=purchase.deed.reason,
+    on: date,
+    costs: list[ExtraCost],
+    lines: tuple[Line, ...],
+    place: str | None,
+) -> history.Purchase:
+    # Also a rate of 1 where another currency is named: it was typed.
+    told_rate = purchase.rate != 1 or purchase.currency
+    return told_of(
+        history.Purchase,
+        purchase,
+        on=on,
+        extra_costs=all_told(history.Extra, costs),
+        lines=lines,
+        rate=purchase.rate if told_rate else None,
+        place=place,
     )
-    return Told(on, order, 0, facts)
-
-
-def _told_rate(purchase: Purchase) -> bool:
-    """Also a rate of 1 where another currency is named: it was typed."""
-    return purchase.rate != 1 or bool(purchase.currency)
-
-
-def _own_rate(facts: Facts, extra: ExtraCost) -> Facts:
-    return some(facts, currency=extra.currency, rate=figure(extra.rate))
-
-
-def _spot(
-    book: Ledger,
-    purchase: Purchase,
-    lines: list[PurchaseLine],
-    arrived: dict[int, list[Movement]],
-) -> Spot:
-    """The first arrival of its goods, or the deed's own day where none are stocked."""
-    received = [row for line in lines for row in arrived[line.pk]]
-    on = min((row.on for row in received), default=purchase.deed.on)
-    return on, purchase.deed_id
 
 
 def _line(
     book: Ledger, line: PurchaseLine, rows: list[Movement], price: LinePrice | None
-) -> Facts:
-    costs = {
-        "price": figure(price.price) if price else None,
-        "tax": figure(price.tax) if price else "0",
-        "recoverable_tax": figure(price.recoverable_tax) if price else "0",
-        "shipping_weight": figure(line.shipping_weight),
-    }
-    if line.item is None:
-        return some({"item": None, **costs}, text=line.text)
-    head = {"item": line.item.name, "kind": line.item.kind}
-    lots = [_lot(book, row) for row in rows]
-    unit = {"unit": line.item.unit}
-    if len(lots) > 1:
-        return some({"lots": lots, **head, **unit, **costs}, text=line.text)
-    [lot] = lots
-    code, amount = lot.pop("lot"), lot.pop("amount")
-    return some(
-        {"lot": code, **head, "amount": amount, **unit, **costs, **lot}, text=line.text
+) -> Line:
+    weight = {"shipping_weight": line.shipping_weight}
+    costs = (
+        told_of(history.Price, price, **weight) if price else history.Price(**weight)
     )
+    told: dict[str, Any] = {"price": costs, "text": line.text}
+    if line.item is None:
+        return history.NotStocked(**told)
+    told |= {"item": line.item.name, "kind": line.item.kind, "unit": line.item.unit}
+    lots = [told_of(history.LotOfLine, row, goods=book.goods(row.lot)) for row in rows]
+    if len(lots) > 1:
+        return history.SeveralLots(lots=tuple(lots), **told)
+    return history.OneLot(**said(lots[0]), **told)
 
 
-def _lot(book: Ledger, row: Movement) -> Facts:
-    lot = row.lot
-    facts: Facts = {"lot": lot.code, "amount": figure(row.amount)}
-    facts["supplier_lot"] = lot.supplier_lot
-    return some({**facts, **book.lot_facts(lot)}, net_mass=figure(lot.net_mass))
+def _late_price(
+    paper: dict[str, str], position: int, price: LinePrice, spot: Spot
+) -> Told:
+    event = told_of(history.LatePrice, price, line=position, **paper)
+    return Told(*spot, 6, event)
 
 
-def _late_price(paper: Facts, position: int, price: LinePrice, spot: Spot) -> Told:
-    facts: Facts = {"type": "price", "date": day(price.deed.on)}
-    facts |= {**paper, "line": position}
-    facts |= {"price": figure(price.price), "tax": figure(price.tax)}
-    facts["recoverable_tax"] = figure(price.recoverable_tax)
-    some(facts, reason=price.deed.reason)
-    return Told(*spot, 6, facts)
-
-
-def _late_extra(paper: Facts, extra: ExtraCost, spot: Spot) -> Told:
-    facts: Facts = {"type": "extra_cost", "date": day(extra.deed.on)}
-    facts |= {**paper, "kind": extra.kind}
-    facts |= {"amount": figure(extra.amount), "by": extra.by}
-    late = None if extra.invoiced == extra.deed.on else day(extra.invoiced)
-    some(_own_rate(facts, extra), invoiced=late, reason=extra.deed.reason)
-    return Told(*not_before(extra.deed.on, extra.deed_id, spot), 6, facts)
+def _late_extra(paper: dict[str, str], extra: ExtraCost, spot: Spot) -> Told:
+    on = extra.deed.on
+    late = None if extra.invoiced == on else extra.invoiced
+    own = told_of(history.Extra, extra)
+    event = told_of(history.ExtraCost, extra, on=on, extra=own, invoiced=late, **paper)
+    return Told(*not_before(on, extra.deed_id, spot), 6, event)
 
 
 def sale_events(book: Ledger) -> Iterator[Told]:
@@ -202,7 +159,9 @@ def sale_events(book: Ledger) -> Iterator[Told]:
             continue
         for position, line in enumerate(lines, start=1):
             positions[line.pk] = (sale, position)
-        yield _sale(sale, lines, sold)
+        told = tuple(told_of(history.SaleLine, line, sold[line.pk]) for line in lines)
+        event = told_of(history.Sale, sale, lines=told)
+        yield Told(sale.on, sale.deed_id, 2, event)
     returned = {row.pk: row for row in book.of_kind(KIND.RETURNED)}
     for back in Return.objects.select_related("line__lot", "deed").order_by("pk"):
         if back.movement_id in returned and back.line_id in sold:
@@ -220,34 +179,10 @@ def look_events(book: Ledger) -> Iterator[Told]:
     went = {row.deed_id: row for row in book.of_kind(KIND.MOVED) if row.amount > 0}
     rows = Looked.objects.select_related("back", "deed").order_by("pk")
     for look in rows.filter(back__movement__in=returned):
-        facts: Facts = {"type": "look", "date": day(look.deed.on)}
-        facts |= {"return": look.back.number, "seen": look.seen}
-        facts["amount"] = figure(look.amount)
         to = went.get(look.deed_id)
-        some(facts, place=to.place.name if to else None, reason=look.deed.reason)
-        yield Told(look.deed.on, look.deed_id, 3, facts)
-
-
-def _sale(sale: Sale, lines: list[SaleLine], sold: dict[int, Movement]) -> Told:
-    facts: Facts = {
-        "type": "sale",
-        "date": day(sale.on),
-        "number": sale.number,
-        "channel": sale.channel,
-        "customer": sale.customer.name if sale.customer else None,
-        "lines": [
-            some(
-                {
-                    "lot": line.lot.code,
-                    "amount": figure(line.amount),
-                    "unit_price": figure(line.unit_price),
-                },
-                place=place_of(sold[line.pk]),
-            )
-            for line in lines
-        ],
-    }
-    return Told(sale.on, sale.deed_id, 2, some(facts, reason=sale.deed.reason))
+        place = to.place.name if to else None
+        event = told_of(history.Look, look, back=look.back.number, place=place)
+        yield Told(look.deed.on, look.deed_id, 3, event)
 
 
 def _return(
@@ -255,9 +190,13 @@ def _return(
 ) -> Told:
     """Its place is only told where it came back to another than it left from."""
     sale, position = position_in
-    facts: Facts = {"type": "return", "date": day(row.on), "number": back.number}
-    facts |= {"sale": sale.number, "line": position, "lot": back.line.lot.code}
-    facts |= {"amount": figure(row.amount), "then": back.then}
-    place = row.place.name if row.place_id != sold.place_id else None
-    some(facts, place=place, reason=back.deed.reason)
-    return Told(row.on, back.deed_id, 3, facts)
+    event = told_of(
+        history.Return,
+        row,
+        back,
+        sale=sale.number,
+        line=position,
+        place=row.place.name if row.place_id != sold.place_id else None,
+        reason=back.deed.reason,
+    )
+    return Told(row.on, back.deed_id, 3, event)

@@ -7,8 +7,8 @@ strings. Unknown keys and types are refused by name and line.
 import json
 import re
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
-from datetime import date
+from dataclasses import dataclass
+from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
@@ -20,7 +20,6 @@ FORMAT, VERSION = "kettlebook-history", 1
 # How the key of every deed begins that was taken in from a file.
 PAST = "history:"
 HEAD = ("format", "version", "currency", "events")
-REQUIRED = object()
 # At most 15 figures before the point and 12 behind it.
 FIGURE = re.compile(r"-?[0-9]{1,15}(\.[0-9]{1,12})?")
 DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
@@ -29,54 +28,39 @@ UNWRITABLE = re.compile("[\\0\\ud800-\\udfff]")
 BLANK = re.compile(r"[ \t\n\r]*")
 
 
-@dataclass
-class Event:
-    """One event, or a part of one, read key by key; ``done`` refuses what is left."""
+@dataclass(frozen=True)
+class Group:
+    """A group in braces as it stands in a file: one event, or a part of one."""
 
     facts: Mapping[str, Any]
     line: int
     where: str
-    seen: set[str] = field(default_factory=set)
+
+    @property
+    def at(self) -> str:
+        """Where it stands, as every fault says it."""
+        return f"Line {self.line}, {self.where}"
 
     def fault(self, text: str) -> Refused:
-        return Refused(f"Line {self.line}, {self.where}: {text}")
+        return Refused(f"{self.at}: {text}")
 
-    def raw(self, key: str, default: Any = REQUIRED) -> Any:
-        self.seen.add(key)
-        if key in self.facts:
-            return self.facts[key]
-        if default is REQUIRED:
-            raise self.fault(f"{key!r} is missing.")
-        return default
-
-    def text(self, key: str, default: Any = REQUIRED) -> str:
-        value = self.raw(key, default)
+    def text(self, key: str) -> str:
+        value = self.facts[key]
         if not isinstance(value, str):
             raise self.fault(f"{key!r} is a text in quotes, not {value!r}.")
         if UNWRITABLE.search(value):
             raise self.fault(f"{key!r} holds a character that no book can keep.")
         return value
 
-    def words(self, key: str, default: Any = None) -> str | None:
-        """A text, or null."""
-        value = self.raw(key, default)
-        return None if value is None else self.text(key)
-
-    def number(self, key: str, default: Any = REQUIRED) -> Decimal:
-        value = self.raw(key, default)
-        if isinstance(value, Decimal) and key not in self.facts:
-            return value
+    def number(self, key: str) -> Decimal:
+        value = self.facts[key]
         figure = read_figure(value) if isinstance(value, str) else None
         if figure is None or not FIGURE.fullmatch(str(value)):
             raise self.fault(f"{key!r} is a number in quotes, not {value!r}.")
         return figure
 
-    def maybe(self, key: str) -> Decimal | None:
-        """A number, or null where it is not known."""
-        return None if self.raw(key, None) is None else self.number(key)
-
-    def whole(self, key: str, default: Any = REQUIRED) -> int:
-        value = self.raw(key, default)
+    def whole(self, key: str) -> int:
+        value = self.facts[key]
         if not isinstance(value, int) or isinstance(value, bool):
             raise self.fault(f"{key!r} is a whole number, not {value!r}.")
         return value
@@ -96,41 +80,49 @@ class Event:
             ) from None
         return day
 
-    def maybe_day(self, key: str) -> date | None:
-        return None if self.raw(key, None) is None else self.day(key)
+    def moment(self, key: str) -> datetime:
+        try:
+            moment = datetime.fromisoformat(self.text(key))
+        except ValueError:
+            moment = None
+        if moment is None or moment.tzinfo is None:
+            raise self.fault(f"{key!r} is a moment like 2026-03-02T14:10:00+00:00.")
+        return moment
 
     def yes(self, key: str) -> bool:
-        value = self.raw(key, False)
+        value = self.facts[key]
         if not isinstance(value, bool):
             raise self.fault(f"{key!r} is true or false, not {value!r}.")
         return value
 
-    def parts(self, key: str, default: Any = REQUIRED) -> list["Event"]:
-        value = self.raw(key, default)
+    def shares(self, key: str) -> dict[str, Decimal]:
+        """Figures by their names."""
+        named = self.facts[key]
+        if not isinstance(named, dict):
+            raise self.fault(f"{key!r} is a group in braces.")
+        shares = Group(named, self.line, f"{self.where}, {key}")
+        return {name: shares.number(name) for name in named}
+
+    def part(self, key: str) -> "Group":
+        return self._part(key, self.facts[key])
+
+    def parts(self, key: str) -> list["Group"]:
+        value = self.facts[key]
         if not isinstance(value, list):
             raise self.fault(f"{key!r} is a list.")
-        return [self._part(key, place, part) for place, part in enumerate(value, 1)]
+        return [self._part(f"{key} {nth}", part) for nth, part in enumerate(value, 1)]
 
-    def part(self, key: str) -> "Event | None":
-        value = self.raw(key, None)
-        return None if value is None else self._part(key, None, value)
-
-    def _part(self, key: str, place: int | None, value: Any) -> "Event":
-        where = f"{self.where}, {key}" + (f" {place}" if place else "")
+    def _part(self, where: str, value: Any) -> "Group":
+        part = Group(value, self.line, f"{self.where}, {where}")
         if not isinstance(value, dict):
-            raise Refused(f"Line {self.line}, {where}: this is a group in braces.")
-        return Event(value, self.line, where)
-
-    def done(self) -> None:
-        for key in self.facts:
-            if key not in self.seen:
-                raise self.fault(f"{key!r} is not known here.")
+            raise part.fault("this is a group in braces.")
+        return part
 
 
-def read(text: str) -> tuple[str, list[Event]]:
+def read(text: str) -> tuple[str, list[Group]]:
     """Read a file: its currency, and its events with the lines they stand on."""
     head: dict[str, Any] = {}
-    events: list[Event] = []
+    events: list[Group] = []
     try:
         json.loads(text, object_pairs_hook=_no_key_twice)
         for key, value in _top(text, events):
@@ -168,7 +160,7 @@ def _no_key_twice(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     return found
 
 
-def _top(text: str, events: list[Event]) -> Iterator[tuple[str, Any]]:
+def _top(text: str, events: list[Group]) -> Iterator[tuple[str, Any]]:
     """Walk the top level of a JSON text that is known to be valid."""
     decoder = json.JSONDecoder()
 
@@ -201,7 +193,7 @@ def _events(
     at: int,
     skip: Callable[[int], int],
     decoder: json.JSONDecoder,
-    events: list[Event],
+    events: list[Group],
 ) -> int:
     line, counted = 1, 0
     at = skip(at + 1)
@@ -211,13 +203,18 @@ def _events(
         facts, at = decoder.raw_decode(text, at)
         if not isinstance(facts, dict):
             raise Refused(f"Line {line}: an event is a group in braces.")
-        event = Event(facts, line, "event")
-        event.where = event.text("type")
-        events.append(event)
+        events.append(Group(facts, line, _type_of(facts, line)))
         at = skip(at)
         if text[at] == ",":
             at = skip(at + 1)
     return at + 1
+
+
+def _type_of(facts: dict[str, Any], line: int) -> str:
+    group = Group(facts, line, "event")
+    if "type" not in facts:
+        raise group.fault("'type' is missing.")
+    return group.text("type")
 
 
 def write(currency: str, events: list[dict[str, Any]]) -> str:
