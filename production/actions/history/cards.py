@@ -14,7 +14,15 @@ from production.actions.workshop import (
 )
 from production.domain import history
 from production.domain.history import said
-from production.models import Hint, InciName, Item, ReferenceHint, ReferenceOil, Vessel
+from production.models import (
+    Formula,
+    Hint,
+    InciName,
+    Item,
+    ReferenceHint,
+    ReferenceOil,
+    Vessel,
+)
 from production.reads.labelled import spoken_of
 
 
@@ -63,12 +71,23 @@ def replay_hint(event: history.Hint, act: Act) -> None:
         raise event.fault(f"'instead_of' {key!r} is in no published table.")
     rule = said(event)
     del rule["instead_of"]
+    rule["recipe"] = _recipe_of(event)
     told = {name: rule.pop(name) for name in ("source", "silent")}
     known = own.filter(instead_of=published, **({} if published else rule)).first()
     if known is None:
         keep_hint(instead_of=published, **rule, **told)
     else:
         mend_hint(known, **rule, **told)
+
+
+def _recipe_of(event: history.Hint) -> Formula | None:
+    name = event.recipe
+    recipe = Formula.objects.filter(name=name).first() if name else None
+    if name and recipe is None:
+        raise event.fault(
+            f"'recipe' {name!r} has to stand in the file before its rule."
+        )
+    return recipe
 
 
 def replay_party(event: history.Party, act: Act) -> None:

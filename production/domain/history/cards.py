@@ -36,6 +36,7 @@ class Hint(Event, type="hint"):
     high: Decimal | None = told(None, shown=True)
     says: str
     source: str
+    recipe: str | None = told(None, says="stands in the file before its rule")
     silent: bool = False
 
 
@@ -54,6 +55,9 @@ class Item(Event, type="item"):
     unit: str = told(says="g, piece")
     kind: str = told(says="material, packaging, made")
     category: str | Unsaid = UNSAID
+    serves_as: str | Unsaid = told(
+        UNSAID, says="of packaging: container, closure, label, box, other"
+    )
     acid: str | Unsaid = UNSAID
     density: Decimal | Unsaid | None = UNSAID
     oil: str | Unsaid | None = UNSAID

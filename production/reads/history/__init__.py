@@ -6,7 +6,7 @@ always be replayed, and exporting it again gives the same bytes.
 
 from typing import Any
 
-from production.reads.history.cards import cards
+from production.reads.history.cards import cards, hints
 from production.reads.history.checks import Readings
 from production.reads.history.ledger import Ledger, ledger_events
 from production.reads.history.making import Making, formula_events
@@ -31,5 +31,7 @@ def history_events() -> list[dict[str, Any]]:
     readings = Readings(book, making.begun)
     told += [*readings.events(), *readings.taken_back()]
     told.sort(key=lambda event: (event.on, event.deed, event.place))
-    events = [*cards(), *(one.event for one in told)]
+    # A rule that names its recipe comes when every recipe stands.
+    bound = hints(recipe__isnull=False)
+    events = [*cards(), *(one.event for one in told), *bound]
     return [event.facts() for event in events]

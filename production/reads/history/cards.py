@@ -20,8 +20,8 @@ from production.reads.labelled import ALKALI_OF, proposed_label_name, spoken_of
 
 # What is told of an item as it stands, where it says anything.
 PLAIN = (
-    *("category", "acid", "density", "own_inci", "own_potassium_soap", "needs_check"),
-    *("on_tap", "tap_price", "low_at", "most", "ph_low", "ph_high"),
+    *("category", "serves_as", "acid", "density", "own_inci", "own_potassium_soap"),
+    *("needs_check", "on_tap", "tap_price", "low_at", "most", "ph_low", "ph_high"),
 )
 
 
@@ -30,7 +30,7 @@ def cards() -> Iterator[Event]:
     yield from _workshop_card()
     for row in Vessel.objects.order_by("name"):
         yield told_of(history.Vessel, row)
-    yield from _hints()
+    yield from hints(recipe__isnull=True)
     for role, model in (("supplier", Supplier), ("customer", Customer)):
         for party in model.objects.exclude(contact="").order_by("name"):
             yield told_of(history.Party, party, role=role)
@@ -57,11 +57,13 @@ def _workshop_card() -> Iterator[Event]:
         yield history.Workshop(**{"name": workshop.name, **changed})
 
 
-def _hints() -> Iterator[Event]:
+def hints(**which: bool) -> Iterator[Event]:
     """The workshop's own rules; the published ones ship with every book."""
-    for hint in Hint.objects.select_related("instead_of").order_by("pk"):
+    found = Hint.objects.filter(**which).select_related("instead_of", "recipe")
+    for hint in found.order_by("pk"):
         key = hint.instead_of.key if hint.instead_of else None
-        yield told_of(history.Hint, hint, instead_of=key)
+        recipe = hint.recipe.name if hint.recipe else None
+        yield told_of(history.Hint, hint, instead_of=key, recipe=recipe)
 
 
 def _own_facts(item: Item) -> dict[str, Any]:
