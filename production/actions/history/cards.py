@@ -71,8 +71,8 @@ def replay_hint(event: history.Hint, act: Act) -> None:
         raise event.fault(f"'instead_of' {key!r} is in no published table.")
     rule = said(event)
     del rule["instead_of"]
-    told = {name: rule.pop(name) for name in ("source", "silent")}
     rule["recipe"] = _recipe_of(event)
+    told = {name: rule.pop(name) for name in ("source", "silent")}
     known = own.filter(instead_of=published, **({} if published else rule)).first()
     if known is None:
         keep_hint(instead_of=published, **rule, **told)

@@ -36,9 +36,7 @@ class Hint(Event, type="hint"):
     high: Decimal | None = told(None, shown=True)
     says: str
     source: str
-    recipe: str | None = told(
-        None, says="measured on that recipe, and said of it alone"
-    )
+    recipe: str | None = told(None, says="stands in the file before its rule")
     silent: bool = False
 
 

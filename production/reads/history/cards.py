@@ -20,16 +20,8 @@ from production.reads.labelled import ALKALI_OF, proposed_label_name, spoken_of
 
 # What is told of an item as it stands, where it says anything.
 PLAIN = (
-    *(
-        "category",
-        "serves_as",
-        "acid",
-        "density",
-        "own_inci",
-        "own_potassium_soap",
-        "needs_check",
-    ),
-    *("on_tap", "tap_price", "low_at", "most", "ph_low", "ph_high"),
+    *("category", "serves_as", "acid", "density", "own_inci", "own_potassium_soap"),
+    *("needs_check", "on_tap", "tap_price", "low_at", "most", "ph_low", "ph_high"),
 )
 
 
