@@ -85,7 +85,7 @@ def lines_of(html: str) -> list[str]:
     return reader.lines
 
 
-def form_of(html: str, action: str = "") -> list[tuple[str, str]]:
+def form_of(html: str) -> list[tuple[str, str]]:
     """What a browser would send of the form that posts, as pairs of name and value."""
     reader = _Form()
     reader.feed(html)
@@ -110,8 +110,9 @@ class _Form(HTMLParser):
             return
         if tag == "input" and name:
             kind = said.get("type", "text")
-            if kind not in {"checkbox", "radio", "file"} or "checked" in said:
-                self.pairs.append((name, said.get("value", "")))
+            ticked = kind in {"checkbox", "radio"}
+            if "checked" in said or (not ticked and kind != "file"):
+                self.pairs.append((name, said.get("value", "on" if ticked else "")))
         elif tag == "select":
             self.select = name
         elif tag == "option" and self.select and "selected" in said:

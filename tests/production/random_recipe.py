@@ -68,7 +68,9 @@ class Drawn:
     """One recipe and its day. Of ratio, strength and water one is given.
 
     ``loss`` is the recipe's; ``learned`` what the one batch before lost; ``typed`` what
-    a person expects this time. ``step`` is the balance's; ``oils`` grams in all.
+    a person expects this time. ``step`` is the balance's; ``oils`` grams in all. The
+    paste is diluted to ``target``, with ``thinner``, a share of what is diluted.
+    ``read`` is a soap content that was measured of the paste.
     """
 
     lines: tuple[OilLine, ...]
@@ -86,12 +88,20 @@ class Drawn:
     step: D = D(0)
     oils: D = D(20000)
     target: D = D("0.2")
+    thinner: D | None = None
+    read: D | None = None
 
     @property
     def expects(self) -> D | None:
         """The loss that a plan goes by: typed, else learned, else the recipe's."""
         found = (self.typed, self.learned, self.loss)
         return next((loss for loss in found if loss is not None), None)
+
+    @property
+    def floor(self) -> bool:
+        """Whether of a tub that it takes only "min. so much" is known."""
+        used = [self.koh] * (self.koh_share > 0) + [self.naoh] * (self.koh_share < 1)
+        return any(tub.basis == "minimum" for tub in used)
 
 
 PLAIN = Drawn(lines=(OilLine("olive-oil", D(1)),), ratio=D("2.2"))
@@ -236,11 +246,16 @@ def write(drawn: Drawn, mark: str = "") -> Written:
         loss=drawn.loss,
         **make.act(2),
     )
+    thin = [actions.NewVersionLine(paste, share=D("0.3"))]
+    if drawn.thinner is not None:
+        items["thinner"] = make.item(f"thinner{mark}", category="additive")
+        make.lot(f"THIN{mark}", grams=str(PLENTY), item=items["thinner"])
+        thin.append(actions.NewVersionLine(items["thinner"], share=drawn.thinner))
     dilution = actions.write_version(
         name=f"dilution{mark}",
         stage="dilution",
         makes=make.item(f"diluted{mark}", kind="made"),
-        lines=[actions.NewVersionLine(paste, share=D("0.3"))],
+        lines=thin,
         target_soap=drawn.target,
         loss=D(0),
         **make.act(2),
