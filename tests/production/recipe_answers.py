@@ -50,7 +50,7 @@ def agree(
             continue
         off = abs(F(theirs) - mine)
         if off > (0 if name in SHARES else least) + abs(mine) * relative:
-            raise Disagrees(f"{name}: {theirs:.6f}, and it is {_near(mine)}")
+            raise Disagrees(f"{name}: {_near(theirs)}, and it is {_near(mine)}")
 
 
 def _near(value):
@@ -63,10 +63,12 @@ def weighable(says: Mapping, right: Mapping, must, step: D) -> None:
     if not step:
         return agree(says, right, must)
     lye = {name for name in NAMES.values() if name in right}
+    # What is rounded down is missing from the paste, and so a little more is cooked.
+    slack = F(step) / 4
     for name in lye:
         exact, theirs = right[name], F(says.get(name, 0))
-        if theirs % F(step) or not -MILLIGRAM <= exact - theirs < F(step) + MILLIGRAM:
-            raise Disagrees(f"{name}: {theirs:.3f}, and {_near(exact)} is not to weigh")
+        if theirs % F(step) or not -slack <= exact - theirs < F(step) + slack:
+            raise Disagrees(f"{name}: {_near(theirs)}, of the {_near(exact)} asked for")
     rest = {name: figure for name, figure in says.items() if name not in lye}
     return agree(rest, right, must, least=4 * F(step), relative=F(1, 1000))
 

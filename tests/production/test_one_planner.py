@@ -83,7 +83,66 @@ CASES = {
     "a paste that was measured": replace(PLAIN, read=D("0.6")),
 }
 # Doors that say something else yet, by the case that shows it.
-NOT_YET: dict[str, tuple[str, ...]] = {}
+NOT_YET: dict[str, tuple[str, ...]] = {
+    # Water that is a line is weighed as water: what is made follows from it.
+    "water as a line": (
+        "recipe page",
+        "preview",
+        "comparison",
+        "batch form",
+        "batch sheet",
+        "making, written up",
+    ),
+    # It turns soap back into fatty acid, as the contents of the cooked lot know.
+    "an acid after the cook": (
+        "recipe page",
+        "preview",
+        "comparison",
+        "batch form",
+        "making",
+        "making, written up",
+        "making of thinned soap",
+        "making, its remarks",
+    ),
+    "a lye that stands ready": ("making, its remarks",),
+    # What is there counts with its certificate, also where it is not enough.
+    "too little on the shelf": ("batch form", "batch sheet", "making, written up"),
+    # Free acids give water and no glycerol.
+    "an acid value": ("making", "making of thinned soap"),
+    "an acid value alone": (
+        "batch form",
+        "making",
+        "making, written up",
+        "making of thinned soap",
+    ),
+    # It is no soap, as the contents of the cooked lot know.
+    "unsaponifiable matter": (
+        "batch form",
+        "making",
+        "making, written up",
+        "making of thinned soap",
+    ),
+    # What a plan expects is what its batch is held to.
+    "a loss as typed": ("making, written up", "making, followed exactly"),
+    "a loss as learnt": (
+        "batch form",
+        "batch sheet",
+        "making, written up",
+        "making, followed exactly",
+    ),
+    # Unknown is never zero: what goes in is not what should come out.
+    "no loss said": ("batch form", "batch sheet"),
+    # Alkali is rounded down to what the balance can weigh.
+    "a balance in grams": (
+        "batch form",
+        "batch sheet",
+        "making",
+        "making's sheets",
+        "making, written up",
+    ),
+    # It takes the place of as much water.
+    "something beside the water": ("craft day",),
+}
 # In every case but those in which there is nothing to say.
 NOWHERE_YET = {
     "making, how sure": {"no loss said"},
