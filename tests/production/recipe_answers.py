@@ -11,6 +11,7 @@ from tests.production.random_recipe import Written
 from tests.production.recipe_doors import NAMES, WATER
 from tests.production.recipe_right import (
     KILO,
+    being_written,
     by_wording,
     kettle,
     of_the_day,
@@ -23,9 +24,10 @@ from tests.production.recipe_right import (
 
 THIN, TAKEN = D(30000), D(2000)  # grams of diluted soap, of paste that stands ready
 STEAM = D(100)
-# Rounding to the milligram, once at the oils and once at each line; a tenth of a gram
-# is the finest that a day says. A pot weighed to the milligram has a content so fine.
-MILLIGRAM, RELATIVE = F(11, 10**4), F(2, 10**6)
+# Alkali is rounded down to the milligram, and up to 3 times as much water goes by it;
+# of a kilogram of oils that is some millionths. A tenth of a gram is the finest that a
+# day says. A pot weighed to the milligram has a content so fine.
+MILLIGRAM, RELATIVE, OF_A_SHARE = F(4, 10**3), F(2, 10**6), F(1, 10**5)
 TENTH, OF_A_POT = F(6, 100), F(1, 10**5)
 SUMS = ("paste", "content", WATER)
 SHEET = ("paste", WATER)
@@ -37,7 +39,13 @@ class Disagrees(AssertionError):
 
 
 def agree(
-    says: Mapping, right: Mapping, must=(), *, least=MILLIGRAM, relative=RELATIVE
+    says: Mapping,
+    right: Mapping,
+    must=(),
+    *,
+    least=MILLIGRAM,
+    relative=RELATIVE,
+    of_a_share=OF_A_SHARE,
 ) -> None:
     """Every figure that a door says, and those that it must say."""
     for name in dict.fromkeys([*says, *must]):
@@ -49,7 +57,7 @@ def agree(
                 raise Disagrees(f"{name}: {theirs}, and it is {_near(mine)}")
             continue
         off = abs(F(theirs) - mine)
-        if off > (0 if name in SHARES else least) + abs(mine) * relative:
+        if off > (of_a_share if name in SHARES else least) + abs(mine) * relative:
             raise Disagrees(f"{name}: {_near(theirs)}, and it is {_near(mine)}")
 
 
@@ -70,22 +78,25 @@ def weighable(says: Mapping, right: Mapping, must, step: D) -> None:
         if theirs % F(step) or not -slack <= exact - theirs < F(step) + slack:
             raise Disagrees(f"{name}: {_near(theirs)}, of the {_near(exact)} asked for")
     rest = {name: figure for name, figure in says.items() if name not in lye}
-    return agree(rest, right, must, least=4 * F(step), relative=F(1, 1000))
+    # A step of the lightest lye of a kilogram is so much of its superfat.
+    share = F(step) / 100
+    return agree(rest, right, must, least=4 * F(step), of_a_share=share)
 
 
 # --- The recipe as it is worded ------------------------------------------------------
 def recipe_page(desk, written: Written):
-    says = doors.recipe_page(desk, written)
-    agree(says, by_wording(written, KILO), (*SUMS, "superfat"))
+    says, must = doors.recipe_page(desk, written), (*SUMS, "superfat")
+    weighable(says, by_wording(written, KILO), must, written.drawn.step)
 
 
 def preview(desk, written: Written):
-    right = by_wording(written, F(written.drawn.oils))
-    agree(doors.preview(desk, written), right, (*SUMS, "superfat"))
+    says, must = doors.preview(desk, written), (*SUMS, "superfat")
+    weighable(says, being_written(written), must, written.drawn.step)
 
 
 def comparison(desk, written: Written):
-    agree(doors.comparison(desk, written), by_wording(written, KILO), SUMS)
+    says = doors.comparison(desk, written)
+    weighable(says, by_wording(written, KILO), SUMS, written.drawn.step)
 
 
 def planned_cost(desk, written: Written):
@@ -195,8 +206,14 @@ def thinning(desk, written: Written):
     if written.drawn.expects is None:
         _asks_for_the_loss(lambda: doors.thinning(desk, written, THIN))
         return
-    right, fine = thinned(written, F(THIN)), F(1, 1000 if written.drawn.step else 10**5)
-    agree(doors.thinning(desk, written, THIN), right, right, least=10 * fine)
+    right, least = thinned(written, F(THIN)), _fine(written)
+    says = doors.thinning(desk, written, THIN)
+    agree(says, right, right, least=least, relative=OF_A_POT)
+
+
+def _fine(written):
+    """The grams that a line of a thinned soap may be off by."""
+    return max(3 * MILLIGRAM, 2 * F(written.drawn.step))
 
 
 # --- What is said beside the figures -------------------------------------------------
@@ -242,7 +259,7 @@ def craft_day(desk, written: Written, lot):
     def ask():
         return doors.craft_day(desk, written, lot, TAKEN)
 
-    _of_a_paste(ask, written, thinned_from(written, paste=F(TAKEN)), least=TENTH)
+    _of_a_paste(ask, written, thinned_from(written, paste=F(TAKEN)), tenths=True)
 
 
 def dilution_form(desk, written: Written, lot):
@@ -259,7 +276,7 @@ def making_from(desk, written: Written, lot):
     _of_a_paste(ask, written, thinned_from(written, soap=F(5000)))
 
 
-def _of_a_paste(ask, written, right, least=2 * MILLIGRAM):
+def _of_a_paste(ask, written, right, *, tenths=False):
     """Of a tub only a floor is known: then nobody knows what became of it in the pot,
     unless the paste was measured."""
     if written.drawn.read is None and written.drawn.floor:
@@ -269,7 +286,8 @@ def _of_a_paste(ask, written, right, least=2 * MILLIGRAM):
             return
         raise Disagrees(f"{says}, and the soap in the paste is not known")
     says = ask()
-    must = (WATER,) if least == TENTH else right
+    must = (WATER,) if tenths else right
+    least = max(TENTH if tenths else MILLIGRAM, _fine(written))
     agree(says, right, must, least=least, relative=OF_A_POT)
 
 

@@ -16,7 +16,6 @@ from unittest import mock
 from django.core.management import CommandError, call_command
 from django.urls import reverse
 
-from production.domain.numbers import grams
 from production.models import Batch
 from production.reads.batches import outturn
 from tests.answers.pages import form_of, lines_of
@@ -24,6 +23,7 @@ from tests.answers.pages import form_of, lines_of
 BOXES = {"KOH": "alkali_lot", "NaOH": "soda_lot"}
 NAMES = {"KOH": "potassium hydroxide", "NaOH": "sodium hydroxide"}
 WATER = "tap water"
+NOT_KNOWN = "is not known: the shares"
 READ = re.compile(r'name="(uses-\d+-read)" value="([^"]*)"')
 
 
@@ -101,8 +101,8 @@ def comparison(desk, written):
 
 
 def planned_cost(desk, written):
-    """The materials for 1,000 g of paste."""
-    two = {"a": written.version.pk, "b": written.version.pk}
+    """The materials for 1,000 g of paste, beside those of another recipe."""
+    two = {"a": written.version.pk, "b": written.dilution.pk}
     answer = _page(desk, "compare-cost", **two)
     cost = answer.context["found"].a.cost
     if cost is None:
@@ -146,8 +146,10 @@ def _proposed(answer):
     found = defaultdict(D)
     for row in plan.rows:
         found[row["item"].name] += row["exact"]
-    found |= {"paste": plan.expected, "content": plan.cooked.soap_content}
-    return {**found, "superfat": plan.cooked.superfat.central}
+    found |= {"paste": plan.expected, "superfat": plan.cooked.superfat.central}
+    # Where nobody knows the loss the page says no content either.
+    content = None if plan.expected is None else plan.cooked.soap_content
+    return {**found, "content": content}
 
 
 def batch_sheet(desk, written):
@@ -184,7 +186,7 @@ def making(desk, written, paste):
     found = defaultdict(D)
     for taken in stage.taken:
         found[taken.need.item.name] += taken.need.amount
-    return {**found, "paste": stage.plan.comes_out, "content": stage.plan.content}
+    return {**found, "paste": stage.comes_out, "content": stage.cooked.soap_content}
 
 
 def making_text(desk, written, paste):
@@ -228,7 +230,7 @@ def followed(desk, written, paste):
         if name.endswith("-planned_amount") and planned:
             row = name.removesuffix("planned_amount")
             sent[f"{row}amount"] = f"{planned} g"
-    sent["amount"] = f"{grams(stage.plan.comes_out)} g"
+    sent["amount"] = f"{stage.comes_out} g"
     done = desk.post(link, sent)
     if done.status_code != 302:
         raise Refuses(_says(done))
@@ -254,7 +256,7 @@ def craft_day(desk, written, lot, amount):
     answer = _page(desk, "day", **asked, dilution=written.dilution.pk)
     plan = answer.context["plan"]
     figures = {name: value for name, value, _ in plan.figures}
-    if "water to add" not in figures or "is not known" in " ".join(plan.remarks):
+    if "water to add" not in figures or NOT_KNOWN in " ".join(plan.remarks):
         raise Refuses(_says(answer))
     return {WATER: figures["water to add"]}
 
@@ -264,7 +266,7 @@ def dilution_form(desk, written, lot, amount):
     asked = {"version": written.dilution.pk, "paste": lot.code}
     answer = _page(desk, "batch-run", "dilution", **asked, amount=f"{amount} g")
     rows = answer.context["plan"].rows
-    if not rows:
+    if not rows or NOT_KNOWN in _says(answer):
         raise Refuses(_says(answer))
     return {row["item"].name: row["exact"] for row in rows}
 
@@ -276,7 +278,7 @@ def making_from(desk, written, lot, amount):
     if written.drawn.expects is None:
         asked[f"loss{written.version.pk}"] = "2 %"
     answer = _page(desk, "plan", **asked)
-    if answer.context["making"] is None:
+    if answer.context["making"] is None or NOT_KNOWN in _says(answer):
         raise Refuses(_says(answer))
     stage = answer.context["making"].stages[-1]
     return {taken.need.item.name: taken.need.amount for taken in stage.taken}

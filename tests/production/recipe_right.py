@@ -105,9 +105,16 @@ def figures(written: Written, oils: F, *, lots: bool, loss: D | None) -> Figures
 
 
 def by_wording(written: Written, oils: F) -> Figures:
-    """As the recipe words it: published values and its own loss. Where it names none,
-    what goes in is what it shows."""
-    return figures(written, oils, lots=False, loss=written.drawn.loss or D(0))
+    """As the recipe words it, from no lot: published values, and what its batches lost
+    or else it expects. Where neither says it, what goes in is what it shows."""
+    loss = replace(written.drawn, typed=None).expects
+    return figures(written, oils, lots=False, loss=loss or D(0))
+
+
+def being_written(written: Written) -> Figures:
+    """A wording that no batch was cooked by yet, for the oils of the day."""
+    oils, loss = F(written.drawn.oils), written.drawn.loss
+    return figures(written, oils, lots=False, loss=loss or D(0))
 
 
 def of_the_day(written: Written) -> Figures:
