@@ -17,7 +17,6 @@ from production.domain.chemistry.profile import (
     iodine_as_acids,
     iodine_as_triglyceride,
     profile,
-    sv_as_triglyceride,
 )
 from production.domain.refusal import Refused
 from tests.production.chemistry_cases import decimals
@@ -223,7 +222,7 @@ def test_weighting_by_mass_is_off_by_half_a_point_at_most():
 
     def held(key):
         typical = {row.acid: row.typical for row in OILS[key].acids}
-        fat = 3000 * D("56.1053") / sv_as_triglyceride(typical)
+        fat = 3000 * D("56.1053") / fat_of(typical)
         return (fat - (D("92.094") - 3 * D("18.015"))) / fat
 
     coconut, olive = held("coconut-oil"), held("olive-oil")
@@ -247,7 +246,7 @@ def test_weighting_by_mass_is_off_by_half_a_point_at_most():
             "stands twice",
         ),
         (lambda: fatty_acid("oleic"), "names no fatty acid"),
-        (lambda: sv_as_triglyceride({}), "shares of the fatty acids"),
+        (lambda: iodine_as_triglyceride({}), "shares of the fatty acids"),
         (lambda: iodine_as_triglyceride({"C18:1": D(0)}), "fatty acids"),
         (lambda: iodine_as_acids({"C18-1": D(1)}), "such as C18:1"),
     ],

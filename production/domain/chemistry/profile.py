@@ -20,7 +20,6 @@ from production.domain.chemistry.constants import (
     ATOMIC_WEIGHTS,
     EXACT,
     GLYCEROL,
-    KOH,
     ONE,
     WATER,
     ZERO,
@@ -294,17 +293,6 @@ def fatty_acid(shorthand: str) -> FattyAcid:
     mass = molar_mass(f"C{carbons}H{hydrogens}O{oxygens}")
     with localcontext(EXACT):
         return FattyAcid(mass, bonds, ONE / mass)
-
-
-def sv_as_triglyceride(acids: Mapping[str, Decimal]) -> Decimal:
-    """mg KOH per g of the triglyceride that these acids, in any measure, make.
-
-    3000 x 56.1053 / (three mean acids and glycerol less three waters), from the
-    atomic weights; real fats lie lower by their unsaponifiable matter.
-    """
-    with localcontext(EXACT):
-        mean, _ = _mean(acids)
-        return 3000 * KOH / (3 * mean + GLYCEROL - 3 * WATER)
 
 
 def iodine_as_triglyceride(acids: Mapping[str, Decimal]) -> Decimal:

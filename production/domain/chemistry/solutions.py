@@ -234,13 +234,6 @@ def _outside(curve: Sequence[tuple[Decimal, Decimal]], what: str) -> Refused:
     return Refused(f"The table has no row for {what}: there it covers {told}.")
 
 
-def per_litre(strength: Decimal, density: Decimal) -> Decimal:
-    """Grams of what is dissolved in a litre of the solution."""
-    share(strength, "the strength")
-    with localcontext(EXACT):
-        return 1000 * strength * above_zero(density, "the density")
-
-
 def volume(mass: Decimal, density: Decimal) -> Decimal:
     """mL of so many grams."""
     with localcontext(EXACT):

@@ -119,26 +119,6 @@ def free_alkali(
         return moles * _alkali(as_) / above_zero(sample_g, "the grams of the sample")
 
 
-def acid_value(
-    sample_g: Decimal,
-    titrant_mL: Decimal,
-    normality: Decimal,
-    *,
-    blank_mL: Decimal = ZERO,
-) -> Decimal:
-    """The acid value of an oil in mg KOH per g, from the lye that its sample took."""
-    with localcontext(EXACT):
-        moles = _moles(titrant_mL, normality, blank_mL)
-        return 1000 * moles * KOH / above_zero(sample_g, "the grams of the sample")
-
-
-def free_fatty_acid(acid_value: Decimal, formula: str = "C18H34O2") -> Decimal:
-    """The mass fraction of free acid behind an acid value, as oleic if not told."""
-    with localcontext(EXACT):
-        moles = not_negative(acid_value, "the acid value") / (1000 * KOH)
-        return moles * molar_mass(formula)
-
-
 def as_other(fraction: Decimal, given: str, wanted: str) -> Decimal:
     """The same free alkali counted as the other hydroxide: NaOH x 1.4027 = KOH."""
     with localcontext(EXACT):
@@ -245,17 +225,6 @@ def _possible(found: Assay, alkali: str) -> Assay:
             "dilution and the acid again."
         )
     return found
-
-
-def spoiled_by(carbon_dioxide: Decimal, alkali: str = "KOH") -> tuple[Decimal, Decimal]:
-    """Grams of hydroxide that this carbon dioxide takes, and of carbonate that forms.
-
-    2 KOH + CO2 -> K2CO3 + H2O: what an open drum does.
-    """
-    with localcontext(EXACT):
-        grams = not_negative(carbon_dioxide, "the grams of carbon dioxide")
-        moles = grams / molar_mass("CO2")
-        return 2 * moles * _alkali(alkali), moles * _carbonate(alkali)
 
 
 def _moles(titrant_mL: Decimal, normality: Decimal, blank_mL: Decimal) -> Decimal:
