@@ -6,7 +6,6 @@ from decimal import Decimal
 from typing import Literal, get_args
 
 from labels.domain.rules import RuleSet
-from production.domain.chemistry.constants import ALKALIS
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
 
@@ -120,18 +119,6 @@ class NameBook:
     def label_name(self, name: str) -> str | None:
         """The Annex III name under which a substance or oil is declared, if any."""
         return self.labels.get(_folded(name))
-
-    def soap_name(self, material: str, alkali: str) -> str | None:
-        """The inventory's name of the salt of a fat or acid, by key or INCI name.
-
-        ``alkali`` is ``KOH`` or ``NaOH``. None where the inventory lists no name:
-        none may be made up.
-        """
-        found = self.by_name.get(_folded(material), ())
-        name = self.by_key.get(material) or (found[0] if found else None)
-        if name is None or alkali not in ALKALIS:
-            return None
-        return name.potassium_soap if alkali == "KOH" else name.sodium_soap
 
 
 def _name(row: Mapping[str, str]) -> Name:

@@ -95,12 +95,12 @@ def test_a_name_with_two_partners_is_left_to_the_person():
 
 
 def test_a_soap_name_is_the_inventorys_or_none():
-    assert NAMES.soap_name("olive-oil", "KOH") == "Potassium Olivate"
-    assert NAMES.soap_name("Olea Europaea Fruit Oil", "NaOH") == "Sodium Olivate"
-    assert NAMES.soap_name("canola-oil", "KOH") is None
-    assert NAMES.soap_name("avocado-oil", "KOH") is None
-    assert NAMES.soap_name("avocado-oil", "NaOH") == "Sodium Avocadoate"
-    assert NAMES.soap_name("no such thing", "KOH") is None
+    olive, avocado = NAMES.by_key["olive-oil"], NAMES.by_key["avocado-oil"]
+    assert olive.potassium_soap == "Potassium Olivate"
+    assert olive.sodium_soap == "Sodium Olivate"
+    assert NAMES.by_key["canola-oil"].potassium_soap is None
+    assert avocado.potassium_soap is None
+    assert avocado.sodium_soap == "Sodium Avocadoate"
 
 
 def test_an_unknown_name_is_kept_as_typed_with_a_note():

@@ -317,5 +317,4 @@ NO_POTASSIUM_NAME = [
 def test_the_fats_that_the_inventory_gives_no_potassium_soap_name():
     # European Commission, CosIng ingredient inventory, public CSV export. Verified.
     for fat in NO_POTASSIUM_NAME:
-        assert fat in NAMES.by_key
-        assert NAMES.soap_name(fat, "KOH") is None
+        assert NAMES.by_key[fat].potassium_soap is None
