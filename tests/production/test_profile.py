@@ -19,7 +19,7 @@ from production.domain.chemistry.profile import (
     profile,
 )
 from production.domain.refusal import Refused
-from tests.production.chemistry_cases import decimals
+from tests.production.chemistry_cases import decimals, fat_of
 
 REFERENCE = Path(__file__).parents[2] / "fixtures" / "reference"
 TINY = D("1e-12")
