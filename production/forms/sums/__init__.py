@@ -2,7 +2,6 @@
 
 from production.forms.sums.acids import AcidForm, FreeAlkaliForm
 from production.forms.sums.blends import BlendForm, ThicknessForm
-from production.forms.sums.shape import SumForm
 from production.forms.sums.solutions import BrineForm, LyeForm
 from production.forms.sums.thinning import AdditionsForm, DilutionForm
 
