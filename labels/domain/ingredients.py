@@ -71,7 +71,6 @@ class Name:
 class NameBook:
     """Looks names up in either language of the trade, whatever their capitals."""
 
-    by_key: Mapping[str, Name]
     by_name: Mapping[str, tuple[Name, ...]]
     labels: Mapping[str, str]
     spellings: Mapping[str, str]
@@ -95,7 +94,6 @@ class NameBook:
         listed = [soap for pair in soaps for soap in pair if soap]
         listed += [member for member, _ in grouped]
         return cls(
-            by_key={name.key: name for name in names},
             by_name=by_name,
             labels={_folded(member): label for member, label in grouped},
             spellings={_folded(text): text for text in listed},

@@ -8,9 +8,10 @@ from production.domain.numbers import plain, share_out
 from production.domain.refusal import Refused
 
 
-def shares_of_weights(weights: Sequence[Decimal], places: int = 8) -> list[Decimal]:
-    """Weights as shares that add up to exactly 1, by largest remainder."""
-    return share_out(ONE, weights, ONE.scaleb(-places))
+def shares_of_weights(weights: Sequence[Decimal]) -> list[Decimal]:
+    """Weights as shares that add up to exactly 1, by largest remainder,
+    to 8 places."""
+    return share_out(ONE, weights, ONE.scaleb(-8))
 
 
 def the_rest(shares: Sequence[Decimal | None]) -> list[Decimal]:

@@ -128,7 +128,7 @@ def test_olive_and_coconut_by_hand():
     oleic 74 and 6.5 %, lauric 48 and myristic 18.5 % of coconut."""
     found = of(olive_oil=70, coconut_oil=30)
     assert found.known == 1
-    assert (found.unknown, found.without_iodine) == ((), ())
+    assert found.unknown == ()
     oleic = found.groups["oleic"]
     assert oleic.typical == D("0.7") * D("0.74") + D("0.3") * D("0.065")
     assert oleic.low == D("0.7") * D("0.55") + D("0.3") * D("0.05")
@@ -210,7 +210,6 @@ def test_a_free_fatty_acid_takes_up_iodine_without_glycerol():
 def test_an_iodine_value_without_an_upper_end_leaves_the_blend_without_one():
     found = of(palm_olein=50, olive_oil=50)
     assert found.iodine is None
-    assert found.without_iodine == ("palm_olein",)
     assert found.figures()["iodine_value"] is None
     at_most = of(palm_stearin=100)
     assert at_most.iodine == (0, 48)

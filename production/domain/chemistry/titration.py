@@ -106,17 +106,16 @@ def free_alkali(
     titrant_mL: Decimal,
     normality: Decimal,
     *,
-    as_: str = "KOH",
     blank_mL: Decimal = ZERO,
 ) -> Decimal:
-    """The mass fraction of free alkali, from the acid that its sample took.
+    """The mass fraction of free alkali, as KOH, from the acid that its sample took.
 
     ``normality`` is mol/L of acid equivalents; ``blank_mL`` is what the alcohol alone
     takes. Raises Refused where the blank is more than the titration.
     """
     with localcontext(EXACT):
         moles = _moles(titrant_mL, normality, blank_mL)
-        return moles * _alkali(as_) / above_zero(sample_g, "the grams of the sample")
+        return moles * KOH / above_zero(sample_g, "the grams of the sample")
 
 
 def as_other(fraction: Decimal, given: str, wanted: str) -> Decimal:
