@@ -11,7 +11,6 @@ from config.demo.workshop import People
 from production import actions
 from production.actions import NewAddition, NewLoss, Output, Reading
 from production.models import Batch, ReferenceHint
-from production.models.reference import Rule
 
 SOAP = "TIDE-DIL-B"
 EACH = Decimal(100)
@@ -153,12 +152,13 @@ def _choose(people: People, on: date) -> None:
 
 
 def write_own_rule(people: People, on: date) -> None:
-    """What the first pot taught of brine, in place of what is published."""
+    """What the first pot taught of brine, for its own recipe alone."""
     published = ReferenceHint.objects.get(key="brine-oleic")
     actions.write_hint(
         instead_of=published,
-        topic=Rule.Topic.BRINE,
-        figure=Rule.Figure.OLEIC,
+        recipe=recipe("Tideline, finishing").formula,
+        topic=published.topic,
+        figure=published.figure,
         low=published.low,
         high=published.high,
         says="Thickens with 20 % brine up to 3.2 % of the soap and is past its peak at "

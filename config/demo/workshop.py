@@ -69,10 +69,10 @@ MATERIALS = (
 )
 
 PACKAGING = (
-    "8 fl oz bottle and cap",
-    "16 fl oz bottle with pump",
-    "8 fl oz foamer bottle",
-    "Label",
+    ("8 fl oz bottle and cap", "container"),
+    ("16 fl oz bottle with pump", "container"),
+    ("8 fl oz foamer bottle", "container"),
+    ("Label", "label"),
 )
 
 # Name, unit, density.
@@ -160,8 +160,8 @@ def _add_cards() -> None:
             on_tap=name == WATER,
             tap_price=Decimal("0.0025") if name == WATER else None,
         )
-    for name in PACKAGING:
-        actions.add_item(name=name, kind="packaging", unit="piece")
+    for name, serves_as in PACKAGING:
+        actions.add_item(name=name, kind="packaging", unit="piece", serves_as=serves_as)
     for name, low in LOW_AT.items():
         card = Item.objects.get(name=name)
         actions.change_item(item=card, low_at=Decimal(low))

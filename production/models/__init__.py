@@ -50,6 +50,7 @@ from production.models.reference import (
     ReferenceEdition,
     ReferenceHint,
     ReferenceOil,
+    ReferenceSalt,
 )
 from production.models.restored import Restored, SinceBackup
 from production.models.sales import Customer, Looked, Return, Sale, SaleLine
@@ -94,6 +95,7 @@ __all__ = [
     "ReferenceEdition",
     "ReferenceHint",
     "ReferenceOil",
+    "ReferenceSalt",
     "Restated",
     "Restored",
     "Return",

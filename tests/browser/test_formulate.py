@@ -38,8 +38,8 @@ def cards():
         if category != "alkali":
             tap = name == "Filtered tap water"
             make.item(name, category=category, density=density or None, on_tap=tap)
-    for name in PACKAGING:
-        make.item(name, kind="packaging", unit="piece")
+    for name, part in PACKAGING:
+        make.item(name, kind="packaging", unit="piece", serves_as=part)
     for name, unit, density in MADE:
         make.item(name, kind="made", unit=unit, density=density or None)
 
