@@ -6,14 +6,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from costing.domain.delivered import (
+from production.domain.bills import (
     ExtraCost,
     LineBasis,
     delivered,
+    lacking,
     split_extra,
-    split_line,
 )
-from production.domain.bills import lacking
+from production.domain.numbers import share_units
 from production.domain.refusal import Refused
 
 
@@ -105,7 +105,7 @@ def test_an_unknown_price_or_share_makes_an_unknown_cost():
 
 
 def test_a_line_that_came_as_several_lots_shares_its_last_nano():
-    assert split_line(100, [D("2"), D("2"), D("2")]) == [34, 33, 33]
+    assert share_units(100, [D("2"), D("2"), D("2")]) == [34, 33, 33]
 
 
 ten_thousandths = st.integers(-(10**8), 10**8).map(lambda n: D(n).scaleb(-4))

@@ -5,7 +5,6 @@ from fractions import Fraction
 
 import pytest
 
-from costing.domain.delivered import ExtraCost, LineBasis, delivered, split_extra
 from costing.domain.rollup import (
     NANO,
     BatchNode,
@@ -15,6 +14,7 @@ from costing.domain.rollup import (
     roll_up,
     sources,
 )
+from production.domain.bills import ExtraCost, LineBasis, delivered, split_extra
 from production.domain.refusal import Refused
 
 

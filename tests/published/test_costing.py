@@ -11,8 +11,8 @@ import pytest
 from beancount import loader
 from beancount.core.data import Transaction
 
-from costing.domain.delivered import ExtraCost, LineBasis, delivered, split_extra
 from costing.domain.rollup import NANO, BatchNode, Flow, LotNode, difference, roll_up
+from production.domain.bills import ExtraCost, LineBasis, delivered, split_extra
 
 FREE = D(0)
 

@@ -5,8 +5,6 @@ from production.forms.sums.blends import BlendForm, ThicknessForm
 from production.forms.sums.solutions import BrineForm, LyeForm
 from production.forms.sums.thinning import AdditionsForm, DilutionForm
 
-__all__ = ["SUMS", "SumForm"]
-
 SUMS = (
     BrineForm,
     LyeForm,
