@@ -21,7 +21,7 @@ from production.domain.history import PAST
 from production.domain.ledger import first_shortfall
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
-from production.domain.tracing import Edge, first_cycle
+from production.domain.tracing import Edge, first_cycle, reached
 from production.files.attachments import bring
 from production.models import (
     Attachment,
@@ -179,9 +179,9 @@ def _trace(lots: list[Lot], edges: list[Edge]) -> list[str]:
     for lot in lots:
         back = {codes[pk] for pk in back_closure(lot.pk)}
         ahead = {codes[pk] for pk in forward_closure(lot.pk)}
-        if back != _reached(behind, lot.code):
+        if back != reached(behind, lot.code):
             faults.append(f"{lot}: what it was made from is not found whole")
-        if ahead != _reached(ahead_of, lot.code):
+        if ahead != reached(ahead_of, lot.code):
             faults.append(f"{lot}: what it went into is not found whole")
     left = Movement.objects.standing()
     unnamed = left.filter(kind=KIND.SOLD).filter(
@@ -198,16 +198,6 @@ def _trace(lots: list[Lot], edges: list[Edge]) -> list[str]:
         f"{row.lot}: sold under another lot" for row in odd.select_related("lot")
     ]
     return faults
-
-
-def _reached(onward: dict[str, list[str]], start: str) -> set[str]:
-    seen, waiting = {start}, [start]
-    while waiting:
-        for code in onward.get(waiting.pop(), ()):
-            if code not in seen:
-                seen.add(code)
-                waiting.append(code)
-    return seen - {start}
 
 
 def _papers() -> Iterator[str]:

@@ -9,7 +9,6 @@ from fractions import Fraction
 
 from django.db.models import Exists, OuterRef, QuerySet
 
-from costing.domain.delivered import split_line
 from costing.domain.rollup import (
     NANO,
     BatchNode,
@@ -20,7 +19,7 @@ from costing.domain.rollup import (
     roll_up,
     sources,
 )
-from production.domain.numbers import ZERO
+from production.domain.numbers import ZERO, share_units
 from production.models import (
     Batch,
     LostBatch,
@@ -237,5 +236,5 @@ def _lots_of(
 ) -> dict[int, int | None]:
     if cost is None:
         return dict.fromkeys(amounts)
-    shares = split_line(int(cost * NANO), list(amounts.values()))
+    shares = share_units(int(cost * NANO), list(amounts.values()))
     return dict(zip(amounts, shares, strict=True))

@@ -6,7 +6,6 @@ from decimal import Decimal
 from typing import Literal, get_args
 
 from labels.domain.rules import RuleSet
-from production.domain.chemistry.constants import ALKALIS
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
 
@@ -72,7 +71,6 @@ class Name:
 class NameBook:
     """Looks names up in either language of the trade, whatever their capitals."""
 
-    by_key: Mapping[str, Name]
     by_name: Mapping[str, tuple[Name, ...]]
     labels: Mapping[str, str]
     spellings: Mapping[str, str]
@@ -96,7 +94,6 @@ class NameBook:
         listed = [soap for pair in soaps for soap in pair if soap]
         listed += [member for member, _ in grouped]
         return cls(
-            by_key={name.key: name for name in names},
             by_name=by_name,
             labels={_folded(member): label for member, label in grouped},
             spellings={_folded(text): text for text in listed},
@@ -120,18 +117,6 @@ class NameBook:
     def label_name(self, name: str) -> str | None:
         """The Annex III name under which a substance or oil is declared, if any."""
         return self.labels.get(_folded(name))
-
-    def soap_name(self, material: str, alkali: str) -> str | None:
-        """The inventory's name of the salt of a fat or acid, by key or INCI name.
-
-        ``alkali`` is ``KOH`` or ``NaOH``. None where the inventory lists no name:
-        none may be made up.
-        """
-        found = self.by_name.get(_folded(material), ())
-        name = self.by_key.get(material) or (found[0] if found else None)
-        if name is None or alkali not in ALKALIS:
-            return None
-        return name.potassium_soap if alkali == "KOH" else name.sodium_soap
 
 
 def _name(row: Mapping[str, str]) -> Name:

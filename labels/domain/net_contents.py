@@ -80,9 +80,9 @@ def read_contents(text: str) -> Declared:
     return Declared(typed, amount, not units & GRAMS.keys(), units <= METRIC)
 
 
-def cut(value: Decimal, figures: int, places: int = 2) -> Decimal:
-    """Keep so many figures and at most so many decimals, never rounding up."""
-    last = max(value.adjusted() - figures + 1, -places)
+def cut(value: Decimal, figures: int) -> Decimal:
+    """Keep so many figures and at most two decimals, never rounding up."""
+    last = max(value.adjusted() - figures + 1, -2)
     return value.quantize(Decimal(1).scaleb(last), ROUND_DOWN)
 
 

@@ -32,8 +32,6 @@ from production.reads.stock import status_on
 from production.reads.tested_before import from_before
 from production.reads.trials import not_seen_yet
 
-KIND = Movement.Kind
-
 
 @deed("note a measurement", moves_nothing=True)
 def note_measurement(

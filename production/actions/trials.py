@@ -10,8 +10,7 @@ from production.actions.deeds import deed, ensure_valid
 from production.actions.lots import Reading
 from production.actions.new_batch import NewBatch, Output, Use
 from production.actions.noting import write_readings, write_step
-from production.domain.craft_day import to_finish
-from production.domain.numbers import plain
+from production.domain.numbers import grams, plain
 from production.domain.papers import Paper
 from production.domain.refusal import Refused
 from production.models import (
@@ -133,11 +132,10 @@ def _amounts(
             f"The additions of a sample are {plain((1 - rest) * 100)} % of it: no soap "
             "is left in it."
         )
-    wanted = {str(at): share for at, share in enumerate(shares) if share}
-    grams = to_finish(soap, rest, wanted)
     return [
-        Use(lot=additions[int(at)].lot, amount=amount, place=additions[int(at)].place)
-        for at, amount in grams.items()
+        Use(lot=new.lot, amount=grams(share * soap / rest), place=new.place)
+        for new, share in zip(additions, shares, strict=True)
+        if share
     ]
 
 

@@ -11,6 +11,7 @@ from production.domain.refusal import Refused
 
 Basis = Literal["value", "weight", "quantity"]
 ONE = Decimal(1)
+CENT = Decimal("0.01")
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,12 +75,10 @@ def lacking(extra: ExtraCost, lines: Sequence[LineBasis]) -> tuple[int, ...] | N
     return None if sum(found) > 0 else tuple(range(len(lines)))
 
 
-def split_extra(
-    extra: ExtraCost, lines: Sequence[LineBasis], minor: Decimal = Decimal("0.01")
-) -> list[Decimal] | None:
+def split_extra(extra: ExtraCost, lines: Sequence[LineBasis]) -> list[Decimal] | None:
     """Share an extra cost over the lines of its invoice; the shares add up to it.
 
-    Whole ``minor`` units by largest remainder, ties to the lowest line; 0.0001 where
+    Whole cents by largest remainder, ties to the lowest line; 0.0001 where
     the amount itself is finer. None: the basis of a line is unknown, or nothing weighs
     in it, so no share can be known yet; another basis is for the maker to choose.
     IAS 2.11 wants the cost in; the basis and the residue rule are common practice, no
@@ -93,20 +92,19 @@ def split_extra(
         weights = [ONE] * len(lines)
     else:
         weights = [getattr(line, extra.by) for line in lines]
-    unit = minor if extra.amount % minor == 0 else MONEY_STEP
+    unit = CENT if extra.amount % CENT == 0 else MONEY_STEP
     return share_out(extra.amount, weights, unit)
 
 
 def delivered(
     price: Decimal | None,
     tax: Decimal,
-    recoverable_tax: Decimal,
     shares: Sequence[Decimal | None],
 ) -> Decimal | None:
     """Add up a line's price, its tax and its shares; None while one is unknown.
 
-    Recoverable tax is named only to be left out: what the authority gives back is no
-    cost (IAS 2.11). ``tax`` is the part that is not given back.
+    ``tax`` is the part that is not given back: what the authority gives back is no
+    cost (IAS 2.11).
     """
     cost = tax
     for part in (price, *shares):

@@ -1,7 +1,6 @@
 """The steps of a recipe, one a line, and what the clock says at each."""
 
 import re
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import time
 
@@ -79,11 +78,6 @@ def nights(text: str) -> int:
     except Refused:
         return 0
     return (BEGINS + max((step.after or 0 for step in steps), default=0)) // DAY
-
-
-def write_steps(steps: Iterable[ClockStep]) -> str:
-    """The lines from which ``parse_steps`` reads the same steps."""
-    return "\n".join(f"{step.elapsed} {step.text}".strip() for step in steps)
 
 
 def _timed(line: str) -> tuple[int | None, str]:

@@ -1,10 +1,10 @@
 """The sums of a craft day: which packs an amount comes from, what is in one pot."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
 from production.domain.ledger import Candidate, propose
-from production.domain.numbers import MONEY_STEP, ZERO, grams, plain
+from production.domain.numbers import MONEY_STEP, ZERO, plain
 from production.domain.refusal import Refused
 
 
@@ -45,19 +45,6 @@ def left_of(poured: Sequence[Decimal], lost: Decimal) -> list[Decimal]:
     together = sum(poured, ZERO)
     part = max(1 - lost / together, ZERO) if together else ZERO
     return [one * part for one in poured]
-
-
-def to_finish(
-    diluted: Decimal, diluted_share: Decimal, shares: Mapping[str, Decimal]
-) -> dict[str, Decimal]:
-    """Grams of each addition to so much diluted soap; shares are of the finished mass.
-
-    The diluted soap alone fixes the finished mass: diluted = its share x finished.
-    """
-    if not 0 < diluted_share <= 1:
-        raise Refused("The recipe does not say how much of it is diluted soap.")
-    finished = diluted / diluted_share
-    return {name: grams(share * finished) for name, share in shares.items()}
 
 
 def hours(minutes: Decimal) -> Decimal:

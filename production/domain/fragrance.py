@@ -118,20 +118,6 @@ def above_the_most(
     )
 
 
-def judge(
-    document: Document | None,
-    share: Decimal,
-    *,
-    name: str = "The fragrance",
-    warmth: Decimal | None = None,
-) -> tuple[Remark, ...]:
-    """Remarks on one fragrance at ``share`` of the finished soap, the gravest first.
-
-    ``warmth`` is the temperature of the soap in degrees Celsius when it goes in.
-    """
-    return judge_all([Poured(name, share, document)], warmth=warmth)
-
-
 def judge_all(
     poured: Iterable[Poured], *, warmth: Decimal | None = None
 ) -> tuple[Remark, ...]:

@@ -1,7 +1,7 @@
 """Which lots went into which: closures and cycles of the found edges."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from graphlib import CycleError, TopologicalSorter
@@ -16,14 +16,15 @@ class Edge:
     amount: Decimal
 
 
-def ancestors(edges: Iterable[Edge], lot: str) -> set[str]:
-    """Every lot that went into this one, at any remove; never the lot itself."""
-    return _reached(((edge.target, edge.source) for edge in edges), lot)
-
-
-def descendants(edges: Iterable[Edge], lot: str) -> set[str]:
-    """Every lot that this one went into, at any remove; never the lot itself."""
-    return _reached(((edge.source, edge.target) for edge in edges), lot)
+def reached(onward: Mapping[str, Iterable[str]], start: str) -> set[str]:
+    """Every lot at any remove, from the ones next to each; never the lot itself."""
+    seen, waiting = {start}, [start]
+    while waiting:
+        for lot in onward.get(waiting.pop(), ()):
+            if lot not in seen:
+                seen.add(lot)
+                waiting.append(lot)
+    return seen - {start}
 
 
 def first_cycle(edges: Iterable[Edge]) -> list[str] | None:
@@ -47,19 +48,6 @@ def net_edges(edges: Iterable[Edge]) -> list[Edge]:
     for edge in edges:
         sums[edge.source, edge.target] += edge.amount
     return [Edge(*pair, amount) for pair, amount in sums.items() if amount]
-
-
-def _reached(steps: Iterable[tuple[str, str]], start: str) -> set[str]:
-    onward: dict[str, list[str]] = defaultdict(list)
-    for here, there in steps:
-        onward[here].append(there)
-    seen, waiting = {start}, [start]
-    while waiting:
-        for lot in onward[waiting.pop()]:
-            if lot not in seen:
-                seen.add(lot)
-                waiting.append(lot)
-    return seen - {start}
 
 
 def _sorter(edges: Iterable[Edge]) -> TopologicalSorter[str]:

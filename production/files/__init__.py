@@ -1,10 +1,9 @@
 """Bytes in and out: published tables, sheets that come and sheets that go."""
 
-from production.files.reference import demo_purchases, reference_table
+from production.files.reference import reference_table
 from production.files.sheets_in import MOST_BYTES, digest, read_sheet
 from production.files.sheets_out import (
     Stamp,
-    demo_purchase_sheet,
     purchase_template,
     write_sheet,
 )
@@ -14,8 +13,6 @@ from production.files.uploads import keep, kept
 __all__ = [
     "MOST_BYTES",
     "Stamp",
-    "demo_purchase_sheet",
-    "demo_purchases",
     "digest",
     "keep",
     "kept",

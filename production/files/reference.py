@@ -13,9 +13,3 @@ def reference_table(name: str) -> tuple[str, list[dict[str, str]]]:
     raw = (REFERENCE / f"{name}.csv").read_bytes()
     rows = list(csv.DictReader(raw.decode().splitlines()))
     return hashlib.sha256(raw).hexdigest(), rows
-
-
-def demo_purchases() -> list[list[str]]:
-    """The invented purchases of the demo, as they stand in a sheet: headings first."""
-    text = (FIXTURES / "demo" / "purchases.csv").read_text(encoding="utf-8")
-    return list(csv.reader(text.splitlines()))

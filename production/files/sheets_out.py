@@ -16,7 +16,6 @@ from openpyxl.utils import get_column_letter
 
 from production.domain.purchase_headings import HEADINGS
 from production.domain.purchase_sheet import DAYS
-from production.files.reference import demo_purchases
 from production.files.sheets_in import SHEET
 
 Value = str | int | Decimal | date | None
@@ -134,8 +133,8 @@ RULES = (
 _AS_TEXT = ("number", "item", "amount", "line", "supplier_lot", "code", "text")
 
 
-def purchase_template(rows: Iterable[Sequence[str]] = ()) -> bytes:
-    """The sheet to fill in, its second sheet saying how; ``rows`` follow HEADINGS."""
+def purchase_template() -> bytes:
+    """The sheet to fill in, its second sheet saying how."""
     book = Workbook(write_only=True)
     book.properties.creator = "Kettlebook"
     book.properties.title = SHEET
@@ -150,8 +149,6 @@ def purchase_template(rows: Iterable[Sequence[str]] = ()) -> bytes:
         elif heading.field in DAYS:
             column.number_format = "yyyy-mm-dd"
     sheet.append([_bold(sheet, heading.words) for heading in HEADINGS])
-    for row in rows:
-        sheet.append([_value(sheet, text or None) for text in row])
     _write_notes(book)
     file = io.BytesIO()
     book.save(file)
@@ -175,12 +172,3 @@ def _wrapped(sheet: Any, text: str) -> Any:
     cell = _value(sheet, text)
     cell.alignment = Alignment(wrap_text=True, vertical="top")
     return cell
-
-
-def demo_purchase_sheet() -> bytes:
-    """The demo's sheet of purchases, made of its plain rows."""
-    titles, *rows = demo_purchases()
-    by_heading = [dict(zip(titles, row, strict=True)) for row in rows]
-    return purchase_template(
-        [[row.get(heading.words, "") for heading in HEADINGS] for row in by_heading]
-    )

@@ -18,7 +18,6 @@ from production.reads.clock import today
 from production.reads.stock import unfit_though_released
 
 SPARE_ROWS = 4
-MOST_ROWS = 500
 MOST_CHOICES = 500
 # Said where a hidden box is missing: nobody typed that.
 NOT_WHOLE = "It is not whole: open it again, and write it there."

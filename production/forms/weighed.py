@@ -26,7 +26,7 @@ class Pot:
 
 def one_pot(form, stage, version, batch: Batch | None = None):
     """The rows of a whole batch, or of what joins an open one."""
-    pours, unread = _of_rows(form, form.rows["uses"], _day(form))
+    pours, unread = _of_rows(form.rows["uses"], _day(form))
     if batch is not None:
         pours = pours_of(batch) + pours
     return [Pot(stage, version, pours, unread, swaps=_swaps(form.rows["uses"]))]
@@ -41,7 +41,7 @@ def day_pot(form):
         for name in ("paste", "water")
         if facts.get(name) and facts.get(f"{name}_amount")
     ]
-    more, unread = _of_rows(form, form.rows["additions"], on)
+    more, unread = _of_rows(form.rows["additions"], on)
     short = len(base) < 2 or bool({"lost", "diluted_amount"} & set(form.errors))
     pours = _after_the_loss(base, facts) + more
     return [Pot(Stage.FINISHING, form.recipes["finishing"], pours, unread or short)]
@@ -91,7 +91,7 @@ def _day(form):
     return getattr(form, "cleaned_data", {}).get("on") or today()
 
 
-def _of_rows(form, rows, on):
+def _of_rows(rows, on):
     """Pours of the rows that can be read, and whether one could not."""
     pours, unread = [], False
     for row in rows:

@@ -24,7 +24,7 @@ from production.models.formulas import (
     VersionLine,
 )
 from production.models.holds import Answered, Hold, HoldLifted
-from production.models.ink import ByDeed, Deed, Restated, WrittenInInk
+from production.models.ink import Deed, Restated
 from production.models.ledger import (
     TAKEN_BACK_WHOLE,
     Closing,
@@ -51,7 +51,6 @@ from production.models.reference import (
     ReferenceHint,
     ReferenceOil,
     ReferenceSalt,
-    Rule,
 )
 from production.models.restored import Restored, SinceBackup
 from production.models.sales import Customer, Looked, Return, Sale, SaleLine
@@ -63,7 +62,6 @@ __all__ = [
     "Answered",
     "Attachment",
     "Batch",
-    "ByDeed",
     "CheckTakenBack",
     "Closing",
     "CodeSeries",
@@ -101,7 +99,6 @@ __all__ = [
     "Restated",
     "Restored",
     "Return",
-    "Rule",
     "Sale",
     "SaleLine",
     "SinceBackup",
@@ -116,6 +113,5 @@ __all__ = [
     "Vessel",
     "Work",
     "Workshop",
-    "WrittenInInk",
     "still_a_trial",
 ]

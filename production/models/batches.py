@@ -87,10 +87,10 @@ class Promotion(WhileItsDeedStands):
         return f"{self.batch} accepted"
 
 
-def still_a_trial(batch: str = "batch") -> Q:
+def still_a_trial() -> Q:
     """Rows whose batch is a trial that nobody has accepted."""
-    accepted = Promotion.objects.filter(batch=OuterRef(batch))
-    return Q(**{f"{batch}__trial": True}) & ~Q(Exists(accepted))
+    accepted = Promotion.objects.filter(batch=OuterRef("batch"))
+    return Q(batch__trial=True) & ~Q(Exists(accepted))
 
 
 class Step(WhileItsDeedStands):

@@ -149,13 +149,13 @@ class Restated(ByDeed):
         return f"{self.field} of {self.of} {self.row}: {self.value}"
 
 
-def ink_tables(apps=None):
+def ink_tables():
     """The tables that triggers must guard, by name."""
-    from django.apps import apps as installed
+    from django.apps import apps
 
     return sorted(
         model._meta.db_table
-        for model in (apps or installed).get_models()
+        for model in apps.get_models()
         if issubclass(model, WrittenInInk)
     )
 

@@ -79,7 +79,6 @@ class Bill:
             delivered(
                 money(one.price.price * rate) if one.price else None,
                 money(one.price.tax * rate) if one.price else ZERO,
-                one.price.recoverable_tax if one.price else ZERO,
                 [
                     extra.shares[place] if extra.shares else None
                     for extra in self.extras

@@ -27,15 +27,12 @@ from production.models import (
     Item,
     Lot,
     Measurement,
-    Movement,
     Version,
     VersionCheck,
 )
 from production.reads.contents import contents_of
 from production.reads.fitness import load
 from production.reads.restated import as_now, by_day
-
-KIND = Movement.Kind
 
 # No paste or soap holds so little alkali in all: only above it can a figure be more
 # than the pot holds. Common practice, no source.

@@ -21,7 +21,6 @@ from production.models import Item, Loss, Lot, Measurement, Movement
 from production.reads.restated import as_now, by_day
 from production.reads.trace import back_closure
 
-KIND = Movement.Kind
 ROLES = {"oil", "alkali", "water", "acid"}
 
 

@@ -27,7 +27,6 @@ from production.reads.trace import alkali_behind
 from production.reads.weighed import Pour, pours_of, weighed_in
 from production.reads.worth import worth_of
 
-KIND = Movement.Kind
 MOST_BATCHES = 40
 NOTHING = Value(0, GramsField())
 

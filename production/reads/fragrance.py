@@ -61,14 +61,12 @@ class Papers:
         return [Poured(lot.code, share)] if lot.pk in self.fragrances else []
 
 
-def remarks_for(
-    uses: Uses, finished_mass: Decimal, warmth: Decimal | None = None
-) -> list[str]:
+def remarks_for(uses: Uses, finished_mass: Decimal) -> list[str]:
     """What the papers say of these uses in so many grams of finished soap.
 
     Uses of anything but fragrance, or a blend of it, are passed over.
     """
-    [remarks] = remarks_each([(uses, finished_mass)], warmth)
+    [remarks] = remarks_each([(uses, finished_mass)])
     return [remark.text for remark in remarks]
 
 
@@ -88,7 +86,7 @@ def remarks_of(planned: PlannedStage) -> list[str]:
 
 
 def remarks_each(
-    soaps: Sequence[tuple[Uses, Decimal]], warmth: Decimal | None = None
+    soaps: Sequence[tuple[Uses, Decimal]],
 ) -> list[tuple[Remark, ...]]:
     """The same for several finished soaps, in as many queries as for one."""
     papers = papers_of(lot.pk for uses, _ in soaps for lot, _ in uses)
@@ -100,7 +98,7 @@ def remarks_each(
                 before = poured.get(one.name)
                 share = one.share + (before.share if before else 0)
                 poured[one.name] = Poured(one.name, share, one.document)
-        found.append(judge_all(poured.values(), warmth=warmth))
+        found.append(judge_all(poured.values()))
     return found
 
 

@@ -1,13 +1,10 @@
-"""The packs that stand open at the bench, and which lots an amount comes from."""
+"""The packs that stand open at the bench, and what stands on the shelf."""
 
 from collections.abc import Iterable
 from datetime import date
-from decimal import Decimal
 
 from django.db.models import Q
 
-from production.domain.craft_day import open_pack_first
-from production.domain.ledger import Candidate
 from production.domain.scaling.shelf import Shelf
 from production.models import Item, Lot, OpenPack, Status
 from production.reads.stock import candidates
@@ -35,16 +32,6 @@ def open_packs(on: date, items: Iterable[Item | int] | None = None) -> dict[int,
 def open_pack(item: Item, on: date) -> Lot | None:
     """The pack of one item that stands open."""
     return open_packs(on, [item]).get(item.pk)
-
-
-def shares_of(item: Item, amount: Decimal, on: date) -> list[tuple[str, Decimal]]:
-    """Codes and parts of an amount: the open pack first, then earliest expiry.
-
-    Refused where the released lots do not hold that much.
-    """
-    pack = open_pack(item, on)
-    opened = pack and Candidate(pack.code, pack.on_hand, pack.expires, pack.deed.on)
-    return open_pack_first(opened, candidates([item], on)[item.pk], amount)
 
 
 def shelf_of(items: Iterable[Item | int], on: date) -> Shelf:

@@ -3,9 +3,7 @@
 from decimal import Decimal
 
 from production.domain.pieces import Pieces, spoilt, vanished
-from production.models import Batch, Item, Loss, Movement
-
-USED, MADE = Movement.Kind.USED, Movement.Kind.MADE
+from production.models import Batch, Item, Loss
 
 
 def pieces_in(batch: Batch) -> list[Pieces]:

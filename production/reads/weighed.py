@@ -72,14 +72,12 @@ class Row:
 class WeighedIn:
     """A batch with alkali: its rows, and the superfat that they give.
 
-    ``by_recipe`` is whether there is a plan to stand beside. ``own_alkali`` is whether
-    alkali went in as such, and not only inside soap that was cooked before.
+    ``by_recipe`` is whether there is a plan to stand beside.
     """
 
     rows: tuple[Row, ...]
     superfat: Superfat
     by_recipe: bool
-    own_alkali: bool
 
     @property
     def asks(self) -> bool:
@@ -123,14 +121,12 @@ def weighed_in(
     went = _with_alkali(stage, pours)
     if went is None:
         return None
-    own = any(_is_lye(parts) for parts in went)
     aim = _aim(version)
     parts = [one for parts in went for one in parts]
     return WeighedIn(
         rows=_rows(version, pours, went),
         superfat=judge(parts, aim, balance_step()),
         by_recipe=version is not None,
-        own_alkali=own,
     )
 
 

@@ -42,11 +42,11 @@ def the_lot(code):
     )
 
 
-def _deed(request, code, shape, act, *, title, initial=None, **words):
+def _deed(request, code, shape, act, *, title, **words):
     """A deed on one lot that leads back to it."""
     lot = the_lot(code)
     of_lot = {"lot": lot} if hasattr(shape, "placed") else {}
-    form = shape(request.POST or None, initial=initial, **of_lot)
+    form = shape(request.POST or None, **of_lot)
     return write_page(
         request,
         form,

@@ -5,10 +5,10 @@ from io import BytesIO
 
 import pdfplumber
 
-from production.files.sheets_out import demo_purchase_sheet
 from production.forms.deed import today
 from production.models import Item, Lot
 from tests import make
+from tests.production.sheet_cases import demo_sheet
 
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
@@ -38,7 +38,7 @@ def take_the_purchases_in(walk):
     walk.open("/purchases/")
     walk.page.locator('main a[href="/purchases/sheet/"]').first.click()
     sheet = {"name": "purchases.xlsx", "mimeType": XLSX}
-    sheet["buffer"] = demo_purchase_sheet()
+    sheet["buffer"] = demo_sheet()
     walk.page.set_input_files('main input[type="file"]', sheet)
     walk.press("Read it")
     walk.sees("Nothing is written yet", "NO-2477", "Will be added")

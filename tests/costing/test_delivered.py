@@ -6,14 +6,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from costing.domain.delivered import (
+from production.domain.bills import (
     ExtraCost,
     LineBasis,
     delivered,
+    lacking,
     split_extra,
-    split_line,
 )
-from production.domain.bills import lacking
+from production.domain.numbers import share_units
 from production.domain.refusal import Refused
 
 
@@ -90,27 +90,22 @@ def test_money_finer_than_a_cent_is_split_finer_than_a_cent():
     assert shares == [D("3.3334"), D("3.3334"), D("3.3333")]
 
 
-def test_a_currency_without_cents_hands_out_whole_units():
-    shares = split_extra(freight("100"), [line(), line(), line()], minor=D(1))
-    assert shares == [D(34), D(33), D(33)]
-
-
 def test_a_charge_on_no_lines_is_refused():
     with pytest.raises(Refused, match="Put a line on the invoice"):
         split_extra(freight("4"), [])
 
 
-def test_recoverable_tax_is_no_cost_and_other_tax_is():
-    assert delivered(D("4.00"), D("0.33"), D("4.80"), [D("9.04")]) == D("13.37")
+def test_tax_that_does_not_come_back_is_cost():
+    assert delivered(D("4.00"), D("0.33"), [D("9.04")]) == D("13.37")
 
 
 def test_an_unknown_price_or_share_makes_an_unknown_cost():
-    assert delivered(None, D("0.33"), D(0), [D("9.04")]) is None
-    assert delivered(D("4"), D("0.33"), D(0), [D("9.04"), None]) is None
+    assert delivered(None, D("0.33"), [D("9.04")]) is None
+    assert delivered(D("4"), D("0.33"), [D("9.04"), None]) is None
 
 
 def test_a_line_that_came_as_several_lots_shares_its_last_nano():
-    assert split_line(100, [D("2"), D("2"), D("2")]) == [34, 33, 33]
+    assert share_units(100, [D("2"), D("2"), D("2")]) == [34, 33, 33]
 
 
 ten_thousandths = st.integers(-(10**8), 10**8).map(lambda n: D(n).scaleb(-4))

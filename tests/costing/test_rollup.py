@@ -5,7 +5,6 @@ from fractions import Fraction
 
 import pytest
 
-from costing.domain.delivered import ExtraCost, LineBasis, delivered, split_extra
 from costing.domain.rollup import (
     NANO,
     BatchNode,
@@ -15,6 +14,7 @@ from costing.domain.rollup import (
     roll_up,
     sources,
 )
+from production.domain.bills import ExtraCost, LineBasis, delivered, split_extra
 from production.domain.refusal import Refused
 
 
@@ -62,20 +62,20 @@ def month():
         bought(
             "R1",
             "5000",
-            delivered(D("21.50"), free, free, [r1]),
+            delivered(D("21.50"), free, [r1]),
             flow(1, "used", "-3000", cook),
         ),
         bought(
             "R2",
             "1000",
-            delivered(D("9.80"), free, free, [r2]),
+            delivered(D("9.80"), free, [r2]),
             flow(2, "used", "-640", cook),
             part="alkali",
         ),
         bought(
             "R3",
             "20000",
-            delivered(D("4.00"), D("0.33"), free, [r3]),
+            delivered(D("4.00"), D("0.33"), [r3]),
             flow(3, "used", "-1400", cook),
             flow(4, "used", "-4000", dilution),
             part="water",
@@ -83,7 +83,7 @@ def month():
         bought(
             "R4",
             "40",
-            delivered(D("24.00"), free, D("4.80"), [r4]),
+            delivered(D("24.00"), free, [r4]),
             flow(5, "used", "-20", filling),
             part="packaging",
         ),

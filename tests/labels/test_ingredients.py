@@ -13,6 +13,7 @@ from labels.files import name_book
 from production.domain.refusal import Refused
 
 NAMES = name_book()
+BY_KEY = {one.key: one for some in NAMES.by_name.values() for one in some}
 
 
 def part(inci, percent, role="ingredient"):
@@ -95,12 +96,12 @@ def test_a_name_with_two_partners_is_left_to_the_person():
 
 
 def test_a_soap_name_is_the_inventorys_or_none():
-    assert NAMES.soap_name("olive-oil", "KOH") == "Potassium Olivate"
-    assert NAMES.soap_name("Olea Europaea Fruit Oil", "NaOH") == "Sodium Olivate"
-    assert NAMES.soap_name("canola-oil", "KOH") is None
-    assert NAMES.soap_name("avocado-oil", "KOH") is None
-    assert NAMES.soap_name("avocado-oil", "NaOH") == "Sodium Avocadoate"
-    assert NAMES.soap_name("no such thing", "KOH") is None
+    olive, avocado = BY_KEY["olive-oil"], BY_KEY["avocado-oil"]
+    assert olive.potassium_soap == "Potassium Olivate"
+    assert olive.sodium_soap == "Sodium Olivate"
+    assert BY_KEY["canola-oil"].potassium_soap is None
+    assert avocado.potassium_soap is None
+    assert avocado.sodium_soap == "Sodium Avocadoate"
 
 
 def test_an_unknown_name_is_kept_as_typed_with_a_note():
@@ -283,7 +284,7 @@ def test_other_nonsense_is_refused_with_a_sentence():
             listed(*nothing)
 
 
-INGREDIENTS = [name.eu for name in NAMES.by_key.values() if "/" not in name.us[0]]
+INGREDIENTS = [name.eu for name in BY_KEY.values() if "/" not in name.us[0]]
 ROLES = st.sampled_from(["ingredient", "ingredient", "ingredient", "colourant"])
 
 

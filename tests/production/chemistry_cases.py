@@ -5,8 +5,12 @@ from decimal import localcontext
 
 from hypothesis import strategies as st
 
-from production.domain.chemistry.constants import EXACT
-from production.domain.chemistry.saponification import Acid, Oil, Recipe
+from production.domain.chemistry.composition import merge, of_alkali, of_oil, react
+from production.domain.chemistry.constants import EXACT, KOH
+from production.domain.chemistry.late_acid import acidify
+from production.domain.chemistry.profile import fatty_acid
+from production.domain.chemistry.recipe import Acid, Oil, Recipe
+from production.domain.chemistry.saponification import saponify
 
 # Our own worked example, computed by two routes: exact decimals from the
 # conventions, and mean molar masses with an independent molar-mass library.
@@ -26,6 +30,33 @@ WORKED = Recipe(
     water=D(330),
     evaporated=D(45),
 )
+
+
+def soap_of(fat):
+    """All of a fat as potassium soap, and its glycerol."""
+    held = of_oil(fat.name, fat.grams, fat.sv, oil_kind=fat.kind)
+    made = saponify(Recipe((fat,), D(0), koh_purity=D(1)))
+    return react(merge(held, of_alkali("KOH", made.koh_pure, D(1)))).composition
+
+
+def acid_behind(fat):
+    """What an acid sets free from its soap."""
+    sour = acidify(soap_of(fat), Acid("acetic", D(1), D(1))).composition
+    (acid,) = [s for s in sour if s.kind == "fat"]
+    return acid
+
+
+def fat_of(acids):
+    """The saponification value of the fat that these acids make, in any measure.
+
+    A mole of acid weighs as the table says; what glycerol adds to it in a fat is the
+    same in all of them, and is asked of one.
+    """
+    with localcontext(EXACT):
+        moles = sum(part * fatty_acid(acid).moles for acid, part in acids.items())
+        known = Oil("any", D(1000), D(190))
+        glycerol = 1000 * KOH * (1 / known.sv - 1 / acid_behind(known).sv)
+        return 1000 * KOH / (sum(acids.values()) / moles + glycerol)
 
 
 def decimals(low, high, places=3):

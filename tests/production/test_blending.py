@@ -4,11 +4,9 @@ from decimal import Decimal as D
 
 import pytest
 from hypothesis import assume, given
-from hypothesis import strategies as st
 
 from production.domain.chemistry.blending import (
     add_to,
-    blend_contents,
     blend_to,
     thickness_blend,
 )
@@ -50,20 +48,6 @@ def test_thickness_goes_by_its_logarithm():
     assert thickness_blend(D(100), D(10000), D(100), D(500)).first == 0
     with pytest.raises(Refused, match="more than 0"):
         thickness_blend(D(0), D(10000), D(100), D(500))
-
-
-@given(
-    st.lists(st.tuples(decimals("0.001", 1000), decimals(0, 1)), min_size=1, max_size=4)
-)
-def test_a_blend_holds_what_its_parts_held(parts):
-    content = blend_contents(parts)
-    held = sum(grams * part for grams, part in parts)
-    assert abs(content * sum(grams for grams, _ in parts) - held) < TINY
-
-
-def test_a_blend_of_nothing_has_no_content():
-    with pytest.raises(Refused, match="Nothing is in this blend"):
-        blend_contents([])
 
 
 def test_additions_are_shares_of_the_finished_mass():

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from production.domain.clock_steps import parse_steps, write_steps
+from production.domain.clock_steps import parse_steps
 from production.domain.refusal import Refused
 
 NINE = time(9, 0)
@@ -103,4 +103,5 @@ def test_what_was_read_is_written_back_as_it_was(rows):
         steps = parse_steps("\n".join(lines), NINE)
     except Refused:
         return
-    assert parse_steps(write_steps(steps), NINE) == steps
+    again = [f"{step.elapsed} {step.text}".strip() for step in steps]
+    assert parse_steps("\n".join(again), NINE) == steps

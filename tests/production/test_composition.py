@@ -5,7 +5,6 @@ from decimal import localcontext
 
 import pytest
 from hypothesis import given
-from hypothesis import strategies as st
 
 from production.domain.chemistry.composition import (
     Composition,
@@ -22,7 +21,6 @@ from production.domain.chemistry.composition import (
     react,
     soap_content,
     superfat,
-    take,
 )
 from production.domain.chemistry.constants import ALKALIS, EXACT
 from production.domain.chemistry.saponification import saponify
@@ -104,6 +102,10 @@ def test_the_worked_paste_has_its_soap_content_after_evaporation():
     assert round(paste.total, 3) == D("1524.156")
 
 
+def part_of(composition, share):
+    return Composition({s: g * share for s, g in composition.items()})
+
+
 @given(
     first=decimals(1, 150),
     second=decimals(1, 150),
@@ -115,7 +117,7 @@ def test_alkali_added_later_gives_what_all_at_once_gives(first, second, acid, na
     lye = merge(of_alkali("KOH", D(100), D("0.9")), of_alkali("NaOH", naoh, D("0.98")))
     lye = merge(lye, of_water(D(200)))
     oils = merge(FAT, of_oil("coconut", D(300), D(255)), of_acid("citric", acid, D(1)))
-    one, two = take(lye, first, D(150)), take(lye, second, D(150))
+    one, two = part_of(lye, first / 150), part_of(lye, second / 150)
     later = react(merge(react(merge(oils, one)).composition, two))
     at_once = react(merge(oils, one, two))
     assert near(later.composition, at_once.composition)
@@ -204,19 +206,6 @@ def test_a_reweighing_changes_water_only(weight):
     else:
         again = concentrate(pot, weight)
         assert (again.total, again.of_kind("fat")) == (weight, 1000)
-
-
-@given(st.data())
-def test_a_part_and_the_rest_are_the_whole(data):
-    pot = merge(FAT, of_alkali("KOH", D(100), D("0.9")), of_water(D(7)))
-    part = data.draw(decimals(0, 1107))
-    one, rest = take(pot, part, D(1107)), take(pot, 1107 - part, D(1107))
-    assert near(merge(one, rest), pot)
-
-
-def test_more_than_the_whole_cannot_be_taken():
-    with pytest.raises(Refused, match="Only 10 are there"):
-        take(FAT, D(11), D(10))
 
 
 def test_soap_content_of_nothing_is_refused():

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from production.domain.craft_day import hours, in_one_pot, open_pack_first, to_finish
+from production.domain.craft_day import hours, in_one_pot, open_pack_first
 from production.domain.ledger import Candidate
 from production.domain.refusal import Refused
 
@@ -74,20 +74,6 @@ def test_one_pot_holds_what_went_in_less_what_was_lost():
 def test_a_pot_out_of_which_all_was_lost_is_asked_about():
     with pytest.raises(Refused, match="nothing would be left"):
         in_one_pot([Decimal(10)], [Decimal(10)])
-
-
-def test_additions_are_shares_of_what_is_finished():
-    # 930 g are 93 % of 1,000 g, of which 3 % and 1 % are 30 g and 10 g.
-    shares = {"glycerin": Decimal("0.03"), "fragrance": Decimal("0.01")}
-    assert to_finish(Decimal(930), Decimal("0.93"), shares) == {
-        "glycerin": 30,
-        "fragrance": 10,
-    }
-
-
-def test_without_the_soap_in_the_recipe_no_addition_is_known():
-    with pytest.raises(Refused, match="how much of it is diluted soap"):
-        to_finish(Decimal(930), Decimal(0), {})
 
 
 def test_minutes_are_hours_to_four_places():

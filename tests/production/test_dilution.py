@@ -8,7 +8,6 @@ from hypothesis import strategies as st
 
 from production.domain.chemistry.dilution import (
     dilute_by,
-    dilute_to,
     finish_to,
     strength_after,
 )
@@ -20,7 +19,7 @@ SHARES = decimals("0.001", 1)
 
 
 def test_a_kilo_of_sixty_per_cent_paste_takes_1400_g_to_a_quarter():
-    dilution = dilute_to(D(1000), D("0.60"), D("0.25"))
+    dilution = finish_to(D(1000), D("0.60"), D("0.25"), {})
     assert (dilution.paste, dilution.water, dilution.total) == (1000, 1400, 2400)
 
 
@@ -31,7 +30,7 @@ def test_three_parts_of_water_make_fifteen_per_cent_of_sixty():
 
 def test_the_worked_paste_comes_to_its_dilution():
     paste = saponify(WORKED)
-    dilution = dilute_to(paste.paste, paste.soap_fraction, D("0.25"))
+    dilution = finish_to(paste.paste, paste.soap_fraction, D("0.25"), {})
     assert round(dilution.total, 3) == D("4249.567")
     assert round(dilution.water, 3) == D("2725.411")
     strengths = [100 * strength_after(paste.soap_fraction, D(r)) for r in (1, 2, 3)]
@@ -41,7 +40,7 @@ def test_the_worked_paste_comes_to_its_dilution():
 @given(decimals("0.001", 100000), SHARES, st.data())
 def test_soap_is_neither_made_nor_lost(paste, strength, data):
     target = data.draw(decimals("0.001", strength))
-    dilution = dilute_to(paste, strength, target)
+    dilution = finish_to(paste, strength, target, {})
     assert dilution.water >= 0
     assert abs(paste * strength - dilution.total * target) < D("1e-12")
     assert abs(dilution.paste + dilution.water - dilution.total) < D("1e-12")
@@ -50,7 +49,7 @@ def test_soap_is_neither_made_nor_lost(paste, strength, data):
 @given(decimals("0.001", 100000), SHARES, decimals(0, 50))
 def test_parts_of_water_and_the_strength_they_give_agree(paste, strength, parts):
     by_parts = dilute_by(paste, parts)
-    to_strength = dilute_to(paste, strength, strength_after(strength, parts))
+    to_strength = finish_to(paste, strength, strength_after(strength, parts), {})
     assert abs(by_parts.water - to_strength.water) < D("1e-12")
 
 
@@ -76,7 +75,7 @@ def test_additions_are_shares_of_the_finished_mass_and_leave_its_soap_alone():
 )
 def test_a_dilution_that_cannot_be_is_refused(paste, strength, target, words):
     with pytest.raises(Refused, match=words):
-        dilute_to(paste, strength, target)
+        finish_to(paste, strength, target, {})
 
 
 def test_additions_that_leave_no_room_for_water_are_refused():

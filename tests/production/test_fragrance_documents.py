@@ -14,7 +14,6 @@ from production.domain.fragrance import (
     Document,
     Poured,
     at_finished_strength,
-    judge,
     judge_all,
     poured_parts,
 )
@@ -37,6 +36,10 @@ def tones(remarks):
 
 def told(remarks):
     return " ".join(map(str, remarks))
+
+
+def judge(document, share, *, name="The fragrance", warmth=None):
+    return judge_all([Poured(name, share, document)], warmth=warmth)
 
 
 class TestSums:

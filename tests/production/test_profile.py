@@ -18,10 +18,9 @@ from production.domain.chemistry.profile import (
     iodine_as_triglyceride,
     itself,
     profile,
-    sv_as_triglyceride,
 )
 from production.domain.refusal import Refused
-from tests.production.chemistry_cases import decimals
+from tests.production.chemistry_cases import decimals, fat_of
 
 REFERENCE = Path(__file__).parents[2] / "fixtures" / "reference"
 TINY = D("1e-12")
@@ -130,7 +129,7 @@ def test_olive_and_coconut_by_hand():
     oleic 74 and 6.5 %, lauric 48 and myristic 18.5 % of coconut."""
     found = of(olive_oil=70, coconut_oil=30)
     assert found.known == 1
-    assert (found.unknown, found.without_iodine) == ((), ())
+    assert found.unknown == ()
     oleic = found.groups["oleic"]
     assert oleic.typical == D("0.7") * D("0.74") + D("0.3") * D("0.065")
     assert oleic.low == D("0.7") * D("0.55") + D("0.3") * D("0.05")
@@ -212,7 +211,6 @@ def test_a_free_fatty_acid_takes_up_iodine_without_glycerol():
 def test_an_iodine_value_without_an_upper_end_leaves_the_blend_without_one():
     found = of(palm_olein=50, olive_oil=50)
     assert found.iodine is None
-    assert found.without_iodine == ("palm_olein",)
     assert found.figures()["iodine_value"] is None
     at_most = of(palm_stearin=100)
     assert at_most.iodine == (0, 48)
@@ -224,7 +222,7 @@ def test_weighting_by_mass_is_off_by_half_a_point_at_most():
 
     def held(key):
         typical = {row.acid: row.typical for row in OILS[key].acids}
-        fat = 3000 * D("56.1053") / sv_as_triglyceride(typical)
+        fat = 3000 * D("56.1053") / fat_of(typical)
         return (fat - (D("92.094") - 3 * D("18.015"))) / fat
 
     coconut, olive = held("coconut-oil"), held("olive-oil")
@@ -248,7 +246,7 @@ def test_weighting_by_mass_is_off_by_half_a_point_at_most():
             "stands twice",
         ),
         (lambda: fatty_acid("oleic"), "names no fatty acid"),
-        (lambda: sv_as_triglyceride({}), "shares of the fatty acids"),
+        (lambda: iodine_as_triglyceride({}), "shares of the fatty acids"),
         (lambda: iodine_as_triglyceride({"C18:1": D(0)}), "fatty acids"),
         (lambda: iodine_as_acids({"C18-1": D(1)}), "such as C18:1"),
     ],

@@ -26,14 +26,13 @@ from production.domain.refusal import Refused
 from production.domain.units import GRAMS
 from production.files import (
     MOST_BYTES,
-    demo_purchase_sheet,
     purchase_template,
     read_sheet,
 )
 from production.forms.purchase_sheet import PurchaseSheet
 from production.models import Deed, ExtraCost, Item, Lot, Purchase, Supplier
 from tests import make
-from tests.production.sheet_cases import HEAD, OIL, csv, xlsx
+from tests.production.sheet_cases import HEAD, OIL, csv, demo_sheet, xlsx
 
 
 def read(raw):
@@ -570,7 +569,7 @@ def test_the_template_says_every_heading_and_is_read_as_it_is(book):
 
 
 def test_the_sheet_of_the_demo_is_clean_and_adds_up(book):
-    found = read(demo_purchase_sheet())
+    found = read(demo_sheet())
     assert found.faults == []
     assert [arrival.billed for arrival in found.arrivals] == [
         Decimal("309.65"),

@@ -208,10 +208,6 @@ class TestKettle:
         assert round(load.oils, 3) == D(oils)
         assert says in load.says
 
-    def test_a_denser_batch_takes_less_room(self):
-        load = oils_for_vessel(self.RECIPE, D(6000), False, D(0), density=D("1.1"))
-        assert load.oils == 2200
-
     def test_what_boils_off_stands_in_the_kettle_first(self):
         steaming = replace(self.RECIPE, evaporated=D(200))
         assert oils_for_vessel(steaming, D(6000), False, D(0)).oils == 2000

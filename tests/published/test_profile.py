@@ -15,8 +15,8 @@ from production.domain.chemistry.profile import (
     iodine_as_acids,
     iodine_as_triglyceride,
     profile,
-    sv_as_triglyceride,
 )
+from tests.production.chemistry_cases import fat_of
 from tests.production.test_profile import OILS, rows
 
 RANGES = {row["key"]: row for row in rows("oils.csv")}
@@ -43,7 +43,7 @@ EXCEPTIONS: dict[str, str] = {}
 
 def sv(key):
     if key in TYPICAL:
-        return sv_as_triglyceride(TYPICAL[key])
+        return fat_of(TYPICAL[key])
     return 1000 * KOH * sum(n * fatty_acid(a).moles for a, n in SOLD[key].items())
 
 
@@ -106,5 +106,5 @@ def test_a_profile_of_one_oil_has_that_oils_iodine_value(key):
 def test_pure_triglycerides(acid, saponification, iodine_value):
     """First principles: 3 x 56105.3 / M, and 100 x I2 x double bonds / M."""
     pure = {acid: D(1)}
-    assert round(sv_as_triglyceride(pure), 2) == D(saponification)
+    assert round(fat_of(pure), 2) == D(saponification)
     assert round(iodine_as_triglyceride(pure), 2) == D(iodine_value)

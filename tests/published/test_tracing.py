@@ -12,13 +12,8 @@ import networkx as nx
 import pytest
 
 from production.domain.ledger import Entry, first_shortfall
-from production.domain.tracing import (
-    Edge,
-    ancestors,
-    descendants,
-    first_cycle,
-    topological,
-)
+from production.domain.tracing import Edge, first_cycle, reached, topological
+from tests.production.test_tracing import into, made_of
 
 # What each batch used of which lot, in grams (bottles in pieces): two cooks,
 # two dilutions (one of both pastes), two finishings, three fillings.
@@ -57,7 +52,7 @@ def library(edges: list[Edge]) -> nx.DiGraph:
 
 
 @pytest.mark.parametrize(
-    ("lot", "reached"),
+    ("lot", "targets"),
     [
         ("alkali-1", {"paste-1", "diluted-1", "diluted-2"} | ROSE | MINT),
         ("alkali-2", {"paste-2", "diluted-2"} | MINT),
@@ -66,8 +61,9 @@ def library(edges: list[Edge]) -> nx.DiGraph:
         ("diluted-2", MINT),
     ],
 )
-def test_a_lot_is_followed_to_everything_it_went_into(lot, reached):
-    assert descendants(EDGES, lot) == reached == nx.descendants(library(EDGES), lot)
+def test_a_lot_is_followed_to_everything_it_went_into(lot, targets):
+    found = reached(into(EDGES), lot)
+    assert found == targets == nx.descendants(library(EDGES), lot)
 
 
 @pytest.mark.parametrize(
@@ -80,7 +76,8 @@ def test_a_lot_is_followed_to_everything_it_went_into(lot, reached):
     ],
 )
 def test_a_lot_is_followed_back_to_everything_in_it(lot, sources):
-    assert ancestors(EDGES, lot) == sources == nx.ancestors(library(EDGES), lot)
+    found = reached(made_of(EDGES), lot)
+    assert found == sources == nx.ancestors(library(EDGES), lot)
 
 
 @pytest.mark.parametrize(
@@ -117,8 +114,8 @@ def test_random_graphs_have_the_closures_and_cycles_of_the_library(seed):
     graph = nx.relabel_nodes(graph, str)
     edges = [Edge(source, target, Decimal(1)) for source, target in graph.edges]
     for lot in graph:
-        assert ancestors(edges, lot) == nx.ancestors(graph, lot)
-        assert descendants(edges, lot) == nx.descendants(graph, lot)
+        assert reached(made_of(edges), lot) == nx.ancestors(graph, lot)
+        assert reached(into(edges), lot) == nx.descendants(graph, lot)
     cycle = first_cycle(edges)
     assert (cycle is None) == nx.is_directed_acyclic_graph(graph)
     if cycle:

@@ -4,12 +4,11 @@ Value is a whole number of 1e-9 currency units ("nano"). Amounts are grams or pi
 with at most 3 places, walked as whole thousandths.
 """
 
-from costing.domain.rollup.lots import Flow, FlowKind, LotNode, LotValue
+from costing.domain.rollup.lots import Flow, LotNode, LotValue
 from costing.domain.rollup.parts import NANO, Parts, portion, thousandths
 from costing.domain.rollup.sources import Source, sources
 from costing.domain.rollup.valuation import (
     BatchNode,
-    InProgress,
     Totals,
     Valuation,
     difference,
@@ -20,8 +19,6 @@ __all__ = [
     "NANO",
     "BatchNode",
     "Flow",
-    "FlowKind",
-    "InProgress",
     "LotNode",
     "LotValue",
     "Parts",

@@ -4,13 +4,13 @@ Grams and plain fractions, unrounded. A paste is diluted and finished in one by
 ``dilution.finish_to``; here nothing is diluted.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal, localcontext
 from types import MappingProxyType
 
 from production.domain.chemistry.constants import EXACT, ONE, ZERO
-from production.domain.chemistry.stated import above_zero, not_negative, share, stated
+from production.domain.chemistry.stated import above_zero, share, stated
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
 
@@ -78,22 +78,6 @@ def _check_between(target: Decimal, a: Decimal, b: Decimal) -> None:
             f"No blend of {plain(a)} and {plain(b)} gives {plain(target)}: ask for a "
             "figure between them, or choose other lots."
         )
-
-
-def blend_contents(parts: Sequence[tuple[Decimal, Decimal]]) -> Decimal:
-    """The content of a blend, from each part's grams and its content as a fraction.
-
-    Anything that mixes by mass: soap, salt, glycerol. Raises Refused for no parts.
-    """
-    with localcontext(EXACT):
-        total = whole = ZERO
-        for grams, content in parts:
-            total += not_negative(grams, "the grams of each part")
-            whole += grams * share(content, "the content of each part")
-    if not total:
-        raise Refused("Nothing is in this blend: give the grams of its parts.")
-    with localcontext(EXACT):
-        return whole / total
 
 
 def add_to(soap_mass: Decimal, shares: Mapping[str, Decimal]) -> Added:

@@ -220,15 +220,6 @@ def _add(pot: dict[Substance, Decimal], substance: Substance, amount: Decimal) -
     pot[substance] = pot.get(substance, ZERO) + amount
 
 
-def take(composition: Composition, part: Decimal, whole: Decimal) -> Composition:
-    """The share ``part / whole`` of everything: any loss but evaporation."""
-    not_negative(part, "the amount taken")
-    if part > above_zero(whole, "the amount there"):
-        raise Refused(f"Only {plain(whole)} are there: {plain(part)} cannot be taken.")
-    with localcontext(EXACT):
-        return Composition({s: g * part / whole for s, g in composition.items()})
-
-
 def evaporate(composition: Composition, grams: Decimal) -> Composition:
     """Water leaves, nothing else; Refused when there is less of it."""
     not_negative(grams, "the water evaporated")

@@ -35,15 +35,6 @@ class Finish:
     total: Decimal
 
 
-def dilute_to(paste: Decimal, soap_fraction: Decimal, target: Decimal) -> Dilution:
-    """The water that brings a paste to a wanted soap content.
-
-    paste x soap content = total x target. Raises Refused above the paste's own.
-    """
-    finish = finish_to(paste, soap_fraction, target, {})
-    return Dilution(finish.paste, finish.water, finish.total)
-
-
 def dilute_by(paste: Decimal, parts: Decimal) -> Dilution:
     """So many parts of water by mass to one part of paste."""
     above_zero(paste, "the grams of paste")

@@ -54,20 +54,14 @@ TOO_MUCH = "{left} g of the acid find neither alkali nor soap and stay acid."
 
 @dataclass(frozen=True, slots=True)
 class Late:
-    """What an acid did, in grams; the alkali figures are pure hydroxide, both kinds.
+    """What an acid did, in grams.
 
-    ``salt_formed`` is citrate, lactate, acetate; ``acid_left`` is dry acid that found
-    nothing to turn. ``haze`` is whether any fatty acid was set free.
+    ``haze`` is whether any fatty acid was set free.
     """
 
     composition: Composition
     soap_lost: Decimal
     acid_freed: Decimal
-    salt_formed: Decimal
-    alkali_before: Decimal
-    alkali_neutralised: Decimal
-    alkali_after: Decimal
-    acid_left: Decimal
     haze: bool
     remarks: tuple[str, ...] = ()
 
@@ -83,16 +77,10 @@ def acidify(composition: Composition, acid: Acid) -> Late:
         after = _split_soap(_neutralised(soured))
         lost = before.of_kind("soap") - after.of_kind("soap")
         freed = after.of_kind("fat") - before.of_kind("fat")
-        alkali = before.of_kind("alkali"), after.of_kind("alkali")
         return Late(
             composition=after,
             soap_lost=lost,
             acid_freed=freed,
-            salt_formed=after.of_kind("acid salt") - before.of_kind("acid salt"),
-            alkali_before=alkali[0],
-            alkali_neutralised=alkali[0] - alkali[1],
-            alkali_after=alkali[1],
-            acid_left=after.of_kind("acid"),
             haze=freed > 0,
             remarks=_remarks(lost, freed, after.of_kind("acid")),
         )

@@ -20,7 +20,6 @@ from production.domain.chemistry.constants import (
     ATOMIC_WEIGHTS,
     EXACT,
     GLYCEROL,
-    KOH,
     ONE,
     WATER,
     ZERO,
@@ -147,8 +146,8 @@ class Profile:
 
     ``known`` is the share of the oils whose composition is known, ``unknown`` names the
     others. ``iodine_computed`` is from the typical acids of the known oils alone and
-    ``iodine`` the published ranges of all, weighted; each None where it cannot be said,
-    ``without_iodine`` then naming the oils that lack a published upper end.
+    ``iodine`` the published ranges of all, weighted; each None where it cannot be said:
+    an oil lacks a published upper end, or its acids are not known.
     """
 
     acids: Mapping[str, Figure]
@@ -157,7 +156,6 @@ class Profile:
     iodine_computed: Decimal | None
     known: Decimal
     unknown: tuple[str, ...]
-    without_iodine: tuple[str, ...]
 
     def figures(self) -> dict[str, Figure | None]:
         """The groups and the iodine value by name; None where nothing is known."""
@@ -210,15 +208,13 @@ def profile(oils: Sequence[OilProfile]) -> Profile:
         groups = {group: _Sum() for group in GROUPS}
         for oil, part in known:
             _add_oil(oil, part, acids, groups)
-        published, without = _published_iodine(parts)
         return Profile(
             acids=_figures(dict(sorted(acids.items())), {}, missing),
             groups=_figures(groups, GROUP_WORDS, missing),
-            iodine=published,
+            iodine=_published_iodine(parts),
             iodine_computed=_computed_iodine(known, covered),
             known=ONE - missing,
             unknown=_names(oil for oil, _ in parts if not oil.is_known),
-            without_iodine=without,
         )
 
 
@@ -253,16 +249,13 @@ def _figures(
     )
 
 
-def _published_iodine(
-    parts: Sequence[tuple[OilProfile, Decimal]],
-) -> tuple[Band | None, tuple[str, ...]]:
+def _published_iodine(parts: Sequence[tuple[OilProfile, Decimal]]) -> Band | None:
     """What is at most 5 begins at 0; what is at least 56 has no upper end."""
-    without = _names(oil for oil, _ in parts if oil.iodine_high is None)
-    if without:
-        return None, without
+    if any(oil.iodine_high is None for oil, _ in parts):
+        return None
     low = sum((part * (oil.iodine_low or ZERO) for oil, part in parts), ZERO)
     high = sum((part * (oil.iodine_high or ZERO) for oil, part in parts), ZERO)
-    return Band(low, high), ()
+    return Band(low, high)
 
 
 def _computed_iodine(
@@ -309,17 +302,6 @@ def itself(kind: str, origin: str) -> tuple[AcidShare, ...]:
     if kind != "acid" or len(named) != 1:
         return ()
     return (AcidShare(named[0], ONE, ONE, ONE),)
-
-
-def sv_as_triglyceride(acids: Mapping[str, Decimal]) -> Decimal:
-    """mg KOH per g of the triglyceride that these acids, in any measure, make.
-
-    3000 x 56.1053 / (three mean acids and glycerol less three waters), from the
-    atomic weights; real fats lie lower by their unsaponifiable matter.
-    """
-    with localcontext(EXACT):
-        mean, _ = _mean(acids)
-        return 3000 * KOH / (3 * mean + GLYCEROL - 3 * WATER)
 
 
 def iodine_as_triglyceride(acids: Mapping[str, Decimal]) -> Decimal:

@@ -119,15 +119,14 @@ def strength_of(
     reading: str,
     figure: Decimal,
     *,
-    density: Decimal | None = None,
     points: Sequence[DensityPoint] = (),
     temperature: Decimal = ROOM,
 ) -> Decimal:
     """The strength that "20 %" means, by how it is read; ``figure`` is 20.
 
     "mass": g in 100 g of solution. "per 100 g water": g added to 100 g of water.
-    "per 100 mL": g in 100 mL of solution, which needs the density of the solution as
-    measured, or a table of it. Raises Refused where it has neither.
+    "per 100 mL": g in 100 mL of solution, which needs a table of its densities.
+    Raises Refused where it has none.
     """
     above_zero(figure, "the figure")
     with localcontext(EXACT):
@@ -136,9 +135,6 @@ def strength_of(
                 return share(figure / 100, "the strength")
             case "per 100 g water":
                 return figure / (100 + figure)
-            case "per 100 mL" if density is not None:
-                found = figure / 100 / above_zero(density, "the density")
-                return share(found, "the strength")
             case "per 100 mL" if points:
                 return _found(
                     _curve(points, temperature),
@@ -232,13 +228,6 @@ def _found(
 def _outside(curve: Sequence[tuple[Decimal, Decimal]], what: str) -> Refused:
     told = f"{plain(curve[0][0])} to {plain(curve[-1][0])}" if curve else "nothing"
     return Refused(f"The table has no row for {what}: there it covers {told}.")
-
-
-def per_litre(strength: Decimal, density: Decimal) -> Decimal:
-    """Grams of what is dissolved in a litre of the solution."""
-    share(strength, "the strength")
-    with localcontext(EXACT):
-        return 1000 * strength * above_zero(density, "the density")
 
 
 def volume(mass: Decimal, density: Decimal) -> Decimal:

@@ -110,17 +110,16 @@ def free_alkali(
     titrant_mL: Decimal,
     normality: Decimal,
     *,
-    as_: str = "KOH",
     blank_mL: Decimal = ZERO,
 ) -> Decimal:
-    """The mass fraction of free alkali, from the acid that its sample took.
+    """The mass fraction of free alkali, as KOH, from the acid that its sample took.
 
     ``normality`` is mol/L of acid equivalents; ``blank_mL`` is what the alcohol alone
     takes. Raises Refused where the blank is more than the titration.
     """
     with localcontext(EXACT):
         moles = _moles(titrant_mL, normality, blank_mL)
-        return moles * _alkali(as_) / above_zero(sample_g, "the grams of the sample")
+        return moles * KOH / above_zero(sample_g, "the grams of the sample")
 
 
 def misread(
@@ -149,26 +148,6 @@ def misread(
     if found > 1:
         return "titrant", ("That is more alkali than soap: read weight and acid again.")
     return "", ""
-
-
-def acid_value(
-    sample_g: Decimal,
-    titrant_mL: Decimal,
-    normality: Decimal,
-    *,
-    blank_mL: Decimal = ZERO,
-) -> Decimal:
-    """The acid value of an oil in mg KOH per g, from the lye that its sample took."""
-    with localcontext(EXACT):
-        moles = _moles(titrant_mL, normality, blank_mL)
-        return 1000 * moles * KOH / above_zero(sample_g, "the grams of the sample")
-
-
-def free_fatty_acid(acid_value: Decimal, formula: str = "C18H34O2") -> Decimal:
-    """The mass fraction of free acid behind an acid value, as oleic if not told."""
-    with localcontext(EXACT):
-        moles = not_negative(acid_value, "the acid value") / (1000 * KOH)
-        return moles * molar_mass(formula)
 
 
 def as_other(fraction: Decimal, given: str, wanted: str) -> Decimal:
@@ -293,17 +272,6 @@ def _possible(found: Assay, alkali: str) -> Assay:
             "dilution and the acid again."
         )
     return found
-
-
-def spoiled_by(carbon_dioxide: Decimal, alkali: str = "KOH") -> tuple[Decimal, Decimal]:
-    """Grams of hydroxide that this carbon dioxide takes, and of carbonate that forms.
-
-    2 KOH + CO2 -> K2CO3 + H2O: what an open drum does.
-    """
-    with localcontext(EXACT):
-        grams = not_negative(carbon_dioxide, "the grams of carbon dioxide")
-        moles = grams / molar_mass("CO2")
-        return 2 * moles * _alkali(alkali), moles * _carbonate(alkali)
 
 
 def _moles(titrant_mL: Decimal, normality: Decimal, blank_mL: Decimal) -> Decimal:

@@ -38,19 +38,17 @@ def oils_for_vessel(
     volume_mL: Decimal,
     first_cook: bool,
     lauric_share: Decimal | None,
-    density: Decimal = DENSITY,
 ) -> KettleLoad:
     """The most oils that a kettle of so many millilitres should be given.
 
     It holds the batch twice, three times on a first cook, where lauric and myristic
     acid together are above 0.4 of the fatty acids, or where that is unknown (None):
-    common practice, no source. ``density`` of the batch in g/mL.
+    common practice, no source.
     """
     above_zero(volume_mL, "the volume of the kettle in mL")
-    above_zero(density, "the density of the batch in g/mL")
     times, why = _room(first_cook, lauric_share)
     with localcontext(EXACT):
-        batch = volume_mL * density / times
+        batch = volume_mL * DENSITY / times
         filled = _batch(saponify(recipe_per)) + recipe_per.evaporated
         oils = _oils(recipe_per) * batch / filled
     says = (

@@ -2,11 +2,8 @@
 
 from production.forms.sums.acids import AcidForm, FreeAlkaliForm
 from production.forms.sums.blends import BlendForm, ThicknessForm
-from production.forms.sums.shape import SumForm
 from production.forms.sums.solutions import BrineForm, LyeForm
 from production.forms.sums.thinning import AdditionsForm, DilutionForm
-
-__all__ = ["SUMS", "SumForm"]
 
 SUMS = (
     BrineForm,

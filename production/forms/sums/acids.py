@@ -83,7 +83,7 @@ class AcidForm(SumForm):
         held, note = self._held(facts)
         free = free_koh(held)
         only = citric_for(free, facts["kind"], purity=facts["purity"])
-        notes = [note, self._dose_note(free, only)]
+        notes = [note, self._dose_note(only)]
         if not facts["dose"]:
             figures = [Figure("Acid", only), Figure("Half of it first", only / 2)]
             return Answer(figures, self._working(free, only), notes, caution=GLOVES)
@@ -151,7 +151,7 @@ class AcidForm(SumForm):
             return read.value, f"free alkali {percent_of(read.value)} as last read"
         return None, "free alkali as worked out from what went in"
 
-    def _dose_note(self, free, only):
+    def _dose_note(self, only):
         acid = ACIDS[self.cleaned_data["kind"]]
         if not only:
             return "There is no free alkali to take up: any acid costs soap."

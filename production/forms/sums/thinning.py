@@ -75,7 +75,7 @@ class DilutionForm(AdditionsMixin, SumForm):
 
     def _to_content(self, paste, content, said):
         wanted, added = self.cleaned_data["wanted"], self.additions()
-        self._check(paste, content, wanted, added)
+        self._check(content, wanted, added)
         made = finish_to(paste, content, wanted, added)
         less = f" {LESS} additions" if added else ""
         notes = [
@@ -90,7 +90,7 @@ class DilutionForm(AdditionsMixin, SumForm):
             weigh=tuple(Figure(name, grams) for name, grams in made.additions.items()),
         )
 
-    def _check(self, paste, content, wanted, added):
+    def _check(self, content, wanted, added):
         """What the domain refuses in fractions is said in percent, at its field."""
         if not wanted:
             raise ValidationError({"wanted": "Write a soap content above 0 %."})

@@ -344,7 +344,7 @@ class Rows(Superfats):
     ) -> Shift | None:
         since = [row for row in self._touches if check.deed < row[0] <= known_by]
         # Mostly there is nothing since, and what is behind it is not looked up.
-        own = self._ancestors(code, batch) if since else set()
+        own = self._ancestors(batch) if since else set()
         deeds = [deed for deed, of in since if of in own]
         if not deeds:
             return None
@@ -375,7 +375,7 @@ class Rows(Superfats):
             found += [(deed, ("lot", lot.pk)) for deed in deeds]
         return found
 
-    def _ancestors(self, code: str, batch: int | None) -> set[tuple[str, int]]:
+    def _ancestors(self, batch: int | None) -> set[tuple[str, int]]:
         found: set[tuple[str, int]] = set()
         waiting = [batch] if batch else []
         while waiting:
