@@ -57,15 +57,18 @@ def plan_costs(*versions: Version) -> list[Planned]:
     last that is no trial, an alkali at the tub it would be weighed from. A lot made
     here costs one walk down its family.
     """
-    chains = {version: _chain(version) for version in versions}
-    known_ones = [chain for chain in chains.values() if isinstance(chain, Chain)]
+    chains = [_chain(version) for version in versions]
+    known_ones = [chain for chain in chains if isinstance(chain, Chain)]
     tubs = last_tubs({alkali for chain in known_ones for alkali in alkalis_of(chain)})
     takes = {item.key for chain in known_ones for item in chain.takes}
     items = Item.objects.in_bulk(takes - {0})
     prices = _prices(_latest(items.values()), tubs.values())
     unknown = unknown_by_lot(code for one in prices.values() for code in one.lots)
     known = _Known(prices, items, unknown, tubs)
-    return [_planned(version, chain, known) for version, chain in chains.items()]
+    return [
+        _planned(version, chain, known)
+        for version, chain in zip(versions, chains, strict=True)
+    ]
 
 
 def _chain(version: Version) -> Chain | Refused:

@@ -123,6 +123,11 @@ def test_a_cook_without_a_purity_is_not_worked_out_and_says_why(desk, water):
     assert "<table" not in html
 
 
+def test_a_version_beside_itself_differs_in_nothing(desk, water):
+    one = version((stuff("salt"), "0.2"))
+    assert MINUS not in page(desk, one, one)
+
+
 def test_a_version_that_is_not_there_is_a_fault_of_the_form(desk):
     html = desk.get(reverse(PAGE), {"a": "0", "b": "0"}).content.decode()
     assert "errorlist" in html
