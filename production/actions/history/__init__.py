@@ -80,21 +80,29 @@ def import_history(*, text: str, by: Any = None) -> int:
         raise Refused("This very file was imported before. Nothing was added.")
     _agree_on_currency(currency)
     by = by or clerk()
-    for number, event in enumerate(events, start=1):
-        if event.where not in EVENTS:
-            raise event.fault("this type of event is not known.")
-        event.raw("type")
-        act = {"by": by, "key": f"{history.PAST}{mark}:{number}"}
-        try:
-            # Its codes were given out by its own hand.
-            with written_again():
-                EVENTS[event.where](event, act)
-        except Refused as fault:
-            if str(fault).startswith(f"Line {event.line}"):
-                raise
-            raise event.fault(str(fault)) from fault
-        event.done()
+    # Its codes were given out by its own hand.
+    with written_again():
+        for number, event in enumerate(events, start=1):
+            carry_out(event, by=by, key=f"{history.PAST}{mark}:{number}", past=True)
     return len(events)
+
+
+def carry_out(event: Event, *, by: Any, key: str, past: bool = False) -> None:
+    """Write what an event tells, by the deed of its kind; its line is in the refusal.
+
+    ``past`` is taken over from an earlier book, whose own hand judged it. Else all
+    that a page would ask is asked of it.
+    """
+    if event.where not in EVENTS:
+        raise event.fault("this type of event is not known.")
+    event.raw("type")
+    try:
+        EVENTS[event.where](event, {"by": by, "key": key, "past": past})
+    except Refused as fault:
+        if str(fault).startswith(f"Line {event.line}"):
+            raise
+        raise event.fault(str(fault)) from fault
+    event.done()
 
 
 def _agree_on_currency(currency: str) -> None:

@@ -14,7 +14,14 @@ from production.actions.history.words import (
 )
 from production.actions.workshop import ensure_item, ensure_place
 from production.domain.history import Event
-from production.models import Item
+from production.models import Item, Status
+
+# What is said of a lot of this very book.
+SAID = {
+    Status.Word.RELEASED: statuses.release_lot,
+    Status.Word.HELD: statuses.hold_lot,
+    Status.Word.REJECTED: statuses.reject_lot,
+}
 
 
 def replay_loss(event: Event, act: dict[str, Any]) -> None:
@@ -34,7 +41,7 @@ def replay_count(event: Event, act: dict[str, Any]) -> None:
         found=event.maybe("found"),
         place=place_named(event),
         batch=batch_named(event) if event.words("batch") else None,
-        past=True,
+        past=act["past"],
     )
 
 
@@ -45,7 +52,7 @@ def replay_reweigh(event: Event, act: dict[str, Any]) -> None:
         difference=event.number("difference"),
         found=event.maybe("found"),
         place=place_named(event),
-        past=True,
+        past=act["past"],
     )
 
 
@@ -57,7 +64,7 @@ def replay_given(event: Event, act: dict[str, Any]) -> None:
         why=event.text("why"),
         recipient=event.text("recipient", ""),
         place=place_named(event),
-        past=True,
+        past=act["past"],
     )
 
 
@@ -68,18 +75,23 @@ def replay_move(event: Event, act: dict[str, Any]) -> None:
         amount=event.number("amount"),
         place=place_named(event, "from"),
         to=ensure_place(event.text("to")),
-        past=True,
+        past=act["past"],
     )
 
 
 def replay_status(event: Event, act: dict[str, Any]) -> None:
-    statuses.record_status(
-        **dated(event, act), lot=lot_named(event), status=event.text("status")
-    )
+    about, status = {**dated(event, act), "lot": lot_named(event)}, event.text("status")
+    if act["past"]:
+        statuses.record_status(**about, status=status)
+    elif status in SAID:
+        SAID[status](**about)
+    else:
+        raise event.fault(f"'status' is {', '.join(SAID)}.")
 
 
 def replay_open_pack(event: Event, act: dict[str, Any]) -> None:
-    days.record_open_pack(**dated(event, act), lot=lot_named(event))
+    open_pack = days.record_open_pack if act["past"] else days.open_pack
+    open_pack(**dated(event, act), lot=lot_named(event))
 
 
 def replay_document(event: Event, act: dict[str, Any]) -> None:
@@ -99,7 +111,7 @@ def replay_opening(event: Event, act: dict[str, Any]) -> None:
     buying.open_stock(
         **dated(event, act),
         item=item_of(event, Item.Kind.MATERIAL),
-        lot=new_lot(event, event.text("lot")),
+        lot=new_lot(event, event.text("lot"), act),
         value=event.maybe("value"),
         place=place_named(event),
     )
@@ -120,5 +132,5 @@ def replay_closing(event: Event, act: dict[str, Any]) -> None:
         **dated(event, act),
         through=event.day("through"),
         statement=event.text("statement", ""),
-        past=True,
+        past=act["past"],
     )

@@ -14,6 +14,7 @@ from production.actions import (
 from production.actions.history.words import (
     batch_named,
     dated,
+    first_status,
     item_of,
     lot_named,
     place_named,
@@ -36,34 +37,34 @@ def replay_run(event: Event, act: dict[str, Any]) -> None:
     }
     makes = event.part("makes")
     if makes is None:
-        _start(event, head)
+        _start(event, head, act)
         return
     batches.run_batch(
         **head,
         uses=_uses(event),
-        output=_output(makes),
+        output=_output(makes, act),
         losses=_losses(event),
         work=_work(event),
         override=event.yes("override"),
-        past=True,
+        past=act["past"],
     )
 
 
-def _start(event: Event, head: dict[str, Any]) -> None:
+def _start(event: Event, head: dict[str, Any], act: dict[str, Any]) -> None:
     """A batch that stays open, with what went in on its first day."""
     batch = batches.start_batch(**head)
-    act = {name: head[name] for name in ("by", "on", "reason")}
+    said = {name: head[name] for name in ("by", "on", "reason")}
     if uses := _uses(event):
         batches.use_lots(
-            **act,
+            **said,
             key=f"{head['key']}:uses",
             batch=batch,
             uses=uses,
             override=event.yes("override"),
-            past=True,
+            past=act["past"],
         )
     if work := _work(event):
-        working.note_work(**act, key=f"{head['key']}:work", batch=batch, work=work)
+        working.note_work(**said, key=f"{head['key']}:work", batch=batch, work=work)
 
 
 def _version(event: Event) -> Version | None:
@@ -84,7 +85,7 @@ def replay_use(event: Event, act: dict[str, Any]) -> None:
         batch=batch_named(event),
         uses=_uses(event),
         override=event.yes("override"),
-        past=True,
+        past=act["past"],
     )
 
 
@@ -95,8 +96,8 @@ def replay_make(event: Event, act: dict[str, Any]) -> None:
     batches.make_lot(
         **dated(event, act),
         batch=batch_named(event),
-        output=_output(makes),
-        past=True,
+        output=_output(makes, act),
+        past=act["past"],
     )
 
 
@@ -136,7 +137,8 @@ def replay_batch_lost(event: Event, act: dict[str, Any]) -> None:
 
 
 def replay_step(event: Event, act: dict[str, Any]) -> None:
-    noting.record_step(
+    note = noting.record_step if act["past"] else noting.note_step
+    note(
         **dated(event, act),
         batch=batch_named(event),
         text=event.text("text"),
@@ -149,7 +151,9 @@ def replay_hold(event: Event, act: dict[str, Any]) -> None:
 
 
 def replay_promotion(event: Event, act: dict[str, Any]) -> None:
-    noting.promote_trial(**dated(event, act), batch=batch_named(event), past=True)
+    noting.promote_trial(
+        **dated(event, act), batch=batch_named(event), past=act["past"]
+    )
 
 
 def replay_measurement(event: Event, act: dict[str, Any]) -> None:
@@ -166,7 +170,8 @@ def replay_measurement(event: Event, act: dict[str, Any]) -> None:
         where=event.text("where", ""),
         sampled=event.text("sampled", ""),
     )
-    noting.record_measurement(
+    note = noting.record_measurement if act["past"] else noting.note_measurement
+    note(
         **dated(event, act),
         lot=lot_named(event) if event.words("lot") else None,
         batch=batch_named(event) if event.words("batch") else None,
@@ -175,7 +180,11 @@ def replay_measurement(event: Event, act: dict[str, Any]) -> None:
 
 
 def replay_check_taken_back(event: Event, act: dict[str, Any]) -> None:
-    taking_back.record_check_taken_back(
+    past = act["past"]
+    strike = (
+        taking_back.record_check_taken_back if past else taking_back.take_back_check
+    )
+    strike(
         **dated(event, act),
         measurement=_the_check(event),
         belongs_to=lot_named(event, "belongs_to")
@@ -226,14 +235,14 @@ def _losses(event: Event) -> list[balancing.NewLoss]:
     return losses
 
 
-def _output(part: Event) -> batches.Output:
+def _output(part: Event, act: dict[str, Any]) -> batches.Output:
     output = batches.Output(
         item=item_of(part, Item.Kind.MADE),
         code=part.text("lot"),
         amount=part.number("amount"),
         net_mass=part.maybe("net_mass"),
         expires=part.maybe_day("expires"),
-        status=part.text("status", "released"),
+        status=first_status(part, act),
         place=place_named(part),
         labelled=part.maybe_day("labelled"),
     )

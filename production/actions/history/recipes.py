@@ -32,7 +32,7 @@ def replay_formula(event: Event, act: dict[str, Any]) -> None:
         makes=_item_named(event, "makes"),
         lines=lines,
         checks=checks,
-        past=True,
+        past=act["past"],
         **(_terms(terms) if terms else {}),
     )
 

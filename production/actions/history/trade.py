@@ -33,7 +33,7 @@ def replay_purchase(event: Event, act: dict[str, Any]) -> None:
             )
         )
         part.done()
-    lines = [_purchase_line(part) for part in event.parts("lines")]
+    lines = [_purchase_line(part, act) for part in event.parts("lines")]
     buying.record_purchase(
         **dated(event, act),
         number=event.text("number"),
@@ -48,7 +48,7 @@ def replay_purchase(event: Event, act: dict[str, Any]) -> None:
     )
 
 
-def _purchase_line(part: Event) -> buying.NewLine:
+def _purchase_line(part: Event, act: dict[str, Any]) -> buying.NewLine:
     price = part.maybe("price")
     facts = {
         "price": price,
@@ -62,15 +62,15 @@ def _purchase_line(part: Event) -> buying.NewLine:
         return buying.NewLine(item=None, **facts)
     item = item_of(part, Item.Kind.MATERIAL)
     if "lots" in part.facts:
-        lots = [_line_lot(piece) for piece in part.parts("lots")]
+        lots = [_line_lot(piece, act) for piece in part.parts("lots")]
     else:
-        lots = [new_lot(part, part.text("lot"))]
+        lots = [new_lot(part, part.text("lot"), act)]
     part.done()
     return buying.NewLine(item=item, lots=lots, **facts)
 
 
-def _line_lot(piece: Event) -> NewLot:
-    new = new_lot(piece, piece.text("lot"))
+def _line_lot(piece: Event, act: dict[str, Any]) -> NewLot:
+    new = new_lot(piece, piece.text("lot"), act)
     piece.done()
     return new
 
@@ -135,7 +135,7 @@ def replay_sale(event: Event, act: dict[str, Any]) -> None:
         channel=event.text("channel", ""),
         customer=ensure_customer(customer) if customer else None,
         lines=lines,
-        past=True,
+        past=act["past"],
     )
 
 

@@ -10,7 +10,14 @@ from production.models import Batch, Item, Lot, Place
 
 
 def dated(event: Event, act: dict[str, Any]) -> dict[str, Any]:
-    return {**act, "on": event.day("date"), "reason": event.text("reason", "")}
+    """Who, by which key, on which day and why; whether it is a past goes apart."""
+    said = {"on": event.day("date"), "reason": event.text("reason", "")}
+    return {"by": act["by"], "key": act["key"], **said}
+
+
+def first_status(event: Event, act: dict[str, Any]) -> str:
+    """A past says with what word a lot begins; else its own guards answer that."""
+    return event.text("status", "released" if act["past"] else "")
 
 
 def lot_named(event: Event, key: str = "lot") -> Lot:
@@ -34,14 +41,14 @@ def place_named(event: Event, key: str = "place") -> Place | None:
     return ensure_place(name) if name else None
 
 
-def new_lot(event: Event, code: str) -> NewLot:
+def new_lot(event: Event, code: str, act: dict[str, Any]) -> NewLot:
     return NewLot(
         code=code,
         amount=event.number("amount"),
         supplier_lot=event.text("supplier_lot", ""),
         expires=event.maybe_day("expires"),
         net_mass=event.maybe("net_mass"),
-        status=event.text("status", "released"),
+        status=first_status(event, act),
         constituents=shares_of(event),
         labelled=event.maybe_day("labelled"),
     )
