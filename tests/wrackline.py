@@ -21,9 +21,9 @@ def set_up():
 
 def item_cards():
     """Its items, but for the alkali."""
-    for number, event in enumerate(_events("item")):
+    for event in _events("item"):
         if event.facts.get("category") != "alkali":
-            carry_out(event, by=None, key=f"card:{number}")
+            carry_out(event, by=None)
 
 
 def recipe(name):

@@ -39,8 +39,8 @@ def told() -> tuple[str, list[Event]]:
 def write(events: Iterable[Event], people: People) -> None:
     """Each by the deed of its kind, asked all that its page would ask."""
     waits = True
-    for number, event in enumerate(events, start=1):
+    for event in events:
         if waits and "date" in event.facts and event.day("date") > TWICE:
             typed_twice(people, TWICE)
             waits = False
-        carry_out(event, by=people[who_writes(event)], key=f"demo:{number}")
+        carry_out(event, by=people[who_writes(event)])

@@ -87,7 +87,7 @@ def import_history(*, text: str, by: Any = None) -> int:
     return len(events)
 
 
-def carry_out(event: Event, *, by: Any, key: str, past: bool = False) -> None:
+def carry_out(event: Event, *, by: Any, key: str = "", past: bool = False) -> None:
     """Write what an event tells, by the deed of its kind; its line is in the refusal.
 
     ``past`` is taken over from an earlier book, whose own hand judged it. Else all

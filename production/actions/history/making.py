@@ -57,14 +57,15 @@ def _start(event: Event, head: dict[str, Any], act: dict[str, Any]) -> None:
     if uses := _uses(event):
         batches.use_lots(
             **said,
-            key=f"{head['key']}:uses",
+            key=head["key"] and f"{head['key']}:uses",
             batch=batch,
             uses=uses,
             override=event.yes("override"),
             past=act["past"],
         )
     if work := _work(event):
-        working.note_work(**said, key=f"{head['key']}:work", batch=batch, work=work)
+        key = head["key"] and f"{head['key']}:work"
+        working.note_work(**said, key=key, batch=batch, work=work)
 
 
 def _version(event: Event) -> Version | None:
