@@ -41,6 +41,7 @@ def tell(*events, by=None, past=False):
         (RELEASED, "No neutrality check of P1"),
         (dated("closing", through="2026-01-15"), "is not the end of a month"),
         (dated("step", batch="P1", text="no zap on the tongue"), "tongue"),
+        (dated("step", batch="P1", text="pale", look="day"), "P1 is no trial"),
         (dated("open_pack", lot="K1"), "An alkali never stands open"),
     ],
 )

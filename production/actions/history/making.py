@@ -9,6 +9,7 @@ from production.actions import (
     noting,
     statuses,
     taking_back,
+    trials,
     working,
 )
 from production.actions.history.words import (
@@ -138,13 +139,13 @@ def replay_batch_lost(event: Event, act: dict[str, Any]) -> None:
 
 
 def replay_step(event: Event, act: dict[str, Any]) -> None:
+    about = {**dated(event, act), "batch": batch_named(event)}
+    text, look = event.text("text"), event.text("look", "")
+    if look and not act["past"]:
+        trials.note_look(**about, look=look, text=text)
+        return
     note = noting.record_step if act["past"] else noting.note_step
-    note(
-        **dated(event, act),
-        batch=batch_named(event),
-        text=event.text("text"),
-        look=event.text("look", ""),
-    )
+    note(**about, text=text, look=look)
 
 
 def replay_hold(event: Event, act: dict[str, Any]) -> None:
