@@ -125,8 +125,8 @@ def _fit() -> Finding:
 
 def _edges() -> list[Edge]:
     rows = (
-        Movement.objects.standing()
-        .filter(kind=KIND.USED, batch__in=finished())
+        Movement.objects.used()
+        .filter(batch__in=finished())
         .values_list("lot__code", "batch__lot__code", "amount")
     )
     return [Edge(source, target, -amount) for source, target, amount in rows]

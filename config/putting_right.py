@@ -28,7 +28,6 @@ from production.reads.restated import (
 )
 
 ASIDE = ("lot__item", "batch", "purchase", "sale", "movement__lot", "supplier")
-SHARES = Measurement.SHARES
 OTHER = (
     "This form was sent already, with other figures, and they stand. Open the page "
     "again to put them right once more."
@@ -100,7 +99,10 @@ def pairs(form):
         stood = form.stands(form.thing).get(box)
         before, now = as_text(form.of, name, stood), as_text(form.of, name, value)
         if before != now:
-            if name == "value" and getattr(form.thing, "what", "") in SHARES:
+            if (
+                name == "value"
+                and getattr(form.thing, "what", "") in Measurement.SHARES
+            ):
                 before, now = in_percent(before), in_percent(now)
             label = form.fields[box].label or WORDS.get(name, name)
             found.append((label.capitalize(), before, now))

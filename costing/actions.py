@@ -3,7 +3,7 @@
 from costing.domain.statement import digest_of, read, write
 from costing.models import Statement
 from costing.reads.statements import statement_of
-from production.actions.deeds import ensure_valid
+from production.actions.deeds import written
 from production.domain.refusal import Refused
 from production.models import Closing
 
@@ -21,8 +21,6 @@ def freeze_statement(closing: Closing, told: str | None) -> None:
             raise Refused(
                 "The statement of a closing is of another day than it closes."
             )
-    row = Statement(
-        closing=closing, deed=closing.deed, text=text, sha256=digest_of(text)
+    written(
+        Statement(closing=closing, deed=closing.deed, text=text, sha256=digest_of(text))
     )
-    ensure_valid(row)
-    row.save()

@@ -1,15 +1,13 @@
 """Which label, how large, on which sheet; and the cards behind them."""
 
 from django import forms
-from django.core.exceptions import ValidationError
 
 from labels.domain.rules import RULE_SETS
 from labels.domain.sheets import PAPERS, Geometry, ensure_places, plain_sheet
 from labels.models import NUMBERS, LabelCard, Sheet
 from production.domain.numbers import plain
-from production.domain.refusal import Refused
 from production.forms.cards import Card
-from production.forms.fields import NumberField
+from production.forms.fields import NumberField, faulted
 
 RULES = [(code, rules.title) for code, rules in RULE_SETS.items()]
 
@@ -55,11 +53,9 @@ class LabelForm(IngredientsForm):
         facts = super().clean()
         if self.errors:
             return facts
-        try:
+        with faulted():
             facts["geometry"] = geometry = self._geometry(facts)
             ensure_places(geometry, facts["labels"], facts["start"])
-        except Refused as fault:
-            raise ValidationError(str(fault)) from fault
         return facts
 
     def _geometry(self, facts) -> Geometry:

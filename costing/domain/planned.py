@@ -4,18 +4,17 @@ Each material at the latest price known of it; one that is not known makes the p
 unknown, and zero is never assumed. Work is no part of it: a recipe names no hours.
 """
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from decimal import Decimal, localcontext
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from decimal import Decimal
 from fractions import Fraction
 
-from production.domain.chemistry.constants import EXACT, ONE, ZERO
+from production.domain.chemistry.constants import ONE, ZERO
 from production.domain.numbers import money
-from production.domain.scaling.goods import Material, Need, summed
+from production.domain.scaling.chain import Stage, Target, solve
+from production.domain.scaling.goods import Material, summed
 from production.domain.scaling.losses import Loss
-from production.domain.scaling.plans import PER, CookPlan, FillingPlan, SharePlan
-
-Recipe = CookPlan | FillingPlan | SharePlan
+from production.domain.scaling.plans import PER, FillingPlan
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,64 +99,27 @@ class PlannedCost:
 
 
 def plan_cost(
-    recipe: Recipe,
-    prices: Mapping[int, Price],
-    water: Material,
-    loss: Decimal | None = None,
+    stage: Stage, prices: Mapping[int, Price], water: Material
 ) -> PlannedCost:
-    """Price a recipe for 1,000 g made, or for one piece; ``loss`` is a fraction.
+    """Price a recipe for 1,000 g made, or for one piece; with the loss of the stage.
 
     ``prices`` by the key of the material. Refused where a cook cannot be worked out:
     no saponification value, purity or lye water.
     """
-    expected = Loss(loss or ZERO, "as the recipe expects")
-    if isinstance(recipe, CookPlan):
-        needs, made = recipe.for_oils(PER, water), _paste(recipe, expected)
-        oils = PER * PER / made
-        needs = _scaled(needs, made)
-    elif isinstance(recipe, FillingPlan):
-        needs, oils = recipe.for_pieces(expected.before(ONE), ONE), None
-    else:
-        needs, oils = recipe.goes_in(expected.before(PER), water), None
-    shares = _shares(recipe)
+    plan, loss = stage.plan, stage.loss
+    one = replace(stage, loss=loss or Loss(ZERO, ""))
+    counted = isinstance(plan, FillingPlan)
+    planned = solve(one, Target(ONE if counted else PER), water)
     lines = tuple(
         PlannedLine(
             item=need.item,
-            share=shares.get(need.item.key),
+            share=plan.share_of(need.item),
             amount=need.amount,
             price=prices.get(need.item.key, UNKNOWN),
         )
-        for need in summed(needs)
+        for need in summed(planned.goes_in)
     )
-    return PlannedCost(lines, isinstance(recipe, FillingPlan), loss, oils)
-
-
-def _paste(recipe: CookPlan, loss: Loss) -> Decimal:
-    """Grams of paste of 1,000 g of oils; what a cook loses is steam at most."""
-    cooked = recipe.cooked(PER)
-    # ``for_oils`` has refused where no lye water is known.
-    assert cooked.paste is not None
-    assert cooked.water_in_paste is not None
-    with localcontext(EXACT):
-        return cooked.paste - min(loss.share * cooked.paste, cooked.water_in_paste)
-
-
-def _scaled(needs: Sequence[Need], made: Decimal) -> tuple[Need, ...]:
-    with localcontext(EXACT):
-        return tuple(Need(need.item, need.amount * PER / made) for need in needs)
-
-
-def _shares(recipe: Recipe) -> dict[int, Decimal]:
-    """The share of each material as worded, two lines of one together."""
-    if isinstance(recipe, FillingPlan):
-        return {}
-    lines = (
-        (*recipe.oils, *recipe.others) if isinstance(recipe, CookPlan) else recipe.lines
-    )
-    shares: dict[int, Decimal] = {}
-    for line in lines:
-        shares[line.item.key] = shares.get(line.item.key, ZERO) + line.amount
-    return shares
+    return PlannedCost(lines, counted, loss.share if loss else None, planned.oils)
 
 
 @dataclass(frozen=True, slots=True)

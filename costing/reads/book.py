@@ -20,6 +20,7 @@ from costing.domain.rollup import (
     roll_up,
     sources,
 )
+from production.domain.numbers import ZERO
 from production.models import (
     Batch,
     LostBatch,
@@ -34,8 +35,6 @@ from production.reads.restated import FIRST, OF, as_now, from_text, told
 from production.reads.trace import back_closure
 
 KIND = Movement.Kind
-STARTS = {KIND.RECEIVED, KIND.OPENING, KIND.MADE}
-ZERO = Decimal(0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,7 +157,7 @@ def _entries(pks: set[int] | None, until: date | None = None) -> dict[int, _Entr
         "id", "lot_id", "kind", "amount", "batch__code", "sale_line_id"
     ):
         entry = found[lot]
-        if kind in STARTS:
+        if kind in Movement.STARTS:
             entry.started += amount
             entry.value = worth.get(pk)
             entry.opening = kind == KIND.OPENING

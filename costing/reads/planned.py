@@ -1,31 +1,26 @@
 """What recipes would cost at the latest prices: loaded for some versions together."""
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
-from decimal import Decimal
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from fractions import Fraction
 
 from django.db.models import Model, OuterRef, QuerySet, Subquery
 
-from costing.domain.planned import PlannedCost, PlannedLine, Price, Recipe, plan_cost
-from costing.reads.book import STARTS, book_behind
-from production.domain.chemistry.recipe import alkalis_used
+from costing.domain.planned import PlannedCost, PlannedLine, Price, plan_cost
+from costing.reads.book import book_behind
 from production.domain.refusal import Refused
-from production.domain.scaling.goods import WATER, Material
-from production.domain.scaling.plans import CookPlan, DilutionPlan, Lye
+from production.domain.scaling.chain import Chain
 from production.models import (
     Item,
     Lot,
-    Measurement,
     Movement,
-    Stage,
     Version,
-    VersionLine,
     still_a_trial,
 )
 from production.reads.bills import Unknown, unknown_by_lot
-from production.reads.chain import material, plan_of
-from production.reads.cooking import latest_tubs, lye_of, purities_of
+from production.reads.chain import chain_as_made
+from production.reads.planning import alkalis_of, with_tubs
+from production.reads.tubs import Tub, last_tubs
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,79 +45,41 @@ class _Known:
     """What the book says of all that the versions ask for, by the key of the item."""
 
     prices: Mapping[int, Price]
-    lyes: Mapping[str, Lye]
-    purities: Mapping[int, Decimal]
     items: Mapping[int, Item]
     unknown: Mapping[str, list[Unknown]]
-    water: Material
+    tubs: Mapping[str, Tub]
 
 
 def plan_costs(*versions: Version) -> list[Planned]:
     """Plan each version at the latest prices; the queries do not grow with the lines.
 
     A material counts at the lot that came last, something made here at the lot made
-    last that is no trial, an alkali at the tub it would be weighed from, water at the
-    kind that came last. A lot made here costs one walk down its family.
+    last that is no trial, an alkali at the tub it would be weighed from. A lot made
+    here costs one walk down its family.
     """
-    lines = _lines(versions)
-    water = _water()
-    items = {row.item_id: row.item for rows in lines.values() for row in rows}
-    items |= {water.pk: water} if water else {}
-    tubs = _tubs(versions)
-    prices = _prices(_latest(items.values()), tubs)
-    known = _Known(
-        prices=prices,
-        lyes={kind: _lye(lot) for kind, lot in tubs.items()},
-        purities=purities_of(items.values()),
-        items=items,
-        unknown=unknown_by_lot(code for one in prices.values() for code in one.lots),
-        water=material(water) if water else WATER,
-    )
-    return [_planned(version, lines[version.pk], known) for version in versions]
+    chains = {version: _chain(version) for version in versions}
+    known_ones = [chain for chain in chains.values() if isinstance(chain, Chain)]
+    tubs = last_tubs({alkali for chain in known_ones for alkali in alkalis_of(chain)})
+    takes = {item.key for chain in known_ones for item in chain.takes}
+    items = Item.objects.in_bulk(takes - {0})
+    prices = _prices(_latest(items.values()), tubs.values())
+    unknown = unknown_by_lot(code for one in prices.values() for code in one.lots)
+    known = _Known(prices, items, unknown, tubs)
+    return [_planned(version, chain, known) for version, chain in chains.items()]
 
 
-def _lines(versions: Iterable[Version]) -> dict[int, list[VersionLine]]:
-    found: dict[int, list[VersionLine]] = {version.pk: [] for version in versions}
-    rows = VersionLine.objects.filter(version__in=list(found))
-    for row in rows.select_related("item__oil").order_by("version", "position"):
-        found[row.version_id].append(row)
-    return found
-
-
-def _tubs(versions: Sequence[Version]) -> dict[str, Lot]:
-    """The tub at hand of each alkali that is asked for, else the last one that was."""
-    cooks = [row for row in versions if row.formula.stage == Stage.COOK]
-    wanted = {"KOH"} if any(row.koh_share > 0 for row in cooks) else set()
-    wanted |= {"NaOH"} if any(row.koh_share < 1 for row in cooks) else set()
-    if not wanted:
-        return {}
-    found = {kind: lot for kind, lot in latest_tubs().items() if kind in wanted}
-    for kind in sorted(wanted - set(found)):
-        known = Measurement.objects.filter(what="purity", value__isnull=False)
-        gone = Lot.objects.filter(item__alkali=kind, pk__in=known.values("lot"))
-        if last := gone.select_related("item__oil").order_by("-pk").first():
-            found[kind] = last
-    return found
-
-
-def _lye(lot: Lot) -> Lye:
-    told = lye_of(lot)
-    return Lye(material(lot.item), told.purity, told.carbonate)
+def _chain(version: Version) -> Chain | Refused:
+    try:
+        return chain_as_made(version, alone=True)
+    except Refused as fault:
+        return fault
 
 
 def _starts() -> QuerySet[Movement]:
     """What came in and stands, the latest first; no trial that was not promoted."""
-    rows = Movement.objects.standing().filter(kind__in=STARTS)
+    rows = Movement.objects.standing().filter(kind__in=Movement.STARTS)
     rows = rows.exclude(still_a_trial())
     return rows.order_by("-on", "-id")
-
-
-def _water() -> Item | None:
-    """The water that came last; before any came, the one on tap."""
-    waters = Item.objects.filter(category=Item.Category.WATER).select_related("oil")
-    last = _starts().filter(lot__item__category=Item.Category.WATER)
-    came = waters.filter(pk__in=last.values("lot__item")[:1]).first()
-    return came or waters.order_by("-on_tap", "name").first()
 
 
 def _latest(items: Iterable[Item]) -> dict[Item, Lot | None]:
@@ -137,12 +94,10 @@ def _latest(items: Iterable[Item]) -> dict[Item, Lot | None]:
     return {item: rows.get(lots.get(item.pk)) for item in items}
 
 
-def _prices(
-    latest: Mapping[Item, Lot | None], tubs: Mapping[str, Lot]
-) -> dict[int, Price]:
+def _prices(latest: Mapping[Item, Lot | None], tubs: Iterable[Tub]) -> dict[int, Price]:
     """What each item costs, by its key; a tub stands for its item."""
     lots = {item.pk: lot for item, lot in latest.items() if lot is not None}
-    lots |= {lot.item_id: lot for lot in tubs.values()}
+    lots |= {tub.lot.item_id: tub.lot for tub in tubs}
     values = book_behind(*lots.values()).valuation.lots if lots else {}
     prices = {item.pk: Price(_on_tap(item)) for item in latest}
     for pk, lot in lots.items():
@@ -158,10 +113,12 @@ def _on_tap(item: Item) -> Fraction | None:
     return Fraction(item.tap_price) / 1000
 
 
-def _planned(version: Version, lines: Sequence[VersionLine], known: _Known) -> Planned:
+def _planned(version: Version, chain: Chain | Refused, known: _Known) -> Planned:
     try:
-        recipe = _recipe(version, lines, known)
-        cost = plan_cost(recipe, known.prices, known.water, version.loss)
+        if isinstance(chain, Refused):
+            raise chain
+        chain = with_tubs(chain, known.tubs.values())
+        cost = plan_cost(chain.stages[0], known.prices, chain.water)
     except Refused as fault:
         return Planned(version, None, (Missing(str(fault), version),))
     missing = [gap for line in cost.missing for gap in _missing(line, known)]
@@ -180,15 +137,3 @@ def _missing(line: PlannedLine, known: _Known) -> list[Missing]:
             Missing(f"{name}: its card names no price on tap; 0 if it is free.", item)
         ]
     return [Missing(f"{name}: no lot of it has come or was made yet.", item)]
-
-
-def _recipe(version: Version, lines: Sequence[VersionLine], known: _Known) -> Recipe:
-    """A cook with the tub at hand; a dilution by its shares as they are worded."""
-    plan = plan_of(version, lines)
-    if isinstance(plan, DilutionPlan):
-        return plan.by_share()
-    if not isinstance(plan, CookPlan):
-        return plan
-    used = alkalis_used(version.koh_share)
-    lyes = tuple(lye for kind, lye in known.lyes.items() if kind in used)
-    return replace(plan, lyes=lyes, purities=known.purities)

@@ -3,8 +3,9 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
-from labels.domain.columns import ZERO, Column, Jar, Line, Rule
+from labels.domain.columns import Column, Jar, Line, Rule
 from labels.domain.label import LabelContent
+from production.domain.numbers import ZERO
 
 TIGHT = Decimal("1.06")
 JAR = Decimal("8.5")

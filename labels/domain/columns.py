@@ -5,9 +5,9 @@ from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from itertools import groupby
 
+from production.domain.numbers import ZERO
 from production.domain.refusal import Refused
 
-ZERO = Decimal(0)
 LEADING = Decimal("1.17")
 
 

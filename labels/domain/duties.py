@@ -138,14 +138,3 @@ CA = (
     ),
 )
 DUTIES: Mapping[str, tuple[Clause, ...]] = {"us": US, "eu": EU, "ca": CA}
-
-_STANDINGS = {
-    "verified": "",
-    "secondary": ", read in a summary",
-    "recalled": ", from memory: check it",
-}
-
-
-def cited(clause: Clause) -> str:
-    """The source, and how well it was read where that is less than in full."""
-    return clause.source + _STANDINGS[clause.standing]

@@ -5,7 +5,8 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Literal, get_args
 
-from labels.domain.rules import Clause, RuleSet
+from labels.domain.rules import RuleSet
+from production.domain.chemistry.constants import ALKALIS
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
 
@@ -17,11 +18,6 @@ WHOLE = Decimal("100")
 # Shares rounded to two places may miss 100 % by this much.
 ROUNDING = Decimal("0.01")
 CLOSING_NAMES = {"parfum", "aroma"}
-_STANDINGS = {
-    "verified": "",
-    "secondary": ", read in a summary",
-    "recalled": ", from memory: check it",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +129,7 @@ class NameBook:
         """
         found = self.by_name.get(_folded(material), ())
         name = self.by_key.get(material) or (found[0] if found else None)
-        if name is None or alkali not in {"KOH", "NaOH"}:
+        if name is None or alkali not in ALKALIS:
             return None
         return name.potassium_soap if alkali == "KOH" else name.sodium_soap
 
@@ -247,9 +243,7 @@ def _named_allergens(
     if threshold is None:
         if given:
             clause = rules.clause("declares_allergens")
-            notes.append(
-                f"Allergens are not printed: {clause.says} ({_cited(clause)})."
-            )
+            notes.append(f"Allergens are not printed: {clause.says} ({clause.cited}).")
         return {}
     if not given and any(part.percent and _is_fragrance(part) for part in parts):
         notes.append(
@@ -316,15 +310,11 @@ def _order_notes(
         bound = "At or below" if rules.free_group_includes_one_percent else "Below"
         yield (
             f"{bound} {plain(rules.one_percent)} %, in any order among themselves: "
-            f"{', '.join(free)} ({_cited(clause)})."
+            f"{', '.join(free)} ({clause.cited})."
         )
     for name in sorted(closing):
         clause = rules.clause("parfum_may_close")
         yield (
-            f"{name} closes the list ({_cited(clause)}); "
+            f"{name} closes the list ({clause.cited}); "
             "at its place by weight it is lawful too."
         )
-
-
-def _cited(clause: Clause) -> str:
-    return clause.source + _STANDINGS[clause.standing]

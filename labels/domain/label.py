@@ -5,7 +5,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
 from labels.domain.durability import Keeping, last_day, mark, month_form
-from labels.domain.duties import DUTIES, cited
+from labels.domain.duties import DUTIES
 from labels.domain.net_contents import NetContents, net_contents, read_contents
 from labels.domain.rules import Clause
 from production.domain.refusal import Refused
@@ -193,7 +193,7 @@ def _missing(facts: LabelFacts, rules: str, fault: str) -> tuple[Missing, ...]:
             fault if clause.field == "contents" else CHECKS[clause.field](facts, rules)
         )
         if why:
-            found.append(Missing(_name(clause), why, cited(clause)))
+            found.append(Missing(_name(clause), why, clause.cited))
     found += [Missing("The lot itself", why, "this book") for why in facts.unfit]
     return tuple(found)
 

@@ -10,11 +10,10 @@ from decimal import ROUND_UP, Decimal
 from math import atan2, degrees
 
 from labels.domain.blocks import Sizes, set_body, set_foot, set_head, set_last
-from labels.domain.columns import ZERO, Column, Faces, Jar, Line, Rule
-from labels.domain.duties import cited
+from labels.domain.columns import Column, Faces, Jar, Line, Rule
 from labels.domain.heights import US_PLACE, Heights
 from labels.domain.label import LabelContent, Missing
-from production.domain.numbers import plain
+from production.domain.numbers import ZERO, plain
 from production.domain.refusal import Refused
 
 FINE = Decimal("0.01")
@@ -220,13 +219,13 @@ class _Trial:
                 "Net contents",
                 f"They do not fit at letters of {_shown(heights.net_figures)} mm: "
                 "choose a wider label.",
-                cited(heights.net_clause),
+                heights.net_clause.cited,
             )
         if self.net_too_high:
             yield Missing(
                 "Net contents",
                 "They need more than the lowest 30 %: choose a larger label.",
-                cited(US_PLACE),
+                US_PLACE.cited,
             )
         if self.lacks > 0:
             yield Missing(
@@ -234,7 +233,7 @@ class _Trial:
                 f"At the least letters, {_shown(heights.ingredients)} mm in the "
                 f"ingredient list, it lacks {plain(_tenths(self.lacks))} mm: choose a "
                 "larger label, or say less.",
-                cited(heights.text_clause),
+                heights.text_clause.cited,
             )
 
 

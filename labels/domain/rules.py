@@ -4,6 +4,7 @@ Not legal advice: a clause that is not ``verified`` is to be read again in the
 official text before a label leans on it.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
@@ -11,6 +12,13 @@ from typing import Literal
 from production.domain.refusal import Refused
 
 Standing = Literal["verified", "secondary", "recalled"]
+
+
+_STANDINGS: Mapping[Standing, str] = {
+    "verified": "",
+    "secondary": ", read in a summary",
+    "recalled": ", from memory: check it",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +33,11 @@ class Clause:
     says: str
     source: str
     standing: Standing
+
+    @property
+    def cited(self) -> str:
+        """The source, and how well it was read where that is less than in full."""
+        return self.source + _STANDINGS[self.standing]
 
 
 @dataclass(frozen=True, slots=True)

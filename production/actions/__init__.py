@@ -3,8 +3,6 @@
 from production.actions.answering import answer_for
 from production.actions.balancing import NewLoss
 from production.actions.batches import (
-    Output,
-    Use,
     made_lot,
     make_lot,
     run_batch,
@@ -25,7 +23,6 @@ from production.actions.correcting import (
 )
 from production.actions.counting import CountsRefused, Found, count_lot, count_place
 from production.actions.days import (
-    NewBatch,
     arrive_fine,
     craft_day,
     craft_scents,
@@ -38,6 +35,7 @@ from production.actions.hints import change_hint, write_hint
 from production.actions.items import enter_item, restate_item
 from production.actions.losing import lose_batch, name_loss, rename_loss
 from production.actions.lots import NewLot, Reading
+from production.actions.new_batch import NewBatch, Output, Use
 from production.actions.noting import (
     earliest_release,
     note_measurement,

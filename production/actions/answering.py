@@ -1,6 +1,6 @@
 """An owner answers for goods that left before it was known what was wrong."""
 
-from production.actions.deeds import deed, ensure_valid
+from production.actions.deeds import deed, written
 from production.actions.people import owner_only, reason_asked
 from production.domain.refusal import Refused
 from production.models import Answered, Deed, Movement
@@ -19,7 +19,4 @@ def answer_for(deed: Deed, *, movement: Movement) -> Answered:
             f"Nothing is to be answered for this entry of {movement.lot}: it did not "
             "leave, or what left is as fit as it was."
         )
-    row = Answered(deed=deed, movement=movement)
-    ensure_valid(row)
-    row.save()
-    return row
+    return written(Answered(deed=deed, movement=movement))

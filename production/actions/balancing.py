@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from production.actions.deeds import ensure_valid
+from production.actions.deeds import written
 from production.domain.balance import beyond_band
 from production.domain.history import PAST
 from production.domain.numbers import plain
@@ -25,9 +25,9 @@ class NewLoss:
 def write_losses(deed: Deed, batch: Batch, losses: Sequence[NewLoss]) -> None:
     """Losses with a name, within a deed."""
     for new in losses:
-        row = Loss(deed=deed, batch=batch, kind=new.kind, amount=new.amount, on=deed.on)
-        ensure_valid(row)
-        row.save()
+        written(
+            Loss(deed=deed, batch=batch, kind=new.kind, amount=new.amount, on=deed.on)
+        )
 
 
 def still_here(batch: Batch) -> None:

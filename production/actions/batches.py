@@ -1,7 +1,7 @@
 """Cook, prepare, dilute, finish, fill, pack, rework: lots used, one lot made."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
 
@@ -12,13 +12,14 @@ from production.actions.balancing import (
     write_losses,
 )
 from production.actions.buying import draw_from_tap
-from production.actions.deeds import deed, ensure_valid
+from production.actions.deeds import deed, written
 from production.actions.doors import first_word, may_be_counted, may_go_in
 from production.actions.dosing import hold_if_overdosed
 from production.actions.freed import free_mark, same_as_before
 from production.actions.lots import NewLot, given_code, issue_code, open_lot, set_status
 from production.actions.making_again import made_again
-from production.actions.noting import write_step
+from production.actions.new_batch import NewBatch, Output, Use
+from production.actions.noting import write_readings, write_step
 from production.actions.odd_dates import ask_expiry
 from production.actions.people import owner_only, reason_asked
 from production.actions.pieces import pieces_agree
@@ -32,52 +33,17 @@ from production.models import (
     Deed,
     Item,
     Lot,
+    Measurement,
     Movement,
-    Place,
     Stage,
     Status,
     Version,
 )
+from production.models.formulas import COUNTED, RELEASED_ON_MAKING
+from production.reads.stock import status_on
 from production.reads.trace import forward_closure
 
 KIND = Movement.Kind
-RELEASED_ON_MAKING = {Stage.PREPARATION, Stage.DILUTION}
-TAKES_PACKAGING_LATER = {Stage.FILLING, Stage.PACKING}
-
-
-@dataclass(frozen=True, slots=True)
-class Use:
-    """What goes in. Give a lot, or an item that is on tap.
-
-    ``surplus`` is what the lot turned out to hold above the book: it is counted in
-    and used in the same deed.
-    """
-
-    amount: Decimal
-    lot: Lot | None = None
-    item: Item | None = None
-    place: Place | None = None
-    surplus: Decimal = Decimal(0)
-    typed: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Output:
-    """What a batch made; the item may be left to the formula.
-
-    ``sure``: an expiry that cannot well be so was read again.
-    """
-
-    amount: Decimal
-    item: Item | None = None
-    code: str = ""
-    net_mass: Decimal | None = None
-    expires: date | None = None
-    status: str = ""
-    place: Place | None = None
-    typed: str = ""
-    labelled: date | None = None
-    sure: bool = False
 
 
 @deed("start a batch", gives=Batch)
@@ -89,11 +55,15 @@ def start_batch(
     version: Version | None = None,
     expected: Decimal | None = None,
     follows: bool = True,
+    loss: Decimal | None = None,
     trial: bool = False,
 ) -> Batch:
     """Open a batch. Without a typed ``expected`` the yield follows what goes in, by
-    the loss of the recipe; where it does not follow either, nothing is expected."""
-    return open_batch(deed, stage, code, version, expected, trial, follows=follows)
+    the ``loss`` that was planned with, else by that of the recipe; where it does not
+    follow either, nothing is expected."""
+    return open_batch(
+        deed, stage, code, version, expected, trial, follows=follows, loss=loss
+    )
 
 
 def open_batch(
@@ -105,6 +75,7 @@ def open_batch(
     trial: bool = False,
     makes: Item | None = None,
     follows: bool = True,
+    loss: Decimal | None = None,
 ) -> Batch:
     """The header of a batch, within a deed."""
     if version is not None and version.formula.stage != stage:
@@ -113,20 +84,21 @@ def open_batch(
         raise Refused("The expected output is more than nothing, or left open.")
     code = given_code(code) or f"B-{issue_code()}"
     free_mark(code, stage, makes or (version.formula.makes if version else None))
-    by_loss = expected is None and version is not None and version.loss is not None
-    batch = Batch(
-        deed=deed,
-        code=code,
-        stage=stage,
-        version=version,
-        started=deed.on,
-        expected=expected,
-        follows=follows and by_loss,
-        trial=trial,
+    by_recipe = version.loss if version is not None else None
+    known = by_recipe if loss is None or version is None else loss
+    return written(
+        Batch(
+            deed=deed,
+            code=code,
+            stage=stage,
+            version=version,
+            started=deed.on,
+            expected=expected,
+            follows=follows and expected is None and known is not None,
+            loss=None if known == by_recipe else known,
+            trial=trial,
+        )
     )
-    ensure_valid(batch)
-    batch.save()
-    return batch
 
 
 @deed("use lots")
@@ -217,13 +189,12 @@ def _the_right_alkali(batch: Batch, lot: Lot) -> None:
 
 
 def _may_join_later(batch: Batch, lot: Lot, made: Lot) -> None:
-    if batch.stage not in TAKES_PACKAGING_LATER or lot.item.kind != Item.Kind.PACKAGING:
+    if batch.stage not in COUNTED or lot.item.kind != Item.Kind.PACKAGING:
         raise Refused(
             f"{batch} has made {made} already. What went in is corrected through its "
             "entries; only packaging may be added, until the lot is released."
         )
-    latest = made.statuses.order_by("-on", "-id").first()
-    if latest and latest.status == Status.Word.RELEASED:
+    if status_on(made, date.max) == Status.Word.RELEASED:
         raise Refused(f"{made} is released: nothing is added to it any more.")
     if lot.pk == made.pk or lot.pk in forward_closure(made.pk):
         raise Refused(f"{lot} was made from {made}: it cannot go back into it.")
@@ -231,8 +202,22 @@ def _may_join_later(batch: Batch, lot: Lot, made: Lot) -> None:
 
 def made_lot(batch: Batch) -> Lot | None:
     """The lot that a batch has made, None while it is open."""
-    entry = batch.movements.standing().filter(kind=KIND.MADE).first()
+    entry = batch.movements.made().first()
     return entry.lot if entry else None
+
+
+def ready_to_end(deed: Deed, batch: Batch, once_made: str) -> None:
+    """Locked, and asked whether it may end on that day; ``once_made`` ends the sentence
+    that names what it has made."""
+    Batch.objects.select_for_update().get(pk=batch.pk)
+    still_here(batch)
+    if made := made_lot(batch):
+        raise Refused(f"{batch} has made {made} {once_made}")
+    uses = batch.movements.used()
+    if not uses.exists():
+        raise Refused(f"Nothing has gone into {batch} yet.")
+    if uses.filter(on__gt=deed.on).exists():
+        raise Refused(f"{batch} used lots after {deed.on}. Choose a later day.")
 
 
 @deed("make the lot", gives=Lot)
@@ -264,15 +249,7 @@ def close_batch(
     mark: str = "",
 ) -> Lot:
     """What came out, within a deed: the batch is done and its lot exists."""
-    Batch.objects.select_for_update().get(pk=batch.pk)
-    still_here(batch)
-    if made := made_lot(batch):
-        raise Refused(f"{batch} has made {made} already. A batch makes one lot.")
-    uses = batch.movements.standing().filter(kind=KIND.USED)
-    if not uses.exists():
-        raise Refused(f"Nothing has gone into {batch} yet.")
-    if uses.filter(on__gt=deed.on).exists():
-        raise Refused(f"{batch} used lots after {deed.on}. Choose a later day.")
+    ready_to_end(deed, batch, "already. A batch makes one lot.")
     if output.amount <= 0:
         raise Refused(
             "Write how much came out, above zero. If nothing did, start the batch, "
@@ -363,6 +340,7 @@ def run_batch(
     version: Version | None = None,
     expected: Decimal | None = None,
     follows: bool = True,
+    loss: Decimal | None = None,
     trial: bool = False,
     losses: Sequence[NewLoss] = (),
     work: Sequence[NewWork] = (),
@@ -372,10 +350,50 @@ def run_batch(
     past: bool = False,
 ) -> Lot:
     """A whole batch in one deed: what went in and what came out on one day."""
-    batch = open_batch(
-        deed, stage, code, version, expected, trial, output.item, follows=follows
+    new = NewBatch(
+        stage=stage,
+        output=output,
+        uses=uses,
+        code=code,
+        version=version,
+        expected=expected,
+        follows=follows,
+        loss=loss,
+        trial=trial,
+        losses=losses,
+        work=work,
+        steps=steps,
+        lost_as=lost_as,
     )
-    put_in(deed, batch, uses, override, past)
-    for text in steps:
+    return post_batch(deed, new, override=override, past=past)
+
+
+def post_batch(
+    deed: Deed, new: NewBatch, *, override: bool = False, past: bool = False
+) -> Lot:
+    """A whole batch within a deed, the same through every door: its lot.
+
+    What was read is of the lot, of a sample drawn after all had gone in.
+    """
+    batch = open_batch(
+        deed,
+        new.stage,
+        new.code,
+        new.version,
+        new.expected,
+        new.trial,
+        new.output.item,
+        new.follows,
+        new.loss,
+    )
+    put_in(deed, batch, new.uses, override, past)
+    for text in new.steps:
         write_step(deed, batch, text)
-    return close_batch(deed, batch, output, losses, work, past, lost_as)
+    lot = close_batch(
+        deed, batch, new.output, new.losses, new.work, past, new.lost_as, new.mark
+    )
+    if new.readings:
+        after = Measurement.Sampled.AFTER
+        rows = [replace(row, sampled=row.sampled or after) for row in new.readings]
+        write_readings(deed, rows, lot=lot)
+    return lot

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from production.actions.deeds import deed, ensure_valid
+from production.actions.deeds import deed, written
 from production.actions.freed import free_number
 from production.actions.lots import (
     NewLot,
@@ -99,18 +99,18 @@ def record_purchase(
     currency = currency_of(currency)
     number = given_number(number) or next_number(Purchase)
     free_number(Purchase, number, supplier=supplier)
-    purchase = Purchase(
-        deed=deed,
-        number=number,
-        supplier=supplier,
-        ordered=ordered,
-        arrived=deed.on,
-        invoiced=invoiced,
-        currency=currency,
-        rate=rate_of_invoice(currency, rate, _own_currency(currency)),
+    purchase = written(
+        Purchase(
+            deed=deed,
+            number=number,
+            supplier=supplier,
+            ordered=ordered,
+            arrived=deed.on,
+            invoiced=invoiced,
+            currency=currency,
+            rate=rate_of_invoice(currency, rate, _own_currency(currency)),
+        )
     )
-    ensure_valid(purchase)
-    purchase.save()
     entries: list[Entry] = []
     for position, line in enumerate(lines, start=1):
         entries += _add_line(deed, purchase, position, line, place)
@@ -131,17 +131,17 @@ def _add_line(
         raise Refused(f"Line {position}: say what item arrived, or what was billed.")
     if line.shipping_weight is not None and line.shipping_weight < 0:
         raise Refused(f"Line {position}: a shipping weight is not below zero.")
-    row = PurchaseLine(
-        deed=deed,
-        purchase=purchase,
-        position=position,
-        item=line.item,
-        text=line.text,
-        amount=sum((lot.amount for lot in line.lots), Decimal(0)) or None,
-        shipping_weight=line.shipping_weight,
+    row = written(
+        PurchaseLine(
+            deed=deed,
+            purchase=purchase,
+            position=position,
+            item=line.item,
+            text=line.text,
+            amount=sum((lot.amount for lot in line.lots), Decimal(0)) or None,
+            shipping_weight=line.shipping_weight,
+        )
     )
-    ensure_valid(row)
-    row.save()
     if line.price is not None:
         set_price(deed, row, line.price, line.tax, line.recoverable_tax)
     if line.item is None:
@@ -174,31 +174,30 @@ def set_price(
             f"Line {line.position} has a negative price. A rebate is an extra cost of "
             "the kind credit."
         )
-    row = LinePrice(
-        deed=deed, line=line, price=price, tax=tax, recoverable_tax=recoverable
+    written(
+        LinePrice(
+            deed=deed, line=line, price=price, tax=tax, recoverable_tax=recoverable
+        )
     )
-    ensure_valid(row)
-    row.save()
 
 
 def _add_extra(deed: Deed, purchase: Purchase, extra: NewExtra, on: date) -> ExtraCost:
     refuse_wrong_sign(extra.kind, extra.amount)
     currency, what = currency_of(extra.currency), extra.kind.capitalize()
-    row = ExtraCost(
-        deed=deed,
-        purchase=purchase,
-        kind=extra.kind,
-        amount=extra.amount,
-        by=extra.by,
-        invoiced=on,
-        currency=currency,
-        rate=rate_of_bill(
-            what, currency, extra.rate, purchase.currency, _own_currency(currency)
-        ),
+    return written(
+        ExtraCost(
+            deed=deed,
+            purchase=purchase,
+            kind=extra.kind,
+            amount=extra.amount,
+            by=extra.by,
+            invoiced=on,
+            currency=currency,
+            rate=rate_of_bill(
+                what, currency, extra.rate, purchase.currency, _own_currency(currency)
+            ),
+        )
     )
-    ensure_valid(row)
-    row.save()
-    return row
 
 
 def ensure_rate(

@@ -27,8 +27,6 @@ from production.reads.fitness import load
 from production.reads.restated import recipient
 
 KIND = Movement.Kind
-STARTS = {KIND.RECEIVED, KIND.OPENING, KIND.MADE}
-STANDING = {"reverses__isnull": True, "reversed_by__isnull": True}
 REENTERED = {*TAKEN_BACK_WHOLE, KIND.COUNTED}
 
 
@@ -76,9 +74,7 @@ def soap_stays_in(movements: list[Movement]) -> None:
     used = [row for row in movements if row.kind == KIND.USED]
     if not used:
         return
-    made = Movement.objects.standing().filter(
-        kind=KIND.MADE, batch__in=[row.batch_id for row in used]
-    )
+    made = Movement.objects.made().filter(batch__in=[row.batch_id for row in used])
     done = set(made.values_list("batch_id", flat=True)) - making
     rows = [row for row in used if row.batch_id in done]
     family = load([row.lot for row in rows]).family(date.max)
@@ -160,7 +156,7 @@ def correct_movement(
         if movement.kind == KIND.USED:
             may_go_in(deed, movement.batch, [movement.lot], on=moved_to)
     first = movement.lot.statuses.first()
-    if moved_to and movement.kind in STARTS and first and moved_to < first.on:
+    if moved_to and movement.kind in Movement.STARTS and first and moved_to < first.on:
         # It was there earlier than the book said, and in the same state.
         set_status(deed, movement.lot, first.status, on=moved_to)
 
@@ -183,13 +179,13 @@ def _let_go(
 
 def _uses_come_first(batch: Batch) -> None:
     """Packaging that was added to a filled lot came later, until the release."""
-    made = batch.movements.standing().filter(kind=KIND.MADE).first()
+    made = batch.movements.made().first()
     if made is None:
         return
     order = made.rank or made.pk
     statuses = made.lot.statuses.filter(status=Status.Word.RELEASED)
     released = statuses.values_list("on", flat=True).first()
-    for row in batch.movements.standing().filter(kind=KIND.USED, on__gt=made.on):
+    for row in batch.movements.used().filter(on__gt=made.on):
         if (row.rank or row.pk) < order:
             raise Refused(
                 f"{batch} would use a lot after it was done. Correct both dates."

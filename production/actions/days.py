@@ -1,24 +1,16 @@
 """The fast ways of a craft day: one save for several batches, packs, arrivals."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 
-from production.actions.balancing import NewLoss
-from production.actions.batches import (
-    Output,
-    Use,
-    close_batch,
-    open_batch,
-    put_in,
-)
+from production.actions.batches import post_batch
 from production.actions.deeds import deed
 from production.actions.doors import may_be_released, may_go
 from production.actions.lots import Reading, note_readings, set_status
-from production.actions.noting import write_readings, write_step
+from production.actions.new_batch import NewBatch, Use
 from production.actions.people import reason_asked
 from production.actions.statuses import stop
-from production.actions.working import NewWork
 from production.domain.checks import verdict_of
 from production.domain.fitness import Purpose
 from production.domain.refusal import Refused
@@ -37,28 +29,6 @@ from production.reads.stock import status_on
 
 WORD = Status.Word
 ARRIVED = "arrived fine"
-
-
-@dataclass(frozen=True, slots=True)
-class NewBatch:
-    """One batch of the day. ``taken`` of the lot made before goes in; None is all.
-
-    ``lost_as`` is what the maker calls the grams that are missing, ``mark`` the name of
-    that question on the form.
-    """
-
-    stage: str
-    output: Output
-    uses: Sequence[Use] = ()
-    taken: Decimal | None = None
-    version: Version | None = None
-    expected: Decimal | None = None
-    losses: Sequence[NewLoss] = ()
-    work: Sequence[NewWork] = ()
-    steps: Sequence[str] = ()
-    readings: tuple[Reading, ...] = ()
-    lost_as: str = ""
-    mark: str = ""
 
 
 @deed("a craft day")
@@ -87,7 +57,7 @@ def craft_scents(deed: Deed, *, scents: Sequence[NewBatch]) -> None:
     if not scents:
         raise Refused("Write at least one scent: how much soap, and what goes into it.")
     for scent in scents:
-        _run(deed, scent)
+        post_batch(deed, scent)
 
 
 def _run(
@@ -97,38 +67,18 @@ def _run(
     all_of_it: Decimal = Decimal(0),
     status: str = "",
 ) -> Lot:
-    batch = open_batch(deed, new.stage, "", new.version, new.expected)
-    uses = list(new.uses)
+    """One stage of the day, out of what the stage before it made."""
     if before is not None:
-        uses.insert(0, Use(lot=before, amount=new.taken or all_of_it))
-    put_in(deed, batch, uses)
-    for text in new.steps:
-        write_step(deed, batch, text)
-    output = new.output
-    lot = close_batch(
-        deed,
-        batch,
-        _with_status(output, status),
-        list(new.losses),
-        list(new.work),
-        lost_as=new.lost_as,
-        mark=new.mark,
-    )
-    # The sample is of what was made in this very deed.
-    write_readings(deed, [_after_all(row) for row in new.readings], lot=lot)
+        soap = Use(lot=before, amount=new.taken or all_of_it)
+        new = replace(new, uses=[soap, *new.uses])
+    if status:
+        new = replace(new, output=replace(new.output, status=status))
+    lot = post_batch(deed, new)
     if status == WORD.RELEASED and status_on(lot, deed.on) == WORD.QUARANTINE:
         # It waited for the check that stands beside it on the same page.
         may_be_released(deed, lot)
         set_status(deed, lot, WORD.RELEASED)
     return lot
-
-
-def _after_all(reading: Reading) -> Reading:
-    return replace(reading, sampled=reading.sampled or Measurement.Sampled.AFTER)
-
-
-def _with_status(output: Output, status: str) -> Output:
-    return replace(output, status=status or output.status)
 
 
 def _passed(new: NewBatch) -> bool | None:

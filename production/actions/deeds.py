@@ -4,7 +4,7 @@ import functools
 import logging
 from collections.abc import Callable
 from datetime import date
-from typing import Any
+from typing import Any, TypeVar
 from uuid import uuid4
 
 from django.core.exceptions import ValidationError
@@ -17,6 +17,7 @@ from production.models import Closing, Deed, Movement
 from production.reads.clock import is_to_come, told_at
 
 log = logging.getLogger("kettlebook.deeds")
+Row = TypeVar("Row", bound=models.Model)
 
 # What moves neither goods nor money may be dated as it was: a check, a reading, a hold,
 # a status, a step, a look. What such a deed posted all the same would be refused.
@@ -192,6 +193,13 @@ def closed_through() -> date | None:
     """The last day that is closed, if any is."""
     closing = Closing.objects.order_by("-through").first()
     return closing.through if closing else None
+
+
+def written(row: Row) -> Row:
+    """A new row, once its model has no objection to it."""
+    ensure_valid(row)
+    row.save()
+    return row
 
 
 def ensure_valid(row: models.Model) -> None:

@@ -16,12 +16,12 @@ from production.domain.fitness import (
 from production.domain.history import PAST
 from production.domain.refusal import Refused
 from production.models import Batch, Deed, Item, Lot, Stage, Status
+from production.models.formulas import COUNTED
 from production.reads.fitness import load
 from production.reads.holds import holds_of_open, rejected_in
 from production.reads.restored import waiting_restore
 
 WORD = Status.Word
-FILLED = {Stage.FILLING, Stage.PACKING}
 # What a past must agree with by its own words; its checks were judged by its own hand.
 # A book that was restored waits for its owner, whoever tells what left since.
 SAID_BY_A_PAST = {
@@ -117,11 +117,9 @@ def may_be_counted(deed: Deed, batch: Batch) -> None:
 
     Filling and packing were asked when it went in; a rework or a pot is asked now.
     """
-    if batch.stage in FILLED:
+    if batch.stage in COUNTED:
         return
-    used = Lot.objects.filter(
-        movements__in=batch.movements.standing().filter(kind="used")
-    )
+    used = Lot.objects.filter(movements__in=batch.movements.used())
     lots = list(used.distinct())
     family = load(lots).family(deed.on)
     for lot in lots:
@@ -161,7 +159,7 @@ def _wanted(batch: Batch, family: Family, lot: Lot) -> Purpose:
         return Purpose.MEND  # it is cooked on
     if batch.stage == Stage.FINISHING:
         return Purpose.FINISH
-    if batch.stage in FILLED or _counted(batch):
+    if batch.stage in COUNTED or _counted(batch):
         return Purpose.FILL
     return Purpose.USE
 

@@ -1,6 +1,6 @@
 """A fragrance above what its supplier allows: refused, or held with its cause."""
 
-from production.actions.deeds import ensure_valid
+from production.actions.deeds import written
 from production.actions.lots import set_status
 from production.domain.fragrance import Dose
 from production.domain.refusal import Refused
@@ -33,6 +33,4 @@ def hold_if_overdosed(deed: Deed, batch: Batch, lot: Lot) -> None:
 
 
 def _hold(deed: Deed, lot: Lot, dose: Dose) -> None:
-    row = Hold(deed=deed, lot=lot, cause=str(dose), on=deed.on)
-    ensure_valid(row)
-    row.save()
+    written(Hold(deed=deed, lot=lot, cause=str(dose), on=deed.on))

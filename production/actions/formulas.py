@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from production.actions.deeds import deed, ensure_valid
+from production.actions.deeds import deed, ensure_valid, written
 from production.actions.wording import never_asked_by_tongue
 from production.domain.checks import FREE_ALKALI, ceiling_of
 from production.domain.numbers import plain
@@ -22,10 +22,9 @@ from production.models import (
     VersionCheck,
     VersionLine,
 )
-from production.models.formulas import TERMS
+from production.models.formulas import RELEASED_ON_MAKING, TERMS
 
 JUDGED = {Measurement.What.NEUTRALITY, Measurement.What.CLARITY}
-RELEASED_ON_MAKING = {Stage.PREPARATION, Stage.DILUTION}
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,27 +95,27 @@ def write_version(
     version.digest = version_digest(version, lines, checks)
     version.save()
     for position, line in enumerate(lines, start=1):
-        row = VersionLine(
-            version=version,
-            position=position,
-            item=line.item,
-            share=line.share,
-            each=line.each,
-            goes_in=line.goes_in,
+        written(
+            VersionLine(
+                version=version,
+                position=position,
+                item=line.item,
+                share=line.share,
+                each=line.each,
+                goes_in=line.goes_in,
+            )
         )
-        ensure_valid(row)
-        row.save()
     for position, check in enumerate(checks, start=1):
-        limit = VersionCheck(
-            version=version,
-            position=position,
-            what=check.what,
-            low=check.low,
-            high=check.high,
-            how=check.how,
+        written(
+            VersionCheck(
+                version=version,
+                position=position,
+                what=check.what,
+                low=check.low,
+                high=check.high,
+                how=check.how,
+            )
         )
-        ensure_valid(limit)
-        limit.save()
     return version
 
 
@@ -133,9 +132,7 @@ def _judge_excess(stage: str, superfat: Decimal | None) -> None:
 def _formula(name: str, stage: str, makes: Item) -> Formula:
     formula = Formula.objects.select_for_update().filter(name=name).first()
     if formula is None:
-        formula = Formula(name=name, stage=stage, makes=makes)
-        ensure_valid(formula)
-        formula.save()
+        formula = written(Formula(name=name, stage=stage, makes=makes))
     if (formula.stage, formula.makes_id) != (stage, makes.pk):
         raise Refused(
             f"{formula} is a {formula.stage} that makes {formula.makes}. "

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
 
-from production.actions.deeds import deed, ensure_valid
+from production.actions.deeds import deed, written
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
 from production.models import Constituent, Deed, FragranceDocument, Item, Lot
@@ -46,21 +46,19 @@ def note_document(
             "does not say it."
         )
     named = _named(constituents or {})
-    row = FragranceDocument(
-        deed=deed,
-        lot=lot,
-        edition=edition,
-        dated=dated,
-        flash_point=flash_point,
-        vanillin=vanillin,
-        most=most,
+    row = written(
+        FragranceDocument(
+            deed=deed,
+            lot=lot,
+            edition=edition,
+            dated=dated,
+            flash_point=flash_point,
+            vanillin=vanillin,
+            most=most,
+        )
     )
-    ensure_valid(row)
-    row.save()
     for name, share in named.items():
-        part = Constituent(deed=deed, lot=lot, document=row, inci=name, share=share)
-        ensure_valid(part)
-        part.save()
+        written(Constituent(deed=deed, lot=lot, document=row, inci=name, share=share))
     return row
 
 

@@ -26,6 +26,7 @@ from production.models import (
 )
 from production.reads.any_case import called, numbered, spellings
 from production.reads.holds import standing_holds
+from production.reads.stock import latest_status
 
 
 def free_code(code: str, item: Item, supplier: Supplier | None = None) -> None:
@@ -124,7 +125,7 @@ def _never_labelled(lot: Lot) -> None:
 
 def _not_stopped(lot: Lot) -> None:
     """What stopped the goods is not left behind with the first entry."""
-    latest = Status.objects.filter(lot=lot).standing().order_by("on", "id").last()
+    latest = latest_status(lot)
     failed = Measurement.objects.filter(lot=lot, passed=False, what__in=OF_ALKALI)
     if (
         standing_holds([lot])

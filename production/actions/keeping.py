@@ -14,7 +14,6 @@ from production.models import Movement, Stock
 from production.reads.stock import entered
 
 KIND = Movement.Kind
-STARTS = {KIND.RECEIVED, KIND.OPENING, KIND.MADE}
 Spot = tuple[int, int]
 
 
@@ -40,7 +39,7 @@ class Kept:
         after, last = self.amounts[spot], self.last.get(lot)
         follows = last is None or row.on >= last
         plain = row.kind != KIND.REVERSED and row.rank is None
-        begun = before > 0 or row.kind in STARTS
+        begun = before > 0 or row.kind in Movement.STARTS
         weighs = row.kind != KIND.REWEIGHED or after > 0
         if not (follows and plain and begun and weighs and after >= 0):
             self.again.add(lot)

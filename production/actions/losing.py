@@ -8,13 +8,13 @@ from production.actions.balancing import (
     still_here,
     write_losses,
 )
-from production.actions.batches import made_lot
-from production.actions.deeds import deed, ensure_valid
+from production.actions.batches import ready_to_end
+from production.actions.deeds import deed, written
 from production.actions.people import reason_asked
 from production.actions.working import NewWork, write_work
 from production.domain.refusal import Refused
 from production.domain.yields import NORMAL
-from production.models import Batch, Deed, Loss, LostBatch, Movement
+from production.models import Batch, Deed, Loss, LostBatch
 from production.reads.restated import as_now
 
 
@@ -35,17 +35,16 @@ def rename_loss(deed: Deed, *, loss: Loss, kind: str) -> Loss:
         raise Refused("This loss was taken back or has another name: open the batch.")
     if kind == loss.kind:
         raise Refused(f"It is called {kind} already: choose what it was instead.")
-    row = Loss(
-        deed=deed,
-        batch=loss.batch,
-        kind=kind,
-        amount=found[0].amount,
-        root=loss.root or loss,
-        on=deed.on,
+    return written(
+        Loss(
+            deed=deed,
+            batch=loss.batch,
+            kind=kind,
+            amount=found[0].amount,
+            root=loss.root or loss,
+            on=deed.on,
+        )
     )
-    ensure_valid(row)
-    row.save()
-    return row
 
 
 @deed("lose a batch", gives=LostBatch)
@@ -57,24 +56,14 @@ def lose_batch(
     What went into it and its hours are an abnormal loss. It is taken back like any
     other deed, and the batch is open again.
     """
-    Batch.objects.select_for_update().get(pk=batch.pk)
-    still_here(batch)
-    if made := made_lot(batch):
-        raise Refused(
-            f"{batch} has made {made}: discard that lot, or take its making back first."
-        )
+    ready_to_end(
+        deed, batch, "already: discard that lot, or take its making back first."
+    )
     if kind in NORMAL:
         raise Refused(
             f"{kind.capitalize()} takes a part of a batch, never all of it: say "
             "whether it boiled over, burnt, was spilt or thrown away."
         )
-    uses = batch.movements.standing().filter(kind=Movement.Kind.USED)
-    if not uses.exists():
-        raise Refused(f"Nothing has gone into {batch} yet: nothing is lost with it.")
-    if uses.filter(on__gt=deed.on).exists():
-        raise Refused(f"{batch} used lots after {deed.on}. Choose a later day.")
-    row = LostBatch(deed=deed, batch=batch, kind=kind, on=deed.on)
-    ensure_valid(row)
-    row.save()
+    row = written(LostBatch(deed=deed, batch=batch, kind=kind, on=deed.on))
     write_work(deed, batch, work)
     return row

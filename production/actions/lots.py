@@ -8,7 +8,7 @@ from typing import Any
 
 from django.db import models
 
-from production.actions.deeds import ensure_valid
+from production.actions.deeds import written
 from production.actions.freed import bearing, free_code
 from production.actions.lost_codes import (
     ask_if_lost,
@@ -144,25 +144,23 @@ def open_lot(deed: Deed, item: Item, new: NewLot, **origin: Any) -> Lot:
     refuse_name("supplier's lot", new.supplier_lot)
     line = origin.get("line")
     free_code(code, item, line.purchase.supplier if line else None)
-    lot = Lot(
-        code=code,
-        item=item,
-        deed=deed,
-        supplier_lot=new.supplier_lot,
-        expires=new.expires,
-        net_mass=new.net_mass,
-        labelled=new.labelled,
-        **origin,
+    lot = written(
+        Lot(
+            code=code,
+            item=item,
+            deed=deed,
+            supplier_lot=new.supplier_lot,
+            expires=new.expires,
+            net_mass=new.net_mass,
+            labelled=new.labelled,
+            **origin,
+        )
     )
-    ensure_valid(lot)
-    lot.save()
     doubt_readings(item, new.readings)
     note_readings(deed, new.readings, lot=lot)
     _shares_of_one(new.constituents)
     for inci, share in new.constituents.items():
-        row = Constituent(deed=deed, lot=lot, inci=inci, share=share)
-        ensure_valid(row)
-        row.save()
+        written(Constituent(deed=deed, lot=lot, inci=inci, share=share))
     return lot
 
 
@@ -204,21 +202,21 @@ def note_readings(
     """Write readings of a lot or a batch, as they were judged; see ``noting``."""
     for reading in readings:
         check_share(reading)
-        row = Measurement(
-            deed=deed,
-            what=reading.what,
-            value=reading.value,
-            basis=reading.basis,
-            passed=reading.passed,
-            note=reading.note,
-            method=reading.method,
-            where=reading.where,
-            sampled=reading.sampled,
-            on=taken_on or deed.on,
-            **of,
+        written(
+            Measurement(
+                deed=deed,
+                what=reading.what,
+                value=reading.value,
+                basis=reading.basis,
+                passed=reading.passed,
+                note=reading.note,
+                method=reading.method,
+                where=reading.where,
+                sampled=reading.sampled,
+                on=taken_on or deed.on,
+                **of,
+            )
         )
-        ensure_valid(row)
-        row.save()
 
 
 def weighed_again(lot: Lot, on: date) -> date | None:
@@ -242,7 +240,6 @@ def check_share(reading: Reading) -> None:
 def set_status(
     deed: Deed, lot: Lot, status: str, *, on: date | None = None, override: bool = False
 ) -> Status:
-    row = Status(deed=deed, lot=lot, status=status, on=on or deed.on, override=override)
-    ensure_valid(row)
-    row.save()
-    return row
+    return written(
+        Status(deed=deed, lot=lot, status=status, on=on or deed.on, override=override)
+    )

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from datetime import date, timedelta
 
-from production.actions.deeds import deed, ensure_valid
+from production.actions.deeds import deed, written
 from production.actions.doors import came_with_a_past, is_cleared, may_be_released
 from production.actions.lots import (
     Reading,
@@ -89,7 +89,7 @@ def write_readings(
 
 def packed_since(lot: Lot, on: date) -> Movement | None:
     """Packaging that went onto a made lot after that day."""
-    used = lot.batch.movements.standing().filter(kind=KIND.USED, on__gt=on)
+    used = lot.batch.movements.used().filter(on__gt=on)
     return used.order_by("-on").first()
 
 
@@ -123,7 +123,7 @@ def record_measurement(
 
 def earliest_release(lot: Lot) -> date:
     """The first day on which a made lot may be released: the day made plus its rest."""
-    entry = lot.movements.standing().filter(kind=KIND.MADE).first()
+    entry = lot.movements.made().first()
     made = entry.on if entry else lot.deed.on
     version = lot.batch.version if lot.batch_id else None
     return made + timedelta(days=version.rest_days if version else 0)
@@ -148,10 +148,7 @@ def write_step(deed: Deed, batch: Batch, text: str, look: str = "") -> Step:
 
 
 def _keep_step(deed: Deed, batch: Batch, text: str, look: str) -> Step:
-    row = Step(deed=deed, batch=batch, text=text, look=look, on=deed.on)
-    ensure_valid(row)
-    row.save()
-    return row
+    return written(Step(deed=deed, batch=batch, text=text, look=look, on=deed.on))
 
 
 @deed("accept a trial", gives=Promotion)
@@ -171,7 +168,4 @@ def promote_trial(deed: Deed, *, batch: Batch, past: bool = False) -> Promotion:
     lot = Lot.objects.filter(batch=batch).first()
     if lot is not None and not past:
         may_be_released(deed, lot)
-    row = Promotion(deed=deed, batch=batch)
-    ensure_valid(row)
-    row.save()
-    return row
+    return written(Promotion(deed=deed, batch=batch))

@@ -12,7 +12,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Exists, OuterRef, Q
 
-from production.actions.deeds import deed, ensure_valid
+from production.actions.deeds import deed, written
 from production.actions.restating import restate
 from production.domain.refusal import Refused
 from production.models import Deed, Restated
@@ -81,8 +81,7 @@ def add_person(deed: Deed, *, username: str, password: str, group: str) -> Any:
     owner_only(deed.by, "add a person")
     person = get_user_model()(username=username)
     _give(person, password)
-    ensure_valid(person)
-    person.save()
+    written(person)
     person.groups.set([_part(group)])
     _told(deed, person, group=("", group), active=("", True))
     return person
@@ -167,8 +166,7 @@ def add_owner(*, username: str, password: str, on: date) -> Any:
     if person is None:
         person = people(username=username)
         _give(person, password)
-        ensure_valid(person)
-        person.save()
+        written(person)
     else:
         _signs_in(person)
     return _own(person=person, password=password, fresh=fresh, on=on, by=person)

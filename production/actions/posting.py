@@ -16,9 +16,9 @@ from production.actions.deeds import (
     refuse_closed,
     refuse_what_is_to_come,
 )
-from production.actions.keeping import STARTS, kept_of
+from production.actions.keeping import kept_of
 from production.domain.ledger import first_shortfall
-from production.domain.numbers import plain
+from production.domain.numbers import MILLIGRAM, plain
 from production.domain.refusal import Refused
 from production.models import Batch, Deed, Lot, Movement, Place, SaleLine
 from production.reads.stock import ledger_entries
@@ -136,7 +136,7 @@ def _check_amount(entry: Entry) -> None:
         raise Refused(f"{amount} is not an amount that this book can hold.")
     if amount == 0:
         raise Refused(f"Write how much of {entry.lot}: nothing was entered.")
-    if amount != amount.quantize(Decimal("0.001")):
+    if amount != amount.quantize(MILLIGRAM):
         raise Refused(f"{plain(amount)} is finer than 0.001; round it first.")
     if entry.lot.item.unit == "piece" and amount != amount.to_integral_value():
         raise Refused(f"{entry.lot} is counted in whole pieces, not {plain(amount)}.")
@@ -186,7 +186,7 @@ def _judge_course(lots: Sequence[Lot]) -> None:
     for lot, place, kind, on, amount in rows.values_list(
         "lot_id", "place_id", "kind", "on", "amount"
     ):
-        if lot not in begun and kind not in STARTS:
+        if lot not in begun and kind not in Movement.STARTS:
             raise Refused(
                 f"{codes[lot]} would be {kind} on {on}, before it came into the book. "
                 "Choose a later day, or take that entry back first."

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
-from production.actions.deeds import ensure_valid
+from production.actions.deeds import ensure_valid, written
 from production.domain.code_shape import GONE
 from production.models import Batch, Deed, Movement, Restated
 from production.reads.restated import OF, THINGS, from_text
@@ -15,16 +15,16 @@ def restate(
     """Write what each field was and what it is from now on."""
     longest = Restated._meta.get_field("value").max_length
     for field, (before, value) in changed.items():
-        fact = Restated(
-            deed=deed,
-            of=of,
-            row=row,
-            field=field,
-            before=in_words(before)[:longest],
-            value=in_words(value)[:longest],
+        written(
+            Restated(
+                deed=deed,
+                of=of,
+                row=row,
+                field=field,
+                before=in_words(before)[:longest],
+                value=in_words(value)[:longest],
+            )
         )
-        ensure_valid(fact)
-        fact.save()
 
 
 def in_words(value: Any) -> str:

@@ -3,7 +3,7 @@
 from decimal import Decimal
 
 from production.actions.apart import LOOK
-from production.actions.deeds import deed, ensure_valid
+from production.actions.deeds import deed, written
 from production.actions.posting import Entry, post
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
@@ -29,9 +29,7 @@ def look_at_return(
     """
     Lot.objects.locked([back.line.lot_id])
     amount = _unseen(deed, back, amount)
-    row = Looked(deed=deed, back=back, seen=seen, amount=amount)
-    ensure_valid(row)
-    row.save()
+    row = written(Looked(deed=deed, back=back, seen=seen, amount=amount))
     if seen not in Looked.UNFIT:
         _goes_back(deed, back, amount, place or sold_from(back))
     return row

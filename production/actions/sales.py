@@ -7,7 +7,7 @@ from decimal import Decimal
 from django.db.models import Sum
 
 from production.actions.apart import place_apart
-from production.actions.deeds import deed, ensure_valid
+from production.actions.deeds import deed, written
 from production.actions.doors import may_go
 from production.actions.freed import free_number
 from production.actions.lots import given_number, next_number
@@ -59,15 +59,15 @@ def sell(
         raise Refused("Say who bought it, or through which channel it was sold.")
     number = given_number(number) or next_number(Sale)
     free_number(Sale, number)
-    sale = Sale(
-        deed=deed,
-        number=number,
-        on=deed.on,
-        channel=channel.strip(),
-        customer=customer,
+    sale = written(
+        Sale(
+            deed=deed,
+            number=number,
+            on=deed.on,
+            channel=channel.strip(),
+            customer=customer,
+        )
     )
-    ensure_valid(sale)
-    sale.save()
     sold = [line.lot for line in lines]
     may_go(deed, sold, Purpose.SALE, override=override, past=past)
     entries = [
@@ -83,16 +83,16 @@ def _sold(deed: Deed, sale: Sale, position: int, line: NewSaleLine) -> Entry:
         raise Refused(f"Line {position}: write how many of {line.lot} were sold.")
     if line.unit_price is not None and line.unit_price < 0:
         raise Refused(f"Line {position}: a price is not below zero.")
-    row = SaleLine(
-        deed=deed,
-        sale=sale,
-        position=position,
-        lot=line.lot,
-        amount=line.amount,
-        unit_price=line.unit_price,
+    row = written(
+        SaleLine(
+            deed=deed,
+            sale=sale,
+            position=position,
+            lot=line.lot,
+            amount=line.amount,
+            unit_price=line.unit_price,
+        )
     )
-    ensure_valid(row)
-    row.save()
     return Entry(
         lot=line.lot,
         amount=-line.amount,
@@ -166,13 +166,12 @@ def _take_back(
     number = given_number(number) or next_number(Return)
     free_number(Return, number)
     movement = post(deed, entries)[0]
-    row = Return(
-        deed=deed,
-        number=number,
-        line=line,
-        movement=movement,
-        then=then,
+    return written(
+        Return(
+            deed=deed,
+            number=number,
+            line=line,
+            movement=movement,
+            then=then,
+        )
     )
-    ensure_valid(row)
-    row.save()
-    return row

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 
-from production.actions.deeds import deed, ensure_valid
+from production.actions.deeds import deed, written
 from production.actions.doors import came_with_a_past, may_be_released
 from production.actions.lots import set_status
 from production.actions.noting import earliest_release, packed_since
@@ -82,9 +82,7 @@ def release_lot(
 
 def _lift(deed: Deed, holds: Iterable[Hold]) -> None:
     for hold in holds:
-        row = HoldLifted(deed=deed, hold=hold, on=deed.on)
-        ensure_valid(row)
-        row.save()
+        written(HoldLifted(deed=deed, hold=hold, on=deed.on))
 
 
 def _give_back(deed: Deed, lot: Lot, answered: Sequence[Hold]) -> None:
@@ -227,8 +225,7 @@ def stop(deed: Deed, lot: Lot, cause: str) -> Status:
 def _keep(hold: Hold) -> None:
     longest = Hold._meta.get_field("cause").max_length or 0
     hold.cause = hold.cause.strip()[:longest]
-    ensure_valid(hold)
-    hold.save()
+    written(hold)
 
 
 @deed("reject a lot", gives=Status)

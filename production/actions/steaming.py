@@ -4,7 +4,7 @@ from production.domain.balance import BAND
 from production.domain.history import PAST
 from production.domain.numbers import grams, plain
 from production.domain.refusal import Refused
-from production.models import Batch, Deed, Lot, Movement, Stage
+from production.models import Batch, Deed, Lot, Stage
 from production.reads.contents import contents_of, role_of
 
 
@@ -16,13 +16,13 @@ def refuse_more_steam_than_water(deed: Deed, batch: Batch, lot: Lot) -> None:
     """
     if batch.stage != Stage.COOK or deed.key.startswith(PAST):
         return
-    used = batch.movements.standing().filter(kind=Movement.Kind.USED)
+    used = batch.movements.used()
     rows = list(used.select_related("lot__item"))
     if not any(row.lot.item.is_alkali for row in rows):
         return
     weighed = -sum(row.amount for row in rows)
     water = -sum(row.amount for row in rows if role_of(row.lot.item) == "water")
-    made = lot.movements.standing().filter(kind=Movement.Kind.MADE).first()
+    made = lot.movements.made().first()
     if made is not None and weighed - made.amount <= water:
         return  # the water that was weighed in explains it all
     short = contents_of(lot).short_of_water

@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from production.actions.apart import not_handed_over
 from production.actions.counting import write_count
-from production.actions.deeds import deed, ensure_valid, refuse_closed
+from production.actions.deeds import deed, refuse_closed, written
 from production.actions.doors import came_with_a_past, may_go, may_go_since_a_backup
 from production.actions.followers import WHEN_CLOSED
 from production.actions.lots import Reading, note_readings, weighed_again
@@ -14,7 +14,7 @@ from production.actions.posting import Entry, home_place, post
 from production.domain.counting import WATER, Difference
 from production.domain.fitness import Purpose
 from production.domain.months import ends_a_month, month_end
-from production.domain.numbers import plain
+from production.domain.numbers import SHARE_STEP, plain
 from production.domain.refusal import Refused
 from production.domain.stored import Restated
 from production.models import (
@@ -26,7 +26,7 @@ from production.models import (
     Movement,
     Place,
 )
-from production.reads.stored import on_hand_on, weighing
+from production.reads.stored import REWEIGHING, on_hand_on, weighing
 
 KIND = Movement.Kind
 HELD_BACK = {Given.Why.SAMPLE, Given.Why.RETAINED}
@@ -37,7 +37,7 @@ def _above_zero(amount: Decimal) -> None:
         raise Refused("Write an amount above zero.")
 
 
-@deed("reweigh a lot")
+@deed(REWEIGHING)
 def reweigh_lot(
     deed: Deed,
     *,
@@ -100,7 +100,7 @@ def _restate(deed: Deed, lot: Lot, row: Restated) -> None:
     if row.worked_out:
         before = Reading(
             what=row.what,
-            value=row.then.quantize(Decimal("0.000001")),
+            value=row.then.quantize(SHARE_STEP),
             basis=Measurement.Basis.STATED,
             note="worked out from what went in",
         )
@@ -140,10 +140,7 @@ def give(
         deed,
         [Entry(lot=lot, amount=-amount, kind=KIND.GIVEN, on=deed.on, place=place)],
     )
-    row = Given(deed=deed, movement=movement, why=why, recipient=recipient)
-    ensure_valid(row)
-    row.save()
-    return row
+    return written(Given(deed=deed, movement=movement, why=why, recipient=recipient))
 
 
 def handed_over(why: str, recipient: str) -> bool:
@@ -223,9 +220,7 @@ def close_book(
             "that month is over."
         )
     refuse_closed(through)
-    row = Closing(deed=deed, through=through)
-    ensure_valid(row)
-    row.save()
+    row = written(Closing(deed=deed, through=through))
     if statement or not past:
         for follow in WHEN_CLOSED:
             follow(row, statement or None)

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from production.actions.deeds import deed, ensure_valid
+from production.actions.deeds import deed, written
 from production.actions.doors import came_with_a_past
 from production.actions.lots import Reading, note_readings, set_status
 from production.actions.people import is_owner, owner_only, reason_asked
@@ -18,7 +18,7 @@ from production.models import (
 )
 from production.reads.checks import twins_of
 from production.reads.fitness import cleared_without
-from production.reads.stock import status_on
+from production.reads.stock import latest_status, status_on
 
 WORD, KIND = Status.Word, Movement.Kind
 LEAVES = [KIND.USED, KIND.SOLD, KIND.GIVEN]
@@ -110,10 +110,7 @@ def _strike(deed: Deed, measurement: Measurement, of: Lot | None) -> CheckTakenB
 
 
 def _write(deed: Deed, measurement: Measurement, of: Lot | None) -> CheckTakenBack:
-    row = CheckTakenBack(deed=deed, measurement=measurement, belongs_to=of)
-    ensure_valid(row)
-    row.save()
-    return row
+    return written(CheckTakenBack(deed=deed, measurement=measurement, belongs_to=of))
 
 
 def _can_be_of(measurement: Measurement, lot: Lot) -> None:
@@ -152,7 +149,7 @@ def _back_into_quarantine(deed: Deed, measurement: Measurement) -> None:
     """Not before what left while it stood released: that was so by the book."""
     lot = released_by(measurement)
     if lot is not None:
-        released = lot.statuses.order_by("-on", "-id").first()
+        released = latest_status(lot)
         gone = lot.movements.standing().filter(kind__in=LEAVES).order_by("-on").first()
         days = [row.on for row in (released, gone) if row is not None]
         set_status(deed, lot, WORD.QUARANTINE, on=max(deed.on, *days))
@@ -169,7 +166,7 @@ def released_by(measurement: Measurement) -> Lot | None:
         lot = Lot.objects.filter(batch=measurement.batch_id).first()
     if lot is None:
         return None
-    now = lot.statuses.order_by("-on", "-id").first()
+    now = latest_status(lot)
     if now is None or now.status != WORD.RELEASED or now.deed_id < measurement.deed_id:
         return None
     gone = {measurement.pk, *(row.pk for row in twins_of(measurement))}

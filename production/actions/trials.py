@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from datetime import timedelta
 from decimal import Decimal
 
-from production.actions.batches import Output, Use, close_batch, open_batch, put_in
+from production.actions.batches import post_batch
 from production.actions.deeds import deed, ensure_valid
 from production.actions.lots import Reading
+from production.actions.new_batch import NewBatch, Output, Use
 from production.actions.noting import write_readings, write_step
 from production.domain.craft_day import to_finish
 from production.domain.numbers import plain
@@ -68,16 +69,15 @@ def bench_trials(
             "are trials of."
         )
     for shares in _samples(additions):
-        batch = open_batch(deed, Stage.FINISHING, "", None, None, trial=True)
         uses = [Use(lot=soap, amount=soap_each, place=place)]
         uses += _amounts(soap_each, additions, shares)
-        put_in(deed, batch, uses)
         made = Output(
             amount=sum((use.amount for use in uses), Decimal(0)),
             item=item,
             status=Status.Word.QUARANTINE,
         )
-        close_batch(deed, batch, made, (), ())
+        sample = NewBatch(stage=Stage.FINISHING, uses=uses, output=made, trial=True)
+        post_batch(deed, sample)
 
 
 def _may_be_mixed(
@@ -172,7 +172,7 @@ def _may_be_looked_at(deed: Deed, batch: Batch, look: str) -> None:
         raise Refused(f"{batch} is no trial: note a step of it instead.")
     if look not in Step.Look.values:
         raise Refused("Say when it was looked at: after minutes, a day or a week.")
-    made = batch.movements.standing().filter(kind="made").first()
+    made = batch.movements.made().first()
     if made is None:
         raise Refused(f"{batch} has made nothing yet. Make its lot first.")
     first = made.on + WAITS.get(Step.Look(look), timedelta(0))

@@ -34,7 +34,6 @@ from production.reads.resting import (
 )
 
 KIND, WORD = Movement.Kind, Status.Word
-STANDING = {"reverses__isnull": True, "reversed_by__isnull": True}
 MOST_NAMED = 5
 
 
@@ -163,7 +162,7 @@ def _as_before(undone: Deed) -> list[Entry]:
 
 
 def _hours_back(deed: Deed, undone: Deed) -> None:
-    for work in Work.objects.filter(deed=undone, **STANDING):
+    for work in Work.objects.unreversed().filter(deed=undone):
         Work.objects.create(
             deed=deed,
             batch=work.batch,

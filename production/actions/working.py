@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from production.actions.deeds import deed, ensure_valid
+from production.actions.deeds import deed, written
 from production.domain.refusal import Refused
 from production.models import Batch, Deed, Work
 
@@ -27,13 +27,13 @@ def write_work(deed: Deed, batch: Batch, work: Sequence[NewWork]) -> None:
     for new in work:
         if new.hours <= 0 or new.rate < 0:
             raise Refused("Hours are above zero and a rate is not negative.")
-        row = Work(
-            deed=deed,
-            batch=batch,
-            kind=new.kind,
-            hours=new.hours,
-            rate=new.rate,
-            on=deed.on,
+        written(
+            Work(
+                deed=deed,
+                batch=batch,
+                kind=new.kind,
+                hours=new.hours,
+                rate=new.rate,
+                on=deed.on,
+            )
         )
-        ensure_valid(row)
-        row.save()

@@ -7,7 +7,7 @@ from zoneinfo import available_timezones
 
 from django.db import IntegrityError, transaction
 
-from production.actions.deeds import ensure_valid
+from production.actions.deeds import ensure_valid, written
 from production.actions.people import owner_only
 from production.actions.roles import (
     owner_decides,
@@ -46,9 +46,7 @@ def set_up_workshop(**facts: Any) -> Workshop:
         facts["currency"] = _one_currency(row, facts["currency"].strip().upper())
     for name, value in facts.items():
         setattr(row, name, value)
-    ensure_valid(row)
-    row.save()
-    return row
+    return written(row)
 
 
 def _one_currency(row: Workshop, currency: str) -> str:
@@ -81,7 +79,7 @@ def add_item(*, name: str, otherwise: bool = False, **facts: Any) -> Item:
     propose_label(item)
     if not otherwise:
         refuse_at_odds(item)
-    return _written(item)
+    return _card(item)
 
 
 @transaction.atomic
@@ -122,7 +120,7 @@ def ensure_item(*, name: str, unit: str, kind: str, category: str = "") -> Item:
 
 @transaction.atomic
 def add_supplier(*, name: str, **facts: Any) -> Supplier:
-    return _written(Supplier(name=name, **facts))
+    return _card(Supplier(name=name, **facts))
 
 
 @transaction.atomic
@@ -132,7 +130,7 @@ def change_supplier(*, supplier: Supplier, **facts: Any) -> Supplier:
 
 @transaction.atomic
 def add_customer(*, name: str, **facts: Any) -> Customer:
-    return _written(Customer(name=name, **facts))
+    return _card(Customer(name=name, **facts))
 
 
 @transaction.atomic
@@ -142,7 +140,7 @@ def change_customer(*, customer: Customer, **facts: Any) -> Customer:
 
 @transaction.atomic
 def add_place(*, name: str, customer: Customer | None = None) -> Place:
-    return _written(Place(name=name, customer=customer))
+    return _card(Place(name=name, customer=customer))
 
 
 @transaction.atomic
@@ -186,7 +184,7 @@ def _fitting(vessel: Vessel) -> Vessel:
         raise Refused("Write how many mL the vessel holds to the brim, above zero.")
     if vessel.tare is not None and vessel.tare <= 0:
         raise Refused("Weigh the vessel empty, or leave its weight open.")
-    return _written(vessel)
+    return _card(vessel)
 
 
 def ensure_supplier(name: str) -> Supplier:
@@ -203,17 +201,17 @@ def ensure_place(name: str) -> Place:
 
 def _ensure(model: Any, name: str) -> Any:
     row = model.objects.filter(name=name).first()
-    return row or _written(model(name=name))
+    return row or _card(model(name=name))
 
 
 def _changed(row: Any, facts: dict[str, Any]) -> Any:
     """Only what is given is written, so that two pages do not undo each other."""
     for name, value in facts.items():
         setattr(row, name, value.strip() if name == "name" else value)
-    return _written(row, list(facts))
+    return _card(row, list(facts))
 
 
-def _written(row: Any, fields: list[str] | None = None) -> Any:
+def _card(row: Any, fields: list[str] | None = None) -> Any:
     if isinstance(row, Supplier | Place) and (fields is None or "name" in fields):
         refuse_name("name", row.name)
     ensure_valid(row)

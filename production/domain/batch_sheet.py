@@ -6,6 +6,7 @@ from datetime import date, time
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Literal
 
+from production.domain.checks import NEUTRALITY, SPOTS
 from production.domain.chemistry.titration import DROP_TEST
 from production.domain.clock_steps import ClockStep
 from production.domain.numbers import grouped, plain
@@ -27,9 +28,8 @@ Unit = Literal["g", "piece"]
 Units = Literal["metric", "us"]
 Place = Literal["kettle", "jug", "late"]
 
-NEUTRALITY = "neutrality"
-# Common practice, no source: lye hides in pockets, and a cooked paste evens out.
-DROP_SPOTS = ("top", "middle", "bottom", "wall", "next day", "diluted")
+# Common practice, no source: a cooked paste evens out.
+DROP_SPOTS = (*SPOTS, "next day", "diluted")
 # Stages whose vessel is weighed; bottles and boxes are counted.
 _WEIGHED = ("cook", "preparation", "dilution", "finishing", "rework")
 _MIXES_LYE = ("preparation", "rework")

@@ -11,7 +11,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
 from production.domain.chemistry.titration import as_other
-from production.domain.numbers import plain
+from production.domain.numbers import SHARE_STEP, plain
 from production.domain.refusal import Refused
 from production.domain.tongue import goes_by_tongue
 
@@ -31,11 +31,12 @@ ON_PAPER = (LABORATORY, SUPPLIER)
 SPOTS = ("top", "middle", "bottom", "wall")
 FEWEST_SPOTS = 2
 
-STEP = Decimal("0.000001")
 # SNI 06-3532-1994, toilet soap: free alkali at most 0.1 % as NaOH, which is 0.14 % as
 # KOH (x 1.4027); a study of liquid soap quotes 0.14 % as KOH for potassium soap.
 LIMIT_SOURCE = "SNI 06-3532-1994: 0.1 % as NaOH, which is 0.14 % as KOH"
-HOUSE_LIMIT = as_other(Decimal("0.001"), "NaOH", "KOH").quantize(STEP, ROUND_HALF_UP)
+HOUSE_LIMIT = as_other(Decimal("0.001"), "NaOH", "KOH").quantize(
+    SHARE_STEP, ROUND_HALF_UP
+)
 
 # A green soap tincture is published with pH 9.5 to 11.5 (drug monograph); that soap
 # above it still holds lye is common practice, no source.
@@ -86,7 +87,7 @@ def percent(share: Decimal) -> str:
 
 def as_koh(share: Decimal, alkali: str) -> Decimal:
     """A typed figure of free alkali, counted as KOH, to the step of the book."""
-    return as_other(share, alkali, "KOH").quantize(STEP, ROUND_HALF_UP)
+    return as_other(share, alkali, "KOH").quantize(SHARE_STEP, ROUND_HALF_UP)
 
 
 def counts_as_check(what: str, passed: bool | None, value: Decimal | None) -> bool:

@@ -7,7 +7,7 @@ from datetime import time
 
 from production.domain.refusal import Refused
 
-DAY = 24 * 60
+DAY, BEGINS = 24 * 60, 8 * 60  # minutes
 
 # ``0:25 Thick trace``; a ratio (2:1) and a clock with seconds are no such time.
 _COLON = re.compile(r"([0-9]{1,3}):([0-9]{2})(?![0-9:])(?=\W|$)(.*)")
@@ -67,6 +67,18 @@ def parse_steps(text: str, start: time | None) -> tuple[ClockStep, ...]:
             latest = max(latest, after)
         steps.append(ClockStep(after, _clock(start, after), words, remark))
     return tuple(steps)
+
+
+def nights(text: str) -> int:
+    """How many nights the steps of a recipe last, begun at eight in the morning.
+
+    The hour at which work begins is common practice, no source.
+    """
+    try:
+        steps = parse_steps(text, None)
+    except Refused:
+        return 0
+    return (BEGINS + max((step.after or 0 for step in steps), default=0)) // DAY
 
 
 def write_steps(steps: Iterable[ClockStep]) -> str:

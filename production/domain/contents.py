@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal, localcontext
 
+from production.domain.balance import COOK
 from production.domain.chemistry.composition import (
     Composition,
     concentrate,
@@ -23,12 +24,11 @@ from production.domain.chemistry.composition import (
 )
 from production.domain.chemistry.constants import EXACT
 from production.domain.chemistry.late_acid import settle
+from production.domain.numbers import MILLIGRAM
 from production.domain.refusal import Refused
 from production.domain.tracing import Edge, topological
 
-COOK = "cook"
 NOTHING = Composition({})
-STEP = Decimal("0.001")  # the finest grams of the book
 
 
 @dataclass(frozen=True, slots=True)
@@ -257,7 +257,7 @@ def _boiled(pot: _Pot, batch: BatchFacts) -> Contents:
 
 def _less_steam(held: Composition, batch: BatchFacts) -> Composition:
     steam = _steam(held, batch)
-    return evaporate(held, steam) if steam >= STEP else held
+    return evaporate(held, steam) if steam >= MILLIGRAM else held
 
 
 def _steam(held: Composition, batch: BatchFacts) -> Decimal:

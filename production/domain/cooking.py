@@ -1,109 +1,63 @@
-"""A paste worked out from its formula: what to weigh, and how sure the figures are."""
+"""A paste worked out from its recipe: what to weigh, and how sure the figures are."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from decimal import Decimal, localcontext
+from dataclasses import dataclass, replace
+from decimal import ROUND_FLOOR, Decimal, localcontext
 
-from production.domain.chemistry.constants import ALKALIS, EXACT, ONE, ZERO
-from production.domain.chemistry.doubts import purity_band
+from production.domain.chemistry.constants import (
+    ACID_KINDS,
+    ALKALIS,
+    EXACT,
+    ONE,
+    ZERO,
+)
 from production.domain.chemistry.profile import (
-    AcidShare,
     OilProfile,
     Profile,
     profile,
 )
 from production.domain.chemistry.ranges import (
-    AlkaliRange,
     OilRange,
     SuperfatRange,
     superfat_range,
 )
-from production.domain.chemistry.recipe import Acid, Oil, Recipe
+from production.domain.chemistry.recipe import Acid, Recipe
 from production.domain.chemistry.saponification import Saponification, saponify
-from production.domain.numbers import grams, plain, share_out
+from production.domain.numbers import grams, plain
+from production.domain.pot import (
+    IN_THE_LYE,
+    Line,
+    Lye,
+    Terms,
+    alkali_range,
+    is_lye_water,
+    pot,
+)
 from production.domain.refusal import Refused
+from production.domain.scaling.goods import Material, on_balance
 
-IN_THE_LYE, LATE = "lye", "late"
-FLOOR = "minimum"
 # Flakes hold 82 % hydroxide at the least (85 % total alkali with 3.5 % carbonate, the
 # pharmacopoeia's limits); a saturated lye 53 % (112 g in 100 g of water at 20 degC).
 WEAKEST_FLAKES = Decimal("0.6")
 
 
 @dataclass(frozen=True, slots=True)
-class Fat:
-    """What is known of an oil: values in mg KOH per g, published or of its own lot.
-
-    Where a certificate gives the lot's own value, low and high are that value.
-    """
-
-    sv: Decimal
-    sv_low: Decimal
-    sv_high: Decimal
-    kind: str = "fat"
-    acid_value: Decimal | None = None
-    iodine_low: Decimal | None = None
-    iodine_high: Decimal | None = None
-    acids: tuple[AcidShare, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """One line of a paste's formula; ``share`` is of the oils, a fraction.
-
-    A fat, an acid with its purity, or something that takes no part.
-    """
-
-    name: str
-    share: Decimal
-    goes_in: str = ""
-    fat: Fat | None = None
-    acid: str = ""
-    purity: Decimal | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Lye:
-    """An alkali to weigh from; ``basis`` minimum says that the purity is a floor."""
-
-    purity: Decimal
-    carbonate: Decimal = ZERO
-    basis: str = "stated"
-    source: str = ""
-
-    @property
-    def is_floor(self) -> bool:
-        """Whether only "min. so much" is known."""
-        return self.basis == FLOOR
-
-
-@dataclass(frozen=True, slots=True)
-class Terms:
-    """How the lye is set; fractions. ``loss`` is what boils off, of what goes in."""
-
-    superfat: Decimal
-    koh_share: Decimal = ONE
-    lye_excess: bool = False
-    water_per_alkali: Decimal | None = None
-    lye_strength: Decimal | None = None
-    loss: Decimal | None = None
-
-
-@dataclass(frozen=True, slots=True)
 class Weighed:
-    """One thing to weigh, grams unrounded; ``share`` is of the oils."""
+    """One thing to weigh, in steps of the balance; ``share`` is of the oils."""
 
     name: str
     share: Decimal
     grams: Decimal
     goes_in: str = ""
     is_fat: bool = True
+    item: Material | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Cooked:
     """The answer; ``paste`` is after the expected loss, None without a lye water.
 
+    ``result`` and ``superfat`` are those of the grams as they are weighed.
     ``koh_by_weight`` is what the potassium share would be as a share by weight of the
     pure alkali: another quantity, so that nobody takes one for the other.
     """
@@ -119,6 +73,23 @@ class Cooked:
     lye_strength: Decimal | None
     remarks: tuple[str, ...]
 
+    def how_sure(self, lyes: Mapping[str, Lye]) -> tuple[str, ...]:
+        """The tubs, the lye and the superfat as sentences, for paper."""
+        said = [lye.says(alkali) for alkali, lye in lyes.items()]
+        if self.lye_strength is not None:
+            said.append(f"The lye holds {_percent(self.lye_strength)} pure alkali.")
+        likely, ends = self.superfat.likely, self.superfat.ends
+        said.append(
+            f"The superfat is likely {_percent(likely.low)} to {_percent(likely.high)},"
+            f" at the very ends {_percent(ends.low)} to {_percent(ends.high)}; the "
+            "test decides."
+        )
+        return tuple(said)
+
+
+def _percent(share: Decimal) -> str:
+    return f"{plain(round(share * 100, 1))} %"
+
 
 def cook(
     lines: Sequence[Line],
@@ -127,41 +98,58 @@ def cook(
     oils: Decimal,
     step: Decimal = ZERO,
 ) -> Cooked:
-    """Work a formula out for so many grams of oils.
+    """Work a recipe out for so many grams of oils, as they can be weighed.
 
     ``lyes`` by KOH and NaOH; ``step`` is the smallest step of the balance in grams.
-    Raises Refused, saying what to change, where the formula cannot be cooked.
+    Each amount is rounded once: half up, and the alkali down, so that no rounding
+    takes superfat away. Raises Refused, saying what to change, where the recipe cannot
+    be cooked.
     """
     _judge_intent(terms)
     with localcontext(EXACT):
-        weighed = tuple(
-            Weighed(
-                line.name,
-                line.share,
-                line.share * oils,
-                line.goes_in,
-                line.fat is not None,
-            )
-            for line in lines
-        )
-        recipe = _recipe(lines, terms, lyes, oils)
+        weighed = [on_balance(line.share * oils, step) for line in lines]
+        recipe = _as_weighed(pot(lines, weighed, terms, lyes), step)
         result = saponify(recipe)
-        boils_off, paste, content = _after_the_boil(result, terms)
+        # Worked out of moles again: a last digit of the sum is no part of a step.
+        result = replace(
+            result,
+            koh_weighed=grams(result.koh_weighed),
+            naoh_weighed=grams(result.naoh_weighed),
+        )
+        paste = after_the_boil(recipe, result, lines, terms.loss)
         return Cooked(
-            lines=weighed,
+            lines=tuple(
+                Weighed(
+                    line.name,
+                    line.share,
+                    amount,
+                    line.goes_in,
+                    line.fat is not None,
+                    line.item,
+                )
+                for line, amount in zip(lines, weighed, strict=True)
+                if not is_lye_water(line, terms)
+            ),
             result=result,
-            superfat=_range(lines, recipe, result, lyes, terms, oils, step),
+            superfat=_range(lines, recipe, result, lyes, terms, step),
             profile=profile(_profiles(lines)),
             koh_by_weight=_by_weight(terms.koh_share),
-            boils_off=boils_off,
-            paste=paste,
-            soap_content=content,
+            boils_off=paste.boils_off,
+            paste=paste.grams,
+            soap_content=paste.soap_content,
             lye_strength=_strength(recipe, result),
-            remarks=result.remarks + _late_acids(lines) + _lye_stocks(terms, lyes),
+            remarks=(
+                *result.remarks,
+                *paste.remarks,
+                *_late_acids(lines),
+                *_lye_stocks(terms, lyes),
+            ),
         )
 
 
 def _judge_intent(terms: Terms) -> None:
+    if terms.superfat is None:
+        return
     if terms.superfat < 0 and not terms.lye_excess:
         raise Refused(
             f"A superfat of {plain(terms.superfat * 100)} % leaves free alkali in the "
@@ -175,61 +163,104 @@ def _judge_intent(terms: Terms) -> None:
         )
 
 
-def _recipe(
-    lines: Sequence[Line], terms: Terms, lyes: Mapping[str, Lye], oils: Decimal
-) -> Recipe:
-    acids = [line for line in lines if line.acid and line.goes_in == IN_THE_LYE]
-    plain_lines = [line for line in lines if line.fat is None and line not in acids]
-    koh, naoh = lyes.get("KOH"), lyes.get("NaOH")
-    return Recipe(
-        oils=[_oil(line, oils) for line in lines if line.fat is not None],
-        superfat=terms.superfat,
-        koh_share=terms.koh_share,
-        koh_purity=koh.purity if koh else None,
-        koh_carbonate=koh.carbonate if koh else ZERO,
-        naoh_purity=naoh.purity if naoh else None,
-        naoh_carbonate=naoh.carbonate if naoh else ZERO,
-        acids=[Acid(line.acid, line.share * oils, _purity(line)) for line in acids],
-        water_per_alkali=terms.water_per_alkali,
-        lye_strength=terms.lye_strength,
-        in_the_lye=_sum(plain_lines, oils, IN_THE_LYE),
-        added=_sum(plain_lines, oils, "") + _sum(plain_lines, oils, LATE),
+def _as_weighed(recipe: Recipe, step: Decimal) -> Recipe:
+    """The same pot with alkali and lye water as the balance shows them."""
+    asked = saponify(recipe)
+    koh = _down(asked.koh_weighed, step, "KOH")
+    naoh = _down(asked.naoh_weighed, step, "NaOH")
+    pure = {
+        "KOH": koh * (recipe.koh_purity or ONE),
+        "NaOH": naoh * (recipe.naoh_purity or ONE),
+    }
+    moles = {alkali: pure[alkali] / ALKALIS[alkali] for alkali in pure}
+    alkali = sum(moles.values(), ZERO)
+    demand = _demand(recipe)
+    taken_up = sum((acid.moles for acid in recipe.acids), ZERO)
+    weighed = replace(
+        recipe,
+        superfat=ONE - (alkali - taken_up) / demand,
+        koh_share=moles["KOH"] / alkali if alkali else recipe.koh_share,
+    )
+    water = saponify(weighed).lye_water
+    if water is None:
+        return weighed
+    return replace(
+        weighed,
+        water=on_balance(water, step) + recipe.in_the_lye,
+        water_per_alkali=None,
+        lye_strength=None,
     )
 
 
-def _oil(line: Line, oils: Decimal) -> Oil:
-    assert line.fat is not None
-    fat = line.fat
-    return Oil(line.name, line.share * oils, fat.sv, fat.acid_value, kind=fat.kind)
-
-
-def _purity(line: Line) -> Decimal:
-    if line.purity is None:
+def _down(amount: Decimal, step: Decimal, alkali: str) -> Decimal:
+    found = on_balance(amount, step, ROUND_FLOOR)
+    if amount > 0 and not found:
         raise Refused(
-            f"The purity of {line.name} is not in the book. Note it from its pack, "
-            "on one of its lots: none is assumed."
+            f"{grams(amount)} g of {alkali} are less than one step of the balance "
+            f"({plain(step)} g): work it out for more."
         )
-    return line.purity
+    return found
 
 
-def _sum(lines: Sequence[Line], oils: Decimal, goes_in: str) -> Decimal:
-    return sum((ln.share * oils for ln in lines if ln.goes_in == goes_in), ZERO)
+@dataclass(frozen=True, slots=True)
+class Paste:
+    """What is left of a pot; grams, and the share that is soap. None is not known."""
+
+    boils_off: Decimal | None = None
+    grams: Decimal | None = None
+    soap_content: Decimal | None = None
+    remarks: tuple[str, ...] = ()
 
 
-def _after_the_boil(
-    result: Saponification, terms: Terms
-) -> tuple[Decimal | None, Decimal | None, Decimal | None]:
-    """Steam, paste and soap content once the expected share has boiled off."""
+def after_the_boil(
+    recipe: Recipe,
+    result: Saponification,
+    lines: Sequence[Line],
+    loss: Decimal | None,
+) -> Paste:
+    """The paste once the expected share is lost: steam first, as far as there is water.
+
+    An acid after the cook takes free alkali and then soap, mole by mole.
+    """
     if result.paste is None or result.water_in_paste is None:
-        return None, None, None
-    steam = result.paste * (terms.loss or ZERO)
-    if steam > result.water_in_paste:
-        raise Refused(
-            f"Lower the expected loss: {grams(steam)} g would boil off, and only "
-            f"{grams(result.water_in_paste)} g of water are in the kettle."
+        return Paste()
+    lost = result.paste * (loss or ZERO)
+    steam = min(lost, result.water_in_paste)
+    soap = _soap_left(recipe, result, lines)
+    content = None if soap is None else soap / (result.paste - steam)
+    said: tuple[str, ...] = ()
+    if lost > steam:
+        said = (
+            f"{grams(lost)} g are lost, and only {grams(steam)} g of water are in the "
+            "kettle: the rest counts as paste. Lower the expected loss, if that is "
+            "not what you mean.",
         )
-    paste = result.paste - steam
-    return steam, paste, (result.soap_potassium + result.soap_sodium) / paste
+    return Paste(steam, result.paste - lost, content, said)
+
+
+def _soap_left(
+    recipe: Recipe, result: Saponification, lines: Sequence[Line]
+) -> Decimal | None:
+    """Grams of soap after what is added late; None where the purity of an acid among
+    it is not known."""
+    soap = result.soap_potassium + result.soap_sodium
+    late = [ln for ln in lines if ln.acid in ACID_KINDS and ln.goes_in != IN_THE_LYE]
+    if not late or not soap:
+        return soap
+    oils = sum((oil.grams for oil in recipe.oils), ZERO)
+    sour = ZERO
+    for line in late:
+        if line.purity is None:
+            return None
+        sour += Acid(line.acid, line.share * oils, line.purity).moles
+    demand = _demand(recipe)
+    sour = max(sour - max(-recipe.superfat, ZERO) * demand, ZERO)
+    return soap * max(ONE - sour / (demand * (ONE - max(recipe.superfat, ZERO))), ZERO)
+
+
+def _demand(recipe: Recipe) -> Decimal:
+    """Moles of alkali that the oils could take."""
+    return sum((oil.grams * oil.facts.per_gram().moles for oil in recipe.oils), ZERO)
 
 
 def _strength(recipe: Recipe, result: Saponification) -> Decimal | None:
@@ -252,15 +283,14 @@ def _range(
     result: Saponification,
     lyes: Mapping[str, Lye],
     terms: Terms,
-    oils: Decimal,
     step: Decimal,
 ) -> SuperfatRange:
     weighed = {"KOH": result.koh_weighed, "NaOH": result.naoh_weighed}
+    fats = [line.fat for line in lines if line.fat is not None]
     return superfat_range(
         [
-            OilRange(ln.name, ln.share * oils, fat.sv, fat.sv_low, fat.sv_high)
-            for ln in lines
-            if (fat := ln.fat) is not None
+            OilRange(oil.name, oil.grams, fat.sv, fat.sv_low, fat.sv_high)
+            for oil, fat in zip(recipe.oils, fats, strict=True)
         ],
         [
             alkali_range(alkali, weighed[alkali], lye)
@@ -271,12 +301,6 @@ def _range(
         resolution=step,
         intended_excess=terms.lye_excess,
     )
-
-
-def alkali_range(alkali: str, weighed: Decimal, lye: Lye) -> AlkaliRange:
-    """Grams out of a tub with what is known of its purity."""
-    low, high = purity_band(lye.purity, lye.carbonate, floor=lye.is_floor)
-    return AlkaliRange(alkali, weighed, lye.purity, low, high, lye.is_floor)
 
 
 def _profiles(lines: Sequence[Line]) -> list[OilProfile]:
@@ -309,32 +333,3 @@ def _lye_stocks(terms: Terms, lyes: Mapping[str, Lye]) -> tuple[str, ...]:
         for alkali, lye in lyes.items()
         if lye.purity < WEAKEST_FLAKES and not lye.is_floor
     )
-
-
-def shares_of_weights(weights: Sequence[Decimal], places: int = 8) -> list[Decimal]:
-    """Weights as shares that add up to exactly 1, by largest remainder."""
-    return share_out(ONE, weights, ONE.scaleb(-places))
-
-
-def the_rest(shares: Sequence[Decimal | None]) -> list[Decimal]:
-    """Fill the one share left open with what is missing to the whole.
-
-    Raises Refused where the shares do not add up to 100 %.
-    """
-    known = sum((share for share in shares if share is not None), ZERO)
-    left_open = sum(share is None for share in shares)
-    if left_open > 1:
-        raise Refused("Leave the share of one oil open at most: it takes the rest.")
-    if left_open and known >= 1:
-        raise Refused(
-            f"The oils add up to {plain(known * 100)} % already: nothing is left for "
-            "the one without a share."
-        )
-    if not left_open and known != 1:
-        over = known - ONE
-        word = "more" if over > 0 else "less"
-        raise Refused(
-            f"The oils add up to {plain(known * 100)} %, {plain(abs(over) * 100)} % "
-            f"{word} than the whole. Leave one of them empty and it takes the rest."
-        )
-    return [ONE - known if share is None else share for share in shares]

@@ -4,10 +4,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal
 
 from production.domain.ledger import Candidate, propose
-from production.domain.numbers import MONEY_STEP, grams, plain
+from production.domain.numbers import MONEY_STEP, ZERO, grams, plain
 from production.domain.refusal import Refused
-
-ZERO = Decimal(0)
 
 
 def open_pack_first(

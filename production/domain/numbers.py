@@ -4,8 +4,11 @@ from collections.abc import Sequence
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
+ZERO, ONE = Decimal(0), Decimal(1)
 MILLIGRAM = Decimal("0.001")
 MONEY_STEP = Decimal("0.0001")
+# The finest share of the whole that the book keeps.
+SHARE_STEP = Decimal("0.000001")
 
 
 def grams(value: Decimal | Fraction) -> Decimal:
@@ -16,6 +19,12 @@ def grams(value: Decimal | Fraction) -> Decimal:
 def money(value: Decimal | Fraction) -> Decimal:
     """Round typed money half up to 4 places."""
     return _half_up(value, MONEY_STEP)
+
+
+def as_weighed(value: Decimal) -> Decimal:
+    """As a kitchen balance shows it: 0.1 g from 100 g up, 0.01 g below."""
+    step = "0.1" if abs(value) >= 100 else "0.01"
+    return value.quantize(Decimal(step), ROUND_HALF_UP)
 
 
 def _half_up(value: Decimal | Fraction, step: Decimal) -> Decimal:

@@ -4,13 +4,12 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_EVEN, Decimal, localcontext
 
 from production.domain.chemistry.constants import EXACT
-from production.domain.numbers import grams, grouped, plain
+from production.domain.numbers import SHARE_STEP, grams, grouped, plain
 from production.domain.refusal import Refused
 
 SOAP, PURITY = "soap content", "purity"
 # For showing what a new content means at the scale.
 ASKED = Decimal(1000)
-_STEP = Decimal("0.000001")
 
 
 def weigh_now(asked: Decimal, then_content: Decimal, now_content: Decimal) -> Decimal:
@@ -88,7 +87,7 @@ def restate(
     Refused where it would be more than the whole.
     """
     with localcontext(EXACT):
-        now = (row.then * before / after).quantize(_STEP)
+        now = (row.then * before / after).quantize(SHARE_STEP)
     if now > 1:
         raise Refused(
             f"At {plain(after)} g the {row.what} of {lot} would be {now}: more than "

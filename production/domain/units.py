@@ -3,7 +3,7 @@
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal, localcontext
+from decimal import Decimal, localcontext
 from typing import Literal
 
 from production.domain.number_text import (
@@ -14,7 +14,6 @@ from production.domain.number_text import (
     refuse_other_figures,
 )
 from production.domain.numbers import grams as to_grams
-from production.domain.numbers import plain
 from production.domain.refusal import Refused
 
 # Definitions: pound and inch, international agreement of 1959; US gallon, 231 cubic
@@ -31,6 +30,8 @@ GRAMS: Mapping[str, Decimal] = {
     "oz": POUND / 16,
     "lb": POUND,
 }
+# What a sum is told for where nobody wrote how much.
+A_KILO = GRAMS["kg"]
 MILLILITRES: Mapping[str, Decimal] = {
     "ml": Decimal(1),
     "cl": Decimal(10),
@@ -161,20 +162,6 @@ def unit_of(words: str) -> str | None:
     if name in _PIECES:
         return "piece"
     return name if name in GRAMS or name in MILLILITRES else None
-
-
-def show_mass(grams: Decimal, system: Literal["metric", "us"]) -> str:
-    """``1.5 kg`` to the last milligram, or ``2 lb 3 oz`` to 0.001 oz."""
-    sign, mass = ("-" if grams < 0 else ""), abs(grams)
-    ounces = (mass / GRAMS["oz"]).quantize(Decimal("0.001"), ROUND_HALF_UP)
-    if system == "us" and (ounces or not mass):
-        pounds, rest = divmod(ounces, 16)
-        if not pounds:
-            return f"{sign}{plain(rest)} oz"
-        return f"{sign}{plain(pounds)} lb" + (f" {plain(rest)} oz" if rest else "")
-    if mass >= 1000:
-        return f"{sign}{plain(mass / 1000)} kg"
-    return f"{sign}{plain(mass)} g"
 
 
 def _refuse_at_first_sight(typed: str, unit: str) -> None:

@@ -16,9 +16,9 @@ from production.domain.chemistry.ranges import (
     superfat_range,
 )
 from production.domain.chemistry.recipe import Acid
-from production.domain.cooking import Fat, Lye, alkali_range
 from production.domain.mixing import OLEIC
-from production.domain.numbers import grams, plain
+from production.domain.numbers import as_weighed, grams, plain
+from production.domain.pot import Fat, Lye, alkali_range
 from production.domain.refusal import Refused
 
 OIL, ALKALI, ACID, SOAP = "oil", "alkali", "acid", "soap"
@@ -111,10 +111,6 @@ class Superfat:
     free: Decimal = ZERO
     target: Decimal = USUAL_SUPERFAT
     mends: tuple[Mend, ...] = ()
-
-    @property
-    def no_fat(self) -> bool:
-        return self.range is None and not self.missing
 
     @property
     def retest(self) -> str:
@@ -285,9 +281,7 @@ def _as_weighed(oils: Sequence[Went]) -> tuple[tuple[str, Decimal, Decimal], ...
 
 
 def _g(value: Decimal) -> str:
-    """As a balance shows it: 0.1 g from 100 g up, 0.01 g below."""
-    step = Decimal("0.1") if abs(value) >= 100 else Decimal("0.01")
-    return f"{plain(grams(value).quantize(step))} g"
+    return f"{plain(as_weighed(grams(value)))} g"
 
 
 def _percent(share: Decimal) -> str:

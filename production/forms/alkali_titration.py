@@ -7,16 +7,21 @@ from django import forms
 from production import actions
 from production.domain.checks import TITRATION, percent
 from production.domain.chemistry.titration import assay
-from production.domain.numbers import plain
+from production.domain.numbers import SHARE_STEP, plain
 from production.domain.refusal import Refused
 from production.forms.bench import WorkOut
 from production.forms.deed import DeedForm
-from production.forms.fields import AmountField, NumberField
+from production.forms.fields import (
+    ALKALI_CHOICES,
+    CHOOSE,
+    AmountField,
+    NumberField,
+    faulted,
+)
 from production.models import Measurement
 
 WHAT = Measurement.What
 PARTS = ("sample", "made_up", "taken", "normality", "titrant", "second", "alkali")
-STEP = Decimal("0.000001")
 
 
 class AlkaliTitrationForm(DeedForm):
@@ -51,9 +56,7 @@ class AlkaliTitrationForm(DeedForm):
         help_text="Counted from the start. It tells the carbonate; left empty, half of "
         "the carbonate is counted as hydroxide.",
     )
-    alkali = forms.ChoiceField(
-        label="It is", choices=[("", "choose"), ("KOH", "KOH"), ("NaOH", "NaOH")]
-    )
+    alkali = forms.ChoiceField(label="It is", choices=[CHOOSE, *ALKALI_CHOICES])
     work_out = WorkOut()
     note = forms.CharField(required=False, max_length=120)
 
@@ -66,10 +69,8 @@ class AlkaliTitrationForm(DeedForm):
     def clean(self):
         facts = super().clean()
         if not self.errors:
-            try:
+            with faulted():
                 facts["found"] = self._found(facts)
-            except Refused as fault:
-                raise forms.ValidationError(str(fault)) from fault
         return facts
 
     def _found(self, facts):
@@ -140,5 +141,5 @@ class AlkaliTitrationForm(DeedForm):
 
 
 def _reading(what, value, note):
-    value = value.quantize(STEP, ROUND_HALF_UP)
+    value = value.quantize(SHARE_STEP, ROUND_HALF_UP)
     return actions.Reading(what, value, note=note, method=TITRATION)

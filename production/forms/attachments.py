@@ -1,11 +1,17 @@
 """A file that is put beside a lot, a batch or a purchase."""
 
 from django import forms
-from django.core.exceptions import ValidationError
 
 from production.domain.papers import TYPES, clean_name, read_paper, refuse_size
-from production.domain.refusal import Refused
 from production.forms.deed import DeedForm
+from production.forms.fields import faulted
+
+
+def paper_of(sent):
+    """What a browser sent, once it is of a size and kind that is kept."""
+    with faulted():
+        refuse_size(clean_name(sent.name), sent.size)
+        return read_paper(sent.name, sent.read())
 
 
 class AttachForm(DeedForm):
@@ -29,12 +35,7 @@ class AttachForm(DeedForm):
         del self.fields["reason"]
 
     def clean_file(self):
-        sent = self.cleaned_data["file"]
-        try:
-            refuse_size(clean_name(sent.name), sent.size)
-            return read_paper(sent.name, sent.read())
-        except Refused as fault:
-            raise ValidationError(str(fault)) from fault
+        return paper_of(self.cleaned_data["file"])
 
     def clean(self):
         facts = super().clean()

@@ -20,6 +20,7 @@ from production.forms.losses import AsksWhere, LossRow, RestField, losses_of
 from production.forms.places import places_to_put, standing_place
 from production.forms.working import WorkRow, work_of
 from production.models import Item, Lot, Stage, Version
+from production.models.formulas import COUNTED
 from production.reads.tubs import instead_of
 
 
@@ -160,7 +161,7 @@ class StartForm(DeedForm):
         version, stage = facts.get("version"), facts.get("stage")
         if version is not None:
             understand(self, "expected", version.formula.makes)
-        elif stage in (Stage.FILLING, Stage.PACKING):
+        elif stage in COUNTED:
             understand(self, "expected", Item(unit="piece"))
         else:
             understand(self, "expected", Item(unit="g"))
@@ -293,7 +294,7 @@ class BatchForm(AsksWhere, Outcome, DeedForm):
     expected = AmountField(
         label="Expected to come out",
         required=False,
-        help_text="Left empty, it follows what goes in, by the loss of the recipe.",
+        help_text="Left empty, it follows what goes in, by the loss planned above.",
     )
     lost_as = RestField()
     trial = forms.BooleanField(
@@ -307,8 +308,8 @@ class BatchForm(AsksWhere, Outcome, DeedForm):
         help_text="Only an owner may, and only with a reason.",
     )
 
-    def __init__(self, *args, version=None, lots=(), **kwargs):
-        self.version = version
+    def __init__(self, *args, version=None, lots=(), loss=None, **kwargs):
+        self.version, self.loss = version, loss
         super().__init__(*args, **kwargs)
         self.suggestions = {"lots": [*taps(), *lots]}
         if version is None:
@@ -327,6 +328,7 @@ class BatchForm(AsksWhere, Outcome, DeedForm):
         expected = given.pop("expected", None)
         return {n: v for n, v in given.items() if n not in OUTCOME} | {
             "version": self.version,
+            "loss": self.loss,
             "expected": expected.grams_or_pieces if expected else None,
             "uses": uses_of(self),
             "output": self.output(),

@@ -3,9 +3,8 @@
 from django import forms
 from django.core.exceptions import ValidationError
 
-from production.domain.numbers import plain
 from production.models import Item
-from production.reads.stock import latest_measurement
+from production.reads.tubs import lyes_known, strength
 
 
 class StepsField(forms.CharField):
@@ -84,6 +83,6 @@ def as_on_the_tub(lot):
     """What an alkali's tub should say; "" where a lot is none."""
     if lot.item.category != Item.Category.ALKALI and not lot.item.alkali:
         return ""
-    purity = latest_measurement(lot, "purity")
-    known = f"{plain(purity.value * 100)} %" if purity else "purity not in the book"
+    lye = lyes_known([lot]).get(lot.pk)
+    known = strength(lye) if lye else "purity not in the book"
     return f"{lot.item.name}, {known}, lot {lot.code}"

@@ -3,7 +3,6 @@
 from decimal import Decimal
 
 from django import forms
-from django.core.exceptions import ValidationError
 
 from production import actions
 from production.actions import roles
@@ -28,6 +27,7 @@ from production.forms.fields import (
     NumberField,
     PercentField,
     Share,
+    faulted,
     in_currency,
     understand,
 )
@@ -91,10 +91,8 @@ class CurrencyField(forms.CharField):
         super().__init__(max_length=3, required=False, **kwargs)
 
     def clean(self, value):
-        try:
+        with faulted():
             return currency_of(super().clean(value))
-        except Refused as fault:
-            raise ValidationError(str(fault)) from fault
 
 
 class LotFacts(forms.Form):

@@ -10,7 +10,6 @@ from django.contrib.auth.forms import SetPasswordForm, UserCreationForm
 from production.actions import roles
 from production.actions.people import MAKER, OWNER, is_owner
 from production.domain.numbers import plain
-from production.domain.refusal import Refused
 from production.domain.units import read_volume
 from production.forms.deed import Signed
 from production.forms.fields import (
@@ -20,6 +19,7 @@ from production.forms.fields import (
     MoneyField,
     NumberField,
     PercentField,
+    faulted,
     understand,
 )
 from production.forms.opened import Opened
@@ -80,6 +80,23 @@ def _in_words(field):
     )
 
 
+# What most items need no word of.
+ASIDE = (
+    "low_at",
+    "density",
+    "acid",
+    "name_on_label",
+    "own_inci",
+    "own_potassium_soap",
+    "most",
+    "ph_low",
+    "ph_high",
+    "needs_check",
+    "on_tap",
+    "tap_price",
+)
+
+
 class ItemForm(Signed, Card):
     density = DensityField(
         label="Density, g/mL",
@@ -109,20 +126,7 @@ class ItemForm(Signed, Card):
         help_text="Off its data sheet: a preservative for pH 4 to 6 does nothing in "
         "soap.",
     )
-    folded = (
-        "low_at",
-        "density",
-        "acid",
-        "name_on_label",
-        "own_inci",
-        "own_potassium_soap",
-        "most",
-        "ph_low",
-        "ph_high",
-        "needs_check",
-        "on_tap",
-        "tap_price",
-    )
+    folded = ASIDE
 
     class Meta:
         model = Item
@@ -133,18 +137,7 @@ class ItemForm(Signed, Card):
             "unit",
             "oil",
             "alkali",
-            "low_at",
-            "density",
-            "acid",
-            "name_on_label",
-            "own_inci",
-            "own_potassium_soap",
-            "most",
-            "ph_low",
-            "ph_high",
-            "needs_check",
-            "on_tap",
-            "tap_price",
+            *ASIDE,
         )
         labels = {
             "unit": "Measured in",
@@ -236,10 +229,8 @@ class VolumeField(forms.CharField):
 
     def clean(self, value):
         text = super().clean(value)
-        try:
+        with faulted():
             return read_volume(text).grams_or_pieces.quantize(Decimal("0.1"))
-        except Refused as fault:
-            raise forms.ValidationError(str(fault)) from fault
 
 
 class WeightField(AmountField):

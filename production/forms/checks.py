@@ -26,6 +26,8 @@ from production.domain.floors import without_floor
 from production.domain.numbers import plain
 from production.forms.deed import DeedForm, PaperField, lots_to_choose
 from production.forms.fields import (
+    ALKALI_CHOICES,
+    CHOOSE,
     DayField,
     LotField,
     NumberField,
@@ -37,13 +39,11 @@ from production.reads.checks import days_of_use, kind_of
 from production.reads.tested_before import untested_from_before
 
 WHAT = Measurement.What
-SHARES = Measurement.SHARES
 METHODS = [
     (value, label) for value, label in Measurement.Method.choices if value != BEFORE
 ]
-CHOOSE = ("", "choose")
 UNKNOWN_CHECK, PASSED, FAILED = "", "passed", "failed"
-COUNTED_AS = [CHOOSE, ("KOH", "KOH"), ("NaOH", "NaOH")]
+COUNTED_AS = [CHOOSE, *ALKALI_CHOICES]
 NO_METHOD = (
     "Say how it was tested: a drop test in alcohol, a titration, a paper. A verdict "
     "without its method proves nothing."
@@ -209,7 +209,7 @@ class MeasurementForm(SampledForm):
 
     def _read_value(self, facts, what):
         # Below zero and beyond the whole the deed answers, with the figure.
-        signed = {"signed": True} if what in SHARES else {}
+        signed = {"signed": True} if what in Measurement.SHARES else {}
         field = reading_field(what, required=False, **signed)
         text = facts.get("value") or ""
         if what == WHAT.PURITY:

@@ -6,17 +6,20 @@ from django import forms
 
 from production import actions
 from production.domain.chemistry.recipe import alkalis_used
-from production.domain.cooking import Lye, Terms, cook, shares_of_weights, the_rest
+from production.domain.cooking import cook
+from production.domain.oil_shares import shares_of_weights, the_rest
+from production.domain.pot import Lye, Terms
 from production.domain.refusal import Refused
+from production.domain.units import A_KILO
 from production.forms.deed import RowForm
 from production.forms.fields import TUBS, AmountField, Choice, LotField, NumberField
 from production.forms.fields import PercentField as Percent
 from production.forms.recipes import CheckRow, RecipeForm
 from production.models import Item, VersionLine
-from production.reads.cooking import balance_step, lines_for, lye_of, lyes_for
+from production.reads.cooking import balance_step, lines_for
+from production.reads.tubs import lye_of, lyes_for
 
 GOES_IN = VersionLine.GoesIn
-A_KILO = Decimal(1000)
 HOW_IT_IS_SET = (
     "superfat",
     "koh_share",

@@ -5,22 +5,21 @@ from decimal import Decimal
 
 from django import forms
 
-from production.domain.chemistry.dilution import dilute_to
-from production.domain.craft_day import to_finish
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
+from production.domain.scaling.chain import TOGETHER, Target
 from production.forms.deed import lots_to_choose, today
 from production.forms.fields import AmountField, Choice, LotField
-from production.forms.plans import row, spans, water_rows
+from production.forms.plans import row, rows_of
 from production.models import Item, Lot, Stage, Status, Version
+from production.reads.fragrance import remarks_of
 from production.reads.lookup import lot_or_none
 from production.reads.packs import open_packs, shares_of
-from production.reads.stock import latest_measurement, unfit_though_released
-from production.reads.stored import content_on
+from production.reads.planning import OneBatch, dilution_of, one_batch, water_at_hand
+from production.reads.stock import unfit_though_released
+from production.reads.stored import soap_content
 
 CATEGORY = Item.Category
-# Targets to a tenth of a gram: finer than a kitchen scale of that size reads.
-FINE = 1
 AT_THE_BENCH = {
     CATEGORY.ADDITIVE,
     CATEGORY.FRAGRANCE,
@@ -36,6 +35,7 @@ class DayPlan:
     rows: dict = field(default_factory=dict)
     figures: list = field(default_factory=list)
     remarks: list = field(default_factory=list)
+    losses: dict = field(default_factory=dict)
 
 
 def versions(stage):
@@ -70,15 +70,6 @@ def pastes():
     )
     unfit = unfit_though_released(found, today())
     return [lot for lot in found if lot.pk not in unfit]
-
-
-def soap_in(paste):
-    """Its soap content and whence; None where neither the pot nor a reading says."""
-    read = latest_measurement(paste, "soap content", on=today())
-    if read is not None:
-        return read.value, f"{read.basis} on {read.on}"
-    followed = content_on(paste, "soap content", today())
-    return (followed.now, "worked out from its pot") if followed else (None, "")
 
 
 class DayPlanForm(forms.Form):
@@ -134,52 +125,52 @@ class DayPlanForm(forms.Form):
         if not self.is_bound or not self.is_valid():
             return DayPlan()
         paste, amount = self.cleaned_data["paste"], self.cleaned_data["amount"]
-        plan = DayPlan(initial={"paste": paste.code})
+        plan = DayPlan(initial={"paste": paste.code, "water": water_at_hand(self.on)})
         if amount:
             plan.initial["paste_amount"] = amount.typed
-        mixed = self._water(plan, paste, amount)
-        plan.rows["additions"] = self._additions(plan, mixed)
+        plan.rows["additions"] = []
+        diluted = self._diluted(plan, paste, amount)
+        plan.rows["additions"] += self._additions(plan, diluted)
         plan.rows["fillings"] = self._fillings()
         return plan
 
-    def _water(self, plan, paste, amount):
-        """Grams of diluted soap to expect, None where it cannot be said."""
+    def _diluted(self, plan, paste, amount):
+        """The dilution as planned, None where it cannot be said."""
         version = self.cleaned_data["dilution"]
-        content, whence = soap_in(paste)
-        if content is not None:
-            text = f"soap in {paste}, {whence}"
-            plan.figures.append((text, round(content * 100, 1), "%"))
-        water = self._wanted_water(plan, version, paste, amount, content)
-        rows, remarks = water_rows(water or Decimal(1), self.on)
-        if rows:
-            plan.initial["water"] = rows[0]["lot"]
-        if water is None:
-            return None
-        plan.remarks += remarks
-        water = round(water, FINE)
-        plan.initial["water_amount"] = f"{plain(water)} g"
-        plan.figures.append(("water to add", water, "g"))
-        plan.figures.append(("together", amount.grams_or_pieces + water, "g"))
-        return (amount.grams_or_pieces + water) * (1 - (version.loss or 0))
-
-    def _wanted_water(self, plan, version, paste, amount, content):
+        known = soap_content(paste, self.on)
+        if known is not None:
+            text = f"soap in {paste}, {known.whence}"
+            plan.figures.append((text, round(known.share * 100, 1), "%"))
         if version is None or not amount:
             return None
-        if version.target_soap is None or content is None:
-            line = version.lines.filter(item=paste.item, share__gt=0).first()
-            if version.target_soap is not None:
-                plan.remarks.append(
-                    f"The soap content of {paste} is not known: the shares of "
-                    f"{version} count instead."
-                )
-            return line and amount.grams_or_pieces / line.share - amount.grams_or_pieces
+        if known is None and version.target_soap is not None:
+            plan.remarks.append(
+                f"The soap content of {paste} is not known: the shares of {version} "
+                "count instead."
+            )
+        target = Target(amount.grams_or_pieces, paste.item_id)
         try:
-            return dilute_to(amount.grams_or_pieces, content, version.target_soap).water
+            how = dilution_of(paste, version, self.on)
+            batch = OneBatch(version, target, paste=paste, dilution=how)
+            stage, shelf = one_batch(batch, self.on)
         except Refused as fault:
             plan.remarks.append(str(fault))
             return None
+        rows, remarks = rows_of(stage, {paste.item_id: paste}, shelf.packs)
+        plan.remarks += [*remarks, *stage.remarks]
+        for one in rows:
+            if one["of"] == paste.item_id:
+                continue
+            if one["item"].category != CATEGORY.WATER:
+                plan.rows["additions"].append(one)
+            else:
+                plan.initial |= {"water": one["lot"], "water_amount": one["amount"]}
+                plan.figures.append(("water to add", one["exact"], "g"))
+        plan.figures.append(("together", stage.together, "g"))
+        plan.losses["dilution"] = stage.loss
+        return stage
 
-    def _additions(self, plan, mixed):
+    def _additions(self, plan, diluted):
         version = self.cleaned_data["finishing"]
         if version is None:
             return [
@@ -187,43 +178,29 @@ class DayPlanForm(forms.Form):
                 for lot in open_packs(self.on).values()
                 if lot.item.category in AT_THE_BENCH or _prepared(lot)
             ]
-        lines = list(version.lines.select_related("item"))
-        amounts = self._targets(plan, lines, mixed)
-        return [
-            self._addition(plan, line.item, amounts.get(line.item.name))
-            for line in lines
-            if line.item != self._diluted()
-        ]
-
-    def _diluted(self):
-        version = self.cleaned_data["dilution"]
-        return version.formula.makes if version else None
-
-    def _targets(self, plan, lines, mixed):
-        soap = [line.share for line in lines if line.item == self._diluted()]
-        shares = {line.item.name: line.share for line in lines if line.share}
-        if mixed is None or not soap:
-            return {}
+        amount = Target(Decimal(1000), TOGETHER)
+        if diluted is not None:
+            made = diluted.comes_out or diluted.together
+            amount = Target(made, diluted.plan.stage.makes.key)
         try:
-            return to_finish(mixed, soap[0] or Decimal(0), shares)
+            stage, shelf = one_batch(OneBatch(version, amount), self.on)
         except Refused as fault:
             plan.remarks.append(str(fault))
-            return {}
-
-    def _addition(self, plan, item, amount):
-        if item.is_alkali:
-            plan.remarks.append(f"Type the code of the {item} lot you weigh from.")
-            return {"wanted": str(item), "of": item.pk}
-        try:
-            shares = shares_of(item, amount or Decimal("0.001"), self.on)
-        except Refused as fault:
-            plan.remarks.append(f"{item}: {fault}")
-            shares = []
-        plan.remarks += spans(item, shares, self.on)
-        code = item.name if item.on_tap else shares[0][0] if shares else ""
-        if amount is None:
-            return {"lot": code, "wanted": str(item), "of": item.pk}
-        return row(item, round(amount, FINE), code)
+            return []
+        made = self.cleaned_data["dilution"]
+        soap = made.formula.makes_id if made else 0
+        rows, said = rows_of(stage, {}, shelf.packs, but=soap)
+        rows = list(_first_rows(rows).values())
+        plan.losses["finishing"] = stage.loss
+        if diluted is None:
+            # How much is not known yet: the lots alone.
+            known = ("lot", "of")
+            return [
+                {name: one[name] for name in known} | {"wanted": str(one["item"])}
+                for one in rows
+            ]
+        plan.remarks += [*said, *stage.remarks, *remarks_of(stage)]
+        return rows
 
     def _fillings(self):
         version = self.cleaned_data["finishing"]
@@ -233,6 +210,17 @@ class DayPlanForm(forms.Form):
         return [
             filling_row(one, soap, self.on) for one in latest_of(Stage.FILLING, soap)
         ]
+
+
+def _first_rows(rows):
+    """One row for each thing; the next pack is gone on with as the day is written."""
+    found = {}
+    for one in rows:
+        first = found.setdefault(one["of"], one)
+        if first is not one:
+            whole = first["exact"] + one["exact"]
+            found[one["of"]] = row(one["item"], whole, first["lot"])
+    return found
 
 
 def _prepared(lot):

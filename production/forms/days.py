@@ -16,6 +16,7 @@ from production.forms.checks import DayCheckForm
 from production.forms.day_plan import versions
 from production.forms.deed import RowForm, released_lots, taps
 from production.forms.fields import (
+    CHOOSE,
     AmountField,
     Choice,
     CodeField,
@@ -165,7 +166,7 @@ def what_is_filled():
         found.setdefault(version.formula_id, (f"v{version.pk}", words))
     products = Item.objects.filter(kind=Item.Kind.MADE, unit=Item.Unit.PIECE)
     bare = [(f"i{item.pk}", f"{item}, without a recipe") for item in products]
-    return [("", "choose"), *found.values(), *bare]
+    return [CHOOSE, *found.values(), *bare]
 
 
 def last_rate():
@@ -227,8 +228,11 @@ class DayForm(AsksWhere, DayCheckForm):
     dilution_steps, finishing_steps = StepsField(), StepsField()
     diluted_rest, finished_rest = RestField(), RestField()
 
-    def __init__(self, data=None, *, dilution=None, finishing=None, **kwargs):
+    def __init__(
+        self, data=None, *, dilution=None, finishing=None, losses=None, **kwargs
+    ):
         self.recipes = {"dilution": dilution, "finishing": finishing}
+        self.losses = losses or {}
         if (kwargs.get("rows") or {}).get("fillings"):
             self.spare_rows = 0
         super().__init__(data, **kwargs)
@@ -352,6 +356,7 @@ class DayForm(AsksWhere, DayCheckForm):
         return actions.NewBatch(
             stage=stage,
             version=version,
+            loss=self.losses.get(stage),
             uses=uses,
             output=actions.Output(
                 amount=amount,

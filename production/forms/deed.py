@@ -12,7 +12,7 @@ from production.actions.deeds import Retold, refuse_what_is_to_come
 from production.actions.lost_codes import WrittenAgain, written_again
 from production.domain.numbers import whole_number
 from production.domain.refusal import Doubted, Refused, Unexplained
-from production.forms.fields import DayField
+from production.forms.fields import DayField, faulted
 from production.models import Item, Lot, Status
 from production.reads.clock import today
 from production.reads.stock import unfit_though_released
@@ -95,19 +95,11 @@ def read_again():
     return PaperField(label="The date is right as it stands here")
 
 
-class RowForm(forms.Form):
-    """One row; it counts as written once one of the fields in ``tells`` is."""
+class Folds:
+    """Some fields stand in a part that opens by itself where something is in it."""
 
-    tells = ()
     folded = ()
     folded_words = "More"
-    note = ""
-
-    def has_changed(self):
-        return any(name in self.changed_data for name in self.tells)
-
-    def open_fields(self):
-        return [self[n] for n in self.fields if not self._aside(n)]
 
     def folded_fields(self):
         return [self[name] for name in self.folded if name in self.fields]
@@ -117,6 +109,19 @@ class RowForm(forms.Form):
         return any(
             f.errors or (self.is_bound and f.value()) for f in self.folded_fields()
         )
+
+
+class RowForm(Folds, forms.Form):
+    """One row; it counts as written once one of the fields in ``tells`` is."""
+
+    tells = ()
+    note = ""
+
+    def has_changed(self):
+        return any(name in self.changed_data for name in self.tells)
+
+    def open_fields(self):
+        return [self[n] for n in self.fields if not self._aside(n)]
 
     def _aside(self, name):
         return name in self.folded or self.fields[name].widget.is_hidden
@@ -248,7 +253,7 @@ class Signed(forms.Form):
         return {name: self.cleaned_data[name] for name in ("key", "reason")}
 
 
-class DeedForm(RowsMixin, forms.Form):
+class DeedForm(RowsMixin, Folds, forms.Form):
     """Carries the key that makes a double click post once, the day, and the reason."""
 
     key = forms.CharField(
@@ -261,7 +266,6 @@ class DeedForm(RowsMixin, forms.Form):
     reason = forms.CharField(
         required=False, max_length=500, widget=forms.Textarea(attrs={"rows": 2})
     )
-    folded = ()
     after_rows = ("reason",)
     reason_asked = False
     suggestions = {}
@@ -278,10 +282,8 @@ class DeedForm(RowsMixin, forms.Form):
 
     def clean_on(self):
         on = self.cleaned_data["on"]
-        try:
+        with faulted():
             refuse_what_is_to_come(on)
-        except Refused as fault:
-            raise ValidationError(str(fault)) from fault
         return on
 
     def forget_what_is_missing(self):
@@ -307,15 +309,6 @@ class DeedForm(RowsMixin, forms.Form):
         """What is asked below the rows."""
         names = [name for name in self.after_rows if name not in self.folded]
         return [self[name] for name in names if not self[name].is_hidden]
-
-    def folded_fields(self):
-        return [self[name] for name in self.folded if name in self.fields]
-
-    def folded_open(self):
-        """Whether something in the folded part was typed or faulted."""
-        return any(
-            f.errors or (self.is_bound and f.value()) for f in self.folded_fields()
-        )
 
 
 def lots_to_choose(**facts):

@@ -8,6 +8,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.urls import reverse_lazy
 
+from production.domain.chemistry.constants import ALKALIS
 from production.domain.code_shape import fault_of
 from production.domain.density import refuse_odd_density, without_unit
 from production.domain.floors import without_floor
@@ -267,6 +268,8 @@ class LotField(forms.CharField):
 
 
 # The boxes in which the tub of each alkali is typed.
+CHOOSE = ("", "choose")
+ALKALI_CHOICES = [(alkali, alkali) for alkali in ALKALIS]
 TUBS = {"KOH": "alkali_lot", "NaOH": "soda_lot"}
 
 

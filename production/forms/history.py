@@ -5,7 +5,8 @@ from datetime import date
 from django import forms
 
 from production.forms.deed import DeedForm
-from production.forms.fields import AmountField, DayField, understand
+from production.forms.fields import AmountField, DayField
+from production.forms.lots import LotForm
 
 
 class ReasonForm(DeedForm):
@@ -25,7 +26,7 @@ class TakingBackForm(ReasonForm):
             del self.fields["along"]
 
 
-class CorrectionForm(DeedForm):
+class CorrectionForm(LotForm):
     reason_asked = True
     amount = AmountField(label="The right amount")
     moved_to = DayField(
@@ -33,17 +34,7 @@ class CorrectionForm(DeedForm):
     )
 
     def __init__(self, *args, movement, **kwargs):
-        self.movement = movement
-        super().__init__(*args, **kwargs)
-
-    def clean(self):
-        facts = super().clean()
-        understand(self, "amount", self.movement.lot.item)
-        return facts
-
-    def arguments(self):
-        given = super().arguments()
-        return {**given, "amount": given["amount"].grams_or_pieces}
+        super().__init__(*args, lot=movement.lot, **kwargs)
 
 
 class ClosingForm(DeedForm):

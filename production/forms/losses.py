@@ -6,7 +6,7 @@ from production import actions
 from production.domain.refusal import Refused
 from production.domain.yields import ABNORMAL, NORMAL
 from production.forms.deed import DeedForm, RowForm
-from production.forms.fields import AmountField
+from production.forms.fields import CHOOSE, AmountField
 from production.forms.working import WorkRow, work_of
 from production.models import Loss
 
@@ -83,7 +83,7 @@ class RenameForm(DeedForm):
     """The right name of a loss, and why the first one was wrong."""
 
     reason_asked = True
-    kind = forms.ChoiceField(label="What it was", choices=[("", "choose"), *KINDS])
+    kind = forms.ChoiceField(label="What it was", choices=[CHOOSE, *KINDS])
 
 
 class LoseForm(DeedForm):
@@ -94,7 +94,7 @@ class LoseForm(DeedForm):
     spare_rows = 2
     kind = forms.ChoiceField(
         label="What happened",
-        choices=[("", "choose"), *WHOLE],
+        choices=[CHOOSE, *WHOLE],
     )
 
     def arguments(self):

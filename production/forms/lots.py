@@ -14,8 +14,6 @@ from production.forms.places import places_to_put
 from production.models import Given, Measurement, Place
 from production.reads.stock import on_hand_by_place
 
-SHARES = Measurement.SHARES
-
 
 def limits_of(version):
     """What a version asks to be read, each with its limits, as in "pH 9 to 10.5"."""
@@ -33,11 +31,12 @@ def limit_on(version, what):
 
 
 def _limit(check):
+    share = check.what in Measurement.SHARES
     low, high = (
-        None if end is None else plain(end * 100 if check.what in SHARES else end)
+        None if end is None else plain(end * 100 if share else end)
         for end in (check.low, check.high)
     )
-    percent = " %" if check.what in SHARES else ""
+    percent = " %" if share else ""
     span = {
         (True, True): f" {low} to {high}{percent}",
         (True, False): f" from {low}{percent}",

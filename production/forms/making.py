@@ -1,21 +1,13 @@
 """How much of everything: from what is wanted, or from what is there."""
 
-from decimal import Decimal
-
 from django import forms
 
-from production.domain.chemistry.recipe import alkalis_used
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
-from production.domain.scaling import (
-    CookPlan,
-    Loss,
-    Lye,
-    plan_back,
-    reach,
-    settle,
-    unknown_losses,
-)
+from production.domain.scaling.chain import Target
+from production.domain.scaling.losses import Loss
+from production.domain.scaling.settle import settle, unknown_losses
+from production.domain.scaling.work_out import Limits, work_out
 from production.forms.fields import (
     TUBS,
     AmountField,
@@ -25,16 +17,18 @@ from production.forms.fields import (
     PercentField,
     understand,
 )
-from production.models import Item, Version, Vessel
-from production.reads.certificates import with_certificates
-from production.reads.chain import chain_as_made, material
-from production.reads.cooking import lye_of, purities_of, tubs_at_hand
-from production.reads.kettle import kettle_for
-from production.reads.making import planned, stock_of
-from production.reads.stock import latest_measurement
+from production.models import Version, Vessel
+from production.reads.chain import chain_as_made
+from production.reads.planning import (
+    alkalis_of,
+    facts_of,
+    kettle_of,
+    with_paste,
+    with_tubs,
+)
+from production.reads.tubs import tubs_to_weigh
 
 SIZES = 3
-CLOSER = 3
 
 
 class MakingForm(forms.Form):
@@ -130,141 +124,50 @@ class MakingForm(forms.Form):
         return facts
 
     def plan(self):
-        """A Making, or None with the faults on the form."""
+        """The plan of all its stages, or None with the faults on the form."""
         if not self.is_bound or not self.is_valid():
             return None
         try:
-            return self._work_out()
+            return self._planned()
         except Refused as fault:
             self.add_error(None, str(fault))
             return None
 
-    def _work_out(self):
+    def _planned(self):
         facts = self.cleaned_data
         asked = {}
         for place in range(1, SIZES + 1):
             if version := facts.get(f"version{place}"):
                 amount = facts.get(f"amount{place}")
-                asked[version] = amount.grams_or_pieces if amount else None
-        self.asked = {version.pk for version in asked}
-        chain = chain_as_made(*asked)
+                asked[version.pk] = Target(amount.grams_or_pieces) if amount else None
+        self.asked = set(asked)
+        chain = chain_as_made(*self._versions())
         self._ask_losses(chain)
-        tubs = self._tubs(chain)
-        chain = settle(
-            chain,
-            losses=self._losses(chain),
-            lyes=[
-                Lye(material(lot.item), lye.purity, lye.carbonate)
-                for lot, lye in tubs.values()
-            ],
-            contents=self._contents(),
-            purities=purities_of_acids(chain),
-        )
-        self._ask_what_is_unknown(chain)
-        self.tubs = {lot.item_id: lot for lot, _ in tubs.values()}
+        losses = self._losses(chain)
+        typed = {alkali: facts.get(tub) for alkali, tub in TUBS.items()}
+        tubs = tubs_to_weigh(alkalis_of(chain), typed, by_itself=True)
+        self.tubs = [tub.lot for tub in tubs.values()]
         on = facts.get("on") or self.on
-        shelf = stock_of(chain, on)
-        vessel = facts.get("vessel")
-        kettle = vessel and kettle_for(chain, vessel, facts["first_cook"])
-        wanted = self._wanted(chain, asked, shelf, kettle)
-        ready = self._ready(chain, shelf) if facts["ready"] else {}
-        making, certified = self._drawn(chain, wanted, ready, shelf), chain
-        # The lots decide the alkali, and that a little how much of each lot is taken:
-        # the second time round settles it to the milligram.
-        for _ in range(CLOSER):
-            certified = with_certificates(chain, making)
-            if certified is chain:
-                break
-            making = self._drawn(certified, wanted, ready, shelf)
-        self.remarks = kettle.remarks(self.chain_plan) if kettle else []
-        return making
+        chain = settle(with_tubs(chain, tubs.values()), losses=losses)
+        self._ask_what_is_unknown(chain)
+        known = facts_of(chain, on, ready=facts["ready"])
+        if paste := facts.get("paste"):
+            chain = with_paste(chain, paste, on)
+        return work_out(chain, asked, known, self._limits_of(chain))
 
-    def _drawn(self, chain, wanted, ready, shelf):
-        """The plan with the lots it would draw from."""
-        self.chain_plan = plan_back(chain, wanted, ready)
-        return planned(
-            chain,
-            self.chain_plan,
-            shelf.untouched(),
-            self.cleaned_data.get("on") or self.on,
-            ready=bool(self.cleaned_data["ready"]),
-            alkali_lots={item: lot.code for item, lot in self.tubs.items()},
+    def _versions(self):
+        facts = (self.cleaned_data.get(f"version{n}") for n in range(1, SIZES + 1))
+        return [version for version in facts if version]
+
+    def _limits_of(self, chain):
+        facts = self.cleaned_data
+        oils, paste, vessel = facts["oils"], facts["paste_left"], facts["vessel"]
+        return Limits(
+            tub=facts["tub"],
+            oils=oils.grams_or_pieces if oils else None,
+            paste=paste.grams_or_pieces if paste else None,
+            kettle=kettle_of(chain, vessel, facts["first_cook"]) if vessel else None,
         )
-
-    def _wanted(self, chain, asked, shelf, kettle):
-        keys = {version.pk: amount for version, amount in asked.items()}
-        if None not in keys.values():
-            return keys
-        limits = self._limits_of(chain, shelf, kettle)
-        if not limits:
-            raise Refused(
-                "Write how much is wanted, or tell below what there is to make it from."
-            )
-        one = {pk: amount or Decimal(1) for pk, amount in keys.items()}
-        self.bound = reach(chain, one, limits)
-        return self.bound.wanted
-
-    def _limits_of(self, chain, shelf, kettle):
-        """What there is, by the key of the material."""
-        facts, limits = self.cleaned_data, {}
-        cooks = [s for s in chain.stages if isinstance(s.plan, CookPlan)]
-        if facts["tub"]:
-            held = shelf.on_hand()
-            limits |= {item: held.get(item, Decimal(0)) for item in self.tubs}
-        for stage in cooks:
-            if facts.get("oils"):
-                limits |= stage.plan.each_oil(facts["oils"].grams_or_pieces)
-            elif kettle:
-                limits |= stage.plan.each_oil(kettle.load(stage).oils)
-        if facts.get("paste_left"):
-            pastes = [stage.makes.key for stage in cooks]
-            limits |= dict.fromkeys(pastes, facts["paste_left"].grams_or_pieces)
-        return limits
-
-    def _ready(self, chain, shelf):
-        made = {stage.makes.key for stage in chain.stages}
-        return {k: v for k, v in shelf.on_hand().items() if k in made}
-
-    def _contents(self):
-        paste = self.cleaned_data.get("paste")
-        if paste is None:
-            return {}
-        known = latest_measurement(paste, "soap content")
-        if known is None:
-            raise Refused(f"The soap content of {paste} is not in the book: note it.")
-        return {paste.item_id: known.value}
-
-    def _tubs(self, chain):
-        """The alkali lots that the cooks of the chain are worked out with."""
-        used = {
-            alkali
-            for stage in chain.stages
-            if isinstance(stage.plan, CookPlan)
-            for alkali in alkalis_used(stage.plan.koh_share)
-        }
-        typed = {alkali for alkali, tub in TUBS.items() if self.cleaned_data.get(tub)}
-        alike = tubs_at_hand(used - typed)
-        tubs = {}
-        for alkali, tub in TUBS.items():
-            if alkali not in used:
-                if lot := self.cleaned_data.get(tub):
-                    raise Refused(
-                        f"None of these recipes takes {alkali}: leave {lot} out."
-                    )
-                continue
-            lot = self.cleaned_data.get(tub) or alike.get(alkali)
-            if lot is None:
-                raise Refused(
-                    f"Type the code of the {alkali} lot: its purity decides how much "
-                    "is weighed, and no tub in the book has one."
-                )
-            if lot.item.alkali != alkali:
-                raise Refused(
-                    f"{lot} is {lot.item}, not {alkali}. Read the code on the tub "
-                    "again."
-                )
-            tubs[alkali] = lot, lye_of(lot)
-        return tubs
 
     def _ask_losses(self, chain):
         """A field for each stage's loss, filled with what its batches lost."""
@@ -314,15 +217,3 @@ class MakingForm(forms.Form):
         if self.errors:
             raise Refused("A loss below is not understood: write it again.")
         return found
-
-
-def purities_of_acids(chain):
-    """The purity of every acid that goes into a lye, from its latest lot."""
-    acids = {
-        line.item.key
-        for stage in chain.stages
-        if isinstance(stage.plan, CookPlan)
-        for line in stage.plan.others
-        if line.item.acid
-    }
-    return purities_of(Item.objects.filter(pk__in=acids)) if acids else {}

@@ -5,17 +5,14 @@ from decimal import Decimal
 from django import forms
 
 from production import actions
-from production.domain.mixing import mix
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
 from production.forms.deed import DeedForm, RowForm
 from production.forms.fields import Choice, NumberField, PercentField, reading_field
-from production.forms.lots import SHARES
 from production.models import Item, Measurement, Stage, Version
 from production.models.formulas import MOST_REST, MOST_SHELF, TERMS
-from production.reads.cooking import part_of
+from production.reads.planning import as_worded
 
-A_KILO, HUNDRED = Decimal(1000), Decimal(100)
 # Terms that a person reads in percent.
 PERCENTS = ("superfat", "koh_share", "lye_strength", "target_soap", "loss", "band")
 
@@ -46,7 +43,7 @@ class RecipeRow(RowForm):
 
     def part(self):
         facts = self.cleaned_data
-        return part_of(facts["item"], facts["share"], facts["each"])
+        return facts["item"], facts["share"], facts["each"]
 
 
 class CheckRow(RowForm):
@@ -156,9 +153,7 @@ class RecipeForm(DeedForm):
         rows = [row for row in self.rows["lines"].written() if not row.errors]
         if not rows:
             raise Refused("Write what goes in, a line each.")
-        counted = self.stage in (Stage.FILLING, Stage.PACKING)
-        total, unit = (HUNDRED, "piece") if counted else (A_KILO, "g")
-        return {"mixed": mix([row.part() for row in rows], self.stage, total, unit)}
+        return as_worded(self.stage, [row.part() for row in rows])
 
     def new_lines(self):
         return [row.new_line() for row in self.rows["lines"].written()]
@@ -194,7 +189,7 @@ def as_typed(version):
 
 
 def _limit(check, value):
-    if value is None or check.what not in SHARES:
+    if value is None or check.what not in Measurement.SHARES:
         return _typed(value)
     return f"{plain(value * 100)} %"
 

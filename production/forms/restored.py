@@ -6,11 +6,11 @@ from django import forms
 
 from production.actions.restored import FAILED, GONE, HELD, Since
 from production.forms.deed import DeedForm, PaperField, RowForm
-from production.forms.fields import DayField, find_lot
+from production.forms.fields import CHOOSE, DayField, find_lot
 from production.models import Batch
 
 WHAT = [
-    ("", "choose"),
+    CHOOSE,
     (FAILED, "a check failed"),
     (HELD, "it was held, or somebody reacted"),
     (GONE, "some was sold, given or used"),

@@ -14,7 +14,7 @@ from production.forms.fields import (
     MoneyField,
     understand,
 )
-from production.forms.lots import Override
+from production.forms.lots import LotForm, Override
 from production.forms.places import PlaceOf, places_to_put
 from production.models import Customer, Item, Looked, Return
 from production.reads.whence import (
@@ -130,7 +130,7 @@ class SaleForm(Override, DeedForm):
         return {**given, "lines": [row.new_line() for row in rows]}
 
 
-class TakeBackForm(DeedForm):
+class TakeBackForm(LotForm):
     amount = AmountField(label="How many came back")
     then = forms.ChoiceField(
         label="What was done with them",
@@ -151,20 +151,10 @@ class TakeBackForm(DeedForm):
     folded = ("number", "place")
 
     def __init__(self, *args, line, **kwargs):
-        self.line = line
-        super().__init__(*args, **kwargs)
-
-    def clean(self):
-        facts = super().clean()
-        understand(self, "amount", self.line.lot.item)
-        return facts
-
-    def arguments(self):
-        given = super().arguments()
-        return {**given, "amount": given["amount"].grams_or_pieces}
+        super().__init__(*args, lot=line.lot, **kwargs)
 
 
-class LookForm(DeedForm):
+class LookForm(LotForm):
     """What somebody saw of goods that came back; ``left`` waits to be looked at."""
 
     seen = forms.ChoiceField(
@@ -179,15 +169,6 @@ class LookForm(DeedForm):
     )
 
     def __init__(self, data=None, *, back, left, **kwargs):
-        self.back = back
-        super().__init__(data, initial={"amount": plain(left)}, **kwargs)
+        first = {"amount": plain(left)}
+        super().__init__(data, lot=back.line.lot, initial=first, **kwargs)
         self.fields["on"].label = "Looked at on"
-
-    def clean(self):
-        facts = super().clean()
-        understand(self, "amount", self.back.line.lot.item)
-        return facts
-
-    def arguments(self):
-        given = super().arguments()
-        return {**given, "amount": given["amount"].grams_or_pieces}

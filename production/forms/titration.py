@@ -11,16 +11,16 @@ from production.domain.checks import TITRATION
 from production.domain.checks import percent as percent_of
 from production.domain.chemistry.constants import ALKALIS
 from production.domain.chemistry.titration import as_other, citric_for, free_alkali
-from production.domain.numbers import plain
+from production.domain.numbers import SHARE_STEP, plain
 from production.domain.refusal import Refused
+from production.domain.units import A_KILO
 from production.forms.bench import WorkOut
 from production.forms.checks import SampledForm
-from production.forms.fields import AmountField, NumberField
+from production.forms.fields import AmountField, NumberField, faulted
 from production.models import Item, Measurement
 
 WHAT = Measurement.What
 PARTS = ("sample", "normality", "titrant", "blank", "indicator")
-A_KILO = Decimal(1000)
 LEAST_STRENGTH = Decimal("0.01")  # common practice, no source
 MOST_SAMPLE = Decimal(100)  # what a flask takes; common practice, no source
 CITRIC = (
@@ -80,10 +80,8 @@ class TitrationForm(SampledForm):
     def clean(self):
         facts = super().clean()
         if not self.errors:
-            try:
+            with faulted():
                 facts["fraction"] = self._counted(facts)
-            except Refused as fault:
-                raise forms.ValidationError(str(fault)) from fault
         return facts
 
     def _counted(self, facts):
@@ -176,7 +174,7 @@ def _doses(free):
 
 
 def _to_step(fraction):
-    return fraction.quantize(Decimal("0.000001"), ROUND_HALF_UP)
+    return fraction.quantize(SHARE_STEP, ROUND_HALF_UP)
 
 
 def grams_on_hand(lot):

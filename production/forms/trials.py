@@ -5,9 +5,8 @@ import re
 from django import forms
 
 from production import actions
-from production.domain.papers import clean_name, read_paper, refuse_size
 from production.domain.percent_text import ANY, read_percent
-from production.domain.refusal import Refused
+from production.forms.attachments import paper_of
 from production.forms.deed import DeedForm, RowForm, released_lots
 from production.forms.fields import AmountField, Choice, faulted
 from production.forms.places import standing_place
@@ -138,11 +137,7 @@ class LookForm(DeedForm):
             raise forms.ValidationError(
                 f"{sent.name} is no picture. Choose a JPEG, PNG or WebP file."
             )
-        try:
-            refuse_size(clean_name(sent.name), sent.size)
-            return read_paper(sent.name, sent.read())
-        except Refused as fault:
-            raise forms.ValidationError(str(fault)) from fault
+        return paper_of(sent)
 
     def clean(self):
         facts = super().clean()

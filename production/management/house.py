@@ -3,6 +3,7 @@
 import json
 import sys
 from argparse import RawDescriptionHelpFormatter
+from datetime import date
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -14,8 +15,10 @@ from django.core.management.base import (
 )
 from django.db import DatabaseError
 
+from production.domain.odd_dates import refuse_far
 from production.domain.refusal import Refused
 from production.domain.room import no_room
+from production.reads.clock import today
 
 # Signs of a page that a console may not have.
 _CONSOLE = str.maketrans({"\N{NARROW NO-BREAK SPACE}": " ", "\N{MINUS SIGN}": "-"})
@@ -92,6 +95,18 @@ def _each_key_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
         if keys.count(key) > 1:
             raise Refused(f"Keep one {key!r}: it stands there twice.")
     return dict(pairs)
+
+
+def read_day(text: str | None) -> date:
+    """A day like 2026-01-31, today where none is written."""
+    if not text:
+        return today()
+    try:
+        day = date.fromisoformat(text)
+    except ValueError:
+        raise Refused(f"{text} is no day: write it like 2026-01-31.") from None
+    refuse_far(day)
+    return day
 
 
 def as_json(value: Any) -> str:

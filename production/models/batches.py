@@ -7,11 +7,17 @@ from django.urls import reverse
 
 from production.fields import GramsField, MoneyField
 from production.models.formulas import Stage, Version
-from production.models.ink import ByDeed, ByDeedQuerySet, Deed, WhileItsDeedStands
+from production.models.ink import (
+    ByDeed,
+    ByDeedQuerySet,
+    Deed,
+    KnowsWhatStands,
+    WhileItsDeedStands,
+)
 from production.models.ledger import Movement
 
 
-class BatchQuerySet(models.QuerySet):
+class BatchQuerySet(KnowsWhatStands):
     def with_standing(self):
         """Add ``stands``: False once it was taken back whole.
 
@@ -19,23 +25,19 @@ class BatchQuerySet(models.QuerySet):
         batch that is still empty stands.
         """
         entries = Movement.objects.filter(batch=OuterRef("pk"))
-        hours = Work.objects.filter(
-            batch=OuterRef("pk"), reverses__isnull=True, reversed_by__isnull=True
-        )
+        hours = Work.objects.unreversed().filter(batch=OuterRef("pk"))
         undone = Exists(Deed.objects.filter(undoes=OuterRef("deed")))
         empty = ~undone & ~Exists(entries.filter(kind=Movement.Kind.MADE))
         stands = Exists(entries.standing()) | Exists(hours) | empty
         return self.annotate(stands=ExpressionWrapper(stands, BooleanField()))
-
-    def standing(self):
-        return self.with_standing().filter(stands=True)
 
 
 class Batch(models.Model):
     """A header; it is open until it has made its lot, or was lost.
 
     ``follows`` says that the expected yield is worked out from what went in, by the
-    loss of the version; else ``expected`` is what somebody wrote, or nothing.
+    ``loss`` that was planned with or that of the version; else ``expected`` is what
+    somebody wrote, or nothing.
     """
 
     code = models.CharField(max_length=60, unique=True)
@@ -47,6 +49,13 @@ class Batch(models.Model):
     started = models.DateField()
     expected = GramsField(null=True, blank=True)
     follows = models.BooleanField(default=False)
+    loss = models.DecimalField(
+        "loss planned with, where it is not the recipe's",
+        max_digits=6,
+        decimal_places=5,
+        null=True,
+        blank=True,
+    )
     trial = models.BooleanField(default=False)
 
     objects = BatchQuerySet.as_manager()
@@ -178,6 +187,12 @@ class LostBatch(WhileItsDeedStands):
         return f"{self.batch} {self.kind}"
 
 
+class WorkQuerySet(ByDeedQuerySet):
+    def unreversed(self):
+        """Hours that no later row took back, without those that took hours back."""
+        return self.filter(reverses__isnull=True, reversed_by__isnull=True)
+
+
 class Work(ByDeed):
     """Hours at a rate: what making the batch cost beside its lots."""
 
@@ -194,6 +209,8 @@ class Work(ByDeed):
         "self", models.PROTECT, null=True, blank=True, related_name="reversed_by"
     )
     on = models.DateField()
+
+    objects = WorkQuerySet.as_manager()
 
     class Meta:
         ordering = ["on", "id"]

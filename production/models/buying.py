@@ -6,34 +6,28 @@ from django.db.models.functions import Upper
 from django.urls import reverse
 
 from production.fields import GramsField, MoneyField
-from production.models.ink import ByDeed, ByDeedQuerySet, Deed, WhileItsDeedStands
+from production.models.ink import (
+    ByDeed,
+    ByDeedQuerySet,
+    Deed,
+    KnowsWhatStands,
+    WhileItsDeedStands,
+)
 from production.models.ledger import Item, Movement
+from production.models.workshop import Card
 
 
-class Supplier(models.Model):
+class Supplier(Card):
     name = models.CharField(max_length=120, unique=True)
     contact = models.CharField(max_length=200, blank=True)
     note = models.TextField(blank=True)
 
-    class Meta:
-        ordering = ["name"]
 
-    def __str__(self):
-        return self.name
-
-    def get_absolute_url(self):
-        return reverse("supplier", args=[self.pk])
-
-
-class PurchaseQuerySet(models.QuerySet):
+class PurchaseQuerySet(KnowsWhatStands):
     def with_standing(self):
         """Add ``stands``: whether any line of it does."""
         lines = PurchaseLine.objects.standing().filter(purchase=OuterRef("pk"))
         return self.annotate(stands=Exists(lines))
-
-    def standing(self):
-        """Without the purchases that were taken back, at once or line by line."""
-        return self.with_standing().filter(stands=True)
 
 
 class Purchase(models.Model):
@@ -67,7 +61,7 @@ class Purchase(models.Model):
         return reverse("purchase", args=[self.pk])
 
 
-class PurchaseLineQuerySet(ByDeedQuerySet):
+class PurchaseLineQuerySet(KnowsWhatStands, ByDeedQuerySet):
     def with_standing(self):
         """Add ``stands``: goods of it are in the book, or it was billed without any."""
         arrived = Movement.objects.standing().filter(
@@ -76,9 +70,6 @@ class PurchaseLineQuerySet(ByDeedQuerySet):
         undone = Exists(Deed.objects.filter(undoes=OuterRef("deed")))
         stands = ~undone & (Q(item__isnull=True) | Exists(arrived))
         return self.annotate(stands=ExpressionWrapper(stands, BooleanField()))
-
-    def standing(self):
-        return self.with_standing().filter(stands=True)
 
 
 class PurchaseLine(ByDeed):

@@ -1,15 +1,15 @@
 """What a batch should contain. A version never changes: write a new one."""
 
-from decimal import Decimal
-
 from django.core.validators import MaxValueValidator
 from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
 
+from production.domain.balance import BAND
 from production.models.ink import ByDeed, WrittenInInk
 from production.models.ledger import Item
 from production.models.readings import Measurement
+from production.models.workshop import Card
 
 
 class Stage(models.TextChoices):
@@ -21,6 +21,11 @@ class Stage(models.TextChoices):
     PACKING = "packing", "packing"
     REWORK = "rework", "rework"
 
+
+# What these make is counted in pieces.
+COUNTED = frozenset({Stage.FILLING, Stage.PACKING})
+# What these make may be released as it is made.
+RELEASED_ON_MAKING = frozenset({Stage.PREPARATION, Stage.DILUTION})
 
 # What a version says beside its lines; its digest covers them in this order.
 TERMS = (
@@ -42,19 +47,10 @@ TERMS = (
 MOST_REST, MOST_SHELF = 3650, 36500  # days: ten years, a hundred
 
 
-class Formula(models.Model):
+class Formula(Card):
     name = models.CharField(max_length=120, unique=True)
     stage = models.CharField(max_length=11, choices=Stage)
     makes = models.ForeignKey(Item, models.PROTECT, related_name="formulas")
-
-    class Meta:
-        ordering = ["name"]
-
-    def __str__(self):
-        return self.name
-
-    def get_absolute_url(self):
-        return reverse("formula", args=[self.pk])
 
 
 class Version(ByDeed):
@@ -101,7 +97,7 @@ class Version(ByDeed):
         "weighing band, share of what goes in",
         max_digits=6,
         decimal_places=5,
-        default=Decimal("0.005"),
+        default=BAND,
     )
     release = models.CharField(max_length=6, choices=Release, default=Release.HAND)
     rest_days = models.PositiveSmallIntegerField(

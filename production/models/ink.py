@@ -21,6 +21,14 @@ class InkQuerySet(models.QuerySet):
         raise ValidationError(PLEA)
 
 
+class KnowsWhatStands(models.QuerySet):
+    """Rows of which ``with_standing`` says whether they were taken back."""
+
+    def standing(self):
+        """Without those that were taken back, at once or line by line."""
+        return self.with_standing().filter(stands=True)
+
+
 class WrittenInInk(models.Model):
     """Refuses to be saved twice or deleted; a database trigger backs it up."""
 

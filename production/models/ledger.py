@@ -6,13 +6,14 @@ from django.db.models.functions import Coalesce, Upper
 from django.urls import reverse
 
 from production.domain.chemistry.alkali_names import strong_alkali
+from production.domain.chemistry.constants import ACID_KINDS, ALKALIS
 from production.fields import GramsField, MoneyField
 from production.models.ink import ByDeed, ByDeedQuerySet, WhileItsDeedStands
 from production.models.reference import InciName, ReferenceOil
-from production.models.workshop import Place
+from production.models.workshop import Card, Place
 
 
-class Item(models.Model):
+class Item(Card):
     """Anything a lot can be of: a material, packaging, or something made here."""
 
     class Kind(models.TextChoices):
@@ -60,15 +61,12 @@ class Item(models.Model):
         "density, g/mL", max_digits=7, decimal_places=4, null=True, blank=True
     )
     alkali = models.CharField(
-        max_length=4, choices=[("KOH", "KOH"), ("NaOH", "NaOH")], blank=True
+        max_length=4, choices=[(kind, kind) for kind in ALKALIS], blank=True
     )
     acid = models.CharField(
         max_length=20,
         blank=True,
-        choices=[
-            (kind, kind)
-            for kind in ("citric", "citric monohydrate", "lactic", "acetic")
-        ],
+        choices=[(kind, kind) for kind in ACID_KINDS],
     )
     oil = models.ForeignKey(
         ReferenceOil,
@@ -110,15 +108,6 @@ class Item(models.Model):
         blank=True,
         help_text="The start page says so when less than this is released.",
     )
-
-    class Meta:
-        ordering = ["name"]
-
-    def __str__(self):
-        return self.name
-
-    def get_absolute_url(self):
-        return reverse("item", args=[self.pk])
 
     @property
     def component(self):
@@ -246,6 +235,14 @@ class MovementQuerySet(ByDeedQuerySet):
         taken_back = Movement.objects.filter(reverses=OuterRef("pk"))
         return self.exclude(kind=Movement.Kind.REVERSED).exclude(Exists(taken_back))
 
+    def used(self):
+        """What stands as having gone into batches."""
+        return self.standing().filter(kind=Movement.Kind.USED)
+
+    def made(self):
+        """What stands as made by them."""
+        return self.standing().filter(kind=Movement.Kind.MADE)
+
     def in_book_order(self):
         """By business date, then typing; a corrected entry keeps its place."""
         place = Coalesce("rank", F("id"), output_field=models.BigIntegerField())
@@ -268,6 +265,9 @@ class Movement(ByDeed):
         DISCARDED = "discarded"
         MOVED = "moved"
         REVERSED = "reversed"
+
+    # How a lot begins, or comes in again.
+    STARTS = frozenset({Kind.RECEIVED, Kind.OPENING, Kind.MADE})
 
     lot = models.ForeignKey(Lot, models.PROTECT, related_name="movements")
     place = models.ForeignKey(Place, models.PROTECT, related_name="+")

@@ -52,6 +52,10 @@ class Measurement(WhileItsDeedStands):
         MINIMUM = "minimum"
         MEASURED = "measured"
 
+    # The best known counts; a floor ("min. 85 %") never counts as the value.
+    VALUES = (Basis.MEASURED, Basis.STATED)
+    BEST_FIRST = (*VALUES, Basis.MINIMUM)
+
     class Method(models.TextChoices):
         DROP_TEST = "drop test", "drop test in alcohol"
         TITRATION = "titration", "titration of free caustic alkali"

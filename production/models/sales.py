@@ -9,33 +9,26 @@ from django.urls import reverse
 
 from production.domain.numbers import plain
 from production.fields import GramsField, MoneyField
-from production.models.ink import ByDeed, ByDeedQuerySet, WhileItsDeedStands
+from production.models.ink import (
+    ByDeed,
+    ByDeedQuerySet,
+    KnowsWhatStands,
+    WhileItsDeedStands,
+)
 from production.models.ledger import Lot, Movement
+from production.models.workshop import Card
 
 
-class Customer(models.Model):
+class Customer(Card):
     name = models.CharField(max_length=120, unique=True)
     contact = models.CharField(max_length=200, blank=True)
 
-    class Meta:
-        ordering = ["name"]
 
-    def __str__(self):
-        return self.name
-
-    def get_absolute_url(self):
-        return reverse("customer", args=[self.pk])
-
-
-class SaleQuerySet(models.QuerySet):
+class SaleQuerySet(KnowsWhatStands):
     def with_standing(self):
         """Add ``stands``: whether any line of it does."""
         lines = SaleLine.objects.standing().filter(sale=OuterRef("pk"))
         return self.annotate(stands=Exists(lines))
-
-    def standing(self):
-        """Without the sales that were taken back, at once or line by line."""
-        return self.with_standing().filter(stands=True)
 
 
 class Sale(models.Model):
@@ -71,16 +64,13 @@ class Sale(models.Model):
         return reverse("sale", args=[self.pk])
 
 
-class SaleLineQuerySet(ByDeedQuerySet):
+class SaleLineQuerySet(KnowsWhatStands, ByDeedQuerySet):
     def with_standing(self):
         """Add ``stands``: whether it was sold, and that was not taken back."""
         sold = Movement.objects.standing().filter(
             kind=Movement.Kind.SOLD, sale_line=OuterRef("pk")
         )
         return self.annotate(stands=Exists(sold))
-
-    def standing(self):
-        return self.with_standing().filter(stands=True)
 
 
 class SaleLine(ByDeed):
@@ -107,16 +97,13 @@ class SaleLine(ByDeed):
         return f"{self.sale} line {self.position}"
 
 
-class ReturnQuerySet(ByDeedQuerySet):
+class ReturnQuerySet(KnowsWhatStands, ByDeedQuerySet):
     def with_standing(self):
         """Add ``stands``: whether its entry, or the same entered anew, is in force."""
         row = Movement.objects.standing().filter(
             Q(pk=OuterRef("movement")) | Q(root=OuterRef("movement"))
         )
         return self.annotate(stands=Exists(row))
-
-    def standing(self):
-        return self.with_standing().filter(stands=True)
 
 
 class Return(ByDeed):

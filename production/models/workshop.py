@@ -1,8 +1,30 @@
 """The workshop itself, and the places where its goods stand."""
 
 from django.db import models
+from django.urls import reverse
 
 from production.fields import GramsField
+
+
+class Named(models.Model):
+    """What is known and listed by its name."""
+
+    class Meta:
+        abstract = True
+        ordering = ["name"]
+
+    def __str__(self):
+        return self.name
+
+
+class Card(Named):
+    """The same with a page of its own, which is called as the model is."""
+
+    class Meta(Named.Meta):
+        abstract = True
+
+    def get_absolute_url(self):
+        return reverse(self._meta.model_name, args=[self.pk])
 
 
 class Workshop(models.Model):
@@ -55,7 +77,7 @@ class Workshop(models.Model):
         super().save(*args, **kwargs)
 
 
-class Place(models.Model):
+class Place(Named):
     """Where goods stand: the workshop, the crate for the stall, a consignment shop."""
 
     name = models.CharField(max_length=80, unique=True)
@@ -72,14 +94,8 @@ class Place(models.Model):
         help_text="What came back stands here, not for sale, to be looked at.",
     )
 
-    class Meta:
-        ordering = ["name"]
 
-    def __str__(self):
-        return self.name
-
-
-class Vessel(models.Model):
+class Vessel(Named):
     """A kettle, pot or jug: what it holds to the brim, and what it weighs empty."""
 
     name = models.CharField(max_length=80, unique=True)
@@ -88,8 +104,7 @@ class Vessel(models.Model):
     )
     tare = GramsField("weighs empty, g", null=True, blank=True)
 
-    class Meta:
-        ordering = ["name"]
+    class Meta(Named.Meta):
         constraints = [
             models.CheckConstraint(
                 name="a_vessel_holds_something", condition=models.Q(volume__gt=0)
@@ -99,9 +114,6 @@ class Vessel(models.Model):
                 condition=models.Q(tare__isnull=True) | models.Q(tare__gt=0),
             ),
         ]
-
-    def __str__(self):
-        return self.name
 
 
 class CodeSeries(models.Model):

@@ -7,11 +7,11 @@ from decimal import Decimal
 
 from django.db.models import QuerySet, Sum
 
+from production.domain.numbers import ZERO
 from production.models import Looked, Lot, Movement, Return, Stock
 
 KIND = Movement.Kind
 LEAVES = {KIND.USED, KIND.GIVEN, KIND.DISCARDED}
-ZERO = Decimal(0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
-from datetime import date, time, timedelta
+from datetime import date, time
 from decimal import Decimal
 
 from production.domain.batch_sheet import BatchSheet, Check, SheetLine, Tare
@@ -10,7 +10,8 @@ from production.domain.chemistry.titration import DROP_TEST
 from production.domain.clock_steps import ClockStep, parse_steps
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
-from production.domain.scaling import Loss
+from production.domain.scaling.losses import Loss
+from production.domain.scaling.work_out import Plan, PlannedStage
 from production.models import (
     Formula,
     Item,
@@ -22,7 +23,6 @@ from production.models import (
     Workshop,
 )
 from production.reads.fitness import load
-from production.reads.making import Making, PlannedStage
 
 WHAT = Measurement.What
 UNITS = {WHAT.TEMPERATURE: "°C", WHAT.DENSITY: "g/mL", WHAT.THICKNESS: "mPa·s"}
@@ -194,39 +194,27 @@ def any_caustic(draws: Iterable[Draw]) -> bool:
 
 
 def sheets_of(
-    making: Making,
+    making: Plan,
     items: Mapping[int, Item],
     versions: Mapping[int, Version],
     occasion: Occasion,
     cautions: Sequence[str] = (),
 ) -> list[BatchSheet]:
     """The sheets of a plan, in the order of the work; ``cautions`` for its cooks."""
-    soaps, begins = soaps_of(items.values()), _first_days(making, occasion.on)
+    soaps = soaps_of(items.values())
     return [
         _planned_sheet(
             row,
             items,
             versions[row.plan.stage.key],
-            replace(occasion, on=begins[row.plan.stage.key])
+            replace(occasion, on=row.begins)
             if row.is_cook
-            else Occasion(begins[row.plan.stage.key], mark=occasion.mark),
+            else Occasion(row.begins, mark=occasion.mark),
             soaps,
             cautions if row.is_cook else (),
         )
         for row in making.stages
     ]
-
-
-def _first_days(making: Making, on: date) -> dict[int, date]:
-    """The first day on which each stage can be begun: what it takes has rested."""
-    begins: dict[int, date] = {}
-    rested: dict[int, date] = {}
-    for row in making.stages:
-        stage = row.plan.stage
-        takes = [rested.get(taken.need.item.key, on) for taken in row.taken]
-        begins[stage.key] = max(takes, default=on)
-        rested[stage.makes.key] = begins[stage.key] + timedelta(days=stage.rest_days)
-    return begins
 
 
 def _planned_sheet(
@@ -242,26 +230,23 @@ def _planned_sheet(
         stage.stage,
         version,
         items.get(stage.makes.key),
-        _draws(row, items, version, soaps),
+        _draws(row, items, soaps),
         occasion,
-        expected=row.plan.comes_out,
-        loss_text=_loss(row.plan.loss),
-        remarks=row.plan.remarks,
+        expected=row.comes_out,
+        loss_text=_loss(stage.loss),
+        remarks=(*row.how_sure, *row.remarks),
         cautions=cautions,
     )
 
 
-def _draws(
-    row: PlannedStage, items: Mapping[int, Item], version: Version, soaps: Set[int]
-) -> list[Draw]:
+def _draws(row: PlannedStage, items: Mapping[int, Item], soaps: Set[int]) -> list[Draw]:
     """Lot by lot, then what the stage before makes, then what is not there."""
-    goes_in = {line.item_id: line.goes_in for line in version.lines.all()}
     draws = []
     for taken in row.taken:
         item = items.get(taken.need.item.key)
         if item is None:
             item = Item(name=taken.need.item.name, category=Item.Category.WATER)
-        place, soap = goes_in.get(item.pk, ""), item.pk in soaps
+        place, soap = taken.goes_in, item.pk in soaps
         for share in taken.shares:
             code = "the tap" if item.on_tap else share.code
             expires = share.expires
@@ -275,5 +260,7 @@ def _draws(
     return draws
 
 
-def _loss(loss: Loss) -> str:
+def _loss(loss: Loss | None) -> str:
+    if loss is None:
+        return ""
     return f"{plain(loss.share * 100)} %, {loss.source}"

@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -15,10 +16,10 @@ from production.models import (
     Loss,
     LostBatch,
     Movement,
-    Stage,
     Version,
     Work,
 )
+from production.models.formulas import COUNTED
 from production.reads.restated import as_now
 
 USED, MADE = Movement.Kind.USED, Movement.Kind.MADE
@@ -31,9 +32,7 @@ def batch_balance(batch: Batch) -> Balance | None:
 
 def standing_work() -> QuerySet[Work]:
     """Hours that were not taken back, without those that took hours back."""
-    return Work.objects.standing().filter(
-        reverses__isnull=True, reversed_by__isnull=True
-    )
+    return Work.objects.standing().unreversed()
 
 
 def explained(**of: Any) -> dict[int, list[str]]:
@@ -96,9 +95,11 @@ def _outturn(
     if made is not None:
         counted, mass = made.counted, made.net_mass
     else:
-        pieces = batch.stage in (Stage.FILLING, Stage.PACKING)
+        pieces = batch.stage in COUNTED
         counted, mass = pieces if terms is None else terms.counted, None
     if batch.follows and terms is not None and went_in:
+        if batch.loss is not None:
+            terms = replace(terms, loss=batch.loss)
         expected = should_come_out(went_in, terms, counted=counted, net_mass=mass)
     return Outturn(
         stage=batch.stage,

@@ -20,7 +20,7 @@ from production.domain.bills import (
     split_extra,
     weight_of,
 )
-from production.domain.numbers import money, plain
+from production.domain.numbers import ZERO, money, plain
 from production.models import ExtraCost as ExtraCostRow
 from production.models import (
     Item,
@@ -31,8 +31,6 @@ from production.models import (
 )
 from production.reads.papers import arrivals
 from production.reads.restated import as_now
-
-ZERO = Decimal(0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,13 +1,15 @@
 """The recipes behind a recipe, as plain values, from filling back to cook."""
 
 from collections.abc import Iterable, Mapping, Sequence, Set
+from decimal import Decimal
 from types import MappingProxyType
 
 from django.db.models import F, OuterRef, Q, QuerySet, Subquery
 
+from production.domain.clock_steps import nights
 from production.domain.refusal import Refused
-from production.domain.scaling.chain import Chain, Plan, Stage, chain_of, settle
-from production.domain.scaling.goods import WATER, Material, Published
+from production.domain.scaling.chain import Chain, Plan, Stage, chain_of
+from production.domain.scaling.goods import WATER, Material
 from production.domain.scaling.losses import Loss
 from production.domain.scaling.plans import (
     CookPlan,
@@ -16,25 +18,29 @@ from production.domain.scaling.plans import (
     Line,
     SharePlan,
 )
+from production.domain.scaling.settle import settle
 from production.models import Item, Version, VersionLine
 from production.models import Stage as Kind
 from production.models.formulas import TERMS
+from production.reads.clock import today
+from production.reads.cooking import CookFacts, material, of_cooks, terms_of
 from production.reads.experience import median_losses
+from production.reads.packs import open_packs
 
 
-def chain_as_made(*versions: Version) -> Chain:
-    """The same with what the batches of each recipe lost, where there are any.
-
-    That comes before what the recipe expects. Five queries at most.
+def chain_as_made(*versions: Version, alone: bool = False) -> Chain:
+    """The recipes behind some wordings, or those ``alone``, with what the batches of
+    each lost, where there are any: that comes before what the recipe expects. Ten
+    queries at most.
     """
-    chain = chain_to(*versions)
+    chain = chain_alone(*versions) if alone else chain_to(*versions)
     learnt = median_losses(stage.formula for stage in chain.stages)
     found = ((stage.key, learnt[stage.formula]) for stage in chain.stages)
     return settle(chain, losses={key: lost.loss for key, lost in found if lost})
 
 
 def chain_to(*versions: Version) -> Chain:
-    """The wordings behind some fillings (or any other stage), in three queries.
+    """The wordings behind some fillings (or any other stage), in five queries.
 
     Behind each item made here stands the latest wording of the recipe that makes it;
     of several recipes the one that was worded last, and never a rework. An item made
@@ -44,18 +50,50 @@ def chain_to(*versions: Version) -> Chain:
     """
     asked = {version.pk for version in versions}
     wordings = {row.pk: row for row in _wordings(asked)}
-    lines: dict[int, list[VersionLine]] = {pk: [] for pk in wordings}
-    for line in _lines(wordings):
-        lines[line.version_id].append(line)
+    lines = lines_by_version(wordings)
     makers = _makers(wordings.values(), asked)
     found = _behind([version.pk for version in versions], lines, makers)
+    return chain_of(_stages([wordings[pk] for pk in found], lines), any_water())
+
+
+def latest_wording(made: Item) -> Version:
+    """The wording by which an item is made, the last one; refused where none is."""
+    wordings = _wordings(set()).filter(formula__makes=made)
+    found = _makers(wordings, set()).get(made.pk)
+    if found is None:
+        raise Refused(f"No recipe makes {made}: write one first.")
+    return Version.objects.select_related("formula__makes").get(pk=found)
+
+
+def chain_alone(*versions: Version) -> Chain:
+    """These wordings and nothing behind them, in four queries."""
+    rows = list(
+        Version.objects.filter(pk__in=[row.pk for row in versions]).select_related(
+            "formula__makes"
+        )
+    )
+    lines = lines_by_version(row.pk for row in rows)
+    return chain_of(_stages(rows, lines), any_water())
+
+
+def _stages(
+    wordings: Sequence[Version], lines: Mapping[int, Sequence[VersionLine]]
+) -> list[Stage]:
     cooked = {
-        wordings[pk].formula.makes_id
-        for pk in found
-        if wordings[pk].formula.stage == Kind.COOK
+        row.formula.makes_id for row in wordings if row.formula.stage == Kind.COOK
     }
-    stages = [_stage(wordings[pk], lines[pk], cooked) for pk in found]
-    return chain_of(stages, _water())
+    items = [line.item for row in wordings for line in lines[row.pk]]
+    known = of_cooks(items) if cooked else CookFacts()
+    return [_stage(row, lines[row.pk], cooked, known) for row in wordings]
+
+
+def lines_by_version(wordings: Iterable[int]) -> dict[int, list[VersionLine]]:
+    """The lines of some wordings, by the key of each; one query."""
+    found: dict[int, list[VersionLine]] = {pk: [] for pk in wordings}
+    rows = VersionLine.objects.filter(version__in=list(found))
+    for line in rows.select_related("item__oil").order_by("version", "position"):
+        found[line.version_id].append(line)
+    return found
 
 
 def _wordings(asked: set[int]) -> QuerySet[Version]:
@@ -68,16 +106,21 @@ def _wordings(asked: set[int]) -> QuerySet[Version]:
     )
 
 
-def _lines(wordings: Iterable[int]) -> QuerySet[VersionLine]:
-    found = VersionLine.objects.filter(version__in=list(wordings))
-    return found.select_related("item__oil").order_by("version", "position")
+def water_among(items: Iterable[Material]) -> Material | None:
+    """The water that a recipe names itself."""
+    waters = (item for item in items if item.category == Item.Category.WATER)
+    return next(waters, None)
 
 
-def _water() -> Material:
-    """What is on tap first, as in planning a batch; just water where none is named."""
-    waters = Item.objects.filter(category=Item.Category.WATER)
-    first = waters.select_related("oil").order_by("-on_tap", "name").first()
-    return WATER if first is None else material(first)
+def any_water() -> Material:
+    """What stands open, else what is on tap, else the first by name; just water where
+    none is in the book."""
+    waters = list(
+        Item.objects.filter(category=Item.Category.WATER).order_by("-on_tap", "name")
+    )
+    opened = open_packs(today(), waters) if len(waters) > 1 else {}
+    waters.sort(key=lambda item: item.pk not in opened)
+    return material(waters[0]) if waters else WATER
 
 
 def _makers(wordings: Iterable[Version], asked: set[int]) -> dict[int, int]:
@@ -103,23 +146,9 @@ def _behind(
     return found
 
 
-def material(item: Item) -> Material:
-    """A card as a plain value; ``oil`` is asked for with it."""
-    oil = item.oil
-    return Material(
-        key=item.pk,
-        name=item.name,
-        unit=str(item.unit),
-        kind=str(item.kind),
-        category=str(item.category),
-        alkali=item.alkali,
-        acid=item.acid,
-        on_tap=item.on_tap,
-        oil=oil and Published(oil.sv, oil.sv_low, oil.sv_high, oil.kind),
-    )
-
-
-def _stage(version: Version, lines: list[VersionLine], cooked: set[int]) -> Stage:
+def _stage(
+    version: Version, lines: Sequence[VersionLine], cooked: Set[int], known: CookFacts
+) -> Stage:
     formula, loss = version.formula, version.loss
     return Stage(
         key=version.pk,
@@ -127,15 +156,19 @@ def _stage(version: Version, lines: list[VersionLine], cooked: set[int]) -> Stag
         name=formula.name,
         stage=str(formula.stage),
         makes=material(formula.makes),
-        plan=plan_of(version, lines, cooked),
+        plan=plan_of(version, lines, known, cooked),
         loss=None if loss is None else Loss(loss, "as the recipe expects"),
         rest_days=version.rest_days,
+        work_days=nights(version.steps),
         terms=MappingProxyType({term: getattr(version, term) for term in TERMS}),
     )
 
 
 def plan_of(
-    version: Version, lines: Sequence[VersionLine], cooked: Set[int] = frozenset()
+    version: Version,
+    lines: Sequence[VersionLine],
+    known: CookFacts,
+    cooked: Set[int] = frozenset(),
 ) -> Plan:
     """What one wording takes; ``cooked`` are the items that a cook is known to make.
 
@@ -143,9 +176,10 @@ def plan_of(
     """
     if version.formula.makes.unit == Item.Unit.PIECE:
         return FillingPlan(tuple(_for_each(version, line) for line in lines))
-    shares = tuple(_share(version, line) for line in lines)
+    parts = [(line.item, _share(version, line), line.goes_in) for line in lines]
     if version.formula.stage == Kind.COOK:
-        return _cook(version, shares)
+        return CookPlan(tuple(known.lines(parts)), terms_of(version))
+    shares = tuple(Line(material(item), share) for item, share, _ in parts)
     if version.formula.stage == Kind.DILUTION and version.target_soap is not None:
         return _dilution(version, shares, cooked)
     return SharePlan(shares)
@@ -158,33 +192,16 @@ def _for_each(version: Version, line: VersionLine) -> Line:
             f"{line.item} are for each, in a new version."
         )
     amount = line.share if line.each is None else line.each
-    return Line(material(line.item), amount, line.goes_in)
+    return Line(material(line.item), amount)
 
 
-def _share(version: Version, line: VersionLine) -> Line:
+def _share(version: Version, line: VersionLine) -> Decimal:
     if line.share is None:
         raise Refused(
             f"{version.formula} is weighed: write {line.item} as a share, in a "
             "new version."
         )
-    return Line(material(line.item), line.share, line.goes_in)
-
-
-def _cook(version: Version, shares: tuple[Line, ...]) -> CookPlan:
-    for line in shares:
-        if line.item.category == Item.Category.ALKALI:
-            raise Refused(
-                f"{version.formula} names {line.item.name} as a share: leave it out in "
-                "a new version, it follows from the oils."
-            )
-    return CookPlan(
-        oils=tuple(o for o in shares if o.item.category == Item.Category.OIL),
-        superfat=version.superfat,
-        koh_share=version.koh_share,
-        water_per_alkali=version.water_per_alkali,
-        lye_strength=version.lye_strength,
-        others=tuple(o for o in shares if o.item.category != Item.Category.OIL),
-    )
+    return line.share
 
 
 def _dilution(
@@ -203,5 +220,10 @@ def _dilution(
         target=version.target_soap,
         content=None,
         share=paste.amount,
-        others=tuple(line for line in shares if line is not paste),
+        others=tuple(
+            line
+            for line in shares
+            if line is not paste and line.item.category != Item.Category.WATER
+        ),
+        water=water_among(line.item for line in shares),
     )

@@ -158,6 +158,6 @@ def days_of_use(batch: Batch | None) -> set[date]:
     """The days on which something went into the soap; packs that went on are none."""
     if batch is None:
         return set()
-    used = batch.movements.standing().filter(kind=KIND.USED)
+    used = batch.movements.used()
     used = used.exclude(lot__item__kind=Item.Kind.PACKAGING)
     return set(used.values_list("on", flat=True))

@@ -5,12 +5,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from production.domain.chemistry.recipe import alkalis_used
-from production.domain.cooking import Cooked, cook
 from production.domain.refusal import Refused
 from production.models import Lot, Stage, Version, VersionLine
-from production.reads.cooking import WhichTub, lines_for, lyes_for, terms_of, used_of
-
-A_KILO = Decimal(1000)
+from production.reads.planning import recipes_alone
+from production.reads.tubs import WhichTub, lyes_for
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +52,7 @@ def compare(a: Version, b: Version, chosen: Mapping[str, Lot]) -> Comparison:
         by_version[row.version_id].append(row)
     sides = (by_version[a.pk], by_version[b.pk])
     try:
-        figures, missing, tubs = _figures(a, b, sides, chosen), "", ()
+        figures, missing, tubs = _figures(a, b, chosen), "", ()
     except Refused as fault:
         figures, missing = (), str(fault)
         tubs = tuple(fault.tubs) if isinstance(fault, WhichTub) else ()
@@ -106,20 +104,14 @@ def _number(value: Decimal | int | None) -> Decimal | None:
     return None if value is None else Decimal(value)
 
 
-def _figures(
-    a: Version,
-    b: Version,
-    sides: tuple[Sequence[VersionLine], ...],
-    chosen: Mapping[str, Lot],
-) -> tuple[Pair, ...]:
+def _figures(a: Version, b: Version, chosen: Mapping[str, Lot]) -> tuple[Pair, ...]:
     if (a.formula.stage, b.formula.stage) != (Stage.COOK, Stage.COOK):
         return ()
     used = {*alkalis_used(a.koh_share), *alkalis_used(b.koh_share)}
     lyes = lyes_for(used, chosen)
-    left, right = (
-        _cooked(version, side, lyes)
-        for version, side in zip((a, b), sides, strict=True)
-    )
+    left, right = (row.cooked for row in recipes_alone([a, b], lyes))
+    assert left is not None
+    assert right is not None
     first, second = left.result, right.result
     likely = left.superfat.likely, right.superfat.likely
     groups = right.profile.groups
@@ -127,6 +119,7 @@ def _figures(
         Pair("Potassium hydroxide", first.koh_weighed, second.koh_weighed, "g"),
         Pair("Sodium hydroxide", first.naoh_weighed, second.naoh_weighed, "g"),
         Pair("Lye water", first.lye_water, second.lye_water, "g"),
+        Pair("Strength of the lye", left.lye_strength, right.lye_strength),
         Pair("Paste", left.paste, right.paste, "g"),
         Pair("Soap content of the paste", left.soap_content, right.soap_content),
         Pair("Glycerin formed", first.glycerol, second.glycerol, "g"),
@@ -143,9 +136,3 @@ def _figures(
             "g per 100 g",
         ),
     )
-
-
-def _cooked(version: Version, rows: Sequence[VersionLine], lyes: dict) -> Cooked:
-    terms = terms_of(version)
-    lines = lines_for([(row.item, row.share, row.goes_in) for row in rows])
-    return cook(lines, terms, used_of(lyes, terms.koh_share), A_KILO)

@@ -22,8 +22,6 @@ from production.reads.restated import as_now, by_day
 from production.reads.trace import back_closure
 
 KIND = Movement.Kind
-STARTS = {KIND.RECEIVED, KIND.OPENING, KIND.MADE}
-BASES = (Measurement.Basis.STATED, Measurement.Basis.MEASURED)
 ROLES = {"oil", "alkali", "water", "acid"}
 
 
@@ -102,7 +100,7 @@ def _flows(
     flows: dict[int, list[Flow]] = defaultdict(list)
     started: dict[int, Decimal] = defaultdict(Decimal)
     for pk, kind, amount, on, batch in rows:
-        if kind in STARTS:
+        if kind in Movement.STARTS:
             started[pk] += amount
         else:
             flows[pk].append(Flow(kind, amount, on, batch or ""))
@@ -127,7 +125,7 @@ def _facts(
 def _values(pks: Iterable[int]) -> dict[int, list[Value]]:
     """Readings of the lots: a measured value outranks a stated one of the same day."""
     rows = Measurement.objects.filter(
-        lot__in=pks, value__isnull=False, basis__in=BASES
+        lot__in=pks, value__isnull=False, basis__in=Measurement.VALUES
     ).order_by("-basis", "id")
     found: dict[int, list[Value]] = defaultdict(list)
     for row in by_day(as_now(rows)):

@@ -115,9 +115,7 @@ def burns(lot: Lot) -> bool:
 
 def may_have_got(lot: Lot, on: date, place: Place) -> QuerySet[Batch]:
     """Batches that used the lot, or another of its item, since it was last counted."""
-    used = Movement.objects.standing().filter(
-        kind=KIND.USED, lot__item=lot.item_id, on__lte=on
-    )
+    used = Movement.objects.used().filter(lot__item=lot.item_id, on__lte=on)
     last = Count.objects.filter(lot=lot, place=place, on__lte=on).last()
     if last is not None:
         used = used.filter(Q(on__gt=last.on) | Q(on=last.on, pk__gt=last.position))

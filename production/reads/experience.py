@@ -9,7 +9,7 @@ from django.db.models.functions import RowNumber
 
 from production.domain.scaling.losses import LATEST, Experience, experience
 from production.models import Batch, Formula, Movement
-from production.reads.batches import MADE, outturns
+from production.reads.batches import outturns
 
 
 def median_losses(formulas: Iterable[Formula | int]) -> dict[int, Experience | None]:
@@ -35,7 +35,7 @@ def median_losses(formulas: Iterable[Formula | int]) -> dict[int, Experience | N
 
 def _latest(formulas: list[int]) -> list[Batch]:
     """The latest batches of each formula whose lot was made and stands."""
-    made = Movement.objects.standing().filter(kind=MADE).values("batch")
+    made = Movement.objects.made().values("batch")
     place = Window(
         RowNumber(),
         partition_by=F("version__formula"),

@@ -28,10 +28,9 @@ def kin(found: Trace) -> dict[str, Lot]:
 
 def came_in(lots: Iterable[Lot]) -> dict[str, Decimal]:
     """All there ever was of each lot: received, opened or made."""
-    kinds = [Movement.Kind.RECEIVED, Movement.Kind.OPENING, Movement.Kind.MADE]
     rows = (
         Movement.objects.standing()
-        .filter(lot__in=[lot.pk for lot in lots], kind__in=kinds)
+        .filter(lot__in=[lot.pk for lot in lots], kind__in=Movement.STARTS)
         .order_by()
         .values_list("lot__code")
         .annotate(total=Sum("amount"))
@@ -148,8 +147,7 @@ def lot_balance(lot: Lot) -> LotBalance:
     """Standing entries by kind, against what is kept of it."""
     standing = lot.movements.standing().order_by()
     kinds = dict(standing.values_list("kind").annotate(total=Sum("amount")))
-    opened = [Movement.Kind.RECEIVED, Movement.Kind.OPENING, Movement.Kind.MADE]
-    came = sum((kinds.pop(kind, Decimal(0)) for kind in opened), Decimal(0))
+    came = sum((kinds.pop(kind, Decimal(0)) for kind in Movement.STARTS), Decimal(0))
     kept = lot.stock.aggregate(total=Sum("amount"))["total"]
     still = in_open_batches([lot.pk])
     standing_open = sum((row.amount for row in still), Decimal(0))

@@ -15,6 +15,7 @@ from production.domain.fragrance import (
     judge_all,
     poured_parts,
 )
+from production.domain.scaling.work_out import PlannedStage
 from production.models import (
     Constituent,
     FragranceDocument,
@@ -71,6 +72,21 @@ def remarks_for(
     return [remark.text for remark in remarks]
 
 
+def remarks_of(planned: PlannedStage) -> list[str]:
+    """The same of a planned stage, at the strength that its fragrance lots get."""
+    drawn = {
+        share.code: share.amount
+        for taken in planned.taken
+        if taken.need.item.category == FRAGRANCE
+        for share in taken.shares
+    }
+    if not drawn or planned.plan.stage.makes.counted:
+        return []
+    lots = Lot.objects.filter(code__in=drawn).select_related("item")
+    uses = [(lot, drawn[lot.code]) for lot in lots]
+    return remarks_for(uses, planned.together)
+
+
 def remarks_each(
     soaps: Sequence[tuple[Uses, Decimal]], warmth: Decimal | None = None
 ) -> list[tuple[Remark, ...]]:
@@ -106,8 +122,8 @@ def _blends(lots: Sequence[Lot]) -> tuple[dict[int, list[Blended]], dict[int, De
     made = {lot.batch_id: lot.pk for lot in lots if lot.batch_id}
     parts: dict[int, list[Blended]] = defaultdict(list)
     wholes: dict[int, Decimal] = defaultdict(Decimal)
-    rows = Movement.objects.standing().filter(
-        kind=Movement.Kind.USED, batch__in=made, lot__item__unit=Item.Unit.GRAM
+    rows = Movement.objects.used().filter(
+        batch__in=made, lot__item__unit=Item.Unit.GRAM
     )
     for row in rows.select_related("lot__item").order_by("id"):
         blend = made[row.batch_id]

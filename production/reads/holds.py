@@ -10,7 +10,7 @@ from production.domain.fitness import Family
 from production.models import Batch, Hold, Lot, Movement, Status
 from production.reads.fitness import Rows, load
 from production.reads.fitness.superfats import NOW
-from production.reads.open_batches import MADE, InOpen, in_open_batches
+from production.reads.open_batches import InOpen, in_open_batches
 from production.reads.trace import forward_closure
 
 
@@ -73,7 +73,7 @@ def held_together(holds: Iterable[Hold]) -> tuple[list[Lot], list[Batch]]:
     rows = Hold.objects.unanswered().filter(deed__in=deeds).exclude(pk__in=own)
     found = list(rows.values_list("lot_id", "batch_id"))
     batches = {batch for _, batch in found if batch}
-    made = Movement.objects.standing().filter(kind=MADE, batch__in=batches)
+    made = Movement.objects.made().filter(batch__in=batches)
     done = dict(made.order_by().values_list("batch_id", "lot_id"))
     pks = {lot for lot, _ in found if lot} | set(done.values())
     pks -= {hold.lot_id for hold in holds}
@@ -105,8 +105,8 @@ def stops_of(batch: Batch) -> tuple[list[str], list[str]]:
 def holds_of_open(batch: Any) -> QuerySet[Hold]:
     """Causes that stand against a batch, and against what it took when that was held
     already (to cook on, to rework); ``batch`` may be an outer reference."""
-    took = Movement.objects.standing().filter(
-        kind=Movement.Kind.USED, lot=OuterRef("lot"), deed__gt=OuterRef("deed")
+    took = Movement.objects.used().filter(
+        lot=OuterRef("lot"), deed__gt=OuterRef("deed")
     )
     standing = Hold.objects.unanswered()
     return standing.filter(Q(batch=batch) | Exists(took.filter(batch=batch)))

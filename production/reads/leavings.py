@@ -14,7 +14,8 @@ from django.db.models import Q, QuerySet
 
 from production.domain.fitness import CAUSTIC, Mends, Purpose, Reason, fit_for
 from production.domain.history import PAST
-from production.models import Deed, Given, Item, Lot, Movement, Stage
+from production.models import Deed, Given, Item, Lot, Movement
+from production.models.formulas import COUNTED
 from production.reads.fitness import Rows, load
 from production.reads.restated import recipient
 from production.reads.trace import forward_closure
@@ -22,7 +23,6 @@ from production.reads.trace import forward_closure
 KIND = Movement.Kind
 HANDED = [Given.Why.GIFT, Given.Why.TESTER, Given.Why.OWN_USE]
 NAMED = [Given.Why.SAMPLE, Given.Why.RETAINED]  # only where somebody is named
-FILLED = [Stage.FILLING, Stage.PACKING]
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +102,7 @@ def unanswered(row: Leaving) -> bool:
 
 
 def _exits() -> QuerySet[Movement]:
-    counted = Q(batch__stage__in=FILLED) | Q(batch__lot__item__unit=Item.Unit.PIECE)
+    counted = Q(batch__stage__in=COUNTED) | Q(batch__lot__item__unit=Item.Unit.PIECE)
     left = (
         Q(kind=KIND.SOLD)
         | _handed_over("given")

@@ -26,7 +26,6 @@ from production.models import (
 from production.reads.any_case import called, spellings
 
 MOST, MOST_NAMED = 12, 50
-CAME = (Movement.Kind.RECEIVED, Movement.Kind.OPENING, Movement.Kind.MADE)
 # What of a lot a search box looks into, and where it came from.
 SEARCHED = (
     "code",
@@ -90,7 +89,9 @@ def lots_called(text: str, *, invoices: bool = True) -> list[Lot]:
     spelled = _spellings(text)
     if not spelled:
         return []
-    here = Movement.objects.standing().filter(lot=OuterRef("pk"), kind__in=CAME)
+    here = Movement.objects.standing().filter(
+        lot=OuterRef("pk"), kind__in=Movement.STARTS
+    )
     stands = Lot.objects.filter(Exists(here)).order_by()
     # Each way by its own index: in one condition they would read every lot.
     batches = called(Batch.objects.order_by(), "code", spelled)

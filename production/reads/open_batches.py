@@ -30,7 +30,7 @@ def uses_in_open_batches() -> QuerySet[Movement]:
     """Standing uses in batches whose lot is not made, or is made no more; what was
     lost whole is in none."""
     made = Movement.objects.standing().filter(batch=OuterRef("batch"), kind=MADE)
-    used = Movement.objects.standing().filter(kind=USED)
+    used = Movement.objects.used()
     return used.exclude(Exists(made)).exclude(is_lost("batch"))
 
 

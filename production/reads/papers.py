@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from django.db.models import OuterRef, Prefetch, QuerySet, Subquery
 
+from production.domain.numbers import ZERO
 from production.models import (
     Deed,
     LinePrice,
@@ -19,8 +20,6 @@ from production.models import (
     SaleLine,
 )
 from production.reads.restated import as_now
-
-ZERO = Decimal(0)
 
 
 def arrivals(lines: Iterable[int] | None = None) -> dict[int, dict[int, Decimal]]:

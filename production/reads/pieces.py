@@ -10,7 +10,7 @@ USED, MADE = Movement.Kind.USED, Movement.Kind.MADE
 
 def pieces_in(batch: Batch) -> list[Pieces]:
     """Counted goods and packaging among its uses; two queries."""
-    rows = batch.movements.standing().filter(kind=USED, lot__item__unit=Item.Unit.PIECE)
+    rows = batch.movements.used().filter(lot__item__unit=Item.Unit.PIECE)
     used: dict[Item, Decimal] = {}
     masses: dict[Item, set[Decimal | None]] = {}
     for row in rows.select_related("lot__item").order_by("pk"):
@@ -38,7 +38,7 @@ def lost_grams(batch: Batch) -> Decimal:
 
 def off_by(batch: Batch) -> list[str]:
     """What its page says where the pieces that went in are not in what came out."""
-    made = batch.movements.standing().filter(kind=MADE, lot__item__unit=Item.Unit.PIECE)
+    made = batch.movements.made().filter(lot__item__unit=Item.Unit.PIECE)
     entry = made.first()
     if entry is None:
         return []

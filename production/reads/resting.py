@@ -23,7 +23,6 @@ from production.models.ink import ByDeed
 from production.reads.apart import LEAVES
 
 KIND = Movement.Kind
-STARTS = {KIND.RECEIVED, KIND.OPENING, KIND.MADE}
 GOES = {KIND.USED, KIND.SOLD, KIND.GIVEN, KIND.MOVED}
 # They answer a row, and say nothing where it is gone.
 ANSWERS = {Answered, CheckTakenBack}
@@ -146,7 +145,7 @@ def _rows_of(deed: Deed) -> Iterator[tuple[type[Model], QuerySet]]:
         rows = Q(deed=deed)
         if model is Lot and not mends(deed):
             # Made again after a first making was taken back.
-            started = line_of(deed).filter(kind__in=STARTS)
+            started = line_of(deed).filter(kind__in=Movement.STARTS)
             rows |= Q(pk__in=started.values("lot"))
         yield model, model._base_manager.filter(rows).values("pk")
 
@@ -197,6 +196,6 @@ def _gone_since_it_looked(deed: Deed) -> QuerySet:
 
 def opened_by(deed: Deed) -> Begun:
     """Lots and batches that begin with this deed."""
-    started = line_of(deed).filter(kind__in=STARTS)
+    started = line_of(deed).filter(kind__in=Movement.STARTS)
     lots = Lot.objects.filter(Q(deed=deed) | Q(pk__in=started.values("lot")))
     return set(lots), set(Batch.objects.filter(deed=deed))

@@ -47,8 +47,13 @@ def ledger_entries(lots: Iterable[Lot]) -> list[Entry]:
 
 def status_on(lot: Lot, on: date) -> str:
     """The status in force at the end of that day; "" when none was given yet."""
-    row = Status.objects.filter(lot=lot, on__lte=on).order_by("-on", "-id").first()
+    row = latest_status(lot, on)
     return row.status if row else ""
+
+
+def latest_status(lot: Lot, on: date = date.max) -> Status | None:
+    """The latest word on a lot that stands, by the end of that day; None before any."""
+    return Status.objects.filter(lot=lot, on__lte=on).order_by("-on", "-id").first()
 
 
 def candidates(items: Iterable[Item | int], on: date) -> dict[int, list[Candidate]]:
@@ -94,7 +99,7 @@ def unfit_though_released(lots: Iterable[Lot], on: date) -> set[int]:
 def latest_measurement(
     lot: Lot,
     what: str,
-    bases: tuple[str, ...] = ("measured", "stated"),
+    bases: tuple[str, ...] = Measurement.VALUES,
     on: date | None = None,
 ) -> Measurement | None:
     """The value that counts for a lot: measured before stated, the latest of each.
@@ -102,7 +107,7 @@ def latest_measurement(
     With ``on``, as it was known to be at the end of that day.
     """
     found = Measurement.objects.filter(lot=lot, what=what, basis__in=bases)
-    found = found.filter(taken_back__isnull=True)
+    found = found.filter(taken_back__isnull=True).select_related("deed")
     rows = by_day(as_now(found.order_by("id")))[::-1]
     rows = [row for row in rows if on is None or row.on <= on]
     for basis in bases:

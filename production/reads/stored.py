@@ -1,20 +1,32 @@
 """What a lot holds as it stands in store, and what its last weighing made of it."""
 
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
 from django.db.models import Sum
 
-from production.domain.chemistry.composition import soap_content
+from production.domain.chemistry import composition
 from production.domain.refusal import Refused
 from production.domain.stored import Restated, Weighing, judge_alkali, restate
 from production.models import Item, Lot, Measurement, Movement, Place, Stock
 from production.reads.contents import contents_of
-from production.reads.restated import as_now, by_day
+from production.reads.readings import read_of
 from production.reads.stock import latest_measurement
 
 REWEIGHED = Movement.Kind.REWEIGHED
-RESTATED = (Measurement.What.SOAP_CONTENT, Measurement.What.PURITY)
+SOAP, PURITY = Measurement.What.SOAP_CONTENT, Measurement.What.PURITY
+# The deed that restates what a lot holds from two of its weights.
+REWEIGHING = "reweigh a lot"
+
+
+@dataclass(frozen=True, slots=True)
+class Content:
+    """A share of a lot, and whence the book has it, as a sentence goes on."""
+
+    share: Decimal
+    whence: str
+    worked_out: bool = False
 
 
 def on_hand_on(lot: Lot, on: date, place: Place | None = None) -> Decimal:
@@ -58,19 +70,32 @@ def weighing(
 
 def contents_on(lot: Lot, on: date) -> list[Restated]:
     """The contents of that day that a weighing would restate."""
-    known = (content_on(lot, what, on) for what in RESTATED)
-    return [row for row in known if row is not None]
+    known = ((SOAP, soap_content(lot, on)), (PURITY, _as_read(lot, PURITY, on)))
+    return [
+        Restated(what, one.share, one.share, one.worked_out)
+        for what, one in known
+        if one is not None and one.share
+    ]
 
 
-def content_on(lot: Lot, what: str, on: date) -> Restated | None:
-    """The content that counts on that day: as read, or the soap that went in."""
-    latest = latest_measurement(lot, what, on=on)
-    if latest is not None and latest.value:
-        return Restated(what, latest.value, latest.value)
-    if latest is not None or what != Measurement.What.SOAP_CONTENT:
-        return None
+def soap_content(lot: Lot, on: date) -> Content | None:
+    """How much of a lot is soap on that day, and whence the book has it.
+
+    As it was read or restated, else as it follows from its pot; None where neither
+    says it. Whoever asks how strong a paste is asks here.
+    """
+    if (read := _as_read(lot, SOAP, on)) is not None:
+        return read if read.share else None
     followed = _soap_followed(lot, on)
-    return Restated(what, followed, followed, worked_out=True) if followed else None
+    return Content(followed, "worked out from its pot", True) if followed else None
+
+
+def _as_read(lot: Lot, what: str, on: date) -> Content | None:
+    latest = latest_measurement(lot, what, on=on)
+    if latest is None:
+        return None
+    how = "restated" if latest.deed.verb == REWEIGHING else latest.basis
+    return Content(latest.value or Decimal(0), f"{how} on {latest.on}")
 
 
 def _soap_followed(lot: Lot, on: date) -> Decimal | None:
@@ -78,7 +103,7 @@ def _soap_followed(lot: Lot, on: date) -> Decimal | None:
     held = contents_of(lot).finished if lot.batch_id else None
     if not held or not held.of_kind("soap"):
         return None
-    share, total = soap_content(held), Decimal(0)
+    share, total = composition.soap_content(held), Decimal(0)
     rows = lot.movements.standing().filter(on__lte=on).in_book_order()
     for kind, amount in rows.values_list("kind", "amount"):
         if kind == REWEIGHED and total > 0:
@@ -95,7 +120,7 @@ def last_weighing(lot: Lot) -> Weighing | None:
         return None
     earlier = lot.movements.filter(on__lte=entry.on, pk__lt=entry.pk)
     before = earlier.aggregate(total=Sum("amount"))["total"] or Decimal(0)
-    restated = [_restated_by(entry, what) for what in RESTATED]
+    restated = [_restated_by(entry, what) for what in (SOAP, PURITY)]
     if before <= 0 or "later" in restated:
         return None
     found = tuple(row for row in restated if isinstance(row, Restated))
@@ -104,10 +129,7 @@ def last_weighing(lot: Lot) -> Weighing | None:
 
 def _restated_by(entry: Movement, what: str) -> Restated | str | None:
     """What the weighing made of a content; "later" where a newer reading stands."""
-    rows = Measurement.objects.filter(
-        lot=entry.lot_id, what=what, value__isnull=False
-    ).exclude(basis=Measurement.Basis.MINIMUM)
-    read = by_day(as_now(rows.order_by("id")))
+    read = read_of(lot=entry.lot_id, what=what, basis__in=Measurement.VALUES)
     own = max(
         (row for row in read if row.deed_id == entry.deed_id),
         key=lambda row: row.pk,

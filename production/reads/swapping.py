@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from production.domain.chemistry.profile import OilProfile, profile
 from production.domain.chemistry.swap import ALKALI, SHARE, Part, swap
-from production.domain.cooking import Fat
+from production.domain.pot import Fat
 from production.domain.refusal import Refused
 from production.models import Item, Version
 from production.reads.cooking import fats_of

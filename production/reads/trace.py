@@ -155,8 +155,8 @@ def _edges(
     """The edges walked on either side, one a pair, net of what was taken back."""
     behind, ahead = set(back), set(forward)
     rows = (
-        Movement.objects.standing()
-        .filter(kind=Movement.Kind.USED, batch__in=finished(behind | ahead))
+        Movement.objects.used()
+        .filter(batch__in=finished(behind | ahead))
         .values_list("lot_id", "batch__lot__id", "amount")
     )
     walked = [
@@ -169,7 +169,7 @@ def _edges(
 
 def finished(lots: Iterable[int] | None = None) -> QuerySet[Batch]:
     """Batches whose lot was made, and not taken back: all, or those of these lots."""
-    made = Movement.objects.standing().filter(kind=Movement.Kind.MADE)
+    made = Movement.objects.made()
     if lots is not None:
         made = made.filter(lot__in=lots)
     return Batch.objects.filter(pk__in=made.values("batch"))

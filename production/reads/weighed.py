@@ -7,7 +7,8 @@ from datetime import date
 from decimal import Decimal
 from itertools import chain
 
-from production.domain.cooking import Fat, Line, Lye, cook
+from production.domain.cooking import cook
+from production.domain.pot import Fat, Line
 from production.domain.refusal import Refused
 from production.domain.weighed import (
     ACID,
@@ -24,7 +25,6 @@ from production.models import (
     Item,
     Lot,
     Measurement,
-    Movement,
     Stage,
     Version,
     VersionLine,
@@ -33,17 +33,15 @@ from production.reads.contents import added_by, role_of, soap_from_outside
 from production.reads.cooking import (
     balance_step,
     lines_for,
-    lines_of,
     purities_of,
     terms_of,
 )
-from production.reads.restated import as_now, by_day
+from production.reads.readings import best_of, read_of
 from production.reads.trace import alkali_behind
+from production.reads.tubs import lye_from
 
 WHAT = Measurement.What
 READ = (WHAT.PURITY, WHAT.CARBONATE, WHAT.SAPONIFICATION_VALUE)
-# The best known counts; a floor only where nothing better is known.
-BASES = ("measured", "stated", "minimum")
 Source = Lot | Item
 
 
@@ -104,7 +102,7 @@ def holds_excess(batch: Batch) -> bool:
 
 def pours_of(batch: Batch) -> list[Pour]:
     """Every standing use of a batch; one query."""
-    rows = batch.movements.standing().filter(kind=Movement.Kind.USED)
+    rows = batch.movements.used()
     rows = rows.select_related(
         "lot__item__oil", "lot__item__name_on_label", "lot__batch"
     )
@@ -214,32 +212,19 @@ class _Origin:
             role=role,
             fat=self._fat() if role == OIL else None,
             alkali=item.alkali,
-            lye=self._lye() if role == ALKALI else None,
+            lye=lye_from(self.values, self.lot.code) if role == ALKALI else None,
             acid=item.acid,
-            purity=self._best(WHAT.PURITY)[0] if role == ACID else None,
+            purity=best_of(self.values, WHAT.PURITY)[0] if role == ACID else None,
         )
-
-    def _best(self, what: str) -> tuple[Decimal | None, str]:
-        for basis in BASES:
-            if (what, basis) in self.values:
-                return self.values[what, basis], basis
-        return None, ""
 
     def _fat(self) -> Fat | None:
         """The certificate's own value where there is one, else the published one."""
-        own, basis = self._best(WHAT.SAPONIFICATION_VALUE)
+        own, basis = best_of(self.values, WHAT.SAPONIFICATION_VALUE)
         oil = self.lot.item.oil
         kind = oil.kind if oil else "fat"
-        if own is not None and basis != "minimum":
+        if own is not None and basis != Measurement.Basis.MINIMUM:
             return Fat(own, own, own, kind)
         return Fat(oil.sv, oil.sv_low, oil.sv_high, kind) if oil else None
-
-    def _lye(self) -> Lye | None:
-        purity, basis = self._best(WHAT.PURITY)
-        if purity is None:
-            return None
-        carbonate, _ = self._best(WHAT.CARBONATE)
-        return Lye(purity, carbonate or Decimal(0), basis, self.lot.code)
 
 
 def _role(lot: Lot) -> str:
@@ -255,10 +240,7 @@ def _origins(lots: Sequence[Lot], days: dict[str, date]) -> dict[str, _Origin]:
     either, that one counts: a tub that was found damp was damp the day before.
     """
     readings: dict[str, dict[tuple[str, str], Decimal]] = defaultdict(dict)
-    rows = Measurement.objects.filter(
-        lot__code__in=days, what__in=READ, value__isnull=False
-    )
-    for row in by_day(as_now(rows.select_related("lot").order_by("id"))):
+    for row in read_of(lot__code__in=days, what__in=READ):
         code, read = row.lot.code, (row.what, row.basis)
         if row.on <= days[code] or read not in readings[code]:
             readings[code][read] = row.value
@@ -272,12 +254,12 @@ def _acids_by_item(origins: dict[str, _Origin]) -> None:
     bare = [
         one
         for one in origins.values()
-        if one.lot.item.acid and one._best(WHAT.PURITY)[0] is None
+        if one.lot.item.acid and best_of(one.values, WHAT.PURITY)[0] is None
     ]
     known = purities_of([one.lot.item for one in bare]) if bare else {}
     for one in bare:
         if one.lot.item_id in known:
-            one.values[WHAT.PURITY, "stated"] = known[one.lot.item_id]
+            one.values[WHAT.PURITY, Measurement.Basis.STATED] = known[one.lot.item_id]
 
 
 def _aim(version: Version | None) -> Aim | None:
@@ -285,7 +267,12 @@ def _aim(version: Version | None) -> Aim | None:
     if version is None or version.superfat is None:
         return None
     try:
-        lines = lines_of(version)
+        lines = lines_for(
+            [
+                (row.item, row.share, row.goes_in)
+                for row in version.lines.select_related("item__oil")
+            ]
+        )
     except Refused:
         lines = []
     oils = tuple(

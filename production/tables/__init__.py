@@ -29,6 +29,7 @@ from production.tables.columns import (
     Figure,
     House,
     Link,
+    Made,
     Stands,
     State,
 )
@@ -168,19 +169,13 @@ class Batches(House):
         order_by="version__formula__name",
         verbose_name="Recipe",
     )
-    lot = tables.Column(accessor="lot__code", verbose_name="Made", empty_values=())
+    lot = Made()
     started = Day()
     done = tables.Column(verbose_name="State", orderable=False)
 
     class Meta(House.Meta):
         model = Batch
         fields = ("code", "stage", "started", "recipe", "lot", "done")
-
-    def render_lot(self, record):
-        lot = getattr(record, "lot", None)
-        if lot is None or record.lost:
-            return "\u2013"
-        return format_html('<a href="{}">{}</a>', lot.get_absolute_url(), lot)
 
     def render_done(self, value, record):
         if value or record.lost:
@@ -316,7 +311,7 @@ class Trials(House):
     fill, fill_words = "batch-trials-mix", "Mix samples"
     code = Link(verbose_name="Trial")
     what = tables.Column(accessor="lot__item__name", verbose_name="Of")
-    lot = tables.Column(accessor="lot__code", verbose_name="Made", empty_values=())
+    lot = Made()
     made = Day(accessor="made_on", verbose_name="On")
     looks = Count(verbose_name="Looks, of 3")
     standing = tables.Column(
@@ -337,12 +332,6 @@ class Trials(House):
     def foot(self, queryset):
         """Looks of several trials add up to nothing."""
         return {}
-
-    def render_lot(self, record):
-        lot = getattr(record, "lot", None)
-        if lot is None or record.lost:
-            return "\u2013"
-        return format_html('<a href="{}">{}</a>', lot.get_absolute_url(), lot)
 
     def render_standing(self, record):
         if record.undone:

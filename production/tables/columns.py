@@ -3,7 +3,7 @@
 import django_tables2 as tables
 from django.db.models import Sum
 from django.urls import reverse
-from django.utils.html import format_html_join
+from django.utils.html import format_html, format_html_join
 from django.utils.safestring import mark_safe
 from django_tables2.utils import A
 
@@ -63,6 +63,19 @@ class Link(tables.Column):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, linkify=True, **kwargs)
+
+
+class Made(tables.Column):
+    """The lot that a batch made, leading to its page."""
+
+    def __init__(self):
+        super().__init__(accessor="lot__code", verbose_name="Made", empty_values=())
+
+    def render(self, record):
+        lot = getattr(record, "lot", None)
+        if lot is None or record.lost:
+            return "\u2013"
+        return format_html('<a href="{}">{}</a>', lot.get_absolute_url(), lot)
 
 
 class House(tables.Table):

@@ -6,7 +6,7 @@ from django import template
 from django.utils.html import format_html
 
 from production.domain.checks import OF_ALKALI
-from production.domain.numbers import grouped, plain
+from production.domain.numbers import as_weighed, grouped, plain
 from production.models import TAKEN_BACK_WHOLE, Measurement, Movement
 from production.reads.clock import told_at
 
@@ -112,8 +112,7 @@ def weighed(value, unit="g"):
     """As a kitchen balance shows it: 0.1 g from 100 g up, 0.01 g below."""
     if value is None:
         return "\u2013"
-    step = Decimal("0.1") if abs(value) >= 100 else Decimal("0.01")
-    return amount(value.quantize(step, ROUND_HALF_UP), unit)
+    return amount(as_weighed(value), unit)
 
 
 @register.filter
@@ -193,16 +192,13 @@ def state(word):
     return format_html('<span class="state {}">{}</span>', mark, word)
 
 
-SHARES = Measurement.SHARES
-
-
 @register.filter
 def limit(check, which):
     """One limit of a check, in percent where it is a share."""
     value = getattr(check, which)
     if value is None:
         return "\u2013"
-    return percent(value) if check.what in SHARES else grouped(value)
+    return percent(value) if check.what in Measurement.SHARES else grouped(value)
 
 
 @register.filter
@@ -229,7 +225,7 @@ def reading(measurement):
     """What a measurement says, in words."""
     parts = []
     if measurement.value is not None:
-        if measurement.what in SHARES:
+        if measurement.what in Measurement.SHARES:
             parts.append(f"{plain(measurement.value * 100)} %")
         else:
             parts.append(plain(measurement.value))

@@ -77,7 +77,7 @@ def batches(request):
         title="Batches",
         says="What is made and what it was made of. Write a batch whole, or start it "
         "and write it up as it goes.",
-        act=("batch-start", "Start a batch"),
+        act=True,
         runs=[(stage, words) for stage, (words, _) in TITLES.items()],
         links=[
             ("plan", "Plan a making"),
@@ -95,6 +95,7 @@ def run(request, stage):
         request.POST or None,
         version=plan_on_top.chosen,
         lots=plan_on_top.suggestions(),
+        loss=plan.loss,
         rows={"uses": plan.rows or _lot_asked_for(request, stage)},
     )
     title, says = TITLES[stage]

@@ -54,7 +54,7 @@ def purchases(request):
         PurchaseFilter,
         title="Purchases",
         says="What was bought, from whom, and what still lacks its price.",
-        act=("purchase-record", "Record a purchase"),
+        act=True,
         links=[
             ("purchase-sheet", "Read purchases from a sheet"),
             ("stock-open", "Take in opening stock"),
@@ -200,7 +200,7 @@ def suppliers(request):
         SupplierFilter,
         title="Suppliers",
         says="Who the goods come from.",
-        act=("supplier-add", "Add a supplier"),
+        act=True,
     )
 
 
@@ -215,7 +215,7 @@ def supplier(request, pk):
         title=found.name,
         says=found.contact,
         note=found.note,
-        act=("purchase-record", "Record a purchase"),
+        act=True,
         change=reverse("supplier-change", args=[found.pk]),
     )
 

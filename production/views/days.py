@@ -30,6 +30,7 @@ def day(request):
         request.POST or None,
         dilution=asked.chosen("dilution"),
         finishing=asked.chosen("finishing"),
+        losses=plan.losses,
         initial=plan.initial,
         rows=plan.rows,
     )

@@ -8,7 +8,7 @@ from production.domain.numbers import whole_number
 from production.domain.refusal import Refused
 from production.domain.units import read_amount
 from production.forms.fields import find_lot
-from production.models import Item, Lot
+from production.models import Item, Lot, Measurement
 from production.reads.lookup import lot_or_none
 from production.reads.stock import latest_measurement
 
@@ -63,6 +63,6 @@ def lot(request):
         {
             "lot": found,
             "code": "" if code == text else code,
-            "purity": latest_measurement(found, "purity"),
+            "purity": latest_measurement(found, "purity", Measurement.BEST_FIRST),
         },
     )

@@ -41,7 +41,7 @@ def items(request):
         ItemFilter,
         title="Items",
         says="Materials, packaging, and what is made here.",
-        act=("item-add", "Add an item"),
+        act=True,
     )
 
 

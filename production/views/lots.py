@@ -13,7 +13,8 @@ from production.domain.code_shape import remark
 from production.filters import LotFilter, StandingFilter
 from production.forms.cards import PlaceForm
 from production.forms.deed import today
-from production.models import Item, Lot, Place, Stock
+from production.models import Item, Lot, Measurement, Place, Stock
+from production.models.formulas import COUNTED
 from production.reads.apart import standing_apart, to_look_at
 from production.reads.checks import shown_readings
 from production.reads.counting import counts_of, disagreeing, with_what_came
@@ -29,8 +30,6 @@ from production.tables import FilledLots, Lots, Standing
 from production.views.pages import card_page, list_page
 from production.views.states import lot_state
 from production.views.trace import terms
-
-BASES = ("measured", "stated", "minimum")
 
 
 def listed_lots():
@@ -55,7 +54,7 @@ def filled(request):
     return list_page(
         request,
         FilledLots,
-        listed_lots().filter(batch__stage__in=["filling", "packing"]).order_by("-id"),
+        listed_lots().filter(batch__stage__in=COUNTED).order_by("-id"),
         LotFilter,
         title="Filled lots",
         says="Bottles and sets: how many are left, and whether they may be sold.",
@@ -97,7 +96,7 @@ def lot(request, code):
             "balance": balance,
             "terms": terms(balance, found, traced),
             "state": (state := _state_of(found, apart)),
-            "purity": latest_measurement(found, "purity", BASES)
+            "purity": latest_measurement(found, "purity", Measurement.BEST_FIRST)
             if found.item.is_alkali
             else None,
             "left": left_before_it_was_known(found) if state.unproven else [],

@@ -7,6 +7,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
+from production.domain.numbers import plain
 from production.files.batch_sheet import batch_sheets_pdf
 from production.forms.deed import released_lots, today
 from production.forms.fields import TUBS
@@ -21,7 +22,7 @@ from production.reads.batch_sheets import (
     sheets_of,
     soaps_of,
 )
-from production.reads.making import items_of
+from production.reads.planning import items_of
 
 
 @require_safe
@@ -44,19 +45,23 @@ def plan(request):
 
 
 def _stages(form, making):
-    """Each stage with the address where it is written up, its amounts filled in."""
-    alkali = {TUBS[lot.item.alkali]: lot.code for lot in form.tubs.values()}
-    stages = []
+    """Each stage with the address where it is written up, with all that was planned:
+    amounts, tubs, loss, kettle."""
+    tubs = {TUBS[lot.item.alkali]: lot.code for lot in form.tubs}
+    facts, stages = form.cleaned_data, []
     for row in making.stages:
-        stage, query = row.plan.stage, {"version": row.plan.stage.key}
+        stage = row.plan.stage
+        query = {"version": stage.key, "loss": f"{plain(stage.loss.share * 100)} %"}
         if row.is_cook:
-            query |= {"oils": f"{row.plan.oils:.3f}", **alkali}
+            vessel, at = facts.get("vessel"), facts.get("at")
+            query |= {"oils": plain(row.oils), **tubs}
+            query |= {"vessel": vessel.pk} if vessel else {}
+            query |= {"at": f"{at:%H:%M}"} if at else {}
         elif stage.stage == "dilution":
-            query |= {"together": f"{row.plan.together:.3f}", **_paste_of(row)}
+            query |= {"together": plain(row.together), **_paste_of(row)}
         else:
-            counted = stage.makes.counted
-            made = row.plan.comes_out if counted else row.plan.together
-            query["amount"] = f"{made:.{0 if counted else 3}f}"
+            made = row.plan.comes_out if stage.makes.counted else row.together
+            query["amount"] = plain(made)
         run = reverse("batch-run", args=[stage.stage])
         stages.append((row, f"{run}?{urlencode(query)}"))
     return stages
@@ -88,7 +93,7 @@ def _sheets(request):
         facts.get("on") or today(), facts.get("at"), facts.get("vessel")
     )
     return sheets_of(
-        making, items_of(form.chain_plan), versions, occasion, form.remarks
+        making, items_of(making.stages), versions, occasion, making.remarks
     )
 
 
@@ -152,7 +157,7 @@ def _sheet_of_run(request, stage):
         draws,
         Occasion(today(), **form.occasion()),
         expected=plan.expected,
-        remarks=plan.remarks,
+        remarks=[*(plan.stage.how_sure if plan.stage else ()), *plan.remarks],
         still_caustic=any_caustic(draws),
     )
 

@@ -93,8 +93,13 @@ def signed_page(request, form, act, *, extra=None, **words):
 
 
 def list_page(request, table, queryset, narrowed, **words):
-    """Sort, narrow, page; ``narrowed`` is the filter set of the list."""
+    """Sort, narrow, page; ``narrowed`` is the filter set of the list.
+
+    ``act`` is what stands at its head: True is what would fill an empty one.
+    """
     template = words.pop("template", "list.html")
+    if words.get("act") is True:
+        words["act"] = (table.fill, table.fill_words)
     filters = narrowed(request.GET, queryset=queryset)
     rows = table(filters.qs, exclude=getattr(filters, "columns_left_out", ()))
     rows.in_all = rows.foot(filters.qs)

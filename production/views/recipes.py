@@ -37,7 +37,7 @@ def recipes(request):
         RecipeFilter,
         title="Recipes",
         says="What a batch should contain, stage by stage.",
-        act=("recipe-write", "Write a recipe"),
+        act=True,
         links=[
             ("plan", "Plan a making"),
             ("compare", "Two versions side by side"),

@@ -42,7 +42,7 @@ def sales(request):
         SaleFilter,
         title="Sales",
         says="Every bottle that left, and to whom.",
-        act=("sale-sell", "Record a sale"),
+        act=True,
         links=[("returns", "What came back"), ("customers", "Customers")],
     )
 
@@ -149,7 +149,7 @@ def customers(request):
         CustomerFilter,
         title="Customers",
         says="Who has the bottles.",
-        act=("customer-add", "Add a customer"),
+        act=True,
     )
 
 
@@ -162,7 +162,7 @@ def customer(request, pk):
         SaleFilter,
         title=found.name,
         says=found.contact,
-        act=("sale-sell", "Record a sale"),
+        act=True,
         change=reverse("customer-change", args=[found.pk]),
     )
 

@@ -34,7 +34,7 @@ def trials(request):
         title="Trials",
         says="Small batches to learn from. None of them is sold before an owner "
         "accepts it.",
-        act=("batch-trials-mix", "Mix samples"),
+        act=True,
     )
 
 

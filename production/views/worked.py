@@ -1,28 +1,17 @@
 """What a formula comes to, as the context of its panel."""
 
-from decimal import Decimal
 from urllib.parse import urlencode
 
 from production.domain.chemistry.hints import hints
 from production.domain.chemistry.ranges import Band
 from production.domain.chemistry.recipe import alkalis_used
-from production.domain.cooking import cook
-from production.domain.mixing import mix
 from production.domain.refusal import Refused
 from production.forms.fields import TUBS
 from production.models import Stage
-from production.reads.cooking import (
-    WhichTub,
-    balance_step,
-    lines_of,
-    lyes_for,
-    part_of,
-    terms_of,
-)
 from production.reads.hints import rules_in_force
 from production.reads.lookup import lot_or_none
-
-A_KILO, HUNDRED = Decimal(1000), Decimal(100)
+from production.reads.planning import recipes_alone
+from production.reads.tubs import WhichTub, lyes_for
 
 
 def worked(form):
@@ -31,7 +20,7 @@ def worked(form):
         answer = form.worked_out()
     except Refused as fault:
         return unworked(fault)
-    return answer if isinstance(answer, dict) else pasted(*answer)
+    return pasted(*answer) if isinstance(answer, tuple) else mixed(answer)
 
 
 def unworked(fault):
@@ -55,28 +44,28 @@ def chosen_tubs(asked):
     return {lot.item.alkali: lot for lot in lots if lot.item.alkali}
 
 
-def worked_version(version, chosen, oils=A_KILO):
+def worked_version(version, chosen):
     """The same of a version that stands, for a kilo of oils, from the tub chosen."""
-    if version.formula.stage != Stage.COOK:
-        return _mixed(version)
+    cook = version.formula.stage == Stage.COOK
     try:
-        terms = terms_of(version)
-        lyes = lyes_for(alkalis_used(terms.koh_share), chosen)
-        cooked = cook(lines_of(version), terms, lyes, oils, balance_step())
+        lyes = lyes_for(alkalis_used(version.koh_share), chosen) if cook else {}
+        [planned] = recipes_alone([version], lyes)
     except Refused as fault:
         return unworked(fault)
-    return pasted(cooked, lyes, terms)
+    if not cook:
+        return mixed(planned)
+    answer = pasted(planned.cooked, lyes, planned.plan.stage.plan.terms)
+    return answer | {"loss": planned.plan.stage.loss}
 
 
-def _mixed(version):
-    counted = version.formula.makes.unit == "piece"
-    total, unit = (HUNDRED, "piece") if counted else (A_KILO, "g")
-    lines = version.lines.select_related("item")
-    parts = [part_of(line.item, line.share, line.each) for line in lines]
-    try:
-        return {"mixed": mix(parts, version.formula.stage, total, unit)}
-    except Refused as fault:
-        return {"missing": str(fault)}
+def mixed(planned):
+    """What goes into a stage after the kettle: name, share, amount and unit of each."""
+    plan, made = planned.plan.stage.plan, planned.plan.stage.makes
+    rows = [
+        (need.item.name, plan.share_of(need.item), need.amount, need.unit)
+        for need in (taken.need for taken in planned.taken)
+    ]
+    return {"mixed": rows, "planned": planned, "makes": made}
 
 
 def pasted(cooked, lyes, terms):

@@ -3,7 +3,8 @@
 from decimal import Decimal as D
 
 from production.domain.chemistry.profile import AcidShare
-from production.domain.cooking import Fat, Line, Lye, Terms, cook
+from production.domain.cooking import cook
+from production.domain.pot import Fat, Line, Lye, Terms
 from tests.benchmarks.measures import seconds
 
 OILS = 30

@@ -149,13 +149,16 @@ def test_water_on_tap_without_a_price_is_unknown_and_not_free():
     assert gap.where == tap
 
 
-def test_the_water_that_came_last_counts(water):
+def test_the_water_that_a_batch_would_take_counts(water):
+    """What is on tap, as the page proposes it where the batch is written up; what the
+    recipe names itself where it names one."""
     bought = make.item("distilled water", category="water")
     salt = make.item("salt", category="salt")
     make.lot("S-1", item=salt, price="1.00")
     make.lot("DW-1", item=bought, price="0.50")
-    found = planned(version((salt, "0.2")))
-    assert cost_of(found, bought) == (D("0.4000"), "DW-1")
+    assert cost_of(planned(version((salt, "0.2"))), water)[1] == ""
+    named = planned(version((salt, "0.2"), (bought, "0.8")))
+    assert cost_of(named, bought) == (D("0.4000"), "DW-1")
 
 
 def test_a_book_without_any_water_says_so():

@@ -187,7 +187,7 @@ def test_lots_are_proposed_by_expiry_and_the_alkali_is_typed(desk):
     answer = planned(desk, version=tideline().pk, oils="6 kg")
     rows = [(row["lot"], row["amount"]) for row in answer.context["plan"].rows]
     assert rows == [("SOON", "4000 g"), ("LATE", "2000 g")]
-    assert "Type the code of the alkali lot" in answer.content.decode()
+    assert "Type the code of the KOH lot" in answer.content.decode()
 
 
 def test_the_purity_of_the_alkali_lot_decides_how_much_is_weighed(desk):

@@ -10,7 +10,6 @@ from production.domain.chemistry.blending import (
     add_to,
     blend_contents,
     blend_to,
-    for_bottles,
     thickness_blend,
 )
 from production.domain.refusal import Refused
@@ -78,10 +77,3 @@ def test_additions_are_shares_of_the_finished_mass():
 def test_additions_leave_room_for_soap(shares):
     with pytest.raises(Refused, match="no room for soap"):
         add_to(D(100), shares)
-
-
-def test_bottles_need_their_filling_and_the_heel():
-    assert for_bottles(24, D(250), D(120)) == 6120
-    assert for_bottles(1, D("250.5")) == D("250.5")
-    with pytest.raises(Refused, match="at least one bottle"):
-        for_bottles(0, D(250))

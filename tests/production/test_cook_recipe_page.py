@@ -68,7 +68,8 @@ def test_what_is_typed_is_worked_out(desk, shelf):
     share = {"olive": D("0.6"), "coconut": D("0.3"), "castor": D("0.1")}
     demand = sum(share[name] * shelf[name].oil.sv for name in share)
     by_hand = demand * D("0.97") / D("0.9")
-    assert abs(cooked.result.koh_weighed - by_hand) < D("0.0001")
+    # Down to the milligram: no balance is named.
+    assert 0 <= by_hand - cooked.result.koh_weighed < D("0.001")
     assert str(round(by_hand, 1)) in text(reply)
     assert not Version.objects.exists()
 
@@ -236,7 +237,7 @@ def test_two_versions_side_by_side(desk, shelf, django_assert_max_num_queries):
     rows = {row.name: row for row in page.context["found"].figures}
     koh = rows["Potassium hydroxide"]
     more = D("0.3") * (shelf["coconut"].oil.sv - shelf["olive"].oil.sv)
-    assert abs(koh.difference - more * D("0.97") / D("0.9")) < D("0.0001")
+    assert abs(koh.difference - more * D("0.97") / D("0.9")) < D("0.002")
     assert page.context["found"].lines[1].a is None
 
 

@@ -9,15 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from production.domain.chemistry.constants import EXACT
-from production.domain.cooking import (
-    Fat,
-    Line,
-    Lye,
-    Terms,
-    cook,
-    shares_of_weights,
-    the_rest,
-)
+from production.domain.cooking import cook
+from production.domain.oil_shares import shares_of_weights, the_rest
+from production.domain.pot import Fat, Line, Lye, Terms
 from production.domain.refusal import Refused
 from tests.production.chemistry_cases import decimals
 
@@ -27,6 +21,11 @@ OILS = (RAPESEED, PALM_KERNEL)
 KOH = {"KOH": Lye(D("0.9"), D("0.005"))}
 BOTH = KOH | {"NaOH": Lye(D("0.98"))}
 TERMS = Terms(D("0.03"), water_per_alkali=D("2.2"), loss=D("0.03"))
+# Nobody said the step of the balance: the milligram of the book counts.
+STEP = D("0.001")
+# Moles of alkali that 1,000 g of these oils take; KOH is 56.1053 g/mol and NaOH 39.997
+# (CIAAW atomic weights).
+DEMAND = (D(750) * 188 + D(250) * 242) / 1000 / D("56.1053")
 
 
 def refusal(make):
@@ -73,7 +72,11 @@ def test_every_gram_that_goes_in_is_paste_or_steam(
             + result.water_total
             + glycerin * oils
         )
-        assert abs(went_in - cooked.paste - cooked.boils_off) < D("0.001")
+        # Steam as far as there is water; beyond it the loss is paste.
+        assert abs(went_in * (1 - loss) - cooked.paste) < D("0.001")
+        lost = went_in - cooked.paste
+        steam = min(lost, result.water_total)
+        assert abs(steam - cooked.boils_off) < D("0.001")
         assert abs(went_in - came_out) < D("0.001")
 
 
@@ -81,7 +84,9 @@ def test_every_gram_that_goes_in_is_paste_or_steam(
 def test_the_range_lies_around_the_superfat_that_was_set(superfat, koh):
     range_ = cook(OILS, replace(TERMS, superfat=superfat, koh_share=koh), BOTH, D(1000))
     found = range_.superfat
-    assert abs(found.central - superfat) < D("1e-12")
+    a_step_of_each = STEP * (D("0.9") / D("56.1053") + D("0.98") / D("39.997"))
+    assert found.central - superfat + D("1e-40") >= 0
+    assert found.central - superfat < a_step_of_each / DEMAND
     assert found.ends.low <= found.likely.low <= found.central
     assert found.central <= found.likely.high <= found.ends.high
 
@@ -104,9 +109,11 @@ def test_more_liquid_than_the_lye_takes_is_refused():
 def test_an_acid_in_the_lye_gets_alkali_and_a_late_one_does_not():
     acid = Line("citric acid", D("0.01"), "lye", acid="citric", purity=D(1))
     plain = cook(OILS, TERMS, KOH, D(1000)).result.koh_pure
-    # 3 x 56.1053 / 192.123 g KOH to each gram, from the atomic weights.
+    # 3 x 56.1053 / 192.123 g KOH to each gram, from the atomic weights; each side is
+    # a step of the balance too little at most.
     in_the_lye = cook([*OILS, acid], TERMS, KOH, D(1000))
-    assert abs(in_the_lye.result.koh_pure - plain - D("8.76084")) < D("0.00001")
+    more = in_the_lye.result.koh_pure - plain
+    assert abs(more - D("8.76084")) < STEP * D("0.9")
     late = cook([*OILS, replace(acid, goes_in="late")], TERMS, KOH, D(1000))
     assert late.result.koh_pure == plain
     assert "turns soap back into fatty acid" in late.remarks[-1]
@@ -147,13 +154,17 @@ def test_both_alkalis_by_mole_and_what_it_would_be_by_weight():
     cooked = cook(OILS, replace(TERMS, koh_share=D("0.9")), BOTH, D(1000))
     assert abs(cooked.koh_by_weight - D("0.926604")) < D("0.000001")
     pure = cooked.result.koh_pure / (cooked.result.koh_pure + cooked.result.naoh_pure)
-    assert abs(pure - cooked.koh_by_weight) < D("1e-12")
+    # Either alkali is weighed a step too little at most.
+    whole = cooked.result.koh_pure + cooked.result.naoh_pure
+    assert abs(pure - cooked.koh_by_weight) < STEP / whole
 
 
 def test_a_lye_by_its_strength():
     terms = replace(TERMS, water_per_alkali=None, lye_strength=D("0.25"))
     cooked = cook(OILS, terms, KOH, D(1000))
-    assert abs(cooked.lye_strength - D("0.25")) < D("1e-12")
+    # The water is rounded half up, so the whole lye is half a step off at most.
+    whole = cooked.result.koh_weighed + cooked.result.lye_water
+    assert abs(cooked.lye_strength - D("0.25")) <= D("0.25") * STEP / 2 / whole
     assert "above the" in refusal(
         lambda: cook(OILS, replace(terms, lye_strength=D("0.95")), KOH, D(1000))
     )
@@ -164,10 +175,13 @@ def test_a_lye_stronger_than_its_solubility_is_said():
     assert any("part of it stays solid" in remark for remark in cooked.remarks)
 
 
-def test_more_steam_than_there_is_water_is_refused():
-    assert "Lower the expected loss" in refusal(
-        lambda: cook(OILS, replace(TERMS, loss=D("0.6")), KOH, D(1000))
-    )
+def test_more_steam_than_there_is_water_is_said_and_the_rest_is_paste():
+    cooked = cook(OILS, replace(TERMS, loss=D("0.6")), KOH, D(1000))
+    assert any("Lower the expected loss" in said for said in cooked.remarks)
+    assert cooked.boils_off == cooked.result.water_in_paste
+    dry = cooked.result.paste - cooked.boils_off
+    soap = cooked.result.soap_potassium
+    assert abs(cooked.soap_content - soap / dry) < D("1e-12")
 
 
 @pytest.mark.parametrize("purity", [D(90), None])
@@ -205,4 +219,4 @@ def test_a_lye_that_stands_ready_is_set_by_its_strength():
     # Pure KOH / 0.28 is the whole lye; the stock brings pure / 0.35 of it.
     pure = cooked.result.koh_pure
     more = pure / D("0.28") - pure / D("0.35")
-    assert abs(cooked.result.lye_water - more) < D("1e-9")
+    assert abs(cooked.result.lye_water - more) <= STEP / 2

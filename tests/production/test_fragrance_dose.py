@@ -8,7 +8,7 @@ from decimal import Decimal
 import pytest
 
 from production import actions
-from production.actions.days import NewBatch
+from production.actions.new_batch import NewBatch
 from production.domain.fragrance import above_the_most
 from production.models import Hold, Lot, Status
 from production.reads.stock import status_on

@@ -105,7 +105,7 @@ class TestPosting:
         uses = [(lot_of("K1"), "500"), (lot_of("DW"), "500")]
         lot = make.batch("preparation", uses=uses, makes="lye", amount="1000")
         found = weighed_batch(lot.batch)
-        assert found.superfat.no_fat
+        assert (found.superfat.range, found.superfat.missing) == (None, ())
 
     def test_a_declared_excess_keeps_its_route(self, shelf):
         version = make.version(superfat=Decimal("-0.02"), lye_excess=True)

@@ -16,10 +16,11 @@ from hypothesis import strategies as st
 
 from labels.domain.net_contents import net_contents, read_contents
 from production import actions
+from production.domain.batch_sheet import in_units
 from production.domain.codes import is_valid, next_code, normalise
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
-from production.domain.units import GRAMS, read_amount, read_volume, show_mass
+from production.domain.units import GRAMS, read_amount, read_volume
 from production.forms.fields import (
     DayField,
     FloorPercentField,
@@ -67,17 +68,20 @@ def test_pieces_on_a_page_are_read_back(pieces):
 def test_an_amount_in_a_box_and_on_a_paper_is_read_back(grams):
     """Boxes are filled, and sheets are printed, without groups."""
     assert read_amount(f"{plain(grams)} g").grams_or_pieces == grams
-    assert read_amount(show_mass(grams, "metric")).grams_or_pieces == grams
     assert read_volume(f"{plain(grams)} mL").grams_or_pieces == grams
 
 
 @given(MILLIGRAMS)
 def test_pounds_and_ounces_are_read_back_to_their_last_figure(grams):
-    """They are printed to 0.001 oz, or in grams where that is nothing."""
-    printed = show_mass(grams, "us")
+    """They are printed to 0.01 oz, below 100 g to 0.001, and not where that is none."""
+    printed = in_units(grams, "us").beside
+    if not printed:
+        assert grams < GRAMS["oz"] / 2000
+        return
     again = read_amount(printed).grams_or_pieces
-    assert abs(again - grams) <= GRAMS["oz"] / 2000 + Decimal("0.0005")
-    assert show_mass(again, "us") == printed
+    step = GRAMS["oz"] / (100 if grams >= 100 else 1000)
+    assert abs(again - grams) <= step / 2 + Decimal("0.0005")
+    assert in_units(again, "us").beside == printed
 
 
 @given(MONEY, st.booleans())

@@ -7,15 +7,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from production.domain.chemistry.solutions import (
-    BlendPart,
     DensityPoint,
-    allergens_of_blend,
-    as_parts,
-    at_finished_strength,
     brine,
     check_lye,
     density_at,
-    dilute_solution,
     lye_density,
     mass,
     per_litre,
@@ -44,7 +39,6 @@ MASSES = decimals("0.001", 100000)
 def test_a_kilo_of_water_takes_250_g_of_salt_for_a_brine_of_a_fifth():
     made = brine(D("0.20"), water=D(1000))
     assert (made.solute, made.water, made.total) == (250, 1000, 1250)
-    assert as_parts(D("0.20")) == 4
 
 
 @given(STRENGTHS, MASSES, st.sampled_from(["total", "salt", "water"]))
@@ -72,13 +66,6 @@ def test_a_solution_without_water_is_none():
         solution(D(1), total=D(100))
     with pytest.raises(Refused, match=r"did you mean 0.2\?"):
         solution(D(20), total=D(100))
-
-
-def test_a_stock_is_diluted():
-    made = dilute_solution(D("0.5"), D("0.2"), D(1000))
-    assert (made.stock, made.water, made.total) == (400, 600, 1000)
-    with pytest.raises(Refused, match="cannot be diluted"):
-        dilute_solution(D("0.2"), D("0.5"), D(1000))
 
 
 def test_density_stands_on_its_rows_and_halfway_between_them():
@@ -174,43 +161,3 @@ def test_a_lye_has_a_density_only_where_it_is_clear():
         lye_density("NaOH", D("0.55"), table)
     with pytest.raises(Refused, match="no density table for a lye of 'KOH'"):
         lye_density("KOH", D("0.20"), table)
-
-
-def test_allergens_of_a_blend_add_up_by_weight():
-    blend = allergens_of_blend(
-        [
-            BlendPart(
-                "lavender", D(60), {"Linalool": D("0.30"), "Geraniol": D("0.01")}
-            ),
-            BlendPart("lemon", D(40), {"Linalool": D("0.05")}),
-        ]
-    )
-    assert blend.fractions == {"Linalool": D("0.20"), "Geraniol": D("0.006")}
-    assert blend.unknown == ()
-    finished = at_finished_strength(blend.fractions, D("0.01"))
-    assert finished == {"Linalool": D("0.0020"), "Geraniol": D("0.00006")}
-
-
-def test_a_part_without_a_sheet_is_named_and_one_without_allergens_is_not():
-    blend = allergens_of_blend(
-        [
-            BlendPart("attar", D(50), None),
-            BlendPart("carrier", D(30), {}),
-            BlendPart("lemon", D(20), {"Limonene": D("0.7")}),
-        ]
-    )
-    assert blend.fractions == {"Limonene": D("0.14")}
-    assert blend.unknown == ("attar",)
-
-
-@pytest.mark.parametrize(
-    ("parts", "words"),
-    [
-        ([], "Nothing is in this blend"),
-        ([BlendPart("lemon", D(0), {})], "grams of lemon"),
-        ([BlendPart("lemon", D(1), {"Limonene": D(70)})], r"did you mean 0.7\?"),
-    ],
-)
-def test_a_blend_that_cannot_be_is_refused(parts, words):
-    with pytest.raises(Refused, match=words):
-        allergens_of_blend(parts)

@@ -12,7 +12,7 @@ from production import actions
 from production.domain.refusal import Refused
 from production.domain.stored import Restated, Weighing, restate, weigh_now
 from production.models import Deed, Item, Measurement, ReferenceOil
-from production.reads.stored import content_on, last_weighing
+from production.reads.stored import last_weighing, soap_content
 from tests import make
 from tests.make import act, day
 from tests.production.writing import fill, typed
@@ -85,20 +85,20 @@ def reweigh(lot, found, on=6, **facts):
 class TestTheBook:
     def test_paste_that_nobody_measured_is_restated_from_what_went_in(self):
         paste = a_pot()
-        known = content_on(paste, "soap content", day(6))
+        known = soap_content(paste, day(6))
         assert known.worked_out
         reweigh(paste, "1500")
         before, after = paste.measurements.filter(what="soap content")
         assert (before.basis, before.note) == ("stated", "worked out from what went in")
-        assert before.value == known.then.quantize(D("0.000001"))
-        assert after.value == (known.then * 1600 / 1500).quantize(D("0.000001"))
+        assert before.value == known.share.quantize(D("0.000001"))
+        assert after.value == (known.share * 1600 / 1500).quantize(D("0.000001"))
 
     def test_taken_back_it_holds_what_it_held(self):
         paste = a_pot()
-        before = content_on(paste, "soap content", day(7))
+        before = soap_content(paste, day(7))
         deed = reweigh(paste, "1500")
         actions.undo_deed(undone=deed, **act(7))
-        assert content_on(paste, "soap content", day(7)) == before
+        assert soap_content(paste, day(7)) == before
         assert last_weighing(paste) is None
 
     def test_weighings_before_anything_was_known_count_too(self):
@@ -113,11 +113,23 @@ class TestTheBook:
         reweigh(paste, "1100")
         assert not paste.measurements.filter(what="soap content").exists()
         actions.change_item(item=Item.objects.get(pk=oil.pk), oil=published_oil())
-        held = content_on(paste, "soap content", day(6)).then
-        at_first = content_on(paste, "soap content", day(3)).then
+        held = soap_content(paste, day(6)).share
+        at_first = soap_content(paste, day(3)).share
         assert held.quantize(D("0.000001")) == (at_first * 1200 / 1100).quantize(
             D("0.000001")
         )
+
+    def test_it_is_said_whence_the_content_is_known(self):
+        paste = a_pot()
+        assert soap_content(paste, day(3)).whence == "worked out from its pot"
+        reading = actions.Reading("soap content", D("0.6"))
+        actions.note_measurement(lot=paste, readings=[reading], **act(4))
+        read = soap_content(paste, day(4))
+        assert (read.share, read.whence) == (D("0.6"), "measured on 2026-03-04")
+        assert soap_content(paste, day(3)).worked_out
+        reweigh(paste, "1500")
+        assert soap_content(paste, day(6)).whence == "restated on 2026-03-06"
+        assert soap_content(make.lot(), day(6)) is None
 
     def test_a_lot_that_holds_no_soap_is_only_weighed(self):
         lot = make.lot()

@@ -286,7 +286,7 @@ class TestDilution:
         actions.note_measurement(lot=paste, readings=read, **act(3))
         shown = asked(desk, "dilution", lot="P1", parts="3")
         assert figures(shown)["Soap content"] == D("0.15")
-        assert "P1: 60 % soap, as read." in said(shown)
+        assert "P1: 60 % soap, measured on 2026-03-03." in said(shown)
 
     @pytest.mark.parametrize(
         ("typed", "field", "says"),

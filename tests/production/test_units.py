@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from production.domain.refusal import Refused
-from production.domain.units import read_amount, show_mass
+from production.domain.units import read_amount
 
 MILLIGRAMS = st.integers(1, 10**10).map(lambda count: Decimal(count).scaleb(-3))
 
@@ -160,32 +160,3 @@ def test_any_text_is_an_amount_above_zero_or_a_refusal(typed):
     except Refused:
         return
     assert amount.grams_or_pieces > 0
-
-
-@pytest.mark.parametrize(
-    ("grams", "metric", "us"),
-    [
-        ("0", "0 g", "0 oz"),
-        ("0.005", "0.005 g", "0.005 g"),
-        ("250", "250 g", "8.818 oz"),
-        ("453.592", "453.592 g", "1 lb"),
-        ("992.233", "992.233 g", "2 lb 3 oz"),
-        ("999.999", "999.999 g", "2 lb 3.274 oz"),
-        ("1500.000", "1.5 kg", "3 lb 4.911 oz"),
-        ("-1500", "-1.5 kg", "-3 lb 4.911 oz"),
-    ],
-)
-def test_a_mass_is_shown_as_the_workshop_thinks(grams, metric, us):
-    assert show_mass(Decimal(grams), "metric") == metric
-    assert show_mass(Decimal(grams), "us") == us
-
-
-@given(MILLIGRAMS)
-def test_a_shown_mass_reads_back_to_the_milligram(grams):
-    assert read_amount(show_mass(grams, "metric")).grams_or_pieces == grams
-
-
-@given(MILLIGRAMS)
-def test_a_mass_in_pounds_reads_back_to_half_a_thousandth_of_an_ounce(grams):
-    back = read_amount(show_mass(grams, "us")).grams_or_pieces
-    assert abs(back - grams) <= Decimal("0.015")

@@ -8,7 +8,7 @@ from decimal import Decimal as D
 
 import pytest
 
-from production.domain.cooking import Fat, Lye
+from production.domain.pot import Fat, Lye
 from production.domain.weighed import Aim, Went, judge
 
 TRIOLEIN = Fat(sv=D("190.090"), sv_low=D("190.090"), sv_high=D("190.090"))
@@ -90,7 +90,8 @@ class TestTheFigure:
 class TestWhatIsMissing:
     def test_a_lye_has_no_superfat(self):
         found = judge([koh(100), Went("", "water", D(100), "water")], None)
-        assert found.no_fat
+        assert found.range is None
+        assert not found.missing
         assert "without fat has no superfat" in found.says
         assert not found.excess
 

@@ -5,28 +5,28 @@ in Codex CXS 210-1999, Table 2 (safflower, babassu) and USP-NF (oleic acid); ato
 weights are CIAAW's. The hand calculation uses nothing of the code it checks.
 """
 
+from dataclasses import replace
 from decimal import Decimal as D
 
 import pytest
 
 from production.domain.numbers import grams
-from production.domain.scaling import (
+from production.domain.pot import Fat, Lye, Terms
+from production.domain.pot import Line as CookLine
+from production.domain.scaling.chain import Stage, chain_of, plan_back, reach
+from production.domain.scaling.goods import Material
+from production.domain.scaling.kettle import oils_for_vessel
+from production.domain.scaling.losses import Loss
+from production.domain.scaling.plans import (
+    PER,
     CookPlan,
     DilutionPlan,
     FillingPlan,
     Line,
-    Loss,
-    Lye,
-    Material,
-    Published,
     SharePlan,
-    Stage,
-    chain_of,
-    oils_for_vessel,
-    plan_back,
-    reach,
-    settle,
+    Tub,
 )
+from production.domain.scaling.settle import settle
 
 WATER = Material(1, "Water", category="water", on_tap=True)
 
@@ -36,8 +36,8 @@ def made(key, name, unit="g"):
 
 
 def oil(key, name, sv, low, high, kind="fat"):
-    facts = Published(D(sv), D(low), D(high), kind)
-    return Material(key, name, category="oil", oil=facts)
+    fat = Fat(D(sv), D(low), D(high), kind)
+    return CookLine(name, D(1), fat=fat, item=Material(key, name, category="oil"))
 
 
 SAFFLOWER = oil(2, "High-oleic safflower oil", "190", "186", "194")
@@ -61,9 +61,12 @@ def tideline():
     """The recipes as plain values, with a potash of 89.9 %."""
     none = Loss(D(0), "stated")
     cook = CookPlan(
-        oils=lines((SAFFLOWER, "0.70"), (BABASSU, "0.22"), (OLEIC, "0.08")),
-        superfat=D("0.02"),
-        water_per_alkali=D("2.2"),
+        (
+            replace(SAFFLOWER, share=D("0.70")),
+            replace(BABASSU, share=D("0.22")),
+            replace(OLEIC, share=D("0.08")),
+        ),
+        Terms(D("0.02"), water_per_alkali=D("2.2")),
     )
     finish = lines(
         (DILUTED, "0.926"), (GLYCERIN, "0.030"), (FRAGRANCE, "0.012"), (BRINE, "0.032")
@@ -86,8 +89,8 @@ def tideline():
         Stage(5, "8 fl oz", "filling", SMALL, FillingPlan(small), none, 10),
         Stage(6, "16 fl oz", "filling", LARGE, FillingPlan(large), none, 10),
     ]
-    lye = Lye(KOH, D("0.899"), D("0.004"))
-    return settle(chain_of(stages, WATER), lyes=[lye])
+    tub = Tub(KOH, Lye(D("0.899"), D("0.004")))
+    return settle(chain_of(stages, WATER), tubs=[tub])
 
 
 class ByHand:
@@ -214,7 +217,7 @@ def test_paste_that_stands_ready_decides():
 def test_a_kettle_of_24_litres_holds_the_batch_twice():
     """24,000 / 2 = 12,000 g in all, of which 1,000 in 1,708.92 are oils."""
     chain = tideline()
-    recipe = chain.stage(2).plan.recipe()
+    recipe = chain.stage(2).plan.pot(PER)
     load = oils_for_vessel(recipe, D(24000), False, D("0.15"))
     assert load.batch == 12000
     assert grams(load.oils) == grams(12000 * 1000 / ByHand.whole)

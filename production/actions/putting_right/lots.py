@@ -12,6 +12,7 @@ from production.domain.unseen import refuse_name
 from production.models import Batch, Item, Lot, Movement, Status
 from production.reads.contents import origin_role
 from production.reads.restated import OF
+from production.reads.stock import latest_status
 
 KIND = Movement.Kind
 LEFT = (KIND.USED, KIND.SOLD, KIND.GIVEN)
@@ -111,7 +112,7 @@ def _wait_for_its_check(change: Change, lot: Lot, item: Item) -> None:
             f"{item} waits for a check on arrival, and some of {lot} went on without. "
             "Take that back first, or have an owner change the card."
         )
-    latest = lot.statuses.order_by("-on", "-id").first()
+    latest = latest_status(lot)
     if latest is not None and latest.status == Status.Word.RELEASED:
         on = max(change.deed.on, latest.on)
         set_status(change.deed, lot, Status.Word.QUARANTINE, on=on)

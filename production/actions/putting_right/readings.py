@@ -6,9 +6,7 @@ from production.domain.checks import OF_ALKALI, judged
 from production.domain.refusal import Refused
 from production.models import CheckTakenBack, Measurement
 from production.reads.checks import subject_of
-
-# Its values are worked out from two weights.
-WEIGHED = "reweigh a lot"
+from production.reads.stored import REWEIGHING
 
 
 def judge_reading(change: Change) -> None:
@@ -25,7 +23,7 @@ def judge_reading(change: Change) -> None:
         )
     if CheckTakenBack.objects.filter(measurement=row).exists():
         raise Refused(f"{row} was taken back: nothing of it is put right.")
-    if row.deed.verb == WEIGHED:
+    if row.deed.verb == REWEIGHING:
         raise Refused(
             f"{row} follows from a weighing. Take that weighing back, and weigh again."
         )

@@ -114,16 +114,3 @@ def add_to(soap_mass: Decimal, shares: Mapping[str, Decimal]) -> Added:
         total = soap_mass / (ONE - together)
         amounts = {name: part * total for name, part in shares.items()}
         return Added(soap_mass, MappingProxyType(amounts), total)
-
-
-def for_bottles(count: int, net: Decimal, heel: Decimal = ZERO) -> Decimal:
-    """Grams of finished soap that so many bottles need, and what the vessel keeps.
-
-    ``net`` is the filling of one bottle, ``heel`` what cannot be poured out.
-    """
-    if count < 1:
-        raise Refused(f"State at least one bottle: it is {count}.")
-    above_zero(net, "the grams in a bottle")
-    not_negative(heel, "the grams left in the vessel")
-    with localcontext(EXACT):
-        return count * net + heel

@@ -389,10 +389,3 @@ def koh_share(composition: Composition) -> Decimal | None:
         moles = moles_of_alkali(composition, "soap")
         soap = sum(moles.values(), ZERO)
         return moles["KOH"] / soap if soap else None
-
-
-def oil_behind(soap: Substance, grams: Decimal) -> Decimal:
-    """Grams of the oil, as added, that became these grams of its soap."""
-    with localcontext(EXACT):
-        gram = soap.facts.per_gram()
-        return grams / (gram.acyl + gram.moles * ALKALIS[soap.alkali])

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from decimal import Context, Decimal
 from types import MappingProxyType
 
+from production.domain.numbers import ONE as ONE
+from production.domain.numbers import ZERO as ZERO
+
 # Chemistry is worked in this context, so that a balance closes far below a
 # milligram; copy it with ``localcontext(EXACT)``.
 EXACT = Context(prec=50)
-
-ZERO = Decimal(0)
-ONE = Decimal(1)
 
 # Conventional standard atomic weights, CIAAW (IUPAC), https://www.ciaaw.org
 ATOMIC_WEIGHTS: Mapping[str, Decimal] = MappingProxyType(

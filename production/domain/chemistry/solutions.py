@@ -61,44 +61,12 @@ class Solution:
 
 
 @dataclass(frozen=True, slots=True)
-class Stock:
-    """Grams of a stock solution, of water to add, and of both together."""
-
-    stock: Decimal
-    water: Decimal
-    total: Decimal
-
-
-@dataclass(frozen=True, slots=True)
 class DensityPoint:
     """One row of a table: strength as a fraction, degC, g/mL."""
 
     strength: Decimal
     temperature: Decimal
     density: Decimal
-
-
-@dataclass(frozen=True, slots=True)
-class BlendPart:
-    """A part of a fragrance blend: grams, and fraction of it by allergen.
-
-    ``allergens`` is None where its sheet is not at hand; empty where it names none.
-    """
-
-    name: str
-    grams: Decimal
-    allergens: Mapping[str, Decimal] | None
-
-
-@dataclass(frozen=True, slots=True)
-class BlendAllergens:
-    """Fraction of the blend by allergen, from the parts that are known.
-
-    ``unknown`` names the others: while there are any, each figure is a least one.
-    """
-
-    fractions: Mapping[str, Decimal]
-    unknown: tuple[str, ...] = ()
 
 
 def brine(
@@ -145,30 +113,6 @@ def solution(
             solute = water * strength / (ONE - strength)
         solute, water = solute or ZERO, water or ZERO
         return Solution(solute, water, solute + water)
-
-
-def as_parts(strength: Decimal) -> Decimal:
-    """Parts of water to one part of what is dissolved, by mass: 4 for 20 %."""
-    with localcontext(EXACT):
-        return (ONE - strength) / share_above_zero(strength, "the strength")
-
-
-def dilute_solution(strength: Decimal, wanted: Decimal, total: Decimal) -> Stock:
-    """How much of a stock solution, and of water, makes a weaker one.
-
-    Raises Refused where the stock is the weaker one.
-    """
-    share_above_zero(strength, "the strength of the stock")
-    share_above_zero(wanted, "the strength wanted")
-    above_zero(total, "the grams wanted")
-    if wanted > strength:
-        raise Refused(
-            f"A stock of {plain(strength)} cannot be diluted to {plain(wanted)}: ask "
-            "for less, or make a stronger stock."
-        )
-    with localcontext(EXACT):
-        stock = total * wanted / strength
-        return Stock(stock, total - stock, total)
 
 
 def strength_of(
@@ -366,32 +310,3 @@ def lye_density(
     if remark:
         raise Refused(remark)
     return density
-
-
-def allergens_of_blend(parts: Sequence[BlendPart]) -> BlendAllergens:
-    """The allergens of a fragrance blend: they add up over its parts by mass.
-
-    Raises Refused for no parts and for fractions that are none.
-    """
-    found: dict[str, Decimal] = {}
-    with localcontext(EXACT):
-        total = sum(
-            (above_zero(p.grams, f"the grams of {p.name}") for p in parts), ZERO
-        )
-        if not total:
-            raise Refused("Nothing is in this blend: give the grams of its parts.")
-        for part in parts:
-            for allergen, fraction in (part.allergens or {}).items():
-                of_it = share(fraction, f"the {allergen} in {part.name}")
-                found[allergen] = found.get(allergen, ZERO) + part.grams * of_it / total
-    unknown = tuple(dict.fromkeys(p.name for p in parts if p.allergens is None))
-    return BlendAllergens(MappingProxyType(found), unknown)
-
-
-def at_finished_strength(
-    constituents: Mapping[str, Decimal], share_of_finished: Decimal
-) -> dict[str, Decimal]:
-    """What of a material's constituents is in the finished product, as fractions."""
-    share(share_of_finished, "the share of the finished mass")
-    with localcontext(EXACT):
-        return {name: part * share_of_finished for name, part in constituents.items()}

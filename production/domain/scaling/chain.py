@@ -8,8 +8,9 @@ from graphlib import CycleError, TopologicalSorter
 from types import MappingProxyType
 from typing import Any
 
+from production.domain import cooking
 from production.domain.chemistry.constants import EXACT, ZERO
-from production.domain.chemistry.recipe import alkalis_used
+from production.domain.chemistry.saponification import saponify
 from production.domain.numbers import grams, plain
 from production.domain.refusal import Refused
 from production.domain.scaling.goods import (
@@ -21,14 +22,16 @@ from production.domain.scaling.goods import (
 )
 from production.domain.scaling.losses import Loss
 from production.domain.scaling.plans import (
+    PER,
     CookPlan,
     DilutionPlan,
     FillingPlan,
-    Lye,
     SharePlan,
 )
 
-FROM_THE_COOK = "worked out from the cook"
+# What the amount of a target is of: it comes out, is mixed together, or is oils; else
+# it is of the material of that key.
+OUT, TOGETHER, OILS = "out", "together", "oils"
 
 Plan = FillingPlan | SharePlan | DilutionPlan | CookPlan
 
@@ -37,12 +40,22 @@ ORDER = ("packing", "filling", "finishing", "dilution", "cook", "preparation", "
 
 
 @dataclass(frozen=True, slots=True)
+class Target:
+    """How much a stage is planned for; ``of`` is OUT, TOGETHER, OILS or the key of a
+    material that it takes."""
+
+    amount: Decimal
+    of: str | int = OUT
+
+
+@dataclass(frozen=True, slots=True)
 class Stage:
     """One stage by one wording of its recipe; ``key`` is that of the wording and
     ``formula`` that of the recipe.
 
-    ``loss`` None is unknown and has to be asked for. ``terms`` are the recipe's own,
-    as written.
+    ``loss`` None is unknown and has to be asked for. Its steps last ``work_days``
+    nights, and what it makes then rests. ``terms`` are the recipe's own, as written;
+    ``remarks`` what is to be said of it in any case.
     """
 
     key: int
@@ -53,7 +66,21 @@ class Stage:
     loss: Loss | None = None
     rest_days: int = 0
     formula: int = 0
+    work_days: int = 0
+    remarks: tuple[str, ...] = ()
     terms: Mapping[str, Any] = field(default_factory=dict)
+
+    @property
+    def content(self) -> Decimal | None:
+        """Soap in the paste of a cook, unrounded; None where that is not yet known."""
+        plan = self.plan
+        if not isinstance(plan, CookPlan) or not plan.tubs or self.loss is None:
+            return None
+        recipe = plan.pot(PER)
+        with localcontext(EXACT):
+            return cooking.after_the_boil(
+                recipe, saponify(recipe), plan.lines, self.loss.share
+            ).soap_content
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +89,11 @@ class Chain:
 
     stages: tuple[Stage, ...]
     water: Material
+
+    @property
+    def takes(self) -> tuple[Material, ...]:
+        """All that its stages take, water too."""
+        return (*(it for stage in self.stages for it in stage.plan.takes), self.water)
 
     def stage(self, key: int) -> Stage:
         """The stage of one wording; refused where it is not in the chain."""
@@ -75,19 +107,17 @@ class Chain:
 class StagePlan:
     """What one stage takes and gives.
 
-    ``together`` is what is mixed, ``comes_out`` what is left of it after the loss,
-    grams or pieces unrounded. Of a cook: ``oils`` in grams, and the soap ``content``
-    that its paste should have.
+    ``together`` is what is mixed, ``comes_out`` what is left of it after the loss
+    (all of it where none is known), grams or pieces unrounded. Of a cook: ``oils`` in
+    grams, and the soap ``content`` that its paste should have.
     """
 
     stage: Stage
     goes_in: tuple[Need, ...]
     together: Decimal
     comes_out: Decimal
-    loss: Loss
     oils: Decimal | None = None
     content: Decimal | None = None
-    remarks: tuple[str, ...] = ()
 
     @property
     def name(self) -> str:
@@ -153,112 +183,37 @@ def _makers(stages: Iterable[Stage]) -> dict[int, int]:
     return makers
 
 
-def settle(
-    chain: Chain,
-    *,
-    losses: Mapping[int, Loss] = MappingProxyType({}),
-    lyes: Iterable[Lye] = (),
-    contents: Mapping[int, Decimal] = MappingProxyType({}),
-    purities: Mapping[int, Decimal] = MappingProxyType({}),
-) -> Chain:
-    """The chain with what is only known on the day.
-
-    ``losses`` by the key of the stage; ``contents`` (soap content of a paste) and
-    ``purities`` (acids in the lye) by that of the material. The content of a paste
-    that is not given, and is cooked here, is worked out from its cook.
-    """
-    told = tuple(lyes)
-    stages = [
-        replace(
-            stage,
-            loss=losses.get(stage.key, stage.loss),
-            plan=_with_lyes(stage.plan, told, purities),
-        )
-        for stage in chain.stages
-    ]
-    cooks = {stage.makes.key: stage for stage in stages if stage.stage == "cook"}
-    return replace(
-        chain,
-        stages=tuple(
-            replace(stage, plan=_with_content(stage.plan, contents, cooks))
-            for stage in stages
-        ),
-    )
-
-
-def _with_lyes(
-    plan: Plan, lyes: tuple[Lye, ...], purities: Mapping[int, Decimal]
-) -> Plan:
-    if not isinstance(plan, CookPlan):
-        return plan
-    used = alkalis_used(plan.koh_share)
-    chosen = {lye.item.alkali: lye for lye in lyes if lye.item.alkali in used}
-    return replace(
-        plan,
-        lyes=tuple(chosen.values()) or plan.lyes,
-        purities={**plan.purities, **purities},
-    )
-
-
-def _with_content(
-    plan: Plan, contents: Mapping[int, Decimal], cooks: Mapping[int, Stage]
-) -> Plan:
-    if not isinstance(plan, DilutionPlan):
-        return plan
-    if plan.paste.key in contents:
-        return replace(plan, content=contents[plan.paste.key], source="as stated")
-    cook = cooks.get(plan.paste.key)
-    if plan.content is not None or cook is None:
-        return plan
-    content = _expected_content(cook)
-    return replace(plan, content=content, source=FROM_THE_COOK)
-
-
-def _expected_content(stage: Stage) -> Decimal | None:
-    """Soap in the paste of a cook; None where that is not yet known.
-
-    What a cook loses is steam, as far as there is water; the rest is paste.
-    """
-    plan = stage.plan
-    if not isinstance(plan, CookPlan) or not plan.lyes or stage.loss is None:
-        return None
-    cooked = plan.cooked()
-    if cooked.paste is None or cooked.water_in_paste is None:
-        return None
-    with localcontext(EXACT):
-        steam = min(stage.loss.share * cooked.paste, cooked.water_in_paste)
-        return (cooked.soap_potassium + cooked.soap_sodium) / (cooked.paste - steam)
-
-
-def unknown_losses(chain: Chain) -> tuple[Stage, ...]:
-    """The stages whose loss has to be asked for before anything can be planned."""
-    return tuple(stage for stage in chain.stages if stage.loss is None)
-
-
 def plan_back(
     chain: Chain,
-    wanted: Mapping[int, Decimal],
+    wanted: Mapping[int, Target | Decimal],
     ready: Mapping[int, Decimal] = MappingProxyType({}),
 ) -> ChainPlan:
     """From what is wanted, by the key of the stage, back to what has to be there.
 
-    Pieces or grams that come out, after every loss. What several stages take of one
-    material is added up. ``ready`` is what is there already of something made here, by
-    the key of the material: so much less of it is made. Refused for parts of a piece,
-    and where a loss, a purity or a content is not known.
+    Pieces or grams that come out, after every loss, or a ``Target``. What several
+    stages take of one material is added up. ``ready`` is what is there already of
+    something made here, by the key of the material: so much less of it is made.
+    Refused for parts of a piece, and where a loss, a purity or a content is not known.
     """
-    for key, amount in wanted.items():
+    targets = {
+        key: one if isinstance(one, Target) else Target(one)
+        for key, one in wanted.items()
+    }
+    for key, target in targets.items():
         stage = chain.stage(key)
-        if amount <= 0:
+        if target.amount <= 0:
             raise Refused(f"Write how much of {stage.makes.name} is wanted, above 0.")
-        if stage.makes.counted and amount != int(amount):
-            raise Refused(f"{plain(amount)} {stage.makes.name}: write whole pieces.")
-    return _walk(chain, wanted, ready, whole=True)
+        whole = target.amount == int(target.amount)
+        if stage.makes.counted and target.of == OUT and not whole:
+            raise Refused(
+                f"{plain(target.amount)} {stage.makes.name}: write whole pieces."
+            )
+    return _walk(chain, targets, ready, whole=True)
 
 
 def _walk(
     chain: Chain,
-    wanted: Mapping[int, Decimal],
+    wanted: Mapping[int, Target],
     ready: Mapping[int, Decimal],
     whole: bool,
 ) -> ChainPlan:
@@ -268,13 +223,14 @@ def _walk(
     stages: list[StagePlan] = []
     with localcontext(EXACT):
         for stage in chain.stages:
-            out = wanted.get(stage.key, ZERO)
+            target, more = wanted.get(stage.key), ZERO
             if makers[stage.makes.key] == stage.key:
                 more = asked[stage.makes.key] - ready.get(stage.makes.key, ZERO)
-                out += max(more, ZERO)
-            if out <= 0:
+            if target is None and more <= 0:
                 continue
-            planned = _plan_stage(stage, out, chain.water, whole)
+            planned = _plan_stage(
+                stage, target or Target(ZERO), max(more, ZERO), chain.water, whole
+            )
             for need in planned.goes_in:
                 asked[need.item.key] += need.amount
             stages.append(planned)
@@ -287,14 +243,22 @@ def _walk(
     return ChainPlan(tuple(stages), summed(loose))
 
 
-def _plan_stage(stage: Stage, out: Decimal, water: Material, whole: bool) -> StagePlan:
-    if stage.loss is None:
-        raise Refused(
-            f"Write the loss to expect in {stage.name}: no batch of it is in the book "
-            "and its recipe names none."
-        )
-    out = pieces_up(out) if whole and stage.makes.counted else out
-    together = stage.loss.before(out)
+def solve(stage: Stage, target: Target, water: Material) -> StagePlan:
+    """One stage alone, unrounded, pieces too."""
+    return _plan_stage(stage, target, ZERO, water, whole=False)
+
+
+def _plan_stage(
+    stage: Stage, target: Target, more: Decimal, water: Material, whole: bool
+) -> StagePlan:
+    """One balance, solved for what was named; ``more`` comes out beside it."""
+    together = _together(stage, target, more, water)
+    out = together if stage.loss is None else stage.loss.after(together)
+    if target.of == OUT:
+        out = target.amount + more
+    if whole and stage.makes.counted:
+        out = pieces_up(out)
+        together = stage.loss.before(out) if stage.loss else out
     if isinstance(stage.plan, FillingPlan):
         needs = stage.plan.for_pieces(together, out)
     else:
@@ -304,16 +268,34 @@ def _plan_stage(stage: Stage, out: Decimal, water: Material, whole: bool) -> Sta
             Need(need.item, need.to_weigh) if need.item.counted else need
             for need in needs
         )
-    planned = StagePlan(stage, needs, together, out, stage.loss)
+    planned = StagePlan(stage, needs, together, out)
     if not isinstance(stage.plan, CookPlan):
         return planned
     oils = stage.plan.oils_in(needs)
-    return replace(
-        planned,
-        oils=oils,
-        content=_expected_content(stage),
-        remarks=stage.plan.cooked(oils).remarks,
-    )
+    return replace(planned, oils=oils, content=stage.content)
+
+
+def _together(stage: Stage, target: Target, more: Decimal, water: Material) -> Decimal:
+    """What has to be mixed for what is named; linear, so once for 1,000 is enough."""
+    if target.of == OUT or more:
+        if stage.loss is None:
+            raise Refused(
+                f"Write the loss to expect in {stage.name}: no batch of it is in the "
+                "book and its recipe names none."
+            )
+        more = stage.loss.before(more + (target.amount if target.of == OUT else ZERO))
+    if target.of == OUT:
+        return more
+    if target.of == TOGETHER:
+        return target.amount + more
+    needs = stage.plan.goes_in(PER, water)
+    if target.of == OILS and isinstance(stage.plan, CookPlan):
+        of_it = stage.plan.oils_in(needs)
+    else:
+        of_it = sum((n.amount for n in needs if n.item.key == target.of), ZERO)
+    if not of_it:
+        raise Refused(f"{stage.name} takes none of that: choose something else.")
+    return PER * target.amount / of_it + more
 
 
 def reach(
@@ -325,7 +307,9 @@ def reach(
     stands ready, what a kettle takes. Whole pieces, rounded down; grams unrounded.
     Refused where none of them goes in, and where they do not make one piece.
     """
-    plan = _walk(chain, mix, {}, whole=False)
+    plan = _walk(
+        chain, {key: Target(amount) for key, amount in mix.items()}, {}, whole=False
+    )
     taken = summed(need for stage in plan.stages for need in stage.goes_in)
     bounds = {
         need.item.key: need for need in taken if need.item.key in limits and need.amount

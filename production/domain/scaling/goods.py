@@ -2,29 +2,20 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal, localcontext
+from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal, localcontext
 
 from production.domain.chemistry.constants import EXACT, ZERO
-from production.domain.numbers import grams
+from production.domain.numbers import MILLIGRAM, grams
 
 GRAM, PIECE = "g", "piece"
-
-
-@dataclass(frozen=True, slots=True)
-class Published:
-    """Saponification value of an oil, mg KOH per g, with the range it lies in."""
-
-    sv: Decimal
-    low: Decimal
-    high: Decimal
-    kind: str = "fat"
 
 
 @dataclass(frozen=True, slots=True)
 class Material:
     """Anything that goes in or comes out; ``unit`` is g or piece.
 
-    ``key`` tells it from others; 0 is water of no named item.
+    ``key`` tells it from others; 0 is water of no named item. ``most`` is the largest
+    share its supplier or the law allows, ``ph_low`` and ``ph_high`` where it works.
     """
 
     key: int
@@ -35,7 +26,9 @@ class Material:
     alkali: str = ""
     acid: str = ""
     on_tap: bool = False
-    oil: Published | None = None
+    most: Decimal | None = None
+    ph_low: Decimal | None = None
+    ph_high: Decimal | None = None
 
     @property
     def counted(self) -> bool:
@@ -63,6 +56,12 @@ class Need:
         """As it is shown: grams half up to 0.001, pieces rounded up."""
         return pieces_up(self.amount) if self.item.counted else grams(self.amount)
 
+    def on_balance(self, step: Decimal, rounding: str = ROUND_HALF_UP) -> "Need":
+        """As a balance of that step can weigh it; pieces rounded up."""
+        if self.item.counted:
+            return Need(self.item, pieces_up(self.amount))
+        return Need(self.item, on_balance(self.amount, step, rounding))
+
 
 @dataclass(frozen=True, slots=True)
 class Short:
@@ -72,6 +71,17 @@ class Short:
     needed: Decimal
     on_hand: Decimal | None
     short: Decimal | None
+
+
+def on_balance(
+    amount: Decimal, step: Decimal, rounding: str = ROUND_HALF_UP
+) -> Decimal:
+    """The nearest weight that a balance of that step shows.
+
+    A step of 0 is nobody's: the milligram of the book counts.
+    """
+    step = step or MILLIGRAM
+    return grams((amount / step).to_integral_value(rounding) * step)
 
 
 def pieces_up(amount: Decimal) -> Decimal:

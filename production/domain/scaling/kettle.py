@@ -1,15 +1,17 @@
-"""How many grams of oils: for so much paste, from so much alkali, in this kettle."""
+"""How many grams of oils a kettle takes."""
 
 from dataclasses import dataclass
 from decimal import Decimal, localcontext
 
 from production.domain.chemistry.constants import EXACT, ONE, ZERO
+from production.domain.chemistry.profile import OilProfile, profile
 from production.domain.chemistry.recipe import Recipe
 from production.domain.chemistry.saponification import Saponification, saponify
 from production.domain.chemistry.stated import above_zero, share
 from production.domain.numbers import grams, plain
 from production.domain.refusal import Refused
-from production.domain.scaling.losses import Loss
+from production.domain.scaling.chain import Stage, StagePlan
+from production.domain.scaling.plans import PER, CookPlan
 
 # How many times the batch a kettle holds, so that what rises stays in it, and above
 # which share of lauric and myristic acid a batch rises more: common practice, no
@@ -29,33 +31,6 @@ class KettleLoad:
     batch: Decimal
     times: int
     says: str
-
-
-def oils_for_paste(recipe_per: Recipe, paste_wanted: Decimal, loss: Loss) -> Decimal:
-    """Grams of oils, unrounded, after whose cook so much paste is left.
-
-    ``recipe_per`` is the recipe at any size. Refused where no lye water is known.
-    """
-    above_zero(paste_wanted, "the grams of paste")
-    with localcontext(EXACT):
-        made = loss.after(_batch(saponify(recipe_per)))
-        return _oils(recipe_per) * paste_wanted / made
-
-
-def oils_for_alkali(
-    recipe_per: Recipe, alkali_left: Decimal, alkali: str = "KOH"
-) -> Decimal:
-    """Grams of oils, unrounded, that so much KOH or NaOH, as weighed, saponifies.
-
-    Refused where the recipe uses none of it.
-    """
-    above_zero(alkali_left, f"the grams of {alkali}")
-    cooked = saponify(recipe_per)
-    weighed = {"KOH": cooked.koh_weighed, "NaOH": cooked.naoh_weighed}.get(alkali, ZERO)
-    if weighed <= 0:
-        raise Refused(f"This recipe takes no {alkali}: choose the alkali it takes.")
-    with localcontext(EXACT):
-        return _oils(recipe_per) * alkali_left / weighed
 
 
 def oils_for_vessel(
@@ -86,22 +61,54 @@ def oils_for_vessel(
     return KettleLoad(oils, batch, times, says)
 
 
-def fits(
-    recipe: Recipe,
-    volume_mL: Decimal,
-    first_cook: bool,
-    lauric_share: Decimal | None,
-    density: Decimal = DENSITY,
-) -> str | None:
-    """What to say of a batch that is too large for the kettle; None where it fits."""
-    load = oils_for_vessel(recipe, volume_mL, first_cook, lauric_share, density)
-    oils = _oils(recipe)
-    if oils <= load.oils:
+@dataclass(frozen=True, slots=True)
+class Kettle:
+    """A kettle of so many millilitres; ``first`` are the keys of the cooks that were
+    never cooked before, or are said to be."""
+
+    volume: Decimal
+    first: frozenset[int] = frozenset()
+
+    def load(self, stage: Stage) -> KettleLoad:
+        """The most that it should be given of one cook."""
+        plan = stage.plan
+        assert isinstance(plan, CookPlan)
+        return oils_for_vessel(
+            plan.pot(PER), self.volume, stage.key in self.first, lauric_share(plan)
+        )
+
+    def remark(self, planned: StagePlan) -> str:
+        """What to say of a cook that is too large for it; "" where it fits."""
+        if planned.oils is None:
+            return ""
+        load = self.load(planned.stage)
+        if planned.oils <= load.oils:
+            return ""
+        return (
+            f"{plain(grams(planned.oils))} g of oils are too much for this kettle, it "
+            f"could boil over. {load.says} Cook less at a time or in a larger kettle."
+        )
+
+
+def lauric_share(plan: CookPlan) -> Decimal | None:
+    """Lauric and myristic acid of the oils together, a fraction of the fatty acids.
+
+    An oil without a published composition counts as if it were nothing else; None
+    where it is that which would make the oils rich in them.
+    """
+    oils = [
+        OilProfile(line.name, line.share, fat.acids, kind=fat.kind)
+        for line in plan.oils
+        if (fat := line.fat) is not None
+    ]
+    if len(oils) < len(plan.oils):
         return None
-    return (
-        f"{plain(grams(oils))} g of oils are too much for this kettle, it could boil "
-        f"over. {load.says} Cook less at a time or in a larger kettle."
-    )
+    blend = profile(oils)
+    typical = blend.groups["lauric_myristic"].typical
+    if typical is None or typical > RICH:
+        return typical
+    most = typical + 1 - blend.known
+    return most if most <= RICH else None
 
 
 def _room(first_cook: bool, lauric_share: Decimal | None) -> tuple[int, str]:

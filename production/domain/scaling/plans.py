@@ -1,41 +1,47 @@
-"""How a stage turns an amount mixed together into what goes in, for each kind."""
+"""How a stage turns an amount mixed together into what goes in, for each kind.
+
+Each is one linear balance: it is solved for 1,000 g, or for one piece, and any amount
+of anything in it is in proportion.
+"""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal, localcontext
 
+from production.domain import pot as pots
 from production.domain.chemistry.constants import EXACT, ONE, ZERO
 from production.domain.chemistry.dilution import finish_to
-from production.domain.chemistry.recipe import Acid, Oil, Recipe
+from production.domain.chemistry.recipe import Recipe
 from production.domain.chemistry.saponification import Saponification, saponify
-from production.domain.chemistry.stated import stated
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
-from production.domain.scaling.goods import Material, Need
+from production.domain.scaling.goods import Material, Need, summed
 
-PER = Decimal(1000)  # grams of oils at which a cook is worked out
-LYE = "lye"
+PER = Decimal(1000)  # grams at which a stage is worked out
+
+
+def worded(lines: Iterable[tuple[Material, Decimal]]) -> dict[int, Decimal]:
+    """Shares by the key of the material, two lines of one together."""
+    found: dict[int, Decimal] = {}
+    for item, share in lines:
+        found[item.key] = found.get(item.key, ZERO) + share
+    return found
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A material and how much of it: a share, or so much for each piece.
-
-    ``goes_in`` is where it goes in a cook: ``lye``, ``late`` or with the rest.
-    """
+    """A material and how much of it: a share, or so much for each piece."""
 
     item: Material
     amount: Decimal
-    goes_in: str = ""
 
 
 @dataclass(frozen=True, slots=True)
-class Lye:
-    """An alkali as it is weighed; purity and carbonate are mass fractions."""
+class Tub:
+    """An alkali and what is known of the tub that it is weighed from."""
 
     item: Material
-    purity: Decimal
-    carbonate: Decimal = ZERO
+    lye: pots.Lye
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +58,10 @@ class FillingPlan:
     def goes_in(self, together: Decimal, water: Material) -> tuple[Need, ...]:
         """What so many pieces take."""
         return self.for_pieces(together, together)
+
+    def share_of(self, item: Material) -> Decimal | None:
+        """No share: it is so much for each."""
+        return None
 
     def for_pieces(self, together: Decimal, out: Decimal) -> tuple[Need, ...]:
         """Grams for all that is filled, what is counted for what comes out of it.
@@ -77,6 +87,10 @@ class SharePlan:
         """What goes in, without the water."""
         return tuple(line.item for line in self.lines)
 
+    def share_of(self, item: Material) -> Decimal | None:
+        """The share of a material as worded; None of what takes the rest."""
+        return worded((line.item, line.amount) for line in self.lines).get(item.key)
+
     def goes_in(self, together: Decimal, water: Material) -> tuple[Need, ...]:
         """What so many grams take. Refused where the shares are above the whole."""
         with localcontext(EXACT):
@@ -97,7 +111,8 @@ class DilutionPlan:
     """Paste and water to a soap content; the paste's own content decides how much.
 
     Where that is not known, the recipe's share of paste counts, if it names one.
-    ``source`` says where the content comes from.
+    ``source`` says where the content comes from. Water takes what the rest leaves: the
+    one that the recipe names, else any.
     """
 
     paste: Material
@@ -106,11 +121,18 @@ class DilutionPlan:
     share: Decimal | None = None
     others: tuple[Line, ...] = ()
     source: str = ""
+    water: Material | None = None
 
     @property
     def takes(self) -> tuple[Material, ...]:
         """What goes in, without the water."""
         return (self.paste, *(line.item for line in self.others))
+
+    def share_of(self, item: Material) -> Decimal | None:
+        """The share of a material as worded; None of what takes the rest."""
+        if item == self.paste:
+            return self.share
+        return worded((line.item, line.amount) for line in self.others).get(item.key)
 
     def goes_in(self, together: Decimal, water: Material) -> tuple[Need, ...]:
         """What so many grams of diluted soap take.
@@ -119,7 +141,7 @@ class DilutionPlan:
         thin for the target.
         """
         if self.content is None:
-            return self.by_share().goes_in(together, water)
+            return self.by_share().goes_in(together, self.water or water)
         with localcontext(EXACT):
             paste = together * self.target / self.content
             more = {line.item.name: line.amount for line in self.others}
@@ -127,7 +149,7 @@ class DilutionPlan:
             return (
                 Need(self.paste, paste),
                 *(Need(line.item, together * line.amount) for line in self.others),
-                Need(water, mixed.water),
+                Need(self.water or water, mixed.water),
             )
 
     def by_share(self) -> SharePlan:
@@ -142,129 +164,86 @@ class DilutionPlan:
 
 @dataclass(frozen=True, slots=True)
 class CookPlan:
-    """Oils by share, with the terms of the recipe; ``lyes`` are chosen for a cook.
+    """Shares of the oils, with the terms of the recipe; ``tubs`` are chosen for a cook.
 
-    ``purities`` are those of acids in the lye, by the key of the material. Other
-    lines are shares of the oils as well.
+    Every line has its ``item``.
     """
 
-    oils: tuple[Line, ...]
-    superfat: Decimal | None
-    koh_share: Decimal = ONE
-    water_per_alkali: Decimal | None = None
-    lye_strength: Decimal | None = None
-    others: tuple[Line, ...] = ()
-    lyes: tuple[Lye, ...] = ()
-    purities: Mapping[int, Decimal] = field(default_factory=dict)
+    lines: tuple[pots.Line, ...]
+    terms: pots.Terms
+    tubs: Mapping[str, Tub] = field(default_factory=dict)
 
     @property
     def takes(self) -> tuple[Material, ...]:
         """What goes in, without alkali and lye water."""
-        return tuple(line.item for line in (*self.oils, *self.others))
+        return tuple(dict.fromkeys(line.item for line in self.lines if line.item))
+
+    def share_of(self, item: Material) -> Decimal | None:
+        """The share of the oils as worded; None of what follows from them."""
+        lines = ((line.item, line.share) for line in self.lines if line.item)
+        return worded(lines).get(item.key)
+
+    @property
+    def oils(self) -> tuple[pots.Line, ...]:
+        """The lines that are oils."""
+        return tuple(ln for ln in self.lines if ln.item and ln.item.category == "oil")
+
+    @property
+    def lyes(self) -> dict[str, pots.Lye]:
+        """What is known of each alkali."""
+        return {alkali: tub.lye for alkali, tub in self.tubs.items()}
 
     def goes_in(self, together: Decimal, water: Material) -> tuple[Need, ...]:
-        """What a batch of so many grams in all takes; refused as ``recipe`` is."""
+        """What a batch of so many grams in all takes; refused as ``for_oils`` is."""
         needs = self.for_oils(PER, water)
         with localcontext(EXACT):
             factor = together / sum((need.amount for need in needs), ZERO)
             return tuple(Need(need.item, need.amount * factor) for need in needs)
 
     def for_oils(self, oils: Decimal, water: Material) -> tuple[Need, ...]:
-        """What goes in with so many grams of oils."""
-        cooked = self.cooked(oils)
+        """What goes in with so many grams of oils, unrounded."""
+        cooked = self.saponified(oils)
         if cooked.lye_water is None:
             raise Refused(
                 "State the lye water of the recipe: without it nobody knows how much "
                 "is made."
             )
+        weighed = {"KOH": cooked.koh_weighed, "NaOH": cooked.naoh_weighed}
         with localcontext(EXACT):
-            lines = [*self.oils, *(o for o in self.others if o not in self._waters)]
-            needs = [Need(line.item, oils * line.amount) for line in lines]
-            weighed = {"KOH": cooked.koh_weighed, "NaOH": cooked.naoh_weighed}
-            needs += [Need(lye.item, weighed[lye.item.alkali]) for lye in self.lyes]
-            if self._waters:
-                needs += [Need(ln.item, oils * ln.amount) for ln in self._waters]
-            else:
-                needs.append(Need(water, cooked.lye_water))
-        return tuple(need for need in needs if need.amount)
+            needs = [
+                Need(line.item, oils * line.share)
+                for line in self.lines
+                if line.item and not pots.is_lye_water(line, self.terms)
+            ]
+        needs += [Need(self.lye_water_of(water), cooked.lye_water)]
+        needs += [Need(tub.item, weighed[name]) for name, tub in self.tubs.items()]
+        return tuple(need for need in summed(needs) if need.amount)
+
+    def lye_water_of(self, water: Material) -> Material:
+        """The water that the recipe names for its lye, else any."""
+        for line in self.lines:
+            if line.item and pots.is_lye_water(line, self.terms):
+                return line.item
+        return water
 
     def oils_in(self, needs: Iterable[Need]) -> Decimal:
         """Grams of oils among what goes in."""
-        oils = {line.item.key for line in self.oils}
+        oils = {line.item.key for line in self.oils if line.item}
         with localcontext(EXACT):
             return sum((need.amount for need in needs if need.item.key in oils), ZERO)
 
     def each_oil(self, oils: Decimal) -> dict[int, Decimal]:
         """So many grams of oils by the key of each: what a kettle takes as a limit."""
         with localcontext(EXACT):
-            return {line.item.key: oils * line.amount for line in self.oils}
+            needs = [Need(ln.item, oils * ln.share) for ln in self.oils if ln.item]
+        return {need.item.key: need.amount for need in summed(needs)}
 
-    @property
-    def _waters(self) -> tuple[Line, ...]:
-        """Water as a line of the recipe is the lye water where no term sets that."""
-        if self.water_per_alkali is not None or self.lye_strength is not None:
-            return ()
-        return tuple(line for line in self.others if line.item.category == "water")
+    def saponified(self, oils: Decimal = PER) -> Saponification:
+        """The chemistry of so many grams of oils, unrounded."""
+        return saponify(self.pot(oils))
 
-    def _mass(self, lye: bool, oils: Decimal) -> Decimal:
-        """Grams of what takes no part, in the lye or added to the paste."""
-        aside = (*self._waters, *self._acids)
-        lines = [o for o in self.others if o not in aside and (o.goes_in == LYE) is lye]
-        return sum((oils * line.amount for line in lines), ZERO)
-
-    def cooked(self, oils: Decimal = PER) -> Saponification:
-        """The chemistry of so many grams of oils."""
-        return saponify(self.recipe(oils))
-
-    def recipe(self, oils: Decimal = PER) -> Recipe:
-        """For so many grams of oils.
-
-        Refused where an oil has no saponification value, or the purity of an alkali
-        or an acid is not given.
-        """
+    def pot(self, oils: Decimal) -> Recipe:
+        """So many grams of oils and what goes with them, unrounded."""
         with localcontext(EXACT):
-            in_the_lye = self._mass(True, oils)
-            water = sum((oils * line.amount for line in self._waters), ZERO)
-            return Recipe(
-                oils=[_oil(line, oils) for line in self.oils],
-                superfat=stated(self.superfat, "the superfat of the recipe"),
-                koh_share=self.koh_share,
-                water=water + in_the_lye if self._waters else None,
-                in_the_lye=in_the_lye,
-                added=self._mass(False, oils),
-                water_per_alkali=self.water_per_alkali,
-                lye_strength=self.lye_strength,
-                acids=[self._acid(line, oils) for line in self._acids],
-                **_purities(self.lyes),
-            )
-
-    @property
-    def _acids(self) -> tuple[Line, ...]:
-        return tuple(o for o in self.others if o.goes_in == LYE and o.item.acid)
-
-    def _acid(self, line: Line, oils: Decimal) -> Acid:
-        purity = self.purities.get(line.item.key)
-        if purity is None:
-            raise Refused(
-                f"State the purity of the {line.item.name}: it decides how much alkali "
-                "the acid takes."
-            )
-        return Acid(line.item.acid, oils * line.amount, purity)
-
-
-def _oil(line: Line, oils: Decimal) -> Oil:
-    published = line.item.oil
-    if published is None:
-        raise Refused(
-            f"{line.item.name} has no saponification value: choose its published oil "
-            "on its card."
-        )
-    return Oil(line.item.name, oils * line.amount, published.sv, kind=published.kind)
-
-
-def _purities(lyes: Iterable[Lye]) -> dict[str, Decimal]:
-    found = {}
-    for lye in lyes:
-        found[f"{lye.item.alkali.lower()}_purity"] = lye.purity
-        found[f"{lye.item.alkali.lower()}_carbonate"] = lye.carbonate
-    return found
+            amounts = [oils * line.share for line in self.lines]
+        return pots.pot(self.lines, amounts, self.terms, self.lyes)

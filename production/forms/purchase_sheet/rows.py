@@ -66,10 +66,8 @@ class SheetDayField(forms.CharField):
         text = super().clean(value)
         if not text:
             return None
-        try:
+        with faulted():
             return read_day(text)
-        except Refused as fault:
-            raise ValidationError(str(fault)) from fault
 
 
 class WordField(forms.CharField):

@@ -7,17 +7,15 @@ from decimal import ROUND_HALF_UP, Decimal
 from django import forms
 from django.core.exceptions import ValidationError
 
-from production.domain.numbers import grouped, plain
+from production.domain.numbers import as_weighed, grouped, plain
 from production.domain.refusal import Refused
 from production.forms.deed import today
 from production.forms.fields import AmountField, PercentField
-from production.models import Measurement
-from production.reads.stored import content_on
+from production.reads.stored import soap_content
 
 TIMES, OVER, LESS = "\N{MULTIPLICATION SIGN}", "\N{DIVISION SIGN}", "\N{MINUS SIGN}"
 PLACES = (1, 2, 3)
 _MILLIGRAMS = re.compile(r"\b\d+\.\d{3}(?= g\b)")
-SOAP = Measurement.What.SOAP_CONTENT
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +145,7 @@ def content_of(form, name, lot_name):
             raise ValidationError({name: "Write a soap content above 0 %."})
         return facts[name], ""
     lot = facts[lot_name]
-    known = content_on(lot, SOAP, today())
+    known = soap_content(lot, today())
     if known is None:
         raise ValidationError(
             {
@@ -155,9 +153,8 @@ def content_of(form, name, lot_name):
                 "cannot be worked out: write it instead of the code."
             }
         )
-    how = "as worked out from what went in" if known.worked_out else "as read"
-    said = f"{lot.item}, {lot.code}: {per_cent(known.now)} soap, {how}."
-    return known.now, said
+    said = f"{lot.item}, {lot.code}: {per_cent(known.share)} soap, {known.whence}."
+    return known.share, said
 
 
 class AdditionsMixin(forms.Form):
@@ -203,8 +200,7 @@ class AdditionsMixin(forms.Form):
 
 def shown(value, unit="g"):
     """A figure in a line of text: to 0.1 from 100 up, to 0.01 below."""
-    step = Decimal("0.1") if abs(value) >= 100 else Decimal("0.01")
-    return f"{grouped(value.quantize(step, ROUND_HALF_UP))} {unit}".strip()
+    return f"{grouped(as_weighed(value))} {unit}".strip()
 
 
 def per_cent(fraction, places=1):

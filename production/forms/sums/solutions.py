@@ -18,10 +18,10 @@ from production.domain.chemistry.solutions import (
     strength_of,
     volume,
 )
-from production.domain.cooking import Lye
+from production.domain.pot import Lye
 from production.domain.refusal import Refused
 from production.files.solutions import density_tables
-from production.forms.fields import LotField, NumberField, PercentField
+from production.forms.fields import ALKALI_CHOICES, LotField, NumberField, PercentField
 from production.forms.sums.shape import (
     LESS,
     OVER,
@@ -40,7 +40,7 @@ from production.forms.sums.shape import (
     to_place,
     volume_too,
 )
-from production.reads.cooking import lye_of
+from production.reads.tubs import lye_of
 
 # g/mL at 20 degC.
 WATER_DENSITY = Decimal("0.998")
@@ -200,7 +200,7 @@ class LyeForm(SumForm):
     )
     alkali = forms.ChoiceField(
         label="Or the alkali",
-        choices=[("KOH", "KOH"), ("NaOH", "NaOH")],
+        choices=ALKALI_CHOICES,
         initial="KOH",
     )
     purity = PercentField(label="And its purity, %", required=False, high=True)

@@ -1,7 +1,5 @@
 """Water into paste, and additions into soap that is there."""
 
-from decimal import Decimal
-
 from django.core.exceptions import ValidationError
 
 from production.domain.chemistry.blending import add_to
@@ -10,6 +8,7 @@ from production.domain.chemistry.dilution import (
     finish_to,
     strength_after,
 )
+from production.domain.units import A_KILO
 from production.forms.fields import LotField, NumberField, PercentField
 from production.forms.sums.shape import (
     LESS,
@@ -27,8 +26,6 @@ from production.forms.sums.shape import (
     shown,
     to_place,
 )
-
-A_KILO = Decimal(1000)
 
 
 class DilutionForm(AdditionsMixin, SumForm):

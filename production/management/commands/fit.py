@@ -1,12 +1,7 @@
 """``fit``: may a lot be used, sold, given or labelled, and if not, who can lift it."""
 
-from datetime import date
-
 from production.domain.fitness import Fitness, Purpose
-from production.domain.odd_dates import refuse_far
-from production.domain.refusal import Refused
-from production.management.house import HouseCommand, as_json
-from production.reads.clock import today
+from production.management.house import HouseCommand, as_json, read_day
 from production.reads.fitness import fitness
 from production.reads.lookup import find_lot
 
@@ -43,20 +38,9 @@ Every page and every deed asks the same question. who_can_lift: anybody, owner, 
         parser.add_argument("--json", action="store_true", help="print JSON")
 
     def answer(self, *, lot, purpose, on, json, **options):
-        day, found = _day(on), find_lot(lot)
+        day, found = read_day(on), find_lot(lot)
         fit = fitness(found, Purpose(purpose), day)
         return as_json(_written(fit)) if json else _told(fit, found, purpose, day)
-
-
-def _day(text: str | None) -> date:
-    if not text:
-        return today()
-    try:
-        day = date.fromisoformat(text)
-    except ValueError:
-        raise Refused(f"{text} is no day: write it like 2026-01-31.") from None
-    refuse_far(day)
-    return day
 
 
 def _written(fit: Fitness) -> dict:
@@ -69,7 +53,7 @@ def _written(fit: Fitness) -> dict:
     }
 
 
-def _told(fit: Fitness, lot, purpose: str, on: date) -> str:
+def _told(fit: Fitness, lot, purpose: str, on) -> str:
     wanted = WANTED[purpose]
     if fit.fit:
         return f"{lot} is fit {wanted} on {on}."

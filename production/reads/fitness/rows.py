@@ -17,6 +17,7 @@ from functools import cached_property
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 
+from production.domain.balance import BAND
 from production.domain.checks import PH_FAILS_ABOVE, VERDICTS, counts_as_check
 from production.domain.fitness import ALKALI, Check, Family, Node, Pour, Shift, Stop
 from production.models import (
@@ -45,7 +46,6 @@ from production.reads.restated import OF, known_figures
 KIND, WHAT = Movement.Kind, Measurement.What
 ROLE_FIELDS = ("category", "alkali", "acid", "kind", "own_inci")
 OF_SOAP = set(Stage) - {Stage.COOK, Stage.PREPARATION}
-USUAL_BAND = Decimal("0.005")  # where no recipe sets one; common practice, no source
 
 
 def load(lots: Iterable[Lot], batch: Batch | None = None) -> "Rows":
@@ -394,7 +394,7 @@ class Rows(Superfats):
                 return lot.batch.version.band
         if self.batch is not None and self.batch.pk == batch and self.batch.version:
             return self.batch.version.band
-        return USUAL_BAND
+        return BAND
 
 
 def _missing(row: Count) -> str:

@@ -11,7 +11,7 @@ from typing import Any
 
 from production.domain.contents import BatchFacts, Flow, LotFacts, Value, contents
 from production.models import Batch, Item, Lot, Measurement
-from production.reads.contents import BASES, grams_of, supplied
+from production.reads.contents import grams_of, supplied
 from production.reads.restated import KnownFigures
 
 WHAT = Measurement.What
@@ -133,7 +133,7 @@ class Superfats:
         # From the moment it was typed, whatever its date: the last one counts.
         for row in sorted(self.readings, key=lambda row: (row.deed_id, row.pk)):
             known = row.lot_id == pk and stands(row, known_by)
-            known = known and row.what in VALUES and row.basis in BASES
+            known = known and row.what in VALUES and row.basis in Measurement.VALUES
             if known and row.value is not None:
                 value = self.said.at(row, "value", known_by, row.value)
                 yield Value(date.min, row.what, value)
