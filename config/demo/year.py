@@ -1,37 +1,46 @@
-"""The whole invented year, January to November 2026, in the order of its days."""
+"""The whole invented year, January to November 2026, as its people wrote it."""
 
-from config.demo import (
-    buying,
-    cooking,
-    finishing,
-    keeping,
-    recipes,
-    scents,
-    selling,
-    trying,
-)
-from config.demo.diary import Diary, day
-from config.demo.labels import write_labels
-from config.demo.trying import write_own_rule
-from config.demo.workshop import set_up
+from collections.abc import Iterable
+from datetime import date
+from pathlib import Path
+
+from django.db import transaction
+
+from config.demo.acts import typed_twice, write_labels, write_own_rule
+from config.demo.people import People, let_in, who_writes
+from production.actions import set_up_workshop
+from production.actions.history import carry_out
+from production.domain.history import Group, read
 from production.models import Deed
 from production.reads.clock import told_by
 
-# The order of one day's entries: what arrives can be used, what is filled be sold.
-NOUNS = (recipes, buying, scents, keeping, cooking, finishing, trying, selling)
+FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
+TWICE = date(2026, 5, 4)
+END = date(2026, 11, 30)
 
 
 def fill(password: str) -> None:
     """Fill an empty, migrated database; the three people sign in with ``password``."""
-    with told_by(day(11, 30)):
-        _fill(password)
+    with told_by(END), transaction.atomic():
+        people = let_in(password)
+        currency, events = told()
+        set_up_workshop(name="The demo", currency=currency, demo=True)
+        write(events, people)
+        write_labels()
+        write_own_rule(people, Deed.objects.latest("on").on)
 
 
-def _fill(password: str) -> None:
-    people = set_up(password)
-    diary = Diary()
-    for noun in NOUNS:
-        noun.plan(diary, people)
-    diary.write()
-    write_labels()
-    write_own_rule(people, Deed.objects.latest("on").on)
+def told() -> tuple[str, list[Group]]:
+    """The history file of the demo: its currency, and event by event."""
+    text = (FIXTURES / "demo" / "year.json").read_text(encoding="utf-8")
+    return read(text)
+
+
+def write(events: Iterable[Group], people: People) -> None:
+    """Each by the deed of its kind, asked all that its page would ask."""
+    waits = True
+    for event in events:
+        if waits and "date" in event.facts and event.day("date") > TWICE:
+            typed_twice(people, TWICE)
+            waits = False
+        carry_out(event, by=people[who_writes(event)])

@@ -70,10 +70,11 @@ def deed(
             typed: str = "",
             **rest: Any,
         ) -> Any:
+            seen = Deed.objects.filter(key=key).first() if key else None
             key, rest = key or f"{verb}:{uuid4()}", held(rest)
             typed = typed or told(key, {**rest, "on": on, "by": by, "reason": reason})
-            if first := Deed.objects.filter(key=key).first():
-                return _answer(first, verb, typed, gives, finds)
+            if seen is not None:
+                return _answer(seen, verb, typed, gives, finds)
             facts = {"on": on, "by": by, "reason": reason, "typed": typed}
             try:
                 with transaction.atomic():

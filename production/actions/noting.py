@@ -55,12 +55,13 @@ def note_measurement(
     version = lot.batch.version if lot is not None and lot.batch_id else None
     if lot is None or version is None or version.release != Version.Release.CHECK:
         return
-    clear = any(is_passed_check(row) for row in rows)
     failed = any(row.passed is False for row in rows)
+    if failed or not any(is_passed_check(row) for row in rows):
+        return
     rested = deed.on >= earliest_release(lot)
     waiting = status_on(lot, deed.on) == Status.Word.QUARANTINE
     ready = rested and waiting and packed_since(lot, deed.on) is None
-    if clear and not failed and ready and is_cleared(deed, lot):
+    if ready and is_cleared(deed, lot):
         set_status(deed, lot, Status.Word.RELEASED)
 
 

@@ -6,11 +6,11 @@ from decimal import Decimal
 
 from playwright.sync_api import expect
 
-from config.demo.workshop import MADE, MATERIALS, OILS, PACKAGING
 from production import actions
 from production.forms.deed import today
-from production.models import Formula, ReferenceOil, Version
+from production.models import Formula, Version
 from tests import make
+from tests.wrackline import item_cards
 
 # What stands on the shelf: its lot, and grams or pieces of it.
 SHELF = {
@@ -29,24 +29,9 @@ SHELF = {
 BOTTLE = "Tideline 8 fl oz"
 
 
-def cards():
-    """The items' cards; one of everything that the two formulas name."""
-    for name, key, _, density in OILS:
-        oil = ReferenceOil.objects.get(key=key)
-        make.item(name, category="oil", oil=oil, density=density or None)
-    for name, category, _, density in MATERIALS:
-        if category != "alkali":
-            tap = name == "Filtered tap water"
-            make.item(name, category=category, density=density or None, on_tap=tap)
-    for name, part in PACKAGING:
-        make.item(name, kind="packaging", unit="piece", serves_as=part)
-    for name, unit, density in MADE:
-        make.item(name, kind="made", unit=unit, density=density or None)
-
-
 def shelf():
     actions.set_up_workshop(name="Harbour Soap", emergency="Ambulance: 911")
-    cards()
+    item_cards()
     make.koh("0.899", carbonate="0.004", code="KOH-1", grams="22679")
     for name, (code, grams) in SHELF.items():
         make.lot(code, grams=grams, item=make.item(name))

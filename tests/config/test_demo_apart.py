@@ -36,7 +36,7 @@ from django.urls import reverse
 from config.apart import refuse_out_of_place
 from config.demo import building
 from config.demo.as_built import written_by_others
-from config.demo.workshop import LOGIN, LOGINS
+from config.demo.people import LOGIN, LOGINS
 from config.management.commands import demo as demo_command
 from labels.files import label_pdf, picture
 from production.domain.refusal import Refused

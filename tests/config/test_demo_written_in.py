@@ -4,6 +4,7 @@ A maker who only looked round means to keep nothing; whatever a person wrote may
 real purchase, so it stays, and is told before anything is done.
 """
 
+from datetime import date
 from decimal import Decimal
 
 import pytest
@@ -15,11 +16,11 @@ from django.utils import timezone
 
 from config.demo.as_built import RECORD, written_by_others
 from config.demo.building import clear_schema, refuse_what_is_not_the_demos
-from config.demo.diary import day, lot
-from config.demo.workshop import LOGIN
+from config.demo.people import LOGIN
+from config.demo.year import END
 from production import actions
 from production.domain.refusal import Refused
-from production.models import Customer, Deed, Workshop
+from production.models import Customer, Deed, Lot, Workshop
 from production.reads.clock import told_by
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("year")]
@@ -27,13 +28,19 @@ people = get_user_model().objects
 
 
 def act(reason):
-    return {"on": day(11, 24), "by": people.get(username=LOGIN), "reason": reason}
+    return {
+        "on": date(2026, 11, 24),
+        "by": people.get(username=LOGIN),
+        "reason": reason,
+    }
 
 
 def count(found="21000"):
-    with told_by(day(11, 30)):
+    with told_by(END):
         actions.count_lot(
-            lot=lot("GLY-1"), found=Decimal(found), **act("poured some out")
+            lot=Lot.objects.get(code="GLY-1"),
+            found=Decimal(found),
+            **act("poured some out"),
         )
 
 
@@ -68,7 +75,7 @@ def test_an_entry_is_told_with_the_ways_to_go_on():
 
 def test_an_entry_that_was_taken_back_was_written_all_the_same():
     count()
-    with told_by(day(11, 30)):
+    with told_by(END):
         actions.undo_deed(undone=Deed.objects.latest("pk"), **act("only to try"))
     assert "2 entries were written in it: " in written_by_others()
 

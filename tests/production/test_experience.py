@@ -5,8 +5,6 @@ from decimal import Decimal as D
 
 import pytest
 
-from config.demo.recipes import recipe, write_recipes
-from config.demo.workshop import set_up
 from production import actions
 from production.actions import NewVersionLine
 from production.domain.pot import Lye
@@ -29,6 +27,7 @@ from production.reads.chain import chain_as_made, chain_to
 from production.reads.cooking import material
 from production.reads.experience import median_losses
 from tests import make
+from tests.wrackline import recipe, set_up
 
 pytestmark = pytest.mark.django_db
 
@@ -160,8 +159,7 @@ def filling(**terms):
 @pytest.fixture
 def wrackline(db):
     """The demo's cards and recipes, with nothing made yet."""
-    people = set_up("only for this test")
-    write_recipes(people, make.day(1))
+    set_up()
 
 
 def small():

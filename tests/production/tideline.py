@@ -7,18 +7,10 @@ checks; the oils are published ones.
 from decimal import Decimal
 from types import SimpleNamespace
 
-from config.demo.recipes import (
-    COOK_CHECKS,
-    COOK_STEPS,
-    DILUTION_STEPS,
-    FILL_STEPS,
-    FINISH_CHECKS,
-    FINISH_STEPS,
-    THICK,
-)
 from production import actions
 from production.models import ReferenceOil
 from tests import make
+from tests.wrackline import wording
 
 OILS = {
     "High-oleic safflower oil": ("safflower-seed-oil-high-oleic", "0.70", "SAF-1"),
@@ -81,8 +73,7 @@ def recipes():
             loss="0.031",
             release="check",
             rest_days=1,
-            steps=COOK_STEPS,
-            checks=COOK_CHECKS,
+            **wording("Tideline, cook"),
         ),
         "brine": write(
             "Brine", "preparation", "Brine, 20 %", {"Salt": "0.20"}, loss="0"
@@ -94,7 +85,7 @@ def recipes():
             {"Tideline paste": "0.336"},
             target_soap="0.216",
             loss="0.007",
-            steps=DILUTION_STEPS,
+            **wording("Tideline, dilution"),
         ),
         "finishing": write(
             "Tideline, finishing",
@@ -108,8 +99,7 @@ def recipes():
             },
             loss="0.005",
             release="check",
-            steps=FINISH_STEPS,
-            checks=(*FINISH_CHECKS, THICK),
+            **wording("Tideline, finishing"),
         ),
         "filling": filling("Tideline 245 g", "245"),
     }
@@ -128,7 +118,7 @@ def filling(makes, grams):
         ],
         loss=Decimal(0),
         rest_days=10,
-        steps=FILL_STEPS,
+        **wording("Tideline 8 fl oz, filling"),
         **make.act(1),
     )
 

@@ -30,7 +30,7 @@ from production.actions.lost_codes import written_again
 from production.actions.people import signs_only
 from production.actions.workshop import set_up_workshop
 from production.domain import history
-from production.domain.history import EVENTS, Event, read_part
+from production.domain.history import EVENTS, Event, Group, read_part
 from production.domain.refusal import Refused
 from production.models import Deed, Workshop
 
@@ -55,24 +55,24 @@ REPLAYED: dict[type[Event], Callable[[Any, Act], None]] = {
     history.BatchLoss: by(losing.name_loss),
     history.LossRenamed: making.replay_loss_renamed,
     history.BatchLost: by(losing.lose_batch),
-    history.Step: by(noting.record_step),
+    history.Step: making.replay_step,
     history.Make: making.replay_make,
     history.Hold: by(statuses.record_hold),
-    history.Promotion: by(noting.promote_trial, past=True),
+    history.Promotion: by(noting.promote_trial, knows_a_past=True),
     history.Measurement: making.replay_measurement,
     history.CheckTakenBack: making.replay_check_taken_back,
     history.FragranceDocument: by(fragrance.note_document),
-    history.Status: by(statuses.record_status),
-    history.OpenPack: by(days.record_open_pack),
-    history.Count: by(counting.count_lot, past=True),
-    history.Reweigh: by(stock.reweigh_lot, past=True),
-    history.Given: by(stock.give, past=True),
-    history.Move: by(stock.move_lot, past=True),
+    history.Status: ledger.replay_status,
+    history.OpenPack: by(days.record_open_pack, days.open_pack),
+    history.Count: by(counting.count_lot, knows_a_past=True),
+    history.Reweigh: by(stock.reweigh_lot, knows_a_past=True),
+    history.Given: by(stock.give, knows_a_past=True),
+    history.Move: by(stock.move_lot, knows_a_past=True),
     history.Loss: by(stock.discard),
     history.Sale: trade.replay_sale,
     history.Return: trade.replay_return,
     history.Look: trade.replay_look,
-    history.Closing: by(stock.close_book, past=True),
+    history.Closing: by(stock.close_book, knows_a_past=True),
     history.Restored: restoring.replay_restored,
 }
 
@@ -92,20 +92,28 @@ def import_history(*, text: str, by: Any = None) -> int:
         raise Refused("This very file was imported before. Nothing was added.")
     _agree_on_currency(currency)
     by = by or clerk()
-    for number, group in enumerate(groups, start=1):
-        if group.where not in EVENTS:
-            raise group.fault("this type of event is not known.")
-        act = {"by": by, "key": f"{history.PAST}{mark}:{number}"}
-        try:
-            # Its codes were given out by its own hand.
-            with written_again():
-                event = read_part(EVENTS[group.where], group, "type")
-                REPLAYED[type(event)](event, act)
-        except Refused as fault:
-            if str(fault).startswith(f"Line {group.line}"):
-                raise
-            raise group.fault(str(fault)) from fault
+    # Its codes were given out by its own hand.
+    with written_again():
+        for number, group in enumerate(groups, start=1):
+            carry_out(group, by=by, key=f"{history.PAST}{mark}:{number}", past=True)
     return len(groups)
+
+
+def carry_out(group: Group, *, by: Any, key: str = "", past: bool = False) -> None:
+    """Write what an event tells, by the deed of its kind; its line is in the refusal.
+
+    ``past`` is taken over from an earlier book, whose own hand judged it. Else all
+    that a page would ask is asked of it.
+    """
+    if group.where not in EVENTS:
+        raise group.fault("this type of event is not known.")
+    try:
+        event = read_part(EVENTS[group.where], group, "type")
+        REPLAYED[type(event)](event, {"by": by, "key": key, "past": past})
+    except Refused as fault:
+        if str(fault).startswith(f"Line {group.line}"):
+            raise
+        raise group.fault(str(fault)) from fault
 
 
 def _agree_on_currency(currency: str) -> None:

@@ -1,17 +1,32 @@
-"""Goods that come in without a purchase."""
+"""Goods that come in without a purchase, and what is said of a lot."""
 
-from production.actions import buying
-from production.actions.history.words import Act, dated, item_of, new_lot, place_named
+from production.actions import buying, statuses
+from production.actions.history.words import (
+    Act,
+    dated,
+    found,
+    item_of,
+    new_lot,
+    place_named,
+    signed,
+)
 from production.actions.workshop import ensure_item
 from production.domain import history
-from production.models import Item
+from production.models import Item, Status
+
+# What is said of a lot of this very book.
+SAID = {
+    Status.Word.RELEASED: statuses.release_lot,
+    Status.Word.HELD: statuses.hold_lot,
+    Status.Word.REJECTED: statuses.reject_lot,
+}
 
 
 def replay_opening(event: history.Opening, act: Act) -> None:
     buying.open_stock(
         **dated(event, act),
         item=item_of(event),
-        lot=new_lot(event),
+        lot=new_lot(event, act),
         value=event.value,
         place=place_named(event.place),
     )
@@ -25,3 +40,13 @@ def replay_tap(event: history.Tap, act: Act) -> None:
         amount=event.amount,
         value=event.value,
     )
+
+
+def replay_status(event: history.Status, act: Act) -> None:
+    facts = found(event) | signed(act)
+    if act["past"]:
+        statuses.record_status(**facts)
+    elif (word := facts.pop("status")) in SAID:
+        SAID[word](**facts)
+    else:
+        raise event.fault(f"'status' is {', '.join(SAID)}.")

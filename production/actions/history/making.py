@@ -4,15 +4,17 @@ from collections.abc import Iterable
 from dataclasses import fields
 from typing import Any
 
-from production.actions import batches, losing, noting, taking_back, working
+from production.actions import batches, losing, noting, taking_back, trials, working
 from production.actions.history.words import (
     Act,
     batch_named,
     dated,
+    first_status,
     found,
     item_of,
     lot_named,
     place_named,
+    signed,
 )
 from production.actions.lots import Reading
 from production.domain import history
@@ -33,35 +35,35 @@ def replay_run(event: history.Batch, act: Act) -> None:
         "trial": event.trial,
     }
     if event.makes is None:
-        _start(event, head)
+        _start(event, head, act)
         return
     batches.run_batch(
         **head,
         uses=_uses(event.uses),
-        output=_output(event.makes),
+        output=_output(event.makes, act),
         losses=event.losses,
         work=event.work,
         override=event.override,
-        past=True,
+        past=act["past"],
     )
 
 
-def _start(event: history.Batch, head: dict[str, Any]) -> None:
+def _start(event: history.Batch, head: dict[str, Any], act: Act) -> None:
     """A batch that stays open, with what went in on its first day."""
     batch = batches.start_batch(**head)
-    act = {name: head[name] for name in ("by", "on", "reason")}
+    facts = {name: head[name] for name in ("by", "on", "reason")}
     if event.uses:
         batches.use_lots(
-            **act,
-            key=f"{head['key']}:uses",
+            **facts,
+            key=act["key"] and f"{act['key']}:uses",
             batch=batch,
             uses=_uses(event.uses),
             override=event.override,
-            past=True,
+            past=act["past"],
         )
     if event.work:
-        key = f"{head['key']}:work"
-        working.note_work(**act, key=key, batch=batch, work=event.work)
+        key = act["key"] and f"{act['key']}:work"
+        working.note_work(**facts, key=key, batch=batch, work=event.work)
 
 
 def _version(part: history.VersionNamed) -> Version:
@@ -72,14 +74,14 @@ def _version(part: history.VersionNamed) -> Version:
 
 
 def replay_use(event: history.BatchUse, act: Act) -> None:
-    facts = found(event, act) | {"uses": _uses(event.uses)}
-    batches.use_lots(**facts, past=True)
+    facts = found(event) | {"uses": _uses(event.uses)}
+    batches.use_lots(**signed(act), **facts, past=act["past"])
 
 
 def replay_make(event: history.Make, act: Act) -> None:
-    facts = found(event, act)
-    output = _output(facts.pop("makes"))
-    batches.make_lot(**facts, output=output, past=True)
+    facts = found(event)
+    output = _output(facts.pop("makes"), act)
+    batches.make_lot(**signed(act), **facts, output=output, past=act["past"])
 
 
 def replay_loss_renamed(event: history.LossRenamed, act: Act) -> None:
@@ -96,17 +98,31 @@ def _the_loss(event: history.LossRenamed) -> Loss:
 
 
 def replay_measurement(event: history.Measurement, act: Act) -> None:
-    facts = found(event, act)
+    facts = found(event)
     read = {one.name for one in fields(Reading)} & set(facts)
     reading = Reading(**{name: facts.pop(name) for name in read})
-    noting.record_measurement(**facts, readings=[reading])
+    note = noting.record_measurement if act["past"] else noting.note_measurement
+    note(**signed(act), **facts, readings=[reading])
+
+
+def replay_step(event: history.Step, act: Act) -> None:
+    facts = found(event) | signed(act)
+    if act["past"]:
+        noting.record_step(**facts)
+    elif event.look:
+        trials.note_look(**facts)
+    else:
+        noting.note_step(**facts)
 
 
 def replay_check_taken_back(event: history.CheckTakenBack, act: Act) -> None:
-    other = event.belongs_to
-    taking_back.record_check_taken_back(
+    other, past = event.belongs_to, act["past"]
+    strike = (
+        taking_back.record_check_taken_back if past else taking_back.take_back_check
+    )
+    strike(
         **dated(event, act),
-        measurement=_the_check(event, found(event, {})),
+        measurement=_the_check(event, found(event)),
         belongs_to=lot_named(event, other) if other else None,
     )
 
@@ -132,14 +148,14 @@ def _uses(parts: Iterable[history.Use]) -> list[batches.Use]:
     ]
 
 
-def _output(part: history.Output) -> batches.Output:
+def _output(part: history.Output, act: Act) -> batches.Output:
     return batches.Output(
         item=item_of(part),
         code=part.lot,
         amount=part.amount,
         net_mass=part.net_mass,
         expires=part.expires,
-        status=part.status,
         place=place_named(part.place),
         labelled=part.labelled,
+        **first_status(part, act),
     )

@@ -17,7 +17,7 @@ def replay_formula(event: history.Formula, act: Act) -> None:
         makes=_item_named(event, event.makes),
         lines=[_line(part) for part in event.lines],
         checks=event.checks,
-        past=True,
+        past=act["past"],
         **(_terms(event.terms) if event.terms else {}),
     )
 

@@ -22,7 +22,7 @@ def replay_purchase(event: history.Purchase, act: Act) -> None:
         number=event.number,
         supplier=ensure_supplier(event.supplier),
         extra_costs=[buying.NewExtra(**said(part)) for part in event.extra_costs],
-        lines=[_purchase_line(part) for part in event.lines],
+        lines=[_purchase_line(part, act) for part in event.lines],
         ordered=event.ordered,
         invoiced=event.invoiced,
         currency=event.currency,
@@ -31,13 +31,13 @@ def replay_purchase(event: history.Purchase, act: Act) -> None:
     )
 
 
-def _purchase_line(part: OneLot | SeveralLots | NotStocked) -> buying.NewLine:
+def _purchase_line(part: OneLot | SeveralLots | NotStocked, act: Act) -> buying.NewLine:
     costs = {**said(part.price), "text": part.text}
     if isinstance(part, NotStocked):
         return buying.NewLine(item=None, **costs)
     lots = part.lots if isinstance(part, SeveralLots) else [part]
     item = item_of(part)
-    return buying.NewLine(item=item, lots=[new_lot(one) for one in lots], **costs)
+    return buying.NewLine(item=item, lots=[new_lot(one, act) for one in lots], **costs)
 
 
 def _purchase_of(event: history.LatePrice | history.ExtraCost) -> Purchase:
@@ -92,7 +92,7 @@ def replay_sale(event: history.Sale, act: Act) -> None:
             )
             for part in event.lines
         ],
-        past=True,
+        past=act["past"],
     )
 
 

@@ -1,20 +1,29 @@
 """What several events name alike: their day, lots, batches, places and items."""
 
 from collections.abc import Callable
-from typing import Any
+from typing import Any, TypedDict
 
 from production.actions.lots import NewLot
 from production.actions.workshop import ensure_item, ensure_place
 from production.domain import history
-from production.domain.history import Event, Part, said
+from production.domain.history import UNSAID, Event, Part, said
 from production.models import Batch, Item, Lot, Place
 
-# Who signs, and the key under which the deed is known.
-Act = dict[str, Any]
+
+class Act(TypedDict):
+    """Who signs, the key under which the deed is known, and whether it is a past."""
+
+    by: Any
+    key: str
+    past: bool
+
+
+def signed(act: Act) -> dict[str, Any]:
+    return {"by": act["by"], "key": act["key"]}
 
 
 def dated(event: history.Dated | history.Answered, act: Act) -> dict[str, Any]:
-    return {**act, "on": event.on, "reason": event.reason}
+    return {**signed(act), "on": event.on, "reason": event.reason}
 
 
 def lot_named(part: Part, code: str) -> Lot:
@@ -43,22 +52,48 @@ NAMED: dict[str, Callable[[Part, str], Any]] = {
 }
 
 
-def found(event: Event, act: Act) -> dict[str, Any]:
+def found(event: Event) -> dict[str, Any]:
     """All that an event says, and of what it names the rows."""
-    facts = {**act, **said(event)}
+    facts = said(event)
     for name, find in NAMED.items():
         if facts.get(name) is not None:
             facts[name] = find(event, facts[name])
     return facts
 
 
-def by(deed: Callable[..., Any], **always: Any) -> Callable[[Any, Act], None]:
-    """The replay of events whose fields are the words of their deed."""
-    return lambda event, act: deed(**found(event, act), **always)
+def by(
+    deed: Callable[..., Any],
+    today: Callable[..., Any] | None = None,
+    *,
+    knows_a_past: bool = False,
+) -> Callable[[Any, Act], None]:
+    """The replay of events whose fields are the words of their deed.
+
+    ``today`` is the deed of what is told as of today, where it is another one;
+    ``knows_a_past`` a deed that asks less of a past.
+    """
+
+    def replay(event: Event, act: Act) -> None:
+        facts = found(event) | signed(act)
+        if knows_a_past:
+            facts["past"] = act["past"]
+        (today if today and not act["past"] else deed)(**facts)
+
+    return replay
 
 
-def new_lot(part: history.Opening | history.OneLot | history.LotOfLine) -> NewLot:
-    return NewLot(code=part.lot, amount=part.amount, **said(part.goods))
+def first_status(part: history.Goods | history.Output, act: Act) -> dict[str, Any]:
+    """A past says with what word a lot begins; else its own guards answer that."""
+    if part.status is not UNSAID:
+        return {"status": part.status}
+    return {"status": "released"} if act["past"] else {}
+
+
+def new_lot(
+    part: history.Opening | history.OneLot | history.LotOfLine, act: Act
+) -> NewLot:
+    goods = said(part.goods) | first_status(part.goods, act)
+    return NewLot(code=part.lot, amount=part.amount, **goods)
 
 
 def item_of(

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from production.domain.history.keys import Part, told
+from production.domain.history.keys import UNSAID, Part, Unsaid, told
 from production.domain.history.shared import Dated, OfBatch
 
 
@@ -24,7 +24,7 @@ class Output(Part):
     net_mass: Decimal | None = None
     kind: str = "made"
     category: str = ""
-    status: str = told("released", shown=True)
+    status: str | Unsaid = told(UNSAID, says="left out: released")
     expires: date | None = None
     labelled: date | None = None
     place: str | None = None

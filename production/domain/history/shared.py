@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from production.domain.history.keys import Event, Part, told
+from production.domain.history.keys import UNSAID, Event, Part, Unsaid, told
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -31,7 +31,7 @@ class Goods(Part):
     """What a lot that comes into the book says beside its code and amount."""
 
     supplier_lot: str = told("", shown=True)
-    status: str = told("released", shown=True)
+    status: str | Unsaid = told(UNSAID, says="left out: released")
     expires: date | None = None
     constituents: Mapping[str, Decimal] = told(factory=dict)
     labelled: date | None = told(

@@ -1,0 +1,83 @@
+"""What the people did that a history file does not tell."""
+
+from datetime import date
+from decimal import Decimal
+
+from config.demo.people import INES, WREN, People
+from labels.actions import write_label_card, write_sheet
+from labels.domain.sheets import centred
+from labels.models import NUMBERS
+from production import actions
+from production.models import Item, Place, ReferenceHint, Sale
+from production.models.reference import Rule
+
+CAUTIONS = (
+    "For external use only. Avoid contact with eyes; if it gets in, rinse well with "
+    "water. Keep out of reach of children."
+)
+BOTTLES = (
+    ("Tideline 8 fl oz", "8 fl oz", "60", "90", "75", "160"),
+    ("Tideline 16 fl oz", "16 fl oz", "80", "120", "115", "200"),
+    ("Slipway 8 fl oz foamer", "8 fl oz", "60", "90", "75", "160"),
+)
+
+
+def typed_twice(people: People, on: date) -> None:
+    """Wren wrote the foamers of a Saturday down a second time; she took it back."""
+    once = Sale.objects.get(on=date(2026, 4, 25))
+    line = once.lines.get()
+    crate = Place.objects.get(name="crate for the Saturday stall")
+    twice = actions.sell(
+        lines=[actions.NewSaleLine(line.lot, line.amount, line.unit_price, crate)],
+        channel=once.channel,
+        on=on,
+        by=people[WREN],
+    )
+    actions.undo_deed(
+        undone=twice.deed,
+        on=on,
+        by=people[WREN],
+        reason="already in the book under the 25th of April",
+    )
+
+
+def write_own_rule(people: People, on: date) -> None:
+    """What the first pot taught of brine, in place of what is published."""
+    published = ReferenceHint.objects.get(key="brine-oleic")
+    actions.write_hint(
+        instead_of=published,
+        topic=Rule.Topic.BRINE,
+        figure=Rule.Figure.OLEIC,
+        low=published.low,
+        high=published.high,
+        says="Thickens with 20 % brine up to 3.2 % of the soap and is past its peak at "
+        "4 %: from 2 % on in small portions, and stop at 3.2 %.",
+        source="Measured at Wrackline Soap Works, 16 January 2026, batch TIDE-FIN-1",
+        on=on,
+        by=people[INES],
+    )
+
+
+def write_labels() -> None:
+    """What the bottles say, one card a product, and the sheets they are printed on."""
+    for name, declared, width, height, panel, round_it in BOTTLES:
+        write_label_card(
+            item=Item.objects.get(name=name),
+            identity="Liquid soap",
+            function="For hands and body",
+            declared=declared,
+            rules="us",
+            width=Decimal(width),
+            height=Decimal(height),
+            directions="Wet, lather, rinse.",
+            cautions=CAUTIONS,
+            keeps_months=24,
+            shape="round",
+            panel_height=Decimal(panel),
+            panel_across=Decimal(round_it),
+        )
+    for across, down, columns, rows in (("60", "90", 3, 3), ("80", "120", 2, 2)):
+        sheet = centred(
+            "Letter", Decimal(across), Decimal(down), columns, rows, Decimal(4)
+        )
+        write_sheet(**{name: getattr(sheet, name) for name in NUMBERS})
