@@ -2,14 +2,23 @@ from django.apps import AppConfig
 from django.db.models.signals import post_migrate
 
 
-def furnish(sender, **kwargs):
-    """Bring the published tables and the two groups in with every migrate."""
+def furnish(sender, using, **kwargs):
+    """Bring the published tables and the two groups in with every migrate.
+
+    Not into the tables of an older book, which may lack what the published ones have:
+    it is furnished when it is brought up to date.
+    """
     from django.contrib.auth.models import Group
+    from django.db import connections
+    from django.db.migrations.executor import MigrationExecutor
 
     from production.actions.people import MAKER, OWNER
     from production.actions.reference import load_reference_tables
     from production.files import reference_table
 
+    executor = MigrationExecutor(connections[using])
+    if executor.migration_plan(executor.loader.graph.leaf_nodes(sender.label)):
+        return
     load_reference_tables(reference_table)
     for name in (OWNER, MAKER):
         Group.objects.get_or_create(name=name)

@@ -10,10 +10,10 @@ from production.actions.people import owner_only
 from production.actions.restating import restate
 from production.actions.wording import never_asked_by_tongue
 from production.domain.refusal import Refused
-from production.models import Deed, Hint, ReferenceHint, Restated
+from production.models import Deed, Formula, Hint, ReferenceHint, Restated
 
 WHOLE = Decimal(1)
-WORDING = ("topic", "figure", "low", "high", "says")
+WORDING = ("topic", "figure", "low", "high", "says", "recipe")
 # Grams of iodine for 100 g of oil: no oil of the trade comes near it.
 MOST_IODINE = Decimal(300)
 
@@ -33,6 +33,7 @@ def write_hint(
     deed: Deed,
     *,
     instead_of: ReferenceHint | None = None,
+    recipe: Formula | None = None,
     topic: str,
     figure: str,
     low: Decimal | None,
@@ -43,13 +44,15 @@ def write_hint(
 ) -> Hint:
     """Write a rule from ``low`` to below ``high``.
 
-    Shares are fractions of the fatty acids; the iodine value is g of iodine per 100 g.
-    A published rule is silenced or replaced by an owner.
+    Shares are fractions; the iodine value is g of iodine per 100 g. What was measured
+    on one ``recipe`` speaks there alone, before the general rules. A published rule
+    is silenced or replaced by an owner.
     """
     if instead_of is not None or silent:
         owner_only(deed.by, "silence or replace a rule")
     hint = keep_hint(
         instead_of=instead_of,
+        recipe=recipe,
         topic=topic,
         figure=figure,
         low=low,
@@ -128,11 +131,11 @@ def _in_order(hint: Hint) -> None:
     limits = [limit for limit in (hint.low, hint.high) if limit is not None]
     if limits != sorted(limits):
         raise Refused("The lower limit is above the upper one: change them over.")
-    if hint.figure == Hint.Figure.IODINE_VALUE:
+    if hint.figure == "iodine_value":
         if any(not 0 <= limit <= MOST_IODINE for limit in limits):
             raise Refused("An iodine value lies from 0 to 300 g for 100 g of oil.")
         return
     # A declared excess of lye is a superfat below zero.
-    least = -WHOLE if hint.figure == Hint.Figure.SUPERFAT else 0
+    least = -WHOLE if hint.figure == "superfat" else 0
     if any(not least <= limit <= WHOLE for limit in limits):
         raise Refused("A share lies from 0 to 100 %: it is a part of the whole.")

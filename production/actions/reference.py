@@ -12,6 +12,7 @@ from production.models import (
     ReferenceEdition,
     ReferenceHint,
     ReferenceOil,
+    ReferenceSalt,
 )
 
 Rows = list[dict[str, str]]
@@ -22,6 +23,7 @@ TABLES: dict[str, tuple[type[models.Model], tuple[str, ...]]] = {
     "fatty_acids": (ReferenceAcid, ("key",)),
     "oil_compositions": (ReferenceComposition, ("oil", "acid")),
     "inci_names": (InciName, ("key",)),
+    "salts": (ReferenceSalt, ("material",)),
     "hints": (ReferenceHint, ("key",)),
 }
 

@@ -80,6 +80,11 @@ class Subject:
         return HOUSE_LIMIT if own is None else min(own, HOUSE_LIMIT)
 
 
+def to_step(share: Decimal) -> Decimal:
+    """A share as a reading keeps it, half up."""
+    return share.quantize(SHARE_STEP, ROUND_HALF_UP)
+
+
 def percent(share: Decimal) -> str:
     """A small share to a thousandth of a percent."""
     return f"{plain((share * 100).quantize(Decimal('0.001'), ROUND_HALF_UP))} %"
@@ -87,7 +92,7 @@ def percent(share: Decimal) -> str:
 
 def as_koh(share: Decimal, alkali: str) -> Decimal:
     """A typed figure of free alkali, counted as KOH, to the step of the book."""
-    return as_other(share, alkali, "KOH").quantize(SHARE_STEP, ROUND_HALF_UP)
+    return to_step(as_other(share, alkali, "KOH"))
 
 
 def counts_as_check(what: str, passed: bool | None, value: Decimal | None) -> bool:

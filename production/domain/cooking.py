@@ -105,7 +105,7 @@ def cook(
     takes superfat away. Raises Refused, saying what to change, where the recipe cannot
     be cooked.
     """
-    _judge_intent(terms)
+    judge_intent(terms.superfat, terms.lye_excess)
     with localcontext(EXACT):
         weighed = [on_balance(line.share * oils, step) for line in lines]
         recipe = _as_weighed(pot(lines, weighed, terms, lyes), step)
@@ -147,16 +147,17 @@ def cook(
         )
 
 
-def _judge_intent(terms: Terms) -> None:
-    if terms.superfat is None:
+def judge_intent(superfat: Decimal | None, lye_excess: bool) -> None:
+    """Refuse free alkali that nobody meant, and an excess that is none."""
+    if superfat is None:
         return
-    if terms.superfat < 0 and not terms.lye_excess:
+    if superfat < 0 and not lye_excess:
         raise Refused(
-            f"A superfat of {plain(terms.superfat * 100)} % leaves free alkali in the "
+            f"A superfat of {plain(superfat * 100)} % leaves free alkali in the "
             "paste. If that is the route you mean, declare the lye excess; if not, "
             "write it without the minus."
         )
-    if terms.superfat >= 0 and terms.lye_excess:
+    if superfat >= 0 and lye_excess:
         raise Refused(
             "A lye excess is declared, and the superfat is not below zero: write how "
             "much, such as -3 %, or take the declaration back."

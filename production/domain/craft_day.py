@@ -40,6 +40,13 @@ def in_one_pot(poured: Iterable[Decimal], lost: Iterable[Decimal]) -> Decimal:
     return went_in - went_out
 
 
+def left_of(poured: Sequence[Decimal], lost: Decimal) -> list[Decimal]:
+    """What is left of each, of a loss that takes all of them alike; never below 0."""
+    together = sum(poured, ZERO)
+    part = max(1 - lost / together, ZERO) if together else ZERO
+    return [one * part for one in poured]
+
+
 def to_finish(
     diluted: Decimal, diluted_share: Decimal, shares: Mapping[str, Decimal]
 ) -> dict[str, Decimal]:

@@ -18,6 +18,7 @@ USUAL = Decimal("0.099999")
 # A supplier's document and a bench trial list figures of any size.
 ANY = Decimal(0)
 FINEST = Decimal("0.000001")
+SPACES = "Leave a space between the shares: 0.5 1 1.5."
 
 _SIGN = re.compile(
     r"%\s*(?P<first>[^%a-z]+)|(?P<last>[^%a-z]+?)\s*(?:%|percent|per cent|pct\.?)",
@@ -58,3 +59,24 @@ def in_percent(share: Decimal, asked_up_to: Decimal = USUAL) -> str:
 
 def is_asked(number: Decimal, asked_up_to: Decimal) -> bool:
     return 0 < abs(number) <= asked_up_to
+
+
+def read_shares(text: str) -> list[Decimal]:
+    """``0.5 1 1.5`` or ``0,5; 1; 1,5`` in percent, as fractions below the whole."""
+    tokens = re.split(r"[;\s%]+|,(?=\s|$)", text.strip().strip("%,;"))
+    found = []
+    for token in filter(None, tokens):
+        if re.fullmatch(r"\d+,\d+", token) and not token.startswith("0,"):
+            raise Refused(f"{token} can be read in two ways. {SPACES}")
+        many = token.split(",") if "." in token or token.count(",") > 1 else [token]
+        found += [_below_the_whole(part) for part in many if part]
+    if not found:
+        raise Refused(SPACES)
+    return found
+
+
+def _below_the_whole(token: str) -> Decimal:
+    share = read_percent(token, asked_up_to=ANY)
+    if share == 1:
+        raise Refused(f"{token} % is not from 0 up to less than 100 %.")
+    return share

@@ -1,14 +1,11 @@
 """A tub of alkali titrated: what was weighed and diluted, what the burette gave."""
 
-from decimal import ROUND_HALF_UP, Decimal
-
 from django import forms
 
 from production import actions
-from production.domain.checks import TITRATION, percent
-from production.domain.chemistry.titration import assay
-from production.domain.numbers import SHARE_STEP, plain
-from production.domain.refusal import Refused
+from production.domain.checks import TITRATION, percent, to_step
+from production.domain.chemistry.titration import assay, part_titrated
+from production.domain.numbers import plain
 from production.forms.bench import WorkOut
 from production.forms.deed import DeedForm
 from production.forms.fields import (
@@ -78,29 +75,13 @@ class AlkaliTitrationForm(DeedForm):
             facts["sample"].grams_or_pieces,
             facts["titrant"],
             facts["normality"],
-            part=self._part(facts),
+            part=part_titrated(facts["made_up"], facts["taken"]),
             alkali=self.kind(facts),
             second_mL=facts["second"],
         )
 
     def kind(self, facts):
         return self.known or facts["alkali"]
-
-    def _part(self, facts):
-        """The share of the solution that was titrated."""
-        flask, taken = facts["made_up"], facts["taken"]
-        if flask is None and taken is None:
-            return Decimal(1)
-        if not flask or not taken:
-            raise Refused(
-                "Write both: to how many mL it was made up, and how many were titrated."
-            )
-        if taken > flask:
-            raise Refused(
-                f"{plain(taken)} mL cannot be taken out of {plain(flask)} mL: read the "
-                "flask and the pipette again."
-            )
-        return taken / flask
 
     def arguments(self):
         facts = super().arguments()
@@ -141,5 +122,4 @@ class AlkaliTitrationForm(DeedForm):
 
 
 def _reading(what, value, note):
-    value = value.quantize(SHARE_STEP, ROUND_HALF_UP)
-    return actions.Reading(what, value, note=note, method=TITRATION)
+    return actions.Reading(what, to_step(value), note=note, method=TITRATION)

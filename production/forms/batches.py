@@ -1,10 +1,9 @@
 """Lots used, one lot made: piece by piece over days, or in one page."""
 
 from django import forms
-from django.core.exceptions import ValidationError
 
 from production import actions
-from production.forms.bench import ReadField, StepsField, as_on_the_tub
+from production.forms.bench import ReadField, StepsField, as_on_the_tub, lots_among
 from production.forms.deed import DeedForm, RowForm, read_again, released_lots, taps
 from production.forms.fields import (
     AmountField,
@@ -14,14 +13,16 @@ from production.forms.fields import (
     NumberField,
     SourceField,
     echoed,
+    typed_in,
     understand,
 )
 from production.forms.losses import AsksWhere, LossRow, RestField, losses_of
-from production.forms.places import places_to_put, standing_place
+from production.forms.places import places_to_put
 from production.forms.working import WorkRow, work_of
 from production.models import Item, Lot, Stage, Version
 from production.models.formulas import COUNTED
 from production.reads.tubs import instead_of
+from production.reads.whence import standing_places
 
 
 class UseRow(RowForm):
@@ -50,19 +51,12 @@ class UseRow(RowForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        self.typed = self._typed()
-        self.tub = self.typed if self.typed and as_on_the_tub(self.typed) else None
-        if self.tub is not None:
-            self.fields["read"] = ReadField(as_on_the_tub(self.tub))
-
-    def _typed(self):
-        """The lot that stands in the row, None for what is on tap."""
-        code = self["lot"].value()
-        try:
-            source = self.fields["lot"].clean(code) if code else None
-        except ValidationError:
-            return None
-        return source if isinstance(source, Lot) else None
+        source = typed_in(self, "lot")
+        self.typed = source if isinstance(source, Lot) else None
+        says = as_on_the_tub(self.typed) if self.typed else ""
+        self.tub = self.typed if says else None
+        if says:
+            self.fields["read"] = ReadField(says)
 
     @property
     def swapped(self):
@@ -70,11 +64,7 @@ class UseRow(RowForm):
         planned = self["planned"].value()
         if self.tub is None or not planned or planned == self.tub.code:
             return ""
-        try:
-            amount = self.fields["planned_amount"].clean(self["planned_amount"].value())
-        except ValidationError:
-            amount = None
-        return instead_of(planned, amount, self.tub)
+        return instead_of(planned, typed_in(self, "planned_amount"), self.tub)
 
     @property
     def is_lye(self):
@@ -100,7 +90,8 @@ class UseRow(RowForm):
         understand(self, "surplus", item)
         return facts
 
-    def use(self):
+    def use(self, places):
+        """``places`` is where each lot stands, by its key."""
         facts = self.cleaned_data
         source, amount = facts["lot"], facts["amount"]
         if isinstance(source, Item):
@@ -113,7 +104,7 @@ class UseRow(RowForm):
             lot=source,
             amount=amount.grams_or_pieces,
             typed=amount.typed,
-            place=standing_place(source),
+            place=places[source.pk],
             **more,
         )
 
@@ -124,7 +115,9 @@ def weighs_lye(form):
 
 
 def uses_of(form):
-    return [row.use() for row in form.rows["uses"].written()]
+    rows = form.rows["uses"].written()
+    places = standing_places(lots_among(row.cleaned_data["lot"] for row in rows))
+    return [row.use(places) for row in rows]
 
 
 class StartForm(DeedForm):

@@ -3,7 +3,8 @@
 from django import forms
 from django.core.exceptions import ValidationError
 
-from production.models import Item
+from production import actions
+from production.models import Item, Lot
 from production.reads.tubs import lyes_known, strength
 
 
@@ -86,3 +87,21 @@ def as_on_the_tub(lot):
     lye = lyes_known([lot]).get(lot.pk)
     known = strength(lye) if lye else "purity not in the book"
     return f"{lot.item.name}, {known}, lot {lot.code}"
+
+
+def lots_among(sources):
+    """Without what is on tap, and without what nobody named."""
+    return [source for source in sources if isinstance(source, Lot)]
+
+
+def put_in(bench, source, amount):
+    """What goes in of a lot, the next packs after it, or of what is on tap."""
+    if isinstance(source, Item):
+        total = amount.grams_or_pieces
+        return [actions.Use(item=source, amount=total, typed=amount.typed)]
+    parts = bench.take(source, amount.grams_or_pieces)
+    typed = amount.typed if len(parts) == 1 else ""
+    return [
+        actions.Use(lot=part.lot, amount=part.amount, place=part.place, typed=typed)
+        for part in parts
+    ]

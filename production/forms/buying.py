@@ -1,5 +1,6 @@
 """Goods come in: purchases, their prices and bills, and what was there before."""
 
+from dataclasses import replace
 from decimal import Decimal
 
 from django import forms
@@ -346,8 +347,6 @@ class OpenStockForm(LotFacts, DeedForm):
         return facts
 
     def new_lot(self):
-        from dataclasses import replace
-
         mass = self.cleaned_data["net_mass"]
         lot = super().new_lot()
         return replace(lot, net_mass=mass.grams_or_pieces) if mass else lot

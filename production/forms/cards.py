@@ -134,6 +134,7 @@ class ItemForm(Signed, Card):
             "name",
             "kind",
             "category",
+            "serves_as",
             "unit",
             "oil",
             "alkali",
@@ -147,6 +148,8 @@ class ItemForm(Signed, Card):
         help_texts = {
             "category": "What it is in the pot. Soap or paste that was bought counts "
             "as alkaline until it is tested.",
+            "serves_as": "Of packaging: a bottle, jar or tub is the container, a cap "
+            "or pump the closure. A bottle that came with its cap is a container.",
             "needs_check": "A delivery of it starts in quarantine.",
             "unit": "Grams for what is weighed, pieces for what is counted.",
         }

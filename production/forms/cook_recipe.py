@@ -6,8 +6,8 @@ from django import forms
 
 from production import actions
 from production.domain.chemistry.recipe import alkalis_used
-from production.domain.cooking import cook
-from production.domain.oil_shares import shares_of_weights, the_rest
+from production.domain.cooking import cook, judge_intent
+from production.domain.oil_shares import Typed, shared_out
 from production.domain.pot import Lye, Terms
 from production.domain.refusal import Refused
 from production.domain.units import A_KILO
@@ -62,14 +62,12 @@ class OilRow(RowForm):
             self.add_error("weight", "Write its share or its weight, one of both.")
         return facts
 
-    @property
-    def is_oil(self):
-        return self.cleaned_data["item"].category == Item.Category.OIL
 
-    @property
-    def grams(self):
-        weight = self.cleaned_data["weight"]
-        return weight.grams_or_pieces if weight else None
+def _typed(row):
+    item, weight = row["item"], row["weight"]
+    is_oil = item.category == Item.Category.OIL
+    grams = weight.grams_or_pieces if weight else None
+    return Typed(str(item), is_oil, row["share"], grams)
 
 
 class CookRecipeForm(RecipeForm):
@@ -185,59 +183,24 @@ class CookRecipeForm(RecipeForm):
         return facts
 
     def _judge_intent(self, facts):
-        superfat, meant = facts.get("superfat"), facts.get("lye_excess")
-        if superfat is None:
+        if facts.get("superfat") is None:
             return
-        if superfat < 0 and not meant:
-            self.add_error(
-                "superfat",
-                "Below zero free alkali stays in the paste. Tick that the lye excess "
-                "is on purpose, or write it without the minus.",
-            )
-        elif superfat >= 0 and meant:
-            self.add_error(
-                "superfat",
-                "A lye excess is ticked: write how much, such as -3 %, or untick it.",
-            )
+        try:
+            judge_intent(facts["superfat"], bool(facts.get("lye_excess")))
+        except Refused as fault:
+            self.add_error("superfat", str(fault))
 
     def _shared_out(self):
-        """(item, share, where it goes in); by weight or percent, oils add up to 1."""
-        rows = self.rows["lines"].written()
-        oils = [row for row in rows if row.is_oil]
-        others = [row for row in rows if not row.is_oil]
-        for row in rows:
-            item = row.cleaned_data["item"]
-            if sum(other.cleaned_data["item"] == item for other in rows) > 1:
-                raise Refused(f"{item} stands twice: write it in one line.")
-        if not oils:
-            raise Refused("Add at least one oil: without one there is no soap.")
-        weights = [row.grams for row in oils]
-        if all(weights):
-            total, shares = sum(weights), shares_of_weights(weights)
-        elif any(weights):
-            raise Refused(
-                "Write every oil in percent, or every oil by weight: the other follows."
-            )
-        else:
-            total = None
-            shares = the_rest([row.cleaned_data["share"] for row in oils])
-        self.weighed = total
-        share = dict(zip(map(id, oils), shares, strict=True))
-        share |= {id(row): self._beside(row, total) for row in others}
-        return [
-            (row.cleaned_data["item"], share[id(row)], row.cleaned_data["goes_in"])
-            for row in rows
-        ]
+        """(item, share, where it goes in) of each line."""
+        rows = [row.cleaned_data for row in self.rows["lines"].written()]
+        shares, self.weighed = shared_out([_typed(row) for row in rows], self._oils())
+        pairs = zip(rows, shares, strict=True)
+        return [(row["item"], share, row["goes_in"]) for row, share in pairs]
 
-    def _beside(self, row, total):
-        share, item = row.cleaned_data["share"], row.cleaned_data["item"]
-        if share is not None:
-            return share
-        oils = total or (self.cleaned_data.get("oils") or A_KILO)
-        oils = getattr(oils, "grams_or_pieces", oils)
-        if row.grams is None:
-            raise Refused(f"{item}: write its share of the oils, or its weight.")
-        return (row.grams / oils).quantize(Decimal("0.00000001"))
+    def _oils(self):
+        """Grams of oils that somebody asked for, else those of a first look."""
+        asked = self.cleaned_data.get("oils")
+        return asked.grams_or_pieces if asked else A_KILO
 
     def new_lines(self):
         return [
@@ -263,8 +226,7 @@ class CookRecipeForm(RecipeForm):
                 raise Refused(self._fault_of(name))
         if facts.get("superfat") is None:
             raise Refused("Write the superfat: none is assumed.")
-        typed = facts.get("oils")
-        oils = typed.grams_or_pieces if typed else self.weighed or A_KILO
+        oils = self._oils() if facts.get("oils") else self.weighed or A_KILO
         share = facts.get("koh_share")
         terms = Terms(
             superfat=facts["superfat"],

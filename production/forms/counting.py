@@ -77,7 +77,7 @@ class CountForm(Asking, PlacedForm):
     def clean(self):
         facts = super().clean()
         if not self.errors and facts.get("found"):
-            place = facts.get("place") or getattr(self, "only_place", home_place())
+            place = facts.get("place") or self.only_place or home_place()
             found = {self.lot: facts["found"].grams_or_pieces}
             [self.shown] = stakes(found, facts["on"], place)
             self._ask(facts)
@@ -203,8 +203,7 @@ class StockTakeForm(Asking, DeedForm):
             self.add_error(f"found_{pk}", says)
 
     def arguments(self):
-        given = {name: self.cleaned_data[name] for name in ("key", "on", "reason")}
-        return {**given, "counts": self.counts}
+        return {**self.signed(), "counts": self.counts}
 
     @property
     def button(self):

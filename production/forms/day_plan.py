@@ -12,9 +12,10 @@ from production.forms.deed import lots_to_choose, today
 from production.forms.fields import AmountField, Choice, LotField
 from production.forms.plans import row, rows_of
 from production.models import Item, Lot, Stage, Status, Version
+from production.reads.bench import first_lots
 from production.reads.fragrance import remarks_of
 from production.reads.lookup import lot_or_none
-from production.reads.packs import open_packs, shares_of
+from production.reads.packs import open_packs
 from production.reads.planning import OneBatch, dilution_of, one_batch, water_at_hand
 from production.reads.stock import unfit_though_released
 from production.reads.stored import soap_content
@@ -46,7 +47,8 @@ def versions(stage):
 def latest_of(stage, item):
     """The latest wording of each recipe of a stage that takes this item."""
     found = {}
-    for version in versions(stage).filter(lines__item=item):
+    fits = versions(stage).filter(lines__item=item)
+    for version in fits.prefetch_related("lines__item"):
         found.setdefault(version.formula_id, version)
     return list(found.values())
 
@@ -131,7 +133,10 @@ class DayPlanForm(forms.Form):
         plan.rows["additions"] = []
         diluted = self._diluted(plan, paste, amount)
         plan.rows["additions"] += self._additions(plan, diluted)
-        plan.rows["fillings"] = self._fillings()
+        version = self.cleaned_data["finishing"]
+        if version is not None:
+            soap = version.formula.makes
+            plan.rows["fillings"] = filling_rows(soap, self.on, plan.remarks)
         return plan
 
     def _diluted(self, plan, paste, amount):
@@ -202,15 +207,6 @@ class DayPlanForm(forms.Form):
         plan.remarks += [*said, *stage.remarks, *remarks_of(stage)]
         return rows
 
-    def _fillings(self):
-        version = self.cleaned_data["finishing"]
-        if version is None:
-            return []
-        soap = version.formula.makes
-        return [
-            filling_row(one, soap, self.on) for one in latest_of(Stage.FILLING, soap)
-        ]
-
 
 def _first_rows(rows):
     """One row for each thing; the next pack is gone on with as the day is written."""
@@ -228,25 +224,38 @@ def _prepared(lot):
     return lot.batch_id is not None and lot.batch.stage == Stage.PREPARATION
 
 
-def filling_row(version, soap, on):
-    """A filling by its recipe, its packs those that stand open."""
-    found = {"what": f"v{version.pk}"}
-    for line in version.lines.select_related("item"):
-        if line.item == soap and line.each:
-            found["net_mass"] = f"{plain(line.each)} g"
-        elif line.item.kind == Item.Kind.PACKAGING:
-            found.setdefault(_slot(line.item, found), _first_lot(line.item, on))
-    return found
+def filling_rows(soap, on, remarks):
+    """The fillings by their recipes, their packs those that stand open.
+
+    A recipe's packaging stands in the box of what its card says it serves as.
+    """
+    lines = {v: list(v.lines.all()) for v in latest_of(Stage.FILLING, soap)}
+    packs = [line.item for held in lines.values() for line in held if _is_pack(line)]
+    first = first_lots(packs, on)
+    rows = []
+    for version, held in lines.items():
+        row = {"what": f"v{version.pk}"}
+        for line in held:
+            if line.item == soap and line.each:
+                row["net_mass"] = f"{plain(line.each)} g"
+            elif not _is_pack(line):
+                continue
+            elif not line.item.serves_as:
+                remarks.append(
+                    f"Say on the card of {line.item} what it serves as, container, "
+                    f"closure or label: {version} takes it, and no box here has it."
+                )
+            elif line.item.serves_as in row:
+                what = line.item.get_serves_as_display()
+                remarks.append(
+                    f"{version} takes {line.item}, too: here is one box for each "
+                    f"{what}. Write that filling on a page of its own."
+                )
+            else:
+                row[line.item.serves_as] = first.get(line.item_id, "")
+        rows.append(row)
+    return rows
 
 
-def _slot(item, found):
-    if "label" in item.name.lower():
-        return "label"
-    return "cap" if "bottle" in found else "bottle"
-
-
-def _first_lot(item, on):
-    try:
-        return shares_of(item, Decimal(1), on)[0][0]
-    except Refused:
-        return ""
+def _is_pack(line):
+    return line.item.kind == Item.Kind.PACKAGING

@@ -1,17 +1,12 @@
 """A craft day on one page, in the order of the work: dilute, finish, fill."""
 
-from collections import defaultdict
-from decimal import Decimal
-
 from django import forms
 
 from production import actions
 from production.domain.craft_day import hours, in_one_pot
-from production.domain.number_text import one_reading
-from production.domain.numbers import plain
-from production.domain.refusal import Refused
+from production.domain.units import Amount
 from production.forms.batches import UseRow
-from production.forms.bench import StepsField, as_on_the_tub
+from production.forms.bench import StepsField, lots_among, put_in
 from production.forms.checks import DayCheckForm
 from production.forms.day_plan import versions
 from production.forms.deed import RowForm, released_lots, taps
@@ -26,61 +21,11 @@ from production.forms.fields import (
     SourceField,
 )
 from production.forms.losses import KINDS, AsksWhere, RestField
-from production.forms.places import standing_place
-from production.models import Item, Loss, Lot, Stage, Work
-from production.reads.batches import standing_work
-from production.reads.packs import shares_of
-from production.reads.restated import settle, with_told
+from production.models import Item, Loss, Stage
+from production.reads.batches import last_rate
+from production.reads.bench import Bench
 
-PACKS = ("bottle", "cap", "label")
-
-
-class Bench:
-    """Takes amounts for one deed; a proposed pack that runs out goes on in the next."""
-
-    def __init__(self, on):
-        self.on = on
-        self.taken = defaultdict(Decimal)
-        self.remarks = []
-
-    def use(self, source, amount, typed=""):
-        if isinstance(source, Item):
-            return [actions.Use(item=source, amount=amount, typed=typed)]
-        shares = self._shares(source, amount)
-        lots = {lot.code: lot for lot in self._lots(source, shares)}
-        if len(shares) > 1:
-            rest = ", ".join(f"{plain(part)} from {code}" for code, part in shares[1:])
-            self.remarks.append(f"{source} ({source.item}) ran out: {rest}.")
-        for code, part in shares:
-            self.taken[code] += part
-        return [
-            actions.Use(
-                lot=lots[code],
-                amount=part,
-                place=standing_place(lots[code]),
-                typed=typed if len(shares) == 1 else "",
-            )
-            for code, part in shares
-        ]
-
-    def _shares(self, lot, amount):
-        """Over several lots only where the first is the one the book proposes.
-
-        Never over two tubs of an alkali: the second was not read.
-        """
-        if as_on_the_tub(lot):
-            return [(lot.code, amount)]
-        try:
-            shares = shares_of(lot.item, amount, self.on, self.taken)
-        except Refused:
-            shares = []
-        return shares if shares and shares[0][0] == lot.code else [(lot.code, amount)]
-
-    def _lots(self, lot, shares):
-        if len(shares) == 1:
-            return [lot]
-        codes = [code for code, _ in shares]
-        return Lot.objects.filter(code__in=codes).select_related("item")
+PACKS = [serves for serves in Item.Serves.values if serves]
 
 
 class AdditionRow(UseRow):
@@ -92,12 +37,11 @@ class AdditionRow(UseRow):
 
     def uses(self, bench):
         facts = self.cleaned_data
-        amount = facts["amount"]
-        return bench.use(facts["lot"], amount.grams_or_pieces, amount.typed)
+        return put_in(bench, facts["lot"], facts["amount"])
 
 
 class PackField(LotField):
-    """A lot of bottles, caps or labels."""
+    """A lot of packaging."""
 
     def __init__(self, **kwargs):
         super().__init__(required=False, **kwargs)
@@ -113,13 +57,15 @@ class FillingRow(AsksWhere, RowForm):
     """So many pieces of one size; its packs are counted off piece by piece."""
 
     tells = ("pieces",)
-    folded = ("soap", "code")
+    folded = ("box", "other", "soap", "code")
     what = forms.ChoiceField(label="What is filled")
     pieces = NumberField(places=0, label="Pieces")
     net_mass = AmountField(label="Net mass of one", unit="g")
-    bottle = PackField(label="Bottle, lot")
-    cap = PackField(label="Cap, lot")
+    container = PackField(label="Container, lot")
+    closure = PackField(label="Closure, lot")
     label = PackField(label="Label, lot")
+    box = PackField(label="Outer box, lot")
+    other = PackField(label="Other packaging, lot")
     soap = AmountField(
         label="Soap taken",
         unit="g",
@@ -137,14 +83,23 @@ class FillingRow(AsksWhere, RowForm):
             return version, version.formula.makes
         return None, Item.objects.get(pk=pk)
 
+    def folded_open(self):
+        """Also where a recipe proposes what stands there."""
+        return super().folded_open() or not self.initial.keys().isdisjoint(self.folded)
+
+    def packs(self):
+        """The lots of packaging that are written."""
+        return [lot for name in PACKS if (lot := self.cleaned_data[name])]
+
     def new_batch(self, bench):
         facts = self.cleaned_data
         version, item = facts["what"]
         pieces, net = facts["pieces"], facts["net_mass"].grams_or_pieces
         each = dict(version.lines.values_list("item", "each")) if version else {}
         uses = []
-        for lot in filter(None, (facts[name] for name in PACKS)):
-            uses += bench.use(lot, pieces * (each.get(lot.item_id) or 1))
+        for lot in self.packs():
+            amount = Amount(pieces * (each.get(lot.item_id) or 1), "")
+            uses += put_in(bench, lot, amount)
         return actions.NewBatch(
             stage=Stage.FILLING,
             version=version,
@@ -167,13 +122,6 @@ def what_is_filled():
     products = Item.objects.filter(kind=Item.Kind.MADE, unit=Item.Unit.PIECE)
     bare = [(f"i{item.pk}", f"{item}, without a recipe") for item in products]
     return [CHOOSE, *found.values(), *bare]
-
-
-def last_rate():
-    """What an hour of labour cost the last time."""
-    labour = standing_work().filter(kind=Work.Kind.LABOUR)
-    rows = settle(with_told(labour.order_by("-id"))[:1])
-    return one_reading(rows[0].rate) if rows else None
 
 
 class Section:
@@ -305,24 +253,31 @@ class DayForm(AsksWhere, DayCheckForm):
         return facts
 
     def arguments(self):
-        facts, bench = self.cleaned_data, Bench(self.cleaned_data["on"])
+        facts = self.cleaned_data
+        filled = self.rows["fillings"].written()
+        bench = Bench(self._lots(filled), facts["on"])
         dilution = self._dilution(bench)
         finishing = self._finishing(bench)
-        filled = self.rows["fillings"].written()
         given = {
             "dilution": dilution,
             "finishing": finishing,
             "fillings": [row.new_batch(bench) for row in filled],
         }
         self.remarks = bench.remarks
-        return {name: facts[name] for name in ("key", "on", "reason")} | given
+        return self.signed() | given
+
+    def _lots(self, filled):
+        """All that the day names, but for what is on tap."""
+        added = [row.cleaned_data["lot"] for row in self.rows["additions"].written()]
+        packs = [lot for row in filled for lot in row.packs()]
+        facts = self.cleaned_data
+        return lots_among([facts["paste"], facts["water"], *added, *packs])
 
     def _dilution(self, bench):
         facts = self.cleaned_data
-        paste, water = facts["paste_amount"], facts["water_amount"]
         uses = [
-            *bench.use(facts["paste"], paste.grams_or_pieces, paste.typed),
-            *bench.use(facts["water"], water.grams_or_pieces, water.typed),
+            *put_in(bench, facts["paste"], facts["paste_amount"]),
+            *put_in(bench, facts["water"], facts["water_amount"]),
         ]
         losses = _loss(facts["lost_as"] or Loss.Kind.STEAM, facts["lost"])
         return self._batch("dilution", "diluted", uses, losses)

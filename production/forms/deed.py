@@ -301,6 +301,10 @@ class DeedForm(RowsMixin, Folds, forms.Form):
         given = self.cleaned_data.items()
         return {n: v for n, v in given if v is not None and n != "again"}
 
+    def signed(self):
+        """What the deed itself is told."""
+        return {name: self.cleaned_data[name] for name in ("key", "on", "reason")}
+
     def open_fields(self):
         aside = {*self.folded, *self.after_rows}
         return [f for f in self.visible_fields() if f.name not in aside]

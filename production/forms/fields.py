@@ -84,6 +84,15 @@ def understand(form, name, item):
         form.cleaned_data[name] = read
 
 
+def typed_in(form, name):
+    """What stands in a box, read before its form is; None where it cannot be."""
+    text = form[name].value()
+    try:
+        return form.fields[name].clean(text) if text else None
+    except ValidationError:
+        return None
+
+
 class NumberField(forms.CharField):
     """A plain number to so many places; below zero only where that has a meaning.
 

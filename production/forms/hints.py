@@ -4,29 +4,34 @@ from decimal import Decimal
 
 from django import forms
 
+from production.domain.chemistry.hints import FIGURES, TOPICS
 from production.domain.numbers import plain
 from production.forms.deed import Signed
-from production.forms.fields import NumberField, PercentField
+from production.forms.fields import Choice, NumberField, PercentField
 from production.forms.opened import Opened
-from production.models import Hint
+from production.models import Formula, Hint
 
-FIGURE = Hint.Figure
 SOURCE = Hint._meta.get_field("source")
 
 
 class HintForm(Signed):
     """Field names are the action's; ``low`` and ``high`` are read by their figure."""
 
-    topic = forms.ChoiceField(
-        label="About", choices=[(t, t) for t in Hint.Topic.values]
+    topic = forms.ChoiceField(label="About", choices=[(t, t) for t in TOPICS])
+    recipe = Choice(
+        Formula.objects.all(),
+        label="Measured on",
+        required=False,
+        help_text="It then speaks on this recipe alone, before the general rules. Left "
+        "empty: on every recipe.",
     )
-    figure = forms.ChoiceField(label="Goes by", choices=FIGURE)
+    figure = forms.ChoiceField(label="Goes by", choices=list(FIGURES.items()))
     low = forms.CharField(
         label="From",
         max_length=20,
         required=False,
-        help_text="In percent of the fatty acids; an iodine value as it stands. Left "
-        "empty: from nothing up.",
+        help_text="In percent; an iodine value as it stands. Left empty: from nothing "
+        "up. Both left empty: it always speaks.",
     )
     high = forms.CharField(
         label="To below",
@@ -61,8 +66,8 @@ class HintForm(Signed):
     def _read(self, name, figure, text):
         field = (
             NumberField(places=5, required=False)
-            if figure == FIGURE.IODINE_VALUE
-            else PercentField(signed=figure == FIGURE.SUPERFAT, required=False)
+            if figure == "iodine_value"
+            else PercentField(signed=figure == "superfat", required=False)
         )
         try:
             return field.clean(text or "")
@@ -79,7 +84,7 @@ class OwnHintForm(Opened, HintForm):
 
     def __init__(self, *args, hint, **kwargs):
         self.hint = hint
-        first = as_typed(hint) | {"silent": hint.silent}
+        first = as_typed(hint) | {"silent": hint.silent, "recipe": hint.recipe_id}
         super().__init__(*args, initial=first, **kwargs)
 
     def stands(self):
@@ -108,7 +113,7 @@ def end_of(rule, value):
     """``25 %`` or an iodine value; "" where it is open."""
     if value is None:
         return ""
-    if rule.figure == FIGURE.IODINE_VALUE:
+    if rule.figure == "iodine_value":
         return plain(value)
     return f"{plain(value * Decimal(100))} %"
 
@@ -119,8 +124,6 @@ def span_of(rule):
         end_of(rule, end).replace(" %", "\N{NO-BREAK SPACE}%")
         for end in (rule.low, rule.high)
     )
-    if rule.low == 0 and not high and rule.figure != FIGURE.SUPERFAT:
-        return "at any figure"
     if low and high:
         return f"from {low} to below {high}"
     if low:

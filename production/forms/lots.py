@@ -10,9 +10,9 @@ from production.forms.fields import (
     Choice,
     understand,
 )
-from production.forms.places import places_to_put
-from production.models import Given, Measurement, Place
-from production.reads.stock import on_hand_by_place
+from production.forms.places import PlaceOf, places_to_put
+from production.models import Given, Measurement
+from production.reads.whence import stands_of
 
 
 def limits_of(version):
@@ -20,14 +20,6 @@ def limits_of(version):
     if version is None:
         return []
     return [_limit(check) for check in version.checks.all()]
-
-
-def limit_on(version, what):
-    """The check of a version that sets a limit to one reading, or None."""
-    if version is None:
-        return None
-    bounded = version.checks.exclude(low__isnull=True, high__isnull=True)
-    return bounded.filter(what=what).first()
 
 
 def _limit(check):
@@ -76,32 +68,20 @@ class LotForm(DeedForm):
 class PlacedForm(LotForm):
     """The place is asked only of a lot that stands at more than one."""
 
-    place = Choice(Place.objects.all(), label="At", required=False)
     from_apart = True
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        self.held = dict(on_hand_by_place(self.lot))
-        found = Place.objects if self.from_apart else places_to_put()
-        field = self.fields["place"]
-        field.queryset = found.filter(name__in=self.held)
-        field.label_from_instance = self._with_what_is_there
-        places = list(field.queryset)
-        field.required = len(places) > 1
-        field.empty_label = "choose"
-        if len(places) == 1:
-            self.only_place = places[0]
-            del self.fields["place"]
-
-    def _with_what_is_there(self, place):
-        unit = "g" if self.lot.item.unit == "g" else "pieces"
-        return f"{place}: {plain(self.held[place.name])} {unit}"
+        stands = stands_of(self.lot, apart=self.from_apart)
+        self.only_place = stands[0][0] if len(stands) == 1 else None
+        if len(stands) > 1:
+            unit = self.lot.item.unit
+            self.fields["place"] = PlaceOf(stands, unit, label="At", required=True)
+            self.order_fields(["key", "place"])
 
     def arguments(self):
-        given = super().arguments()
-        if only := getattr(self, "only_place", None):
-            given["place"] = only
-        return given
+        only = {"place": self.only_place} if self.only_place else {}
+        return super().arguments() | only
 
 
 class StatusForm(DeedForm):

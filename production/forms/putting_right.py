@@ -78,8 +78,7 @@ class PutRightForm(DeedForm):
         return found
 
     def arguments(self):
-        facts = self.cleaned_data
-        told = {name: facts[name] for name in ("key", "on", "reason", "confirmed")}
+        told = {**self.signed(), "confirmed": self.cleaned_data["confirmed"]}
         thing = {"of": str(self.of), "row": self.thing.pk}
         return {**told, **thing, "figures": self.figures()}
 

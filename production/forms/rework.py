@@ -24,9 +24,9 @@ class ReworkRow(UseRow):
             self.add_error("place", f"Say from which: {says}.")
         return facts
 
-    def use(self):
+    def use(self, places):
         place = self.cleaned_data.get("place")
-        return replace(super().use(), **({"place": place} if place else {}))
+        return replace(super().use(places), **({"place": place} if place else {}))
 
 
 class ReworkUsesForm(UsesForm):

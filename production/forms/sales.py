@@ -1,7 +1,6 @@
 """Bottles leave, and some come back."""
 
 from django import forms
-from django.core.exceptions import ValidationError
 
 from production import actions
 from production.actions.posting import home_place
@@ -12,6 +11,7 @@ from production.forms.fields import (
     Choice,
     LotField,
     MoneyField,
+    typed_in,
     understand,
 )
 from production.forms.lots import LotForm, Override
@@ -34,19 +34,10 @@ class SaleLineForm(RowForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        self.source, self.stands = self._source(), []
-        if self.source is not None:
-            self.stands = stands_of(self.source)
+        self.source = typed_in(self, "lot")
+        self.stands = stands_of(self.source) if self.source else []
         if len(self.stands) > 1:
             self.fields["place"] = PlaceOf(self.stands, self.source.item.unit)
-
-    def _source(self):
-        """The lot that is typed, if it is one."""
-        code = self["lot"].value()
-        try:
-            return self.fields["lot"].clean(code) if code else None
-        except ValidationError:
-            return None
 
     def clean(self):
         facts = super().clean()

@@ -4,7 +4,7 @@ from django import forms
 
 from production import actions
 from production.domain.craft_day import in_one_pot
-from production.forms.days import Bench
+from production.forms.bench import lots_among, put_in
 from production.forms.deed import DeedForm, RowForm, released_lots, taps
 from production.forms.fields import (
     AmountField,
@@ -15,6 +15,7 @@ from production.forms.fields import (
 )
 from production.forms.losses import AsksWhere, RestField
 from production.models import Item, Stage, Version
+from production.reads.bench import Bench
 from production.reads.packs import open_packs
 
 GRAMS_MADE = {"kind": Item.Kind.MADE, "unit": Item.Unit.GRAM}
@@ -85,11 +86,11 @@ class ScentRow(AsksWhere, RowForm):
 
     def new_batch(self, bench, soap, brine):
         facts = self.cleaned_data
-        uses = [*self._poured(bench, soap, "soap")]
+        uses = put_in(bench, soap, facts["soap"])
         if facts["fragrance"]:
-            uses += self._poured(bench, facts["fragrance"], "fragrance_amount")
+            uses += put_in(bench, facts["fragrance"], facts["fragrance_amount"])
         if facts["brine_amount"]:
-            uses += self._poured(bench, brine, "brine_amount")
+            uses += put_in(bench, brine, facts["brine_amount"])
         poured, weighed = [use.amount for use in uses], facts["amount"]
         return actions.NewBatch(
             stage=Stage.FINISHING,
@@ -105,10 +106,6 @@ class ScentRow(AsksWhere, RowForm):
             ),
         )
 
-    def _poured(self, bench, source, name):
-        amount = self.cleaned_data[name]
-        return bench.use(source, amount.grams_or_pieces, amount.typed)
-
 
 class ScentsForm(DeedForm):
     row_sets = {"scents": (ScentRow, "Scents")}
@@ -118,7 +115,6 @@ class ScentsForm(DeedForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        self.fields["on"].label = "Day"
         self.suggestions = {"lots": [*taps(), *released_lots()]}
         self.remarks = []
 
@@ -133,14 +129,15 @@ class ScentsForm(DeedForm):
         return [row for row in self.rows["scents"] if hasattr(row, "cleaned_data")]
 
     def arguments(self):
-        facts, bench = self.cleaned_data, Bench(self.cleaned_data["on"])
+        facts, rows = self.cleaned_data, self.rows["scents"].written()
+        scented = [row.cleaned_data["fragrance"] for row in rows]
+        named = lots_among([facts["diluted"], facts["brine"], *scented])
+        bench = Bench(named, facts["on"])
         scents = [
-            row.new_batch(bench, facts["diluted"], facts["brine"])
-            for row in self.rows["scents"].written()
+            row.new_batch(bench, facts["diluted"], facts["brine"]) for row in rows
         ]
         self.remarks = bench.remarks
-        given = {name: facts[name] for name in ("key", "on", "reason")}
-        return {**given, "scents": scents}
+        return {**self.signed(), "scents": scents}
 
 
 def open_scents(on):

@@ -47,6 +47,17 @@ def _amounts(rows):
     return found
 
 
+def offer(form, name, rows, found, *, ticked=True):
+    """Put these rows to be ticked; where there are none, nothing is asked."""
+    if not rows:
+        del form.fields[name]
+        return
+    pks = [row.pk for row in rows]
+    form.fields[name].queryset = found.filter(pk__in=pks)
+    if ticked:
+        form.fields[name].initial = pks
+
+
 class HoldForm(DeedForm):
     """What was made from the lot is held with it unless it is unticked."""
 
@@ -71,13 +82,8 @@ class HoldForm(DeedForm):
         lots, standing_open = reached_by(lot)
         batches = batches_of(standing_open)
         self.fields["batches"].holds = _amounts(standing_open)
-        for name, rows, model in (("also", lots, Lot), ("batches", batches, Batch)):
-            if rows:
-                pks = [row.pk for row in rows]
-                self.fields[name].queryset = model.objects.filter(pk__in=pks)
-                self.fields[name].initial = pks
-            else:
-                del self.fields[name]
+        offer(self, "also", lots, Lot.objects)
+        offer(self, "batches", batches, Batch.objects)
         if not lots and not batches:
             del self.fields["left_out"]
 
@@ -120,19 +126,10 @@ class ReleaseForm(DeedForm):
             del self.fields["override"]
         causes = causes_of(lot)
         together, standing_open = held_together(causes)
-        for name, rows, model in (
-            ("lifts", causes, Hold.objects.select_related("deed__by")),
-            ("also", together, Lot.objects.select_related("item")),
-            ("batches", standing_open, Batch.objects),
-        ):
-            if rows:
-                pks = [row.pk for row in rows]
-                self.fields[name].queryset = model.filter(pk__in=pks)
-            else:
-                del self.fields[name]
-        for name, rows in (("also", together), ("batches", standing_open)):
-            if rows:
-                self.fields[name].initial = [row.pk for row in rows]
+        holds = Hold.objects.select_related("deed__by")
+        offer(self, "lifts", causes, holds, ticked=False)
+        offer(self, "also", together, Lot.objects.select_related("item"))
+        offer(self, "batches", standing_open, Batch.objects)
         if causes:
             self.fields["reason"].required = True
             self.fields["reason"].error_messages["required"] = (

@@ -1,28 +1,29 @@
 """A titration at the bench: what was weighed, what the burette gave, what it says."""
 
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 
 from django import forms
 
 from production import actions
-from production.domain.balance import net_grams
-from production.domain.checks import TITRATION
+from production.domain.checks import TITRATION, to_step
 from production.domain.checks import percent as percent_of
 from production.domain.chemistry.constants import ALKALIS
-from production.domain.chemistry.titration import as_other, citric_for, free_alkali
-from production.domain.numbers import SHARE_STEP, plain
-from production.domain.refusal import Refused
+from production.domain.chemistry.titration import (
+    as_other,
+    citric_for,
+    free_alkali,
+    misread,
+)
+from production.domain.numbers import plain
 from production.domain.units import A_KILO
 from production.forms.bench import WorkOut
 from production.forms.checks import SampledForm
-from production.forms.fields import AmountField, NumberField, faulted
-from production.models import Item, Measurement
+from production.forms.fields import AmountField, NumberField
+from production.models import Measurement
 
 WHAT = Measurement.What
 PARTS = ("sample", "normality", "titrant", "blank", "indicator")
-LEAST_STRENGTH = Decimal("0.01")  # common practice, no source
-MOST_SAMPLE = Decimal(100)  # what a flask takes; common practice, no source
 CITRIC = (
     ("citric acid, anhydrous", "citric"),
     ("citric acid, monohydrate", "citric monohydrate"),
@@ -52,7 +53,9 @@ class Titrated:
         return percent_of(self.naoh)
 
 
-class TitrationForm(SampledForm):
+class Burette(forms.Form):
+    """A sample of soap and the acid that it took; cleans to a ``fraction``, too."""
+
     sample = AmountField(
         label="Soap weighed in", unit="g", help_text="About 10 g, to 0.01 g."
     )
@@ -68,6 +71,38 @@ class TitrationForm(SampledForm):
         required=False,
         help_text="The blank; left empty where the alcohol was neutralised before.",
     )
+
+    def clean(self):
+        facts = super().clean()
+        if not self.errors:
+            read = (
+                facts["sample"].grams_or_pieces,
+                facts["titrant"],
+                facts["normality"],
+                facts["blank"] or Decimal(0),
+            )
+            name, says = misread(*read)
+            if name:
+                self.add_error(name, says)
+            else:
+                facts["fraction"] = free_alkali(*read[:3], blank_mL=read[3])
+        return facts
+
+    def working(self):
+        """The sum in a line."""
+        facts = self.cleaned_data
+        used = plain(facts["titrant"])
+        if facts["blank"]:
+            used = f"({used} \N{MINUS SIGN} {plain(facts['blank'])})"
+        return (
+            f"{used} mL \N{MULTIPLICATION SIGN} {plain(facts['normality'])} mol/L "
+            f"\N{DIVISION SIGN} 1,000 \N{MULTIPLICATION SIGN} {ALKALIS['KOH']} g/mol "
+            f"\N{DIVISION SIGN} {plain(facts['sample'].grams_or_pieces)} g "
+            f"= {percent_of(facts['fraction'])}"
+        )
+
+
+class TitrationForm(Burette, SampledForm):
     indicator = forms.CharField(max_length=60, initial="phenolphthalein")
     work_out = WorkOut()
     note = forms.CharField(required=False, max_length=140)
@@ -77,42 +112,9 @@ class TitrationForm(SampledForm):
         super().__init__(*args, **kwargs)
         self.order_fields(PARTS)
 
-    def clean(self):
-        facts = super().clean()
-        if not self.errors:
-            with faulted():
-                facts["fraction"] = self._counted(facts)
-        return facts
-
-    def _counted(self, facts):
-        if facts["normality"] < LEAST_STRENGTH:
-            raise Refused(
-                f"Acid of {plain(facts['normality'])} mol/L shows nothing: read its "
-                "strength off the bottle again."
-            )
-        if facts["titrant"] and facts["blank"] == facts["titrant"]:
-            raise Refused(
-                "The alcohol alone took as much acid as the sample: neutralise it, and "
-                "titrate again."
-            )
-        if facts["sample"].grams_or_pieces > MOST_SAMPLE:
-            raise Refused(
-                f"{plain(facts['sample'].grams_or_pieces)} g is no sample: about 10 g "
-                "go into the flask. Read the balance again."
-            )
-        found = free_alkali(
-            facts["sample"].grams_or_pieces,
-            facts["titrant"],
-            facts["normality"],
-            blank_mL=facts["blank"] or Decimal(0),
-        )
-        if found > 1:
-            raise Refused("That is more alkali than soap: read weight and acid again.")
-        return found
-
     def within(self):
         """Whether the limit is kept."""
-        return _to_step(self.cleaned_data["fraction"]) <= self.limit
+        return to_step(self.cleaned_data["fraction"]) <= self.limit
 
     def arguments(self):
         facts = super().arguments()
@@ -122,7 +124,7 @@ class TitrationForm(SampledForm):
         said = "; ".join(part for part in (self.how(), note) if part)
         reading = actions.Reading(
             WHAT.FREE_ALKALI,
-            _to_step(found),
+            to_step(found),
             note=said,
             method=TITRATION,
             sampled=facts.pop("sampled", ""),
@@ -147,22 +149,10 @@ class TitrationForm(SampledForm):
         return Titrated(
             koh=fraction,
             naoh=as_other(fraction, "KOH", "NaOH"),
-            working=self._working(fraction),
+            working=self.working(),
             mass=mass,
             doses=_doses(free),
             within=self.within(),
-        )
-
-    def _working(self, fraction):
-        facts = self.cleaned_data
-        used = plain(facts["titrant"])
-        if facts["blank"]:
-            used = f"({used} \N{MINUS SIGN} {plain(facts['blank'])})"
-        return (
-            f"{used} mL \N{MULTIPLICATION SIGN} {plain(facts['normality'])} mol/L "
-            f"\N{DIVISION SIGN} 1,000 \N{MULTIPLICATION SIGN} {ALKALIS['KOH']} g/mol "
-            f"\N{DIVISION SIGN} {plain(facts['sample'].grams_or_pieces)} g "
-            f"= {percent_of(fraction)}"
         )
 
 
@@ -171,16 +161,3 @@ def _doses(free):
     if not free:
         return []
     return [(name, citric_for(free, kind)) for name, kind in CITRIC]
-
-
-def _to_step(fraction):
-    return fraction.quantize(SHARE_STEP, ROUND_HALF_UP)
-
-
-def grams_on_hand(lot):
-    """What stands of a lot, in grams; None where a piece has no net mass."""
-    if lot is None or lot.on_hand <= 0:
-        return None
-    if lot.item.unit == Item.Unit.GRAM:
-        return lot.on_hand
-    return net_grams(lot.on_hand, lot.net_mass)

@@ -1,42 +1,19 @@
 """Samples of one soap at the bench, and the looks at them."""
 
-import re
+from pathlib import PurePath
 
 from django import forms
 
 from production import actions
-from production.domain.percent_text import ANY, read_percent
+from production.domain.percent_text import SPACES, read_shares
 from production.forms.attachments import paper_of
 from production.forms.deed import DeedForm, RowForm, released_lots
 from production.forms.fields import AmountField, Choice, faulted
-from production.forms.places import standing_place
 from production.forms.scents import GRAMS_MADE, SoapField
 from production.models import Item, Step
+from production.reads.whence import standing_places
 
 PICTURES = (".jpg", ".jpeg", ".png", ".webp")
-WORDS = "Leave a space between the shares: 0.5 1 1.5."
-
-
-def read_shares(text):
-    """``0.5 1 1.5`` or ``0,5; 1; 1,5`` in percent, as fractions."""
-    tokens = re.split(r"[;\s%]+|,(?=\s|$)", text.strip().strip("%,;"))
-    found = []
-    for token in filter(None, tokens):
-        if re.fullmatch(r"\d+,\d+", token) and not token.startswith("0,"):
-            raise forms.ValidationError(f"{token} can be read in two ways. {WORDS}")
-        many = token.split(",") if "." in token or token.count(",") > 1 else [token]
-        found += [_share(part) for part in many if part]
-    if not found:
-        raise forms.ValidationError(WORDS)
-    return found
-
-
-def _share(token):
-    with faulted():
-        share = read_percent(token, asked_up_to=ANY)
-    if share == 1:
-        raise forms.ValidationError(f"{token} % is not from 0 up to less than 100 %.")
-    return share
 
 
 class SharesField(forms.CharField):
@@ -47,7 +24,8 @@ class SharesField(forms.CharField):
 
     def clean(self, value):
         text = super().clean(value)
-        return read_shares(text) if text else []
+        with faulted():
+            return read_shares(text) if text else []
 
 
 class AdditionRow(RowForm):
@@ -58,15 +36,15 @@ class AdditionRow(RowForm):
     def clean(self):
         facts = super().clean()
         if facts.get("lot") and not facts.get("shares") and not self.errors:
-            self.add_error("shares", f"Write in which shares. {WORDS}")
+            self.add_error("shares", f"Write in which shares. {SPACES}")
         if facts.get("shares") and not facts.get("lot") and not self.errors:
             self.add_error("lot", "Say which lot: read its code.")
         return facts
 
-    def new_addition(self):
-        facts = self.cleaned_data
-        place = standing_place(facts["lot"])
-        return actions.NewAddition(facts["lot"], facts["shares"], place)
+    def new_addition(self, places):
+        """``places`` is where each lot stands, by its key."""
+        lot, shares = self.cleaned_data["lot"], self.cleaned_data["shares"]
+        return actions.NewAddition(lot, shares, places[lot.pk])
 
 
 class SamplesForm(DeedForm):
@@ -86,15 +64,16 @@ class SamplesForm(DeedForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        self.fields["on"].label = "Day"
         self.suggestions = {"lots": released_lots(item__unit=Item.Unit.GRAM)}
 
     def arguments(self):
         facts = super().arguments()
         facts["soap_each"] = facts["soap_each"].grams_or_pieces
-        facts["place"] = standing_place(facts["soap"])
         rows = self.rows["additions"].written()
-        facts["additions"] = [row.new_addition() for row in rows]
+        lots = [facts["soap"], *(row.cleaned_data["lot"] for row in rows)]
+        places = standing_places(lots)
+        facts["place"] = places[facts["soap"].pk]
+        facts["additions"] = [row.new_addition(places) for row in rows]
         return facts
 
 
@@ -133,7 +112,7 @@ class LookForm(DeedForm):
         sent = self.cleaned_data["photo"]
         if not sent:
             return None
-        if not sent.name.lower().endswith(PICTURES):
+        if PurePath(sent.name).suffix.lower() not in PICTURES:
             raise forms.ValidationError(
                 f"{sent.name} is no picture. Choose a JPEG, PNG or WebP file."
             )

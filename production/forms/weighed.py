@@ -1,8 +1,8 @@
 """What is typed in the rows of a form, as far as it can be read, for its superfat."""
 
-from dataclasses import dataclass
-from decimal import Decimal
+from dataclasses import dataclass, replace
 
+from production.domain.craft_day import left_of
 from production.forms.deed import today
 from production.models import Batch, Stage, Version
 from production.reads.weighed import Pour, WeighedIn, pours_of, weighed_in
@@ -50,11 +50,10 @@ def day_pot(form):
 def _after_the_loss(base, facts):
     """Steam takes water only; what is spilt or sampled takes paste and water alike."""
     lost, steams = facts.get("lost"), facts.get("lost_as") in ("", "steam", None)
-    whole = sum((one.amount for one in base), Decimal(0))
-    if lost is None or lost == "" or steams or not whole:
+    if not lost or steams:
         return base
-    part = max(1 - lost.grams_or_pieces / whole, Decimal(0))
-    return [Pour(one.source, one.amount * part, one.on) for one in base]
+    left = left_of([one.amount for one in base], lost.grams_or_pieces)
+    return [replace(one, amount=part) for one, part in zip(base, left, strict=True)]
 
 
 def scent_pots(form):

@@ -50,6 +50,7 @@ from production.models.reference import (
     ReferenceEdition,
     ReferenceHint,
     ReferenceOil,
+    ReferenceSalt,
     Rule,
 )
 from production.models.restored import Restored, SinceBackup
@@ -96,6 +97,7 @@ __all__ = [
     "ReferenceEdition",
     "ReferenceHint",
     "ReferenceOil",
+    "ReferenceSalt",
     "Restated",
     "Restored",
     "Return",

@@ -49,6 +49,14 @@ class Item(Card):
         }
     )
 
+    class Serves(models.TextChoices):
+        UNSAID = "", "not said"
+        CONTAINER = "container", "container"
+        CLOSURE = "closure", "closure"
+        LABEL = "label", "label"
+        BOX = "box", "outer box"
+        OTHER = "other", "other packaging"
+
     class Unit(models.TextChoices):
         GRAM = "g", "g"
         PIECE = "piece", "piece"
@@ -56,6 +64,7 @@ class Item(Card):
     name = models.CharField(max_length=120, unique=True)
     kind = models.CharField(max_length=9, choices=Kind, default=Kind.MATERIAL)
     category = models.CharField(max_length=12, choices=Category, blank=True)
+    serves_as = models.CharField("serves as", max_length=9, choices=Serves, blank=True)
     unit = models.CharField(max_length=5, choices=Unit, default=Unit.GRAM)
     density = models.DecimalField(
         "density, g/mL", max_digits=7, decimal_places=4, null=True, blank=True
@@ -108,6 +117,17 @@ class Item(Card):
         blank=True,
         help_text="The start page says so when less than this is released.",
     )
+
+    class Meta(Card.Meta):
+        constraints = [
+            models.CheckConstraint(
+                name="only_packaging_serves_as_a_part_of_it",
+                condition=Q(serves_as="") | Q(kind="packaging"),
+                violation_error_message="Only packaging serves as a container, a "
+                "closure, a label or a box: choose the kind packaging, or leave it "
+                "not said.",
+            )
+        ]
 
     @property
     def component(self):

@@ -3,6 +3,8 @@ value stands on her item or lot."""
 
 from django.db import models
 
+from production.domain.chemistry.hints import FIGURES, TOPICS
+
 
 class Published(models.Model):
     """A row of a published table with its source and how far to trust it."""
@@ -104,30 +106,24 @@ class InciName(Published):
         return f"{self.material}: {self.inci}"
 
 
-class Rule(models.Model):
-    """What a figure of the fatty acids lets one expect: from ``low`` to below ``high``.
+class ReferenceSalt(Published):
+    """The formula of a published material that brings potassium or sodium with it."""
 
-    Shares are fractions of the fatty acids; the iodine value is g of iodine per 100 g.
+    material = models.OneToOneField(InciName, models.PROTECT, related_name="salt")
+    formula = models.CharField(max_length=40)
+
+    def __str__(self):
+        return f"{self.material}: {self.formula}"
+
+
+class Rule(models.Model):
+    """What a figure of a soap lets one expect: from ``low`` to below ``high``.
+
+    Shares are fractions; the iodine value is g of iodine per 100 g.
     """
 
-    class Topic(models.TextChoices):
-        CLEAR = "clear when diluted"
-        BRINE = "responds to brine"
-        RANCID = "prone to rancidity"
-        WATER = "needs soft water"
-
-    class Figure(models.TextChoices):
-        LAURIC_MYRISTIC = "lauric_myristic", "lauric + myristic acid"
-        OLEIC = "oleic", "oleic acid"
-        RICINOLEIC = "ricinoleic", "ricinoleic acid"
-        LINOLEIC_LINOLENIC = "linoleic_linolenic", "linoleic + linolenic acid"
-        PALMITIC_STEARIC = "palmitic_stearic", "palmitic + stearic acid"
-        IODINE_VALUE = "iodine_value", "iodine value"
-        POTASSIUM_SHARE = "potassium_share", "potassium share of the soap"
-        SUPERFAT = "superfat", "superfat"
-
-    topic = models.CharField(max_length=20, choices=Topic)
-    figure = models.CharField(max_length=20, choices=Figure)
+    topic = models.CharField(max_length=20, choices=[(t, t) for t in TOPICS])
+    figure = models.CharField(max_length=20, choices=list(FIGURES.items()))
     low = models.DecimalField(
         "from", max_digits=9, decimal_places=5, null=True, blank=True
     )
@@ -144,17 +140,32 @@ class Rule(models.Model):
 
 
 class ReferenceHint(Rule, Published):
-    """A rule as published; the workshop's own takes its place, this row stays."""
+    """A rule as published; the workshop's own takes its place, this row stays.
+
+    Of the rules of a topic that hold, the one of the lowest ``rank`` speaks.
+    """
 
     key = models.SlugField(unique=True)
+    rank = models.PositiveSmallIntegerField(default=99)
 
     class Meta:
-        ordering = ["key"]
+        ordering = ["rank", "key"]
 
 
 class Hint(Rule):
-    """A rule of the workshop's own, instead of a published one or beside them."""
+    """A rule of the workshop's own, instead of a published one or beside them.
 
+    With a ``recipe`` it was measured there, and speaks there alone.
+    """
+
+    recipe = models.ForeignKey(
+        "production.Formula",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="hints",
+        verbose_name="measured on",
+    )
     instead_of = models.OneToOneField(
         ReferenceHint, models.PROTECT, null=True, blank=True, related_name="own"
     )

@@ -20,7 +20,7 @@ from production.models import (
     Work,
 )
 from production.models.formulas import COUNTED
-from production.reads.restated import as_now
+from production.reads.restated import as_now, settle, with_told
 
 USED, MADE = Movement.Kind.USED, Movement.Kind.MADE
 
@@ -33,6 +33,13 @@ def batch_balance(batch: Batch) -> Balance | None:
 def standing_work() -> QuerySet[Work]:
     """Hours that were not taken back, without those that took hours back."""
     return Work.objects.standing().unreversed()
+
+
+def last_rate() -> Decimal | None:
+    """What an hour of labour cost the last time; None before the first."""
+    labour = standing_work().filter(kind=Work.Kind.LABOUR)
+    rows = settle(with_told(labour.order_by("-id"))[:1])
+    return rows[0].rate if rows else None
 
 
 def explained(**of: Any) -> dict[int, list[str]]:

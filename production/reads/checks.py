@@ -87,6 +87,12 @@ def free_alkali_limit(version: Version | None) -> Decimal:
     return Subject(str(version), limits=limits).free_alkali_limit()
 
 
+def is_limited(version: Version | None, what: str) -> bool:
+    """Whether the recipe itself sets a limit to this reading."""
+    limits = _limits(version.pk) if version is not None else ()
+    return any((low, high) != (None, None) for of, low, high in limits if of == what)
+
+
 def kind_of(lot: Lot | None, batch: Batch | None = None) -> str:
     """What it is by what is inside: alkali as such, soap, neither."""
     return _kind(*_family(lot, batch))

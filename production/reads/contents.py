@@ -208,8 +208,13 @@ def _batches(lots: Iterable[Lot], started: dict[int, Decimal]) -> list[BatchFact
     ]
 
 
-def grams_of(lot: Lot, amount: Decimal) -> Decimal | None:
+def grams_here(lot: Lot | None) -> Decimal | None:
+    """Grams of what is on hand of a lot; None where that is nothing, or not known."""
+    return grams_of(lot, lot.on_hand) if lot is not None and lot.on_hand > 0 else None
+
+
+def grams_of(lot: Lot, amount: Decimal | None) -> Decimal | None:
     """Grams of so much of a lot; None of pieces without a net mass."""
-    if lot.item.unit == Item.Unit.GRAM:
+    if amount is None or lot.item.unit == Item.Unit.GRAM:
         return amount
     return net_grams(amount, lot.net_mass)

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 
-from production.domain.chemistry.profile import AcidShare
+from production.domain.chemistry.profile import AcidShare, itself
 from production.domain.pot import Fat, Line, Terms
 from production.domain.refusal import Refused
 from production.domain.scaling.goods import Material
@@ -38,7 +38,10 @@ def fats_of(items: Iterable[Item]) -> dict[int, Fat]:
             None if share is None else share / 100 for share in shares
         )
         acids[row.oil_id].append(AcidShare(row.acid.key, low, typical, high))
-    fats = {pk: _fat(oil, acids[pk]) for pk, oil in oils.items()}
+    fats = {
+        pk: _fat(oil, acids[pk] or itself(oil.kind, oil.origin))
+        for pk, oil in oils.items()
+    }
     return {item.pk: fats[item.oil_id] for item in items if item.oil_id}
 
 
@@ -55,9 +58,9 @@ def _fat(oil: ReferenceOil, acids: Sequence[AcidShare]) -> Fat:
 
 
 def purities_of(items: Iterable[Item]) -> dict[int, Decimal]:
-    """The latest purity in the book of acids, by the key of the item; one query."""
+    """The latest purity in the book, by the key of the item; one query."""
     rows = Measurement.objects.filter(
-        lot__item__in=[item.pk for item in items if item.acid],
+        lot__item__in=[item.pk for item in items],
         what=WHAT.PURITY,
         value__isnull=False,
         basis__in=Measurement.VALUES,

@@ -8,9 +8,9 @@ from decimal import Decimal
 
 from django.db.models import Sum
 
-from production.domain.balance import net_grams
 from production.domain.family import Flow, Member
 from production.models import Batch, Customer, Item, Lot, Movement, Stock
+from production.reads.contents import grams_of
 from production.reads.open_batches import InOpen, batches_of, in_open_batches
 from production.reads.trace import Delivery, Trace
 
@@ -177,18 +177,18 @@ def drawn(
     members = [
         Member(
             code,
-            _grams(lots[code], came.get(code)),
+            grams_of(lots[code], came.get(code)),
             kind=lots[code].item.name,
             sundry=_is_sundry(lots[code].item),
         )
         for code in sorted(lots)
     ]
     flows = [
-        Flow(edge.source, edge.target, _grams(lots[edge.source], edge.amount))
+        Flow(edge.source, edge.target, grams_of(lots[edge.source], edge.amount))
         for edge in found.edges
     ]
     flows += [
-        Flow(held.lot, f"\n{row.name}", _grams(lots[held.lot], held.kept))
+        Flow(held.lot, f"\n{row.name}", grams_of(lots[held.lot], held.kept))
         for row in ends
         for held in row.lots
     ]
@@ -197,7 +197,7 @@ def drawn(
         for batch in batches_of(found.open)
     ]
     flows += [
-        Flow(row.lot.code, pot_key(row.batch), _grams(lots[row.lot.code], row.amount))
+        Flow(row.lot.code, pot_key(row.batch), grams_of(lots[row.lot.code], row.amount))
         for row in found.open
     ]
     people = [Member(f"\n{row.name}", end=True) for row in ends]
@@ -207,12 +207,6 @@ def drawn(
 def pot_key(batch: Batch) -> str:
     """An open batch among the members of a family."""
     return f"\n\n{batch.code}"
-
-
-def _grams(lot: Lot, amount: Decimal | None) -> Decimal | None:
-    if amount is None or lot.item.unit == Item.Unit.GRAM:
-        return amount
-    return net_grams(amount, lot.net_mass)
 
 
 def _is_sundry(item: Item) -> bool:

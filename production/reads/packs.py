@@ -1,7 +1,6 @@
 """The packs that stand open at the bench, and which lots an amount comes from."""
 
-from collections.abc import Iterable, Mapping
-from dataclasses import replace
+from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
 
@@ -9,12 +8,13 @@ from django.db.models import Q
 
 from production.domain.craft_day import open_pack_first
 from production.domain.ledger import Candidate
+from production.domain.scaling.shelf import Shelf
 from production.models import Item, Lot, OpenPack, Status
 from production.reads.stock import candidates
 
 
-def open_packs(on: date, items: Iterable[Item] | None = None) -> dict[int, Lot]:
-    """The pack in force of each item, by the item's key; with ``on_hand``.
+def open_packs(on: date, items: Iterable[Item | int] | None = None) -> dict[int, Lot]:
+    """The pack in force of each of these items, by its key; with ``on_hand``.
 
     The latest one opened by then that still has something in it and may be used.
     """
@@ -23,7 +23,7 @@ def open_packs(on: date, items: Iterable[Item] | None = None) -> dict[int, Lot]:
     )
     opened = OpenPack.objects.filter(deed__on__lte=on, lot__in=lots.values("pk"))
     if items is not None:
-        opened = opened.filter(lot__item__in=[item.pk for item in items])
+        opened = opened.filter(lot__item__in=list(items))
     order = opened.order_by("-deed__on", "-id").values_list("lot_id", flat=True)
     usable = lots.select_related("item", "deed", "batch").in_bulk(set(order))
     found: dict[int, Lot] = {}
@@ -37,19 +37,17 @@ def open_pack(item: Item, on: date) -> Lot | None:
     return open_packs(on, [item]).get(item.pk)
 
 
-def shares_of(
-    item: Item, amount: Decimal, on: date, taken: Mapping[str, Decimal] | None = None
-) -> list[tuple[str, Decimal]]:
+def shares_of(item: Item, amount: Decimal, on: date) -> list[tuple[str, Decimal]]:
     """Codes and parts of an amount: the open pack first, then earliest expiry.
 
-    ``taken`` is what the same deed takes of a lot already, by its code. Refused where
-    the released lots do not hold that much.
+    Refused where the released lots do not hold that much.
     """
-    pack, less = open_pack(item, on), taken or {}
+    pack = open_pack(item, on)
     opened = pack and Candidate(pack.code, pack.on_hand, pack.expires, pack.deed.on)
-    left = [_less(lot, less) for lot in candidates([item], on)[item.pk]]
-    return open_pack_first(opened and _less(opened, less), left, amount)
+    return open_pack_first(opened, candidates([item], on)[item.pk], amount)
 
 
-def _less(lot: Candidate, taken: Mapping[str, Decimal]) -> Candidate:
-    return replace(lot, on_hand=lot.on_hand - taken.get(lot.code, Decimal(0)))
+def shelf_of(items: Iterable[Item | int], on: date) -> Shelf:
+    """What is released and in date on one day, with the packs that stand open."""
+    lots = candidates(items, on)
+    return Shelf(lots, {item: lot.code for item, lot in open_packs(on, lots).items()})

@@ -59,7 +59,7 @@ def facts_of(chain: Chain, on: date, *, ready: bool = False) -> Facts:
     keys |= {tub.item.key for plan in cooks for tub in plan.tubs.values()}
     oils = {line.item.key for plan in cooks for line in plan.oils if line.item}
     lots = candidates(keys - {0}, on)
-    opened = open_packs(on, Item.objects.filter(pk__in=lots))
+    opened = open_packs(on, lots)
     codes = [lot.code for item in oils for lot in lots[item]]
     shelf = Shelf(
         lots,

@@ -49,6 +49,7 @@ WORDS: Mapping[str, str] = {
     "low": "from",
     "high": "to below",
     "silent": "says nothing",
+    "recipe": "measured on",
     "supplier_lot": "supplier's lot",
     "net_mass": "net mass of one, g",
     "shipping_weight": "weight as shipped, g",

@@ -5,8 +5,7 @@ from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
 from production.domain.numbers import plain
-from production.models import Customer, Lot, Movement, Place, Sale
-from production.reads.stock import on_hand_by_place
+from production.models import Customer, Lot, Movement, Place, Sale, Stock
 
 SOLD = Movement.Kind.SOLD
 Stand = tuple[Place, Decimal]
@@ -15,9 +14,29 @@ Stand = tuple[Place, Decimal]
 def stands_of(lot: Lot, *, apart: bool = False) -> list[Stand]:
     """Where a lot stands that may go on, and how much is there; ``apart``: and where
     of it came back."""
-    held = dict(on_hand_by_place(lot))
-    rows = Place.objects.filter(name__in=held, apart__in={False, apart})
-    return [(place, held[place.name]) for place in rows if held[place.name] > 0]
+    return _stands([lot], apart)[lot.pk]
+
+
+def _stands(lots: Iterable[Lot], apart: bool) -> dict[int, list[Stand]]:
+    found: dict[int, list[Stand]] = {lot.pk: [] for lot in lots}
+    rows = Stock.objects.filter(lot__in=list(found), amount__gt=0)
+    rows = rows.filter(place__apart__in={False, apart}).select_related("place")
+    for row in rows.order_by("place__name"):
+        found[row.lot_id].append((row.place, row.amount))
+    return found
+
+
+def standing_places(lots: Iterable[Lot]) -> dict[int, Place | None]:
+    """The one place where each lot stands, by its key; None where there are more.
+
+    What came back stands apart: it is taken from there only where all of it does.
+    """
+    found: dict[int, Place | None] = {}
+    for lot, stands in _stands(lots, apart=True).items():
+        places = [place for place, _ in stands]
+        free = [place for place in places if not place.apart] or places
+        found[lot] = free[0] if len(free) == 1 else None
+    return found
 
 
 def in_words(stands: Iterable[Stand], unit: str) -> str:

@@ -6,6 +6,7 @@ from itertools import groupby
 from django.shortcuts import get_object_or_404, render
 
 from production import actions
+from production.domain.chemistry.hints import TOPICS
 from production.forms.hints import (
     SOURCE,
     HintForm,
@@ -19,8 +20,9 @@ from production.reads.restated import history_of
 from production.views.pages import signed_page
 
 SAYS = (
-    "Rules of thumb that a recipe's fats are held against. They say what to expect, "
-    "not what will come."
+    "Rules of thumb that a recipe is held against. They say what to expect, not what "
+    "will come. Of a topic the first rule that holds at the typical figures speaks; "
+    "yours come first."
 )
 
 STANDS = {
@@ -31,11 +33,12 @@ STANDS = {
 
 
 def hints(request):
-    own = list(Hint.objects.all())
+    own = list(Hint.objects.select_related("recipe"))
     instead = {row.instead_of_id: row for row in own}
-    rows = [_listed(instead.get(row.pk), row) for row in ReferenceHint.objects.all()]
-    rows += [_listed(row, None) for row in own if row.instead_of_id is None]
-    rows.sort(key=lambda row: list(Hint.Topic.values).index(row["rule"].topic))
+    rows = [_listed(row, None) for row in own if row.instead_of_id is None]
+    rows.sort(key=lambda row: row["own"].recipe is None)
+    rows += [_listed(instead.get(row.pk), row) for row in ReferenceHint.objects.all()]
+    rows.sort(key=lambda row: TOPICS.index(row["rule"].topic))
     topics = groupby(rows, key=lambda row: row["rule"].topic)
     return render(
         request,

@@ -58,22 +58,16 @@ def _stages(form, making):
             query |= {"vessel": vessel.pk} if vessel else {}
             query |= {"at": f"{at:%H:%M}"} if at else {}
         elif stage.stage == "dilution":
-            query |= {"together": plain(row.together), **_paste_of(row)}
+            # So much paste: what it holds decides how much water, once it is weighed.
+            paste = row.taken[0]
+            query["amount"] = plain(paste.need.amount)
+            query |= {"paste": paste.shares[0].code} if paste.shares else {}
         else:
             made = row.plan.comes_out if stage.makes.counted else row.together
             query["amount"] = plain(made)
         run = reverse("batch-run", args=[stage.stage])
         stages.append((row, f"{run}?{urlencode(query)}"))
     return stages
-
-
-def _paste_of(row):
-    """The lot that the paste comes from, where one stands ready."""
-    first = row.plan.stage.plan.takes[0]
-    shares = [
-        one for taken in row.taken if taken.need.item == first for one in taken.shares
-    ]
-    return {"paste": shares[0].code} if shares else {}
 
 
 def _sheets(request):

@@ -8,10 +8,10 @@ from production.domain.checks import LIMIT_SOURCE
 from production.domain.chemistry.titration import as_other, limits
 from production.forms.alkali_titration import AlkaliTitrationForm
 from production.forms.bench import works_out
-from production.forms.lots import limit_on
-from production.forms.titration import TitrationForm, grams_on_hand, percent_of
+from production.forms.titration import TitrationForm, percent_of
 from production.models import Batch, Lot, Measurement
-from production.reads.checks import free_alkali_limit
+from production.reads.checks import free_alkali_limit, is_limited
+from production.reads.contents import grams_here
 from production.reads.stock import latest_measurement
 from production.views.beforehand import shown, worked_out
 from production.views.handling import day_asked
@@ -98,12 +98,12 @@ def _titrate(request, version, *, lot=None, batch=None):
         "found": found,
         "lot": lot,
         "limit": percent_of(limit),
-        "own": limit_on(version, Measurement.What.FREE_ALKALI) is not None,
+        "own": is_limited(version, Measurement.What.FREE_ALKALI),
         "source": LIMIT_SOURCE,
         "published": _published(),
     }
     if works_out(form):
-        worked = worked_out(form, lambda **_: form.worked(grams_on_hand(lot)))
+        worked = worked_out(form, lambda **_: form.worked(grams_here(lot)))
         return shown(request, form, worked=worked, **page)
     extra = {"lot": lot} if lot else {"batch": batch}
     return write_page(

@@ -2,13 +2,11 @@
 
 from urllib.parse import urlencode
 
-from production.domain.chemistry.hints import hints
-from production.domain.chemistry.ranges import Band
 from production.domain.chemistry.recipe import alkalis_used
 from production.domain.refusal import Refused
 from production.forms.fields import TUBS
 from production.models import Stage
-from production.reads.hints import rules_in_force
+from production.reads.hints import said_of_cook, said_of_mix
 from production.reads.lookup import lot_or_none
 from production.reads.planning import recipes_alone
 from production.reads.tubs import WhichTub, lyes_for
@@ -20,7 +18,10 @@ def worked(form):
         answer = form.worked_out()
     except Refused as fault:
         return unworked(fault)
-    return pasted(*answer) if isinstance(answer, tuple) else mixed(answer)
+    recipe = form["name"].value() or ""
+    if isinstance(answer, tuple):
+        return pasted(*answer, recipe)
+    return mixed(answer, recipe, form.cleaned_data.get("target_soap"))
 
 
 def unworked(fault):
@@ -52,32 +53,34 @@ def worked_version(version, chosen):
         [planned] = recipes_alone([version], lyes)
     except Refused as fault:
         return unworked(fault)
+    recipe = version.formula.name
     if not cook:
-        return mixed(planned)
-    answer = pasted(planned.cooked, lyes, planned.plan.stage.plan.terms)
+        return mixed(planned, recipe, version.target_soap)
+    answer = pasted(planned.cooked, lyes, planned.plan.stage.plan.terms, recipe)
     return answer | {"loss": planned.plan.stage.loss}
 
 
-def mixed(planned):
+def mixed(planned, recipe, soap):
     """What goes into a stage after the kettle: name, share, amount and unit of each."""
     plan, made = planned.plan.stage.plan, planned.plan.stage.makes
     rows = [
         (need.item.name, plan.share_of(need.item), need.amount, need.unit)
         for need in (taken.need for taken in planned.taken)
     ]
-    return {"mixed": rows, "planned": planned, "makes": made}
-
-
-def pasted(cooked, lyes, terms):
-    figures = {
-        **cooked.profile.figures(),
-        "potassium_share": Band(terms.koh_share, terms.koh_share),
-        "superfat": cooked.superfat.likely,
+    shares = [(name, amount / planned.together) for name, _, amount, _ in rows]
+    return {
+        "mixed": rows,
+        "planned": planned,
+        "makes": made,
+        "verdicts": said_of_mix(shares, planned.plan.stage.stage, recipe, soap),
     }
+
+
+def pasted(cooked, lyes, terms, recipe):
     return {
         "cooked": cooked,
         "oils": sum(line.grams for line in cooked.lines if line.is_fat),
         "lyes": lyes,
         "terms": terms,
-        "hints": hints(rules_in_force(), figures),
+        "verdicts": said_of_cook(cooked, recipe),
     }

@@ -93,7 +93,7 @@ def dilute_finish_fill(walk, on):
         "fillings-0-what": "Hand wash 16 fl oz",
         "fillings-0-pieces": "10",
         "fillings-0-net_mass": "490",
-        "fillings-0-bottle": "PUMP-3",
+        "fillings-0-container": "PUMP-3",
         "fillings-0-code": "WASH-1",
     }.items():
         walk.set(name, value)

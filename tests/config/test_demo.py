@@ -268,13 +268,16 @@ def test_the_last_paste_is_titrated_within_the_limit():
     assert free.passed
 
 
-def test_a_rule_of_the_house_speaks_in_place_of_a_published_one():
+@pytest.mark.parametrize(
+    ("recipe", "own"), [("Tideline, finishing", True), ("Slipway, finishing", False)]
+)
+def test_what_was_measured_on_a_recipe_speaks_there_alone(recipe, own):
     brine = [
         rule
-        for rule in rules_in_force()
-        if rule.topic == "responds to brine" and rule.figure == "oleic"
+        for rule in rules_in_force(recipe, ["responds to brine"])
+        if rule.figure == "oleic"
     ]
-    assert [rule.key.startswith("own-") for rule in brine] == [True]
+    assert [rule.key.startswith("own-") for rule in brine] == [own]
 
 
 def test_serving_asks_for_the_migrations(tmp_path):

@@ -29,8 +29,11 @@ def set_out(*, packs=PACKS, check="check"):
     fragrance = make.item("Salt Marsh", category="fragrance")
     make.lot("FRA-1", grams="500", item=fragrance)
     make.batch("preparation", uses=[(salt, "900")], makes="brine", code="BRINE-1")
-    for code, name in (("BOT-1", "bottle"), ("LAB-1", "label")):
-        made = make.item(name, kind="packaging", unit="piece")
+    for code, name, part in (
+        ("BOT-1", "bottle", "container"),
+        ("LAB-1", "label", "label"),
+    ):
+        made = make.item(name, kind="packaging", unit="piece", serves_as=part)
         make.lot(code, grams="100", item=made)
     write_recipes(check)
     for code in packs:

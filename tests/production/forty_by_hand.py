@@ -122,7 +122,7 @@ BY_HAND = {
         DILUTION,
         DILUTED,
         "0.7 %",
-        "2026-03-17",
+        "2026-03-18",
     ),
     "finishing": Sheet(
         (
@@ -136,7 +136,7 @@ BY_HAND = {
         FINISHING,
         FINISHED,
         "0.5 %",
-        "2026-03-17",
+        "2026-03-20",
     ),
     "filling": Sheet(
         (
@@ -150,12 +150,13 @@ BY_HAND = {
         FINISHED,
         F(40),
         "0 %",
-        "2026-03-17",
+        "2026-03-20",
         unit="pcs",
     ),
 }
-# Filled on the 17th at the earliest, and ten days of rest.
-FIRST_DAY = "2026-03-27"
+# Cooked on the 16th, its steps last a night and it rests a day; diluted on the 18th,
+# two nights; filled on the 20th at the earliest, and ten days of rest.
+FIRST_DAY = "2026-03-30"
 # Begun at 9: at once, 25 min, 1 h 45, 3 h 5, 3 h 30 and a day later.
 CLOCKS = ["09:00", "09:25", "10:45", "12:05", "12:30", "09:00"]
 

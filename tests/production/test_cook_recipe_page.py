@@ -113,7 +113,7 @@ def test_one_oil_left_open_takes_the_rest(desk, shelf):
         ({"loss": "100"}, "Write a loss below 100 %"),
         ({"rest_days": "9999999999"}, "less than or equal to 3650"),
         ({"superfat": ""}, "Write the superfat: none is assumed"),
-        ({"superfat": "-3"}, "Tick that the lye excess is on purpose"),
+        ({"superfat": "-3"}, "declare the lye excess"),
         ({"koh_purity": "0.9"}, "Is 0.9 % meant, or 90 %?"),
         ({"lye_strength": "30"}, "Set the lye water once"),
         ({"koh_share": "80"}, "purity of the NaOH"),

@@ -10,7 +10,12 @@ from hypothesis import strategies as st
 
 from production.domain.chemistry.constants import EXACT
 from production.domain.cooking import cook
-from production.domain.oil_shares import shares_of_weights, the_rest
+from production.domain.oil_shares import (
+    Typed,
+    shared_out,
+    shares_of_weights,
+    the_rest,
+)
 from production.domain.pot import Fat, Line, Lye, Terms
 from production.domain.refusal import Refused
 from tests.production.chemistry_cases import decimals
@@ -206,6 +211,33 @@ def test_one_oil_takes_the_rest():
     assert "nothing is left" in refusal(lambda: the_rest([D(1), None]))
     assert "2 % less than the whole" in refusal(lambda: the_rest([D("0.98")]))
     assert "5 % more than the whole" in refusal(lambda: the_rest([D("1.05")]))
+
+
+class TestSharedOut:
+    OLIVE, PALM = Typed("olive", True, D("0.6")), Typed("palm", True)
+    SALT = Typed("salt", False, grams=D(12))
+
+    def test_beside_oils_in_percent_a_weight_is_reckoned_to_the_oils_asked_for(self):
+        lines = [self.OLIVE, self.SALT, self.PALM]
+        assert shared_out(lines, D(800)) == ([D("0.6"), D("0.015"), D("0.4")], None)
+
+    def test_oils_by_weight_are_the_whole_whatever_was_asked_for(self):
+        lines = [self.SALT, replace(self.PALM, grams=D(300)), Typed("rice", True)]
+        lines[2] = replace(lines[2], grams=D(100))
+        shares = [D("0.03"), D("0.75"), D("0.25")]
+        assert shared_out(lines, D(800)) == (shares, D(400))
+
+    @pytest.mark.parametrize(
+        ("lines", "says"),
+        [
+            ([OLIVE, PALM, OLIVE], "olive stands twice"),
+            ([SALT], "Add at least one oil"),
+            ([OLIVE, replace(PALM, grams=D(5))], "every oil by weight"),
+            ([PALM, replace(SALT, grams=None)], "salt: write its share of the oils"),
+        ],
+    )
+    def test_what_cannot_be_shared_out_is_said(self, lines, says):
+        assert says in refusal(lambda: shared_out(lines, D(1000)))
 
 
 def test_a_lye_that_stands_ready_is_set_by_its_strength():

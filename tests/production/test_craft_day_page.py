@@ -7,7 +7,8 @@ import pytest
 from django.urls import reverse
 
 from production import actions
-from production.models import Batch, Deed, Lot, Movement, ReferenceOil
+from production.forms.day_plan import filling_rows
+from production.models import Batch, Deed, Item, Lot, Movement, ReferenceOil
 from tests import make
 from tests.make import act, on_hand
 from tests.production import bench
@@ -55,7 +56,57 @@ def test_a_paste_brings_its_recipes_and_the_open_packs(desk):
     ]
     [row] = form.rows["fillings"]
     assert row["net_mass"].value() == "245 g"
-    assert (row["bottle"].value(), row["label"].value()) == ("BOT-1", "LAB-1")
+    assert (row["container"].value(), row["label"].value()) == ("BOT-1", "LAB-1")
+
+
+def test_what_packaging_serves_as_is_asked_and_never_read_off_its_name(desk):
+    bench.set_out()
+    Item.objects.filter(name="label").update(serves_as="")
+    Item.objects.filter(name="bottle").update(serves_as="box")
+    answer = desk.get(url())
+    page = unescape(answer.content.decode())
+    assert "Say on the card of label what it serves as" in page
+    [row] = answer.context["form"].rows["fillings"]
+    assert (row["label"].value(), row["container"].value()) == (None, None)
+    # What is proposed in the folded part is not hidden.
+    assert (row["box"].value(), row.folded_open()) == ("BOT-1", True)
+
+
+def test_a_second_pack_of_the_same_part_is_named(desk):
+    bench.set_out()
+    Item.objects.filter(name="label").update(serves_as="container")
+    page = unescape(desk.get(url()).content.decode())
+    assert "takes label, too: here is one box for each container" in page
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("sizes", [1, 6])
+def test_the_packs_of_every_size_are_found_in_as_many_questions(
+    sizes, django_assert_num_queries
+):
+    bench.set_out()
+    soap = Item.objects.get(name="finished")
+    for number in range(1, sizes):
+        bottle = make.item(
+            f"bottle {number}", kind="packaging", unit="piece", serves_as="container"
+        )
+        make.lot(f"BOT-{number}0", grams="50", item=bottle)
+        actions.write_version(
+            name=f"size {number}",
+            stage="filling",
+            makes=make.item(f"wash {number}", kind="made", unit="piece"),
+            lines=[
+                actions.NewVersionLine(soap, each=Decimal(200)),
+                actions.NewVersionLine(bottle, each=Decimal(1)),
+            ],
+            **act(1),
+        )
+    remarks = []
+    # Recipes, their lines, the items; candidates, open packs and their lots.
+    with django_assert_num_queries(6):
+        rows = filling_rows(soap, make.day(3), remarks)
+    assert sorted(row["container"] for row in rows)[0] == "BOT-1"
+    assert (len(rows), remarks) == (sizes, [])
 
 
 def test_the_soap_content_is_worked_out_of_the_pot_where_it_can_be(desk):
@@ -190,7 +241,7 @@ def test_a_wrong_tub_is_noticed_and_an_alkali_is_looked_at_twice(desk):
     for field, says in (("water", "not water"), ("paste", "no paste")):
         page = desk.post(url(), sent | {field: "K1"}).content.decode()
         assert f"K1 is potassium hydroxide, {says}" in page
-    page = desk.post(url(), sent | {"fillings-0-cap": "K1"}).content.decode()
+    page = desk.post(url(), sent | {"fillings-0-closure": "K1"}).content.decode()
     assert "no packaging" in page
 
 

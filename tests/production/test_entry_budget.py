@@ -142,7 +142,7 @@ def test_without_any_recipe_a_day_stays_within_the_same_budget(desk):
         check_spots=["top", "wall"],
         fillings__0__what=f"i{made['hand wash']}",
         fillings__0__pieces="38",
-        fillings__0__bottle="BOT-1",
+        fillings__0__container="BOT-1",
         fillings__0__label="LAB-1",
         minutes="95",
         rate="18",

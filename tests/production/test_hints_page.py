@@ -39,7 +39,7 @@ def page(desk, name="hints", *args):
 def test_the_list_says_when_each_rule_speaks_and_whence(desk, published):
     shown = page(desk)
     assert "An invented haze." in shown
-    assert "Palmitic + stearic acid 25 % or more" in shown
+    assert "Palmitic and stearic acid 25 % or more" in shown
     assert "A book, 1948" in shown
 
 
@@ -65,7 +65,7 @@ def test_her_own_stands_in_place_of_a_published_one(desk, published):
     assert (own.instead_of, own.low) == (published, D("0.15"))
     shown = page(desk)
     assert "Haze below 18 degrees." in shown
-    assert "Instead of: palmitic + stearic acid 25 % or more: An invented haze." in (
+    assert "Instead of: palmitic and stearic acid 25 % or more: An invented haze." in (
         shown
     )
     published.refresh_from_db()

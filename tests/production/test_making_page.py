@@ -304,7 +304,7 @@ def test_it_asks_the_same_however_many_lots_there_are(
     for number in range(lots):
         make.lot(f"GLY-A{number}", grams="20", item=make.item("Glycerin"))
     query = asked(shop, vessel=shop.kettle.pk)
-    for name, most in (("plan", 23), ("plan-sheets", 30)):
+    for name, most in (("plan", 22), ("plan-sheets", 29)):
         with django_assert_num_queries(most):
             desk.get(reverse(name), query)
 
@@ -343,8 +343,8 @@ def test_each_stage_opens_where_it_is_written_up_in_the_order_of_its_sheet(desk,
         assert not page.context["plan_form"].errors
         rows = page.context["plan"].rows
         if row.plan.stage.stage == "dilution":
-            together = page.context["plan_form"]["together"].value()
-            assert D(together) == round(row.plan.together, 3)
+            paste = page.context["plan_form"]["amount"].value()
+            assert D(paste) == row.taken[0].need.amount
             continue
         on_sheet = [
             (one.line.item, one.line.target)

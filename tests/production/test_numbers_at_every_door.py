@@ -21,6 +21,7 @@ from production.domain.chemistry.saponify_file import read_recipe
 from production.domain.history import Event
 from production.domain.number_text import read_number
 from production.domain.numbers import grouped
+from production.domain.percent_text import read_shares
 from production.domain.purchase_columns import Column, column_of
 from production.domain.purchase_sheet import lay_out
 from production.domain.refusal import Refused
@@ -37,7 +38,6 @@ from production.forms.fields import (
 )
 from production.forms.fragrance import ConstituentRow
 from production.forms.purchase_sheet import PurchaseSheet
-from production.forms.trials import read_shares
 from production.forms.working import HoursField
 from production.templatetags import house
 from tests.production.sheet_cases import HEAD, OIL, csv, xlsx

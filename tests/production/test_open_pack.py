@@ -6,8 +6,9 @@ import pytest
 from django.urls import reverse
 
 from production import actions
-from production.models import Batch, Deed, OpenPack
-from production.reads.packs import open_pack, open_packs, shares_of
+from production.models import Batch, Deed, Lot, OpenPack, Place
+from production.reads.bench import Bench, Part
+from production.reads.packs import open_pack, open_packs
 from tests import make
 from tests.make import act, on_hand, refused, sent_twice
 from tests.production.writing import fill, holds, typed
@@ -88,12 +89,27 @@ class TestWhichIsInForce:
     def test_what_the_same_deed_takes_already_is_not_there_twice(self):
         lot, other = glycerin("G1", "100"), glycerin("G2", "100")
         actions.open_pack(lot=lot, **act(2))
-        taken = {"G1": Decimal(90)}
-        assert shares_of(lot.item, Decimal(30), make.day(3), taken) == [
-            ("G1", 10),
-            ("G2", 20),
-        ]
+        bench = Bench([lot], make.day(3))
+        home = Place.objects.get(name="workshop")
+        assert bench.take(lot, Decimal(90)) == [Part(lot, Decimal(90), home)]
+        parts = bench.take(lot, Decimal(30))
+        assert [(part.lot, part.amount) for part in parts] == [(lot, 10), (other, 20)]
+        assert bench.remarks == ["G1 (glycerin) ran out: 20 from G2."]
         assert on_hand(other) == 100
+
+    @pytest.mark.parametrize("rows", [1, 12])
+    def test_a_deed_asks_as_often_whatever_it_takes(
+        self, rows, django_assert_num_queries
+    ):
+        for number in range(rows):
+            item = make.item(f"additive {number}", category="additive")
+            make.lot(f"A{number}", item=item)
+        lots = list(Lot.objects.select_related("item"))
+        # Candidates, open packs, their lots, where they stand.
+        with django_assert_num_queries(4):
+            bench = Bench(lots, make.day(3))
+            for lot in lots:
+                assert bench.take(lot, Decimal(10))[0].lot == lot
 
 
 class TestOnThePages:

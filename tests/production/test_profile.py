@@ -16,6 +16,7 @@ from production.domain.chemistry.profile import (
     fatty_acid,
     iodine_as_acids,
     iodine_as_triglyceride,
+    itself,
     profile,
     sv_as_triglyceride,
 )
@@ -47,7 +48,7 @@ def published():
         row["key"]: OilProfile(
             row["key"],
             D(1),
-            tuple(acids.get(row["key"], ())),
+            tuple(acids.get(row["key"], ())) or itself(row["kind"], row["origin"]),
             number(row["iodine_low"]),
             number(row["iodine_high"]),
             row["kind"],

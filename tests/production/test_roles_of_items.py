@@ -1,8 +1,11 @@
 """Every material has a stated role; what changes it is an owner's deed with history."""
 
+from decimal import Decimal
 from html import unescape
+from importlib import import_module
 
 import pytest
+from django.apps import apps
 from django.core.management import call_command
 from django.urls import reverse
 
@@ -14,6 +17,7 @@ from tests import make
 from tests.production.writing import fill, typed
 
 pytestmark = pytest.mark.django_db
+migration = import_module("production.migrations.0013_add_what_packaging_serves_as")
 CARD = {"kind": "material", "unit": "g"}
 
 
@@ -26,6 +30,65 @@ def told(item):
         (row.field, row.before, row.value)
         for row in Restated.objects.filter(of="item", row=item.pk)
     ]
+
+
+class TestPackaging:
+    """What it serves as stands on its card, and is never read off its name."""
+
+    def test_the_card_says_it_and_its_page_shows_it(self, desk):
+        bottle = enter("bottle 250", kind="packaging", unit="piece")
+        page = desk.get(reverse("item", args=[bottle.pk])).content.decode()
+        assert "Say what it serves as" in page
+        fill(desk, reverse("item-change", args=[bottle.pk]), serves_as="container")
+        page = desk.get(reverse("item", args=[bottle.pk])).content.decode()
+        assert "<dt>Serves as</dt><dd>container</dd>" in page
+
+    def test_nothing_else_serves_as_a_part_of_it(self, desk):
+        url = reverse("item-add")
+        sent = typed(desk.get(url)) | {"name": "salt", "category": "salt"}
+        page = unescape(desk.post(url, sent | {"serves_as": "box"}).content.decode())
+        assert "Only packaging serves as a container" in page
+        assert 'value="salt"' in page
+        assert not Item.objects.filter(name="salt").exists()
+
+    def test_an_older_book_is_told_what_craft_days_took_each_for(self):
+        names = ("bottle", "cap", "sleeve", "Label, front", "pouch", "label 5", "lid")
+        cards = {
+            name: make.item(name, kind="packaging", unit="piece") for name in names
+        }
+        recipes = {
+            "first": [("bottle", "lid")],
+            "second": [
+                ("pouch",),
+                ("bottle", "cap", "Label, front", "sleeve", "label 5"),
+            ],
+            "third": [("lid", "cap")],
+        }
+        for name, versions in recipes.items():
+            made = make.item(f"{name} soap", kind="made", unit="piece")
+            for packs in versions:
+                lines = [
+                    actions.NewVersionLine(cards[pack], each=Decimal(1))
+                    for pack in packs
+                ]
+                actions.write_version(
+                    name=name, stage="filling", makes=made, lines=lines, **make.act()
+                )
+        migration.as_craft_days_took_it(apps, None)
+        assert {
+            card.name: card.serves_as
+            for card in Item.objects.filter(unit="piece", kind="packaging")
+        } == {
+            "bottle": "container",
+            "cap": "closure",
+            "Label, front": "label",
+            "label 5": "label",
+            # The third that no box was left for, and what only an older wording takes.
+            "sleeve": "",
+            "pouch": "",
+            # A closure in one recipe, the container of another.
+            "lid": "",
+        }
 
 
 class TestAdding:

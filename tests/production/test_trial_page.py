@@ -5,14 +5,14 @@ from decimal import Decimal
 from html import unescape
 
 import pytest
-from django.core.exceptions import ValidationError
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from production import actions
-from production.forms.trials import read_shares
+from production.domain.percent_text import read_shares
+from production.domain.refusal import Refused
 from production.models import Attachment, Batch, Step
 from tests import make
 from tests.production.test_trials import PNG, mixed, scent, shares, soap
@@ -59,7 +59,7 @@ class TestShares:
 
     @pytest.mark.parametrize("text", ["1,5", "a 1", "120", "-1", " ; "])
     def test_what_may_be_misread_is_refused(self, text):
-        with pytest.raises(ValidationError):
+        with pytest.raises(Refused):
             read_shares(text)
 
 

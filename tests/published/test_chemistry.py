@@ -42,7 +42,10 @@ def typical_compositions():
     return found
 
 
-COMPOSITIONS = typical_compositions()
+TYPICAL = typical_compositions()
+COMPOSITIONS = {
+    key: acids for key, acids in TYPICAL.items() if OILS[key]["kind"] != "acid"
+}
 
 # Fatty acids sold as such; the type 50 of stearic acid is half palmitic.
 ACIDS_SOLD = {

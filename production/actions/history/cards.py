@@ -14,13 +14,22 @@ from production.actions.workshop import (
     write_through,
 )
 from production.domain.history import Event
-from production.models import Hint, InciName, Item, ReferenceHint, ReferenceOil, Vessel
+from production.models import (
+    Formula,
+    Hint,
+    InciName,
+    Item,
+    ReferenceHint,
+    ReferenceOil,
+    Vessel,
+)
 from production.reads.labelled import spoken_of
 
 
 def replay_item(event: Event, act: dict[str, Any]) -> None:
     facts: dict[str, Any] = {}
-    for key in ("category", "alkali", "acid", "own_inci", "own_potassium_soap"):
+    texts = ("category", "serves_as", "alkali", "acid", "own_inci")
+    for key in (*texts, "own_potassium_soap"):
         if key in event.facts:
             facts[key] = event.text(key)
     for key in ("needs_check", "on_tap"):
@@ -96,6 +105,7 @@ def replay_hint(event: Event, act: dict[str, Any]) -> None:
         "low": event.maybe("low"),
         "high": event.maybe("high"),
         "says": event.text("says"),
+        "recipe": _recipe_of(event),
     }
     told = {"source": event.text("source"), "silent": event.yes("silent")}
     known = own.filter(instead_of=published, **({} if published else rule)).first()
@@ -103,6 +113,16 @@ def replay_hint(event: Event, act: dict[str, Any]) -> None:
         keep_hint(instead_of=published, **rule, **told)
     else:
         mend_hint(known, **rule, **told)
+
+
+def _recipe_of(event: Event) -> Formula | None:
+    name = event.words("recipe")
+    recipe = Formula.objects.filter(name=name).first() if name else None
+    if name and recipe is None:
+        raise event.fault(
+            f"'recipe' {name!r} has to stand in the file before its rule."
+        )
+    return recipe
 
 
 def replay_party(event: Event, act: dict[str, Any]) -> None:

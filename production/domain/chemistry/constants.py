@@ -18,8 +18,10 @@ ATOMIC_WEIGHTS: Mapping[str, Decimal] = MappingProxyType(
     {
         "H": Decimal("1.008"),
         "C": Decimal("12.011"),
+        "N": Decimal("14.007"),
         "O": Decimal("15.999"),
         "Na": Decimal("22.98976928"),
+        "P": Decimal("30.973761998"),
         "K": Decimal("39.0983"),
         "Cl": Decimal("35.45"),
         "I": Decimal("126.90447"),
@@ -30,17 +32,24 @@ _FORMULA = re.compile(r"(?:[A-Z][a-z]?[0-9]*)+")
 _ATOM = re.compile(r"([A-Z][a-z]?)([0-9]*)")
 
 
-def molar_mass(formula: str) -> Decimal:
-    """Add up a plain formula such as ``C18H34O2``, in g/mol.
+def atoms(formula: str) -> dict[str, int]:
+    """How many of each element a plain formula such as ``C18H34O2`` names.
 
     Raises ValueError for anything else, and for an element not in the table.
     """
-    atoms = _ATOM.findall(formula) if _FORMULA.fullmatch(formula) else []
-    if not atoms or any(element not in ATOMIC_WEIGHTS for element, _ in atoms):
+    named = _ATOM.findall(formula) if _FORMULA.fullmatch(formula) else []
+    if not named or any(element not in ATOMIC_WEIGHTS for element, _ in named):
         raise ValueError(f"{formula!r} is not a formula of {', '.join(ATOMIC_WEIGHTS)}")
-    return sum(
-        (ATOMIC_WEIGHTS[element] * int(count or 1) for element, count in atoms), ZERO
-    )
+    found: dict[str, int] = {}
+    for element, count in named:
+        found[element] = found.get(element, 0) + int(count or 1)
+    return found
+
+
+def molar_mass(formula: str) -> Decimal:
+    """Add up the atoms of a formula, in g/mol."""
+    counted = atoms(formula).items()
+    return sum((ATOMIC_WEIGHTS[element] * count for element, count in counted), ZERO)
 
 
 WATER = molar_mass("H2O")

@@ -17,6 +17,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal, localcontext
 
 from production.domain.chemistry.composition import (
+    WATER_ITSELF,
     Composition,
     Reaction,
     Substance,
@@ -25,6 +26,8 @@ from production.domain.chemistry.composition import (
     merge,
     moles_of_alkali,
     of_acid,
+    of_alkali,
+    of_oil,
     react,
     superfat,
 )
@@ -39,6 +42,8 @@ from production.domain.chemistry.constants import (
 )
 from production.domain.chemistry.recipe import Acid
 from production.domain.numbers import grams
+
+FREE_KOH = Substance("alkali", alkali="KOH")
 
 HAZE = (
     "The acid sets free {freed} g of fatty acid from {lost} g of soap: expect a haze, "
@@ -186,3 +191,38 @@ def _freed(soap: Substance) -> tuple[Substance, Decimal]:
         alkali_bound=None,
     )
     return freed, acids / (gram.acyl + gram.moles * ALKALIS[soap.alkali])
+
+
+def free_koh(composition: Composition) -> Decimal:
+    """Grams of free alkali, both kinds counted as KOH."""
+    with localcontext(EXACT):
+        return sum(moles_of_alkali(composition, "alkali").values(), ZERO) * KOH
+
+
+def potassium_soap(
+    sv: Decimal, grams: Decimal, content: Decimal, free: Decimal
+) -> Composition:
+    """So many grams of the soap of oils of that saponification value.
+
+    ``content`` and ``free`` are the mass shares of soap and of free KOH; the rest is
+    water.
+    """
+    with localcontext(EXACT):
+        pot = merge(of_oil("oils", ONE, sv), of_alkali("KOH", sv / 1000, ONE))
+        soap = next(one for one in react(pot).composition if one.kind == "soap")
+        water = grams * (ONE - content - free)
+        parts = {soap: grams * content, FREE_KOH: grams * free, WATER_ITSELF: water}
+    return Composition(parts)
+
+
+def as_much_of(
+    composition: Composition, grams: Decimal, free: Decimal | None
+) -> Composition:
+    """So many grams of the same; ``free`` is the mass share of KOH that was read."""
+    whole = composition.total
+    with localcontext(EXACT):
+        parts = {s: g * grams / whole for s, g in composition.items()}
+        if free is not None:
+            parts = {s: g for s, g in parts.items() if s.kind != "alkali"}
+            parts[FREE_KOH] = grams * free
+    return Composition(parts)

@@ -159,13 +159,16 @@ class Profile:
     unknown: tuple[str, ...]
     without_iodine: tuple[str, ...]
 
-    def figures(self) -> dict[str, Band | None]:
+    def figures(self) -> dict[str, Figure | None]:
         """The groups and the iodine value by name; None where nothing is known."""
-        bands: dict[str, Band | None] = {
-            key: figure.band if self.known else None
-            for key, figure in self.groups.items()
+        found: dict[str, Figure | None] = {
+            key: figure if self.known else None for key, figure in self.groups.items()
         }
-        return {**bands, "iodine_value": self.iodine}
+        typical = None if self.unknown else self.iodine_computed
+        iodine = self.iodine and Figure(
+            "iodine value", self.iodine.low, typical, self.iodine.high
+        )
+        return {**found, "iodine_value": iodine}
 
 
 @dataclass(slots=True)
@@ -294,6 +297,18 @@ def fatty_acid(shorthand: str) -> FattyAcid:
     mass = molar_mass(f"C{carbons}H{hydrogens}O{oxygens}")
     with localcontext(EXACT):
         return FattyAcid(mass, bonds, ONE / mass)
+
+
+def itself(kind: str, origin: str) -> tuple[AcidShare, ...]:
+    """The composition of a pure fatty acid, by definition: all of it is that acid.
+
+    ``origin`` names it by its shorthand, as in "octadecenoic acid C18:1"; () where it
+    is no acid or names none.
+    """
+    named = [word for word in origin.split() if _SHORTHAND.fullmatch(word)]
+    if kind != "acid" or len(named) != 1:
+        return ()
+    return (AcidShare(named[0], ONE, ONE, ONE),)
 
 
 def sv_as_triglyceride(acids: Mapping[str, Decimal]) -> Decimal:

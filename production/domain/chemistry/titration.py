@@ -47,6 +47,10 @@ DROP_TEST = (
 )
 
 
+LEAST_STRENGTH = Decimal("0.01")  # common practice, no source
+MOST_SAMPLE = Decimal(100)  # what a flask takes; common practice, no source
+
+
 @dataclass(frozen=True, slots=True)
 class Limit:
     """A published upper limit: ``figure`` is a mass fraction, counted as ``alkali``."""
@@ -119,6 +123,34 @@ def free_alkali(
         return moles * _alkali(as_) / above_zero(sample_g, "the grams of the sample")
 
 
+def misread(
+    sample_g: Decimal, titrant_mL: Decimal, normality: Decimal, blank_mL: Decimal
+) -> tuple[str, str]:
+    """Which reading of a titrated soap cannot be, and what to do; ("", "") for none."""
+    if normality < LEAST_STRENGTH:
+        return "normality", (
+            f"Acid of {plain(normality)} mol/L shows nothing: read its strength off "
+            "the bottle again."
+        )
+    if titrant_mL and blank_mL == titrant_mL:
+        return "blank", (
+            "The alcohol alone took as much acid as the sample: neutralise it, and "
+            "titrate again."
+        )
+    if sample_g > MOST_SAMPLE:
+        return "sample", (
+            f"{plain(sample_g)} g is no sample: about 10 g go into the flask. Read "
+            "the balance again."
+        )
+    try:
+        found = free_alkali(sample_g, titrant_mL, normality, blank_mL=blank_mL)
+    except Refused as fault:
+        return "blank", str(fault)
+    if found > 1:
+        return "titrant", ("That is more alkali than soap: read weight and acid again.")
+    return "", ""
+
+
 def acid_value(
     sample_g: Decimal,
     titrant_mL: Decimal,
@@ -180,6 +212,22 @@ def caustic_of(total: Decimal, carbonate: Decimal, alkali: str = "KOH") -> Decim
             f"{plain(total)} in all: correct one of them."
         )
     return caustic
+
+
+def part_titrated(made_up_mL: Decimal | None, taken_mL: Decimal | None) -> Decimal:
+    """The share of a solution that was titrated: all of it where neither is said."""
+    if made_up_mL is None and taken_mL is None:
+        return ONE
+    if not made_up_mL or not taken_mL:
+        raise Refused(
+            "Write both: to how many mL it was made up, and how many were titrated."
+        )
+    if taken_mL > made_up_mL:
+        raise Refused(
+            f"{plain(taken_mL)} mL cannot be taken out of {plain(made_up_mL)} mL: read "
+            "the flask and the pipette again."
+        )
+    return taken_mL / made_up_mL
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,8 +12,9 @@ from production.domain.scaling.plans import CookPlan
 from production.domain.scaling.settle import settle
 from production.domain.scaling.shelf import Share, Shelf
 
-# Rounding on both sides of a stage is no shortage.
-LEAST = Decimal("0.01")
+# Rounding on both sides of a stage is no shortage: so many grams, or steps of the
+# balance, and never more than a hundredth of what is asked.
+LEAST, NOISE = Decimal("0.01"), 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +35,7 @@ def take(
     need: Need,
     row: StagePlan,
     shelf: Shelf,
-    made: Mapping[int, Decimal],
+    made: dict[int, Decimal],
     *,
     ready: bool,
     step: Decimal,
@@ -42,8 +43,9 @@ def take(
 ) -> Taken:
     """The lots that one need would come from.
 
-    ``made`` is what earlier stages of the plan make, by the key of the material;
-    ``ready`` takes what stands ready of it first.
+    ``made`` is what earlier stages of the plan make, by the key of the material, and
+    goes down; ``ready`` takes what stands ready of it first. Where what is there is
+    short by no more than rounding on the way can make it, all of it is taken.
     """
     key, amount = need.item.key, need.amount
     if need.item.on_tap:
@@ -51,15 +53,15 @@ def take(
     if tub := _tub_of(row, key):
         return _out_of(need, tub, shelf)
     shares: list[Share] = []
-    above = ZERO
-    if key in made and not ready:
-        above = min(amount, made[key])
-    else:
+    rest = amount
+    if key not in made or ready:
         shares, rest = shelf.take(key, amount)
-        above = min(rest, made.get(key, ZERO))
-    short = amount - sum((share.amount for share in shares), ZERO) - above
-    if key in made and short <= max(LEAST, step):
-        above, short = above + short, ZERO
+    above = min(rest, made.get(key, ZERO))
+    if key in made:
+        made[key] -= above
+    short = rest - above
+    if ZERO < short < amount and short <= max(LEAST, min(NOISE * step, amount / 100)):
+        need, short = Need(need.item, amount - short), ZERO
     return Taken(need, tuple(shares), above, short, goes_in)
 
 

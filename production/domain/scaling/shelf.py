@@ -66,23 +66,31 @@ class Shelf:
 
     def first(self, item: int) -> str:
         """The code of the lot that is taken from first; "" where there is none."""
-        shares, _ = self.untouched().take(item, Decimal("0.001"))
-        return shares[0].code if shares else ""
+        shares, _ = self.shares(item, Decimal("0.001"))
+        return shares[0][0] if shares else ""
 
     def take(self, item: int, amount: Decimal) -> tuple[list[Share], Decimal]:
         """Shares of an amount, open pack first, and what is short of it."""
+        shares, short = self.shares(item, amount)
+        self.less(item, shares)
+        expiry = {lot.code: lot.expiry for lot in self.lots.get(item, ())}
+        return [Share(code, some, expiry[code]) for code, some in shares], short
+
+    def shares(
+        self, item: int, amount: Decimal
+    ) -> tuple[list[tuple[str, Decimal]], Decimal]:
+        """Codes and parts of an amount, and what is short of it; nothing is taken."""
         lots = [lot for lot in self.lots.get(item, ()) if lot.on_hand > 0]
-        held = sum((lot.on_hand for lot in lots), ZERO)
-        part = min(held, amount)
+        part = min(sum((lot.on_hand for lot in lots), ZERO), amount)
         if part <= 0:
             return [], amount
         pack = next((lot for lot in lots if lot.code == self.packs.get(item)), None)
-        shares = open_pack_first(pack, lots, part)
+        return open_pack_first(pack, lots, part), amount - part
+
+    def less(self, item: int, shares: Sequence[tuple[str, Decimal]]) -> None:
+        """Take these parts."""
         taken = dict(shares)
         self.lots[item] = [
             replace(lot, on_hand=lot.on_hand - taken.get(lot.code, ZERO))
-            for lot in self.lots[item]
+            for lot in self.lots.get(item, ())
         ]
-        expiry = {lot.code: lot.expiry for lot in lots}
-        found = [Share(code, some, expiry[code]) for code, some in shares]
-        return found, amount - part

@@ -284,20 +284,21 @@ def _weighed_out(plan: ChainPlan, facts: Facts) -> list[PlannedStage]:
             )
             for need in needs
         )
-        made[row.stage.makes.key] += row.comes_out
+        together = _grams_of([one.need for one in taken])
+        comes_out = _should_come_out(row, together)
+        made[row.stage.makes.key] += together if comes_out is None else comes_out
         begins = max(
             (rested.get(n.item.key, facts.on) for n in needs), default=facts.on
         )
         done = _later(begins, row.stage.work_days + row.stage.rest_days, row.stage.name)
         before = rested.get(row.stage.makes.key, done)
         rested[row.stage.makes.key] = max(before, done)
-        together = _grams_of(needs)
         stages.append(
             PlannedStage(
                 plan=row,
                 taken=taken,
                 together=together,
-                comes_out=_should_come_out(row, together),
+                comes_out=comes_out,
                 begins=begins,
                 ready=done,
                 cooked=cooked,

@@ -1,28 +1,19 @@
 """Acid and soap: what a dose does, and what a titration says."""
 
-from decimal import Decimal, localcontext
-
 from django import forms
 from django.core.exceptions import ValidationError
 
-from production.domain.chemistry.composition import (
-    WATER_ITSELF,
-    Composition,
-    Substance,
-    merge,
-    moles_of_alkali,
-    of_alkali,
-    of_oil,
-    react,
+from production.domain.chemistry.constants import ONE
+from production.domain.chemistry.late_acid import (
+    acidify,
+    as_much_of,
+    free_koh,
+    potassium_soap,
 )
-from production.domain.chemistry.constants import ALKALIS, EXACT, KOH, ONE
-from production.domain.chemistry.late_acid import acidify
 from production.domain.chemistry.recipe import HIGHEST_SV, LOWEST_SV, Acid
-from production.domain.chemistry.titration import as_other, citric_for, free_alkali
-from production.domain.numbers import plain
+from production.domain.chemistry.titration import as_other, citric_for
 from production.forms.fields import LotField, NumberField, PercentField
 from production.forms.sums.shape import (
-    LESS,
     OVER,
     TIMES,
     Answer,
@@ -34,7 +25,7 @@ from production.forms.sums.shape import (
     shown,
     to_place,
 )
-from production.forms.titration import percent_of
+from production.forms.titration import Burette, percent_of
 from production.models import Measurement
 from production.reads.contents import contents_of
 from production.reads.stock import latest_measurement
@@ -90,7 +81,7 @@ class AcidForm(SumForm):
         if not facts["purity"]:
             raise ValidationError({"purity": "Write a purity above 0 %."})
         held, note = self._held(facts)
-        free = _free_koh(held)
+        free = free_koh(held)
         only = citric_for(free, facts["kind"], purity=facts["purity"])
         notes = [note, self._dose_note(free, only)]
         if not facts["dose"]:
@@ -98,7 +89,7 @@ class AcidForm(SumForm):
             return Answer(figures, self._working(free, only), notes, caution=GLOVES)
         grams = facts["dose"].grams_or_pieces
         late = acidify(held, Acid(facts["kind"], grams, facts["purity"]))
-        left = _free_koh(late.composition)
+        left = free_koh(late.composition)
         if not late.haze:
             notes.append(f"No soap is touched: {shown(left)} of KOH stay free.")
         return Answer(
@@ -131,15 +122,8 @@ class AcidForm(SumForm):
         if not LOWEST_SV <= (facts["sv"] or 0) <= HIGHEST_SV:
             says = f"Write a value from {LOWEST_SV} to {HIGHEST_SV} mg KOH/g."
             raise ValidationError({"sv": says})
-        soap, grams = _soap_of(facts["sv"]), facts["soap"].grams_or_pieces
-        with localcontext(EXACT):
-            held = Composition(
-                {
-                    soap: grams * content,
-                    Substance("alkali", alkali="KOH"): grams * free,
-                    WATER_ITSELF: grams * (ONE - content - free),
-                }
-            )
+        grams = facts["soap"].grams_or_pieces
+        held = potassium_soap(facts["sv"], grams, content, free)
         said = f"Reckoned as potassium soap of oils of {to_place(facts['sv'], 1)} mg "
         return held, said + "KOH/g."
 
@@ -154,13 +138,8 @@ class AcidForm(SumForm):
             says = f"{lot} holds no soap: write the code of a paste or a soap."
             raise ValidationError({"lot": says})
         share, how = self._free_share(lot)
-        grams, whole = facts["soap"].grams_or_pieces, known.finished.total
-        with localcontext(EXACT):
-            parts = {s: g * grams / whole for s, g in known.finished.items()}
-            if share is not None:
-                parts = {s: g for s, g in parts.items() if s.kind != "alkali"}
-                parts[Substance("alkali", alkali="KOH")] = grams * share
-        return Composition(parts), f"{lot.item}, {lot.code}: {how}."
+        held = as_much_of(known.finished, facts["soap"].grams_or_pieces, share)
+        return held, f"{lot.item}, {lot.code}: {how}."
 
     def _free_share(self, lot):
         """Free alkali as typed, or as read, or None: then the pot's own counts."""
@@ -187,63 +166,18 @@ class AcidForm(SumForm):
         )
 
 
-def _free_koh(held):
-    """Grams of free alkali, both kinds counted as KOH."""
-    with localcontext(EXACT):
-        return sum(moles_of_alkali(held, "alkali").values()) * KOH
-
-
-def _soap_of(sv):
-    """The potassium soap of oils of that saponification value."""
-    with localcontext(EXACT):
-        pot = merge(of_oil("oils", ONE, sv), of_alkali("KOH", sv / 1000, ONE))
-        made = react(pot).composition
-    return next(substance for substance in made if substance.kind == "soap")
-
-
-class FreeAlkaliForm(SumForm):
+class FreeAlkaliForm(Burette, SumForm):
     name, heading = "titration", "Free alkali from a titration"
     about = "From the acid that a sample took, in neutralised alcohol."
-    sample = amount("Soap weighed in, g", required=True)
-    normality = NumberField(
-        label="Strength of the acid, mol/L",
-        help_text="Its normality: 0.1 for tenth-normal.",
-    )
-    titrant = NumberField(label="Acid used, mL")
-    blank = NumberField(
-        label="Of it for the alcohol alone, mL",
-        required=False,
-        help_text="Left empty where the alcohol was neutralised before.",
-    )
 
     def worked(self, facts):
-        sample = facts["sample"].grams_or_pieces
-        blank, used = facts["blank"] or Decimal(0), facts["titrant"]
-        if not facts["normality"]:
-            raise ValidationError({"normality": "Write a strength above 0 mol/L."})
-        if blank > used:
-            says = f"The blank took more than the {plain(used)} mL of the sample."
-            raise ValidationError({"blank": f"{says} Check both readings."})
-        koh = free_alkali(sample, used, facts["normality"], blank_mL=blank)
-        if koh > 1:
-            says = "That is more alkali than soap: read weight and acid again."
-            raise ValidationError({"titrant": says})
+        koh = facts["fraction"]
         return Answer(
             [
                 Figure("Free alkali as KOH", text=percent_of(koh)),
                 Figure("As NaOH", text=percent_of(as_other(koh, "KOH", "NaOH"))),
             ],
-            self._working(facts, koh),
+            self.working(),
             [],
             caution=NO_TONGUE,
-        )
-
-    def _working(self, facts, koh):
-        used = plain(facts["titrant"])
-        if facts["blank"]:
-            used = f"({used} {LESS} {plain(facts['blank'])})"
-        return (
-            f"{used} mL {TIMES} {plain(facts['normality'])} mol/L {OVER} 1,000 {TIMES} "
-            f"{ALKALIS['KOH']} g/mol {OVER} {plain(facts['sample'].grams_or_pieces)} g "
-            f"= {percent_of(koh)}"
         )

@@ -32,7 +32,8 @@ their dates. Types and what they need (further keys in brackets):
   hint         instead_of (key of a published rule, or null), topic, figure, low, high
                (or null), says, source [silent]; shares are fractions
   party        role (supplier, customer), name [contact]
-  item         name, unit (g, piece), kind (material, packaging, made) [category alkali
+  item         name, unit (g, piece), kind (material, packaging, made) [category
+               serves_as (of packaging: container, closure, label, box, other) alkali
                acid density oil name_on_label own_inci own_potassium_soap needs_check
                on_tap tap_price low_at most ph_low ph_high not_alkali (true: an owner says
                that it is no strong alkali, for all its name)]

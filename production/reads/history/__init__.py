@@ -4,7 +4,7 @@ What was taken back leaves the file: an event tells what stands. So the file can
 always be replayed, and exporting it again gives the same bytes.
 """
 
-from production.reads.history.cards import cards
+from production.reads.history.cards import cards, hints
 from production.reads.history.checks import Readings
 from production.reads.history.ledger import Ledger, ledger_events
 from production.reads.history.making import Making, formula_events
@@ -30,4 +30,6 @@ def history_events() -> list[Facts]:
     readings = Readings(book, making.begun)
     told += [*readings.events(), *readings.taken_back()]
     told.sort(key=lambda event: (event.on, event.deed, event.place))
-    return [*cards(), *(event.facts for event in told)]
+    # A rule that names its recipe comes when every recipe stands.
+    bound = hints(recipe__isnull=False)
+    return [*cards(), *(event.facts for event in told), *bound]

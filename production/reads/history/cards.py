@@ -25,7 +25,7 @@ def cards() -> Iterator[Facts]:
         facts: Facts = {"type": "vessel", "name": vessel.name}
         facts["volume"] = figure(vessel.volume)
         yield some(facts, tare=figure(vessel.tare))
-    yield from _hints()
+    yield from hints(recipe__isnull=True)
     for role, model in (("supplier", Supplier), ("customer", Customer)):
         for party in model.objects.exclude(contact="").order_by("name"):
             facts = {"type": "party", "role": role, "name": party.name}
@@ -53,14 +53,16 @@ def _workshop_card() -> Iterator[Facts]:
         yield {"type": "workshop", "name": workshop.name, **changed}
 
 
-def _hints() -> Iterator[Facts]:
+def hints(**which: bool) -> Iterator[Facts]:
     """The workshop's own rules; the published ones ship with every book."""
-    for hint in Hint.objects.select_related("instead_of").order_by("pk"):
+    found = Hint.objects.filter(**which).select_related("instead_of", "recipe")
+    for hint in found.order_by("pk"):
         key = hint.instead_of.key if hint.instead_of else None
         facts: Facts = {"type": "hint", "instead_of": key, "topic": hint.topic}
         facts |= {"figure": hint.figure, "low": figure(hint.low)}
         facts |= {"high": figure(hint.high), "says": hint.says, "source": hint.source}
-        yield some(facts, silent=hint.silent)
+        recipe = hint.recipe.name if hint.recipe else None
+        yield some(facts, recipe=recipe, silent=hint.silent)
 
 
 def _own_facts(item: Item) -> Facts:
@@ -69,6 +71,7 @@ def _own_facts(item: Item) -> Facts:
     own = some(
         {},
         category=item.category,
+        serves_as=item.serves_as,
         acid=item.acid,
         density=figure(item.density),
         oil=item.oil.key if item.oil else None,

@@ -70,6 +70,13 @@ CARDS = [
     },
     {
         "type": "item",
+        "name": "tin 250",
+        "unit": "piece",
+        "kind": "packaging",
+        "serves_as": "container",
+    },
+    {
+        "type": "item",
         "name": "tap water",
         "unit": "g",
         "kind": "material",
