@@ -8,8 +8,7 @@ from labels.actions import write_label_card, write_sheet
 from labels.domain.sheets import centred
 from labels.models import NUMBERS
 from production import actions
-from production.models import Item, Place, ReferenceHint, Sale
-from production.models.reference import Rule
+from production.models import Formula, Item, Place, ReferenceHint, Sale
 
 CAUTIONS = (
     "For external use only. Avoid contact with eyes; if it gets in, rinse well with "
@@ -42,12 +41,13 @@ def typed_twice(people: People, on: date) -> None:
 
 
 def write_own_rule(people: People, on: date) -> None:
-    """What the first pot taught of brine, in place of what is published."""
+    """What the first pot taught of brine, for its own recipe alone."""
     published = ReferenceHint.objects.get(key="brine-oleic")
     actions.write_hint(
         instead_of=published,
-        topic=Rule.Topic.BRINE,
-        figure=Rule.Figure.OLEIC,
+        recipe=Formula.objects.get(name="Tideline, finishing"),
+        topic=published.topic,
+        figure=published.figure,
         low=published.low,
         high=published.high,
         says="Thickens with 20 % brine up to 3.2 % of the soap and is past its peak at "
