@@ -188,11 +188,6 @@ class PlanForm(forms.Form):
         chosen = {lot.item_id: lot for lot in batch.lots}
         rows, remarks = rows_of(stage, chosen, shelf.packs)
         figures = self.figures(stage, rows)
-        if stage.comes_out is not None:
-            loss, made = stage.plan.stage.loss, stage.plan.stage.makes
-            words = f"should come out (loss {plain(loss.share * 100)} %, {loss.source})"
-            unit = "pieces" if made.counted else "g"
-            figures.append((words, stage.comes_out, unit))
         said = [*remarks, *stage.remarks, *remarks_of(stage)]
         return Plan(rows, figures, said + self.to_heed(), stage)
 
