@@ -1,14 +1,32 @@
 """What the people did that a history file does not tell."""
 
+from collections.abc import Callable, Sequence
 from datetime import date
 from decimal import Decimal
+from functools import partial
+from pathlib import Path
+
+from django.conf import settings
 
 from config.demo.people import INES, WREN, People
 from labels.actions import write_label_card, write_sheet
 from labels.domain.sheets import centred
 from labels.models import NUMBERS
 from production import actions
-from production.models import Formula, Item, Place, ReferenceHint, Sale
+from production.actions.attachments import attach_file
+from production.domain.papers import read_paper
+from production.files.attachments import lay_by
+from production.models import (
+    Formula,
+    Item,
+    Lot,
+    Place,
+    ReferenceHint,
+    Restated,
+    Sale,
+)
+
+FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
 
 CAUTIONS = (
     "For external use only. Avoid contact with eyes; if it gets in, rinse well with "
@@ -19,6 +37,33 @@ BOTTLES = (
     ("Tideline 16 fl oz", "16 fl oz", "80", "120", "115", "200"),
     ("Slipway 8 fl oz foamer", "8 fl oz", "60", "90", "75", "160"),
 )
+
+
+def attach_certificate(people: People, on: date) -> None:
+    """The paper that came with the potash, kept beside the tub that was opened."""
+    name = "certificate-KH-90117.txt"
+    raw = (FIXTURES / "demo" / name).read_bytes()
+    attach_file(
+        file=read_paper(name, raw),
+        lay_by=partial(lay_by, Path(settings.HOME)),
+        note="purity and carbonate",
+        lot=Lot.objects.get(code="KOH-1"),
+        on=on,
+        by=people[INES],
+    )
+
+
+def read_again(people: People, on: date) -> None:
+    """The supplier's lot of the castor oil, two figures of which changed places."""
+    castor = Lot.objects.get(code="CAS-1")
+    actions.put_right(
+        of=Restated.Of.LOT,
+        row=castor.pk,
+        figures={"supplier_lot": "CO-4409"},
+        on=on,
+        by=people[INES],
+        reason="read again off the drum",
+    )
 
 
 def typed_twice(people: People, on: date) -> None:
@@ -56,6 +101,14 @@ def write_own_rule(people: People, on: date) -> None:
         on=on,
         by=people[INES],
     )
+
+
+# What happened between the events of the file, and on which day.
+BETWEEN: Sequence[tuple[date, Callable[[People, date], None]]] = (
+    (date(2026, 1, 8), attach_certificate),
+    (date(2026, 1, 9), read_again),
+    (date(2026, 5, 4), typed_twice),
+)
 
 
 def write_labels() -> None:

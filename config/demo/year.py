@@ -2,11 +2,10 @@
 
 from collections.abc import Iterable
 from datetime import date
-from pathlib import Path
 
 from django.db import transaction
 
-from config.demo.acts import typed_twice, write_labels, write_own_rule
+from config.demo.acts import BETWEEN, FIXTURES, write_labels, write_own_rule
 from config.demo.people import People, let_in, who_writes
 from production.actions import set_up_workshop
 from production.actions.history import carry_out
@@ -14,8 +13,6 @@ from production.domain.history import Group, read
 from production.models import Deed
 from production.reads.clock import told_by
 
-FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
-TWICE = date(2026, 5, 4)
 END = date(2026, 11, 30)
 
 
@@ -38,9 +35,9 @@ def told() -> tuple[str, list[Group]]:
 
 def write(events: Iterable[Group], people: People) -> None:
     """Each by the deed of its kind, asked all that its page would ask."""
-    waits = True
+    waiting = list(BETWEEN)
     for event in events:
-        if waits and "date" in event.facts and event.day("date") > TWICE:
-            typed_twice(people, TWICE)
-            waits = False
+        while waiting and "date" in event.facts and event.day("date") > waiting[0][0]:
+            on, act = waiting.pop(0)
+            act(people, on)
         carry_out(event, by=people[who_writes(event)])

@@ -40,7 +40,7 @@ def chain_as_made(*versions: Version, alone: bool = False) -> Chain:
 
 
 def chain_to(*versions: Version) -> Chain:
-    """The wordings behind some fillings (or any other stage), in five queries.
+    """The wordings behind some fillings (or any other stage), in seven queries.
 
     Behind each item made here stands the latest wording of the recipe that makes it;
     of several recipes the one that was worded last, and never a rework. An item made
@@ -66,7 +66,7 @@ def latest_wording(made: Item) -> Version:
 
 
 def chain_alone(*versions: Version) -> Chain:
-    """These wordings and nothing behind them, in four queries."""
+    """These wordings and nothing behind them, in six queries."""
     rows = list(
         Version.objects.filter(pk__in=[row.pk for row in versions]).select_related(
             "formula__makes"
