@@ -153,7 +153,7 @@ def _oils(dice) -> tuple[OilLine, ...]:
 
 def _lots(dice, key) -> tuple[OilLot, ...]:
     """One lot, or a small one that runs out before a large one."""
-    sizes = (PLENTY,) if dice.roll(4) else (D(900 + dice.roll(3000)), PLENTY)
+    sizes = (PLENTY,) if dice.roll(4) else (D(1100 + dice.roll(3000)), PLENTY)
     return tuple(_certified(dice, key, size) for size in sizes)
 
 
