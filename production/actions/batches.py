@@ -82,6 +82,8 @@ def open_batch(
         raise Refused(f"{version} is for {version.formula.stage}, not for {stage}.")
     if expected is not None and expected <= 0:
         raise Refused("The expected output is more than nothing, or left open.")
+    if loss is not None and not 0 <= loss < 1:
+        raise Refused("The loss planned with is at least 0 % and below 100 %.")
     code = given_code(code) or f"B-{issue_code()}"
     free_mark(code, stage, makes or (version.formula.makes if version else None))
     by_recipe = version.loss if version is not None else None

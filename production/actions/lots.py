@@ -22,6 +22,7 @@ from production.domain.numbers import plain
 from production.domain.refusal import Doubted, Refused
 from production.domain.unseen import refuse_name, refuse_number
 from production.models import (
+    Batch,
     CodeSeries,
     Constituent,
     Deed,
@@ -105,12 +106,15 @@ def given_number(number: str) -> str:
 
 
 def issue_code() -> str:
-    """Take the next free code of the house; two people never get the same one."""
+    """Take the next free code of the house; two people never get the same one.
+
+    Neither a lot nor the mark of a batch has it, of an earlier book either.
+    """
     series = _series(LOT)
     while True:
         code, used = next_code(series.last + 1)
         series.last = used
-        if not bearing(Lot, code):
+        if not bearing(Lot, code) and not bearing(Batch, f"B-{code}"):
             series.save(update_fields=["last"])
             return code
 

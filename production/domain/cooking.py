@@ -107,7 +107,7 @@ def cook(
     """
     judge_intent(terms.superfat, terms.lye_excess)
     with localcontext(EXACT):
-        weighed = [on_balance(line.share * oils, step) for line in lines]
+        weighed = [_weighable(line, line.share * oils, step) for line in lines]
         recipe = _as_weighed(pot(lines, weighed, terms, lyes), step)
         result = saponify(recipe)
         # Worked out of moles again: a last digit of the sum is no part of a step.
@@ -193,6 +193,16 @@ def _as_weighed(recipe: Recipe, step: Decimal) -> Recipe:
     )
 
 
+def _weighable(line: Line, amount: Decimal, step: Decimal) -> Decimal:
+    found = on_balance(amount, step)
+    if line.share > 0 and not found:
+        raise Refused(
+            f"{line.name}: less than one step of the balance is asked for. Work it out "
+            "for more."
+        )
+    return found
+
+
 def _down(amount: Decimal, step: Decimal, alkali: str) -> Decimal:
     found = on_balance(amount, step, ROUND_FLOOR)
     if amount > 0 and not found:
@@ -245,18 +255,24 @@ def _soap_left(
     """Grams of soap after what is added late; None where the purity of an acid among
     it is not known."""
     soap = result.soap_potassium + result.soap_sodium
-    late = [ln for ln in lines if ln.acid in ACID_KINDS and ln.goes_in != IN_THE_LYE]
-    if not late or not soap:
-        return soap
-    oils = sum((oil.grams for oil in recipe.oils), ZERO)
-    sour = ZERO
-    for line in late:
-        if line.purity is None:
-            return None
-        sour += Acid(line.acid, line.share * oils, line.purity).moles
+    sour = _late_moles(recipe, lines)
+    if not sour or not soap:
+        return None if sour is None else soap
     demand = _demand(recipe)
     sour = max(sour - max(-recipe.superfat, ZERO) * demand, ZERO)
     return soap * max(ONE - sour / (demand * (ONE - max(recipe.superfat, ZERO))), ZERO)
+
+
+def _late_moles(recipe: Recipe, lines: Sequence[Line]) -> Decimal | None:
+    """Moles of alkali that acids after the cook take; None is an unknown purity."""
+    oils, moles = sum((oil.grams for oil in recipe.oils), ZERO), ZERO
+    for line in lines:
+        if line.acid not in ACID_KINDS or line.goes_in == IN_THE_LYE:
+            continue
+        if line.purity is None:
+            return None
+        moles += Acid(line.acid, line.share * oils, line.purity).moles
+    return moles
 
 
 def _demand(recipe: Recipe) -> Decimal:
@@ -298,7 +314,8 @@ def _range(
             for alkali, lye in lyes.items()
             if weighed[alkali]
         ],
-        acid_moles=sum((acid.moles for acid in recipe.acids), ZERO),
+        acid_moles=sum((acid.moles for acid in recipe.acids), ZERO)
+        + (_late_moles(recipe, lines) or ZERO),
         resolution=step,
         intended_excess=terms.lye_excess,
     )
@@ -318,6 +335,12 @@ def _late_acids(lines: Sequence[Line]) -> tuple[str, ...]:
     return tuple(
         f"{line.name} after the cook gets no alkali of its own: past the free alkali "
         "each part of it turns soap back into fatty acid, and the soap clouds."
+        + (
+            ""
+            if line.purity
+            else " Its purity is not in the book: note it, else "
+            "nobody knows how much soap is left."
+        )
         for line in lines
         if line.acid and line.goes_in != IN_THE_LYE
     )

@@ -93,8 +93,8 @@ class Terms:
 
     @property
     def names_water(self) -> bool:
-        """Whether they set the lye water."""
-        return self.water_per_alkali is not None or self.lye_strength is not None
+        """Whether they set the lye water; none to 1 g of alkali sets nothing."""
+        return bool(self.water_per_alkali) or self.lye_strength is not None
 
 
 def is_lye_water(line: Line, terms: Terms) -> bool:
@@ -146,7 +146,7 @@ def pot(
         naoh_carbonate=naoh.carbonate if naoh else ZERO,
         acids=acids,
         water=water,
-        water_per_alkali=terms.water_per_alkali,
+        water_per_alkali=terms.water_per_alkali or None,
         lye_strength=terms.lye_strength,
         in_the_lye=mass[IN_THE_LYE],
         added=mass[""],

@@ -17,6 +17,7 @@ from production.forms.fields import PercentField as Percent
 from production.forms.recipes import CheckRow, RecipeForm
 from production.models import Item, VersionLine
 from production.reads.cooking import balance_step, lines_for
+from production.reads.experience import learnt_by
 from production.reads.tubs import lye_of, lyes_for
 
 GOES_IN = VersionLine.GoesIn
@@ -228,13 +229,14 @@ class CookRecipeForm(RecipeForm):
             raise Refused("Write the superfat: none is assumed.")
         oils = self._oils() if facts.get("oils") else self.weighed or A_KILO
         share = facts.get("koh_share")
+        learnt = learnt_by(facts.get("name") or "")
         terms = Terms(
             superfat=facts["superfat"],
             koh_share=Decimal(1) if share is None else share,
             lye_excess=facts.get("lye_excess", False),
             water_per_alkali=facts.get("water_per_alkali"),
             lye_strength=facts.get("lye_strength"),
-            loss=facts.get("loss"),
+            loss=learnt.share if learnt else facts.get("loss"),
         )
         step = balance_step()
         lyes = self._lyes(terms.koh_share)

@@ -5,9 +5,10 @@ from django import forms
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
 from production.domain.scaling.chain import Target
+from production.domain.scaling.limits import Limits
 from production.domain.scaling.losses import Loss
 from production.domain.scaling.settle import settle, unknown_losses
-from production.domain.scaling.work_out import Limits, work_out
+from production.domain.scaling.work_out import work_out
 from production.forms.fields import (
     TUBS,
     AmountField,
@@ -23,7 +24,6 @@ from production.reads.planning import (
     alkalis_of,
     facts_of,
     kettle_of,
-    with_paste,
     with_tubs,
 )
 from production.reads.tubs import tubs_to_weigh
@@ -150,9 +150,7 @@ class MakingForm(forms.Form):
         on = facts.get("on") or self.on
         chain = settle(with_tubs(chain, tubs.values()), losses=losses)
         self._ask_what_is_unknown(chain)
-        known = facts_of(chain, on, ready=facts["ready"])
-        if paste := facts.get("paste"):
-            chain = with_paste(chain, paste, on)
+        known = facts_of(chain, on, ready=facts["ready"], paste=facts.get("paste"))
         return work_out(chain, asked, known, self._limits_of(chain))
 
     def _versions(self):

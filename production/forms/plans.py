@@ -92,14 +92,17 @@ def rows_of(planned, chosen, packs, but=0):
 
 def _row_or_rows(item, taken, lot, packs):
     amount = taken.need.amount
-    if item.is_alkali:
-        if lot is None:
-            return [row(item, amount) | {"amount": ""}], [
-                f"Type the code of the {item} lot you weigh from."
-            ]
-        return [_from_tub(lot, amount)], []
     if lot is not None:
-        return [row(item, amount, lot.code)], []
+        one = _from_tub(lot, amount) if item.is_alkali else row(item, amount, lot.code)
+        held = amount - taken.short
+        return [one], [
+            f"{lot}: {plain(held)} of {plain(amount)} g stand ready in it, "
+            f"{plain(taken.short)} g short."
+        ] if taken.short else []
+    if item.is_alkali:
+        return [row(item, amount) | {"amount": ""}], [
+            f"Type the code of the {item} lot you weigh from."
+        ]
     if taken.short:
         held, text = plain(amount - taken.short), plain(amount)
         return [row(item, amount)], [
@@ -230,15 +233,17 @@ class CookPlanForm(PlanForm):
             return None
         tubs = {alkali: facts[tub] for alkali, tub in TUBS.items()}
         target = Target(oils.grams_or_pieces, OILS)
-        return OneBatch(version, target, facts["loss"], tubs)
+        return OneBatch(
+            version, target, facts["loss"], tubs, vessel=facts.get("vessel")
+        )
 
     def figures(self, stage, rows):
-        water = [one for one in rows if one["item"].category == Item.Category.WATER]
         lye = [one for one in rows if one["item"].is_alkali]
+        water = stage.cooked and stage.cooked.result.lye_water
         return [
             ("oils", stage.oils or self.cleaned_data["oils"].grams_or_pieces, "g"),
             *((f"alkali from {one['lot']}", one["exact"], "g") for one in lye),
-            *(("water", one["exact"], "g") for one in water[:1]),
+            *([("water", water, "g")] if water is not None else []),
         ]
 
 

@@ -7,10 +7,12 @@ from django import forms
 from production import actions
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
+from production.domain.scaling.losses import Loss
 from production.forms.deed import DeedForm, RowForm
 from production.forms.fields import Choice, NumberField, PercentField, reading_field
 from production.models import Item, Measurement, Stage, Version
 from production.models.formulas import MOST_REST, MOST_SHELF, TERMS
+from production.reads.experience import learnt_by
 from production.reads.planning import as_worded
 
 # Terms that a person reads in percent.
@@ -153,7 +155,12 @@ class RecipeForm(DeedForm):
         rows = [row for row in self.rows["lines"].written() if not row.errors]
         if not rows:
             raise Refused("Write what goes in, a line each.")
-        return as_worded(self.stage, [row.part() for row in rows])
+        loss = learnt_by(self.cleaned_data.get("name") or "") or self._loss()
+        return as_worded(self.stage, [row.part() for row in rows], loss)
+
+    def _loss(self):
+        share = self.cleaned_data.get("loss")
+        return None if share is None else Loss(share, "as the recipe expects")
 
     def new_lines(self):
         return [row.new_line() for row in self.rows["lines"].written()]

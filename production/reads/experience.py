@@ -7,7 +7,7 @@ from decimal import Decimal
 from django.db.models import F, Window
 from django.db.models.functions import RowNumber
 
-from production.domain.scaling.losses import LATEST, Experience, experience
+from production.domain.scaling.losses import LATEST, Experience, Loss, experience
 from production.models import Batch, Formula, Movement
 from production.reads.batches import outturns
 
@@ -31,6 +31,13 @@ def median_losses(formulas: Iterable[Formula | int]) -> dict[int, Experience | N
             lost = (held.used - held.made - one.spoilt) / held.used
             shares[batch.version.formula_id].append(lost)
     return {formula: experience(shares[formula]) for formula in wanted}
+
+
+def learnt_by(name: str) -> Loss | None:
+    """What the batches of the recipe of this name lost; None where none is known."""
+    formula = Formula.objects.filter(name=name.strip()).first() if name else None
+    found = median_losses([formula])[formula.pk] if formula else None
+    return found.loss if found else None
 
 
 def _latest(formulas: list[int]) -> list[Batch]:

@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from production.domain.chemistry.dilution import strength_after
 from production.domain.chemistry.recipe import alkalis_used
+from production.domain.ledger import Candidate
 from production.domain.pot import Lye
 from production.domain.refusal import Refused
 from production.domain.scaling.chain import (
@@ -20,6 +21,7 @@ from production.domain.scaling.chain import (
 )
 from production.domain.scaling.goods import Material
 from production.domain.scaling.kettle import Kettle
+from production.domain.scaling.limits import Limits
 from production.domain.scaling.losses import Loss
 from production.domain.scaling.plans import (
     CookPlan,
@@ -50,9 +52,15 @@ from production.reads.tubs import Tub, tubs_to_weigh
 NOTHING: Shelf = Shelf({})
 
 
-def facts_of(chain: Chain, on: date, *, ready: bool = False) -> Facts:
+def facts_of(
+    chain: Chain, on: date, *, ready: bool = False, paste: Lot | None = None
+) -> Facts:
     """What stands ready of everything that a chain takes or makes, with certificates
-    of its oils; six queries."""
+    of its oils; six queries.
+
+    ``ready`` uses what stands ready of things made here first; ``paste`` is one lot
+    that a person named to be used first. Refused where that one cannot be.
+    """
     keys = {item.key for item in chain.takes}
     keys |= {stage.makes.key for stage in chain.stages}
     cooks = [stage.plan for stage in chain.stages if isinstance(stage.plan, CookPlan)]
@@ -66,8 +74,29 @@ def facts_of(chain: Chain, on: date, *, ready: bool = False) -> Facts:
         {item: lot.code for item, lot in opened.items()},
         own_values(codes) if codes else {},
     )
-    pastes = _pastes(chain, shelf, on) if ready else {}
-    return Facts(shelf, on, balance_step(), ready, pastes)
+    first = {stage.makes.key for stage in chain.stages} if ready else set()
+    if paste is not None:
+        if soap_content(paste, on) is None:
+            raise Refused(f"The soap content of {paste} is not in the book: note it.")
+        first.add(paste.item_id)
+        shelf.lots[paste.item_id] = [_named(chain, paste, shelf, on)]
+    pastes = _pastes(chain, shelf, on) if first else {}
+    return Facts(shelf, on, balance_step(), frozenset(first), pastes)
+
+
+def _named(chain: Chain, paste: Lot, shelf: Shelf, on: date) -> Candidate:
+    """The paste that a person named, where these recipes take it and it may be used."""
+    plans = (stage.plan for stage in chain.stages)
+    taken = {one.paste.key for one in plans if isinstance(one, DilutionPlan)}
+    if paste.item_id not in taken:
+        raise Refused(f"{paste} is {paste.item}: none of these recipes dilutes it.")
+    for lot in shelf.lots.get(paste.item_id, ()):
+        if lot.code == paste.code and lot.on_hand > 0:
+            return lot
+    raise Refused(
+        f"{paste} does not stand ready on {on}: it is used up, or may not be used yet. "
+        "Leave it out, or choose another."
+    )
 
 
 def alkalis_of(chain: Chain) -> set[str]:
@@ -84,16 +113,6 @@ def with_tubs(chain: Chain, tubs: Iterable[Tub]) -> Chain:
     """The chain with its cooks worked out from these tubs."""
     found = [Weighed(material(tub.lot.item), tub.lye) for tub in tubs]
     return settle(chain, tubs=found)
-
-
-def with_paste(chain: Chain, paste: Lot, on: date) -> Chain:
-    """The chain diluting the paste that was named; refused where nobody knows its soap
-    content."""
-    known = soap_content(paste, on)
-    if known is None:
-        raise Refused(f"The soap content of {paste} is not in the book: note it.")
-    content = Known(known.share, known.whence)
-    return settle(chain, contents={paste.item_id: content})
 
 
 def _pastes(chain: Chain, shelf: Shelf, on: date) -> dict[int, Known]:
@@ -135,7 +154,7 @@ class OneBatch:
     """One batch to be planned as it will be written: of which recipe, and how much.
 
     ``loss`` is typed. ``tubs`` are the lots chosen of each alkali, ``paste`` the lot
-    that is diluted, and ``dilution`` how.
+    that is diluted, and ``dilution`` how; ``vessel`` what it is made in.
     """
 
     version: Version | None
@@ -144,6 +163,7 @@ class OneBatch:
     tubs: Mapping[str, Lot | None] = field(default_factory=dict)
     paste: Lot | None = None
     dilution: DilutionPlan | None = None
+    vessel: Vessel | None = None
 
     @property
     def lots(self) -> list[Lot]:
@@ -165,10 +185,18 @@ def one_batch(batch: OneBatch, on: date) -> tuple[PlannedStage, Shelf]:
         typed = Loss(batch.loss, "as typed")
         chain = settle(chain, losses={row.key: typed for row in chain.stages})
     facts = facts_of(chain, on)
+    if batch.paste is not None:
+        lots = facts.shelf.lots.get(batch.paste.item_id, ())
+        of_it = [lot for lot in lots if lot.code == batch.paste.code]
+        facts.shelf.lots[batch.paste.item_id] = of_it
     stage = chain.stages[0]
     if stage.loss is None and target.of == OUT:
         target = replace(target, of=TOGETHER)
-    return work_out(chain, {stage.key: target}, facts).stages[0], facts.shelf
+    vessel = batch.vessel if alkalis_of(chain) else None
+    kettle = kettle_of(chain, vessel, first_cook=False) if vessel else None
+    plan = work_out(chain, {stage.key: target}, facts, Limits(kettle=kettle))
+    found = plan.stages[0]
+    return replace(found, remarks=(*plan.remarks, *found.remarks)), facts.shelf
 
 
 def _chain_of(batch: OneBatch) -> Chain:
@@ -218,6 +246,11 @@ def dilution_of(
     content = known.share if known else content
     lines = [] if version is None else lines_by_version([version.pk])[version.pk]
     share = next((ln.share for ln in lines if ln.item_id == paste.item_id), None)
+    if lines and share is None:
+        raise Refused(
+            f"{version} does not take {paste.item}, which {paste} is: choose a paste "
+            "that it names, or no recipe."
+        )
     if content is None and (parts is not None or target is not None or not share):
         raise Refused(f"The soap content of {paste} is not in the book: write it.")
     if parts is not None and content is not None:
@@ -264,13 +297,15 @@ def recipes_alone(
     chain = with_lyes(chain_as_made(*versions, alone=True), lyes)
     facts = Facts(NOTHING, today(), balance_step())
     return [
-        work_out(chain, {version.pk: _a_kilo(version)}, facts).stages[0]
+        work_out(chain, {version.pk: _a_kilo(chain.stage(version.pk))}, facts).stages[0]
         for version in versions
     ]
 
 
 def as_worded(
-    stage: str, parts: Sequence[tuple[Item, Decimal | None, Decimal | None]]
+    stage: str,
+    parts: Sequence[tuple[Item, Decimal | None, Decimal | None]],
+    loss: Loss | None = None,
 ) -> PlannedStage:
     """A recipe that is being written, from (item, share, for each piece), for 1,000 g
     or 100 pieces. Refused where something that is weighed is named for each piece."""
@@ -285,10 +320,12 @@ def as_worded(
     unit = Item.Unit.PIECE if counted else Item.Unit.GRAM
     made = Material(-1, "What is made", str(unit), kind="made")
     plan = FillingPlan(lines) if counted else SharePlan(lines)
-    chain = chain_of([Stage(0, "This recipe", stage, made, plan)], any_water())
+    chain = chain_of([Stage(0, "This recipe", stage, made, plan, loss)], any_water())
     facts = Facts(NOTHING, today(), balance_step())
-    amount = Decimal(100) if counted else Decimal(1000)
-    return work_out(chain, {0: Target(amount, TOGETHER)}, facts).stages[0]
+    target = Target(Decimal(1000), TOGETHER)
+    if counted:
+        target = Target(Decimal(100), OUT if loss else TOGETHER)
+    return work_out(chain, {0: target}, facts).stages[0]
 
 
 def items_of(stages: Iterable[PlannedStage]) -> dict[int, Item]:
@@ -299,8 +336,8 @@ def items_of(stages: Iterable[PlannedStage]) -> dict[int, Item]:
     return Item.objects.in_bulk(keys - {0})
 
 
-def _a_kilo(version: Version) -> Target:
-    if version.formula.makes.unit == Item.Unit.PIECE:
-        return Target(Decimal(100), TOGETHER)
-    oils = version.formula.stage == Kind.COOK
+def _a_kilo(stage: Stage) -> Target:
+    if stage.makes.counted:
+        return Target(Decimal(100), OUT if stage.loss else TOGETHER)
+    oils = isinstance(stage.plan, CookPlan)
     return Target(Decimal(1000), OILS if oils else TOGETHER)

@@ -7,7 +7,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
-from production.domain.numbers import plain
+from production.domain.numbers import grams, plain
 from production.files.batch_sheet import batch_sheets_pdf
 from production.forms.deed import released_lots, today
 from production.forms.fields import TUBS
@@ -54,14 +54,18 @@ def _stages(form, making):
         query = {"version": stage.key, "loss": f"{plain(stage.loss.share * 100)} %"}
         if row.is_cook:
             vessel, at = facts.get("vessel"), facts.get("at")
-            query |= {"oils": plain(row.oils), **tubs}
+            query |= {"oils": plain(grams(row.plan.oils))}
+            query |= {name: tubs[name] for name in map(TUBS.get, row.lyes)}
             query |= {"vessel": vessel.pk} if vessel else {}
             query |= {"at": f"{at:%H:%M}"} if at else {}
         elif stage.stage == "dilution":
             # So much paste: what it holds decides how much water, once it is weighed.
             paste = row.taken[0]
             query["amount"] = plain(paste.need.amount)
-            query |= {"paste": paste.shares[0].code} if paste.shares else {}
+            if paste.shares:
+                # Of several pastes each is diluted by itself.
+                first = paste.shares[0]
+                query |= {"paste": first.code, "amount": plain(first.amount)}
         else:
             made = row.plan.comes_out if stage.makes.counted else row.together
             query["amount"] = plain(made)

@@ -67,7 +67,9 @@ def mixed(planned, recipe, soap):
         (need.item.name, plan.share_of(need.item), need.amount, need.unit)
         for need in (taken.need for taken in planned.taken)
     ]
-    shares = [(name, amount / planned.together) for name, _, amount, _ in rows]
+    # Nothing is weighed where only bottles are typed yet.
+    whole = planned.together
+    shares = [(name, amount / whole) for name, _, amount, _ in rows if whole]
     return {
         "mixed": rows,
         "planned": planned,

@@ -50,6 +50,11 @@ def replay_run(event: history.Batch, act: Act) -> None:
 
 def _start(event: history.Batch, head: dict[str, Any], act: Act) -> None:
     """A batch that stays open, with what went in on its first day."""
+    if event.losses:
+        raise event.fault(
+            "a batch that stays open names its losses in events of their own, "
+            "batch_loss."
+        )
     batch = batches.start_batch(**head)
     facts = {name: head[name] for name in ("by", "on", "reason")}
     if event.uses:
@@ -98,6 +103,8 @@ def _the_loss(event: history.LossRenamed) -> Loss:
 
 
 def replay_measurement(event: history.Measurement, act: Act) -> None:
+    if not event.lot and not event.batch:
+        raise event.fault("say which lot or which batch was read.")
     facts = found(event)
     read = {one.name for one in fields(Reading)} & set(facts)
     reading = Reading(**{name: facts.pop(name) for name in read})

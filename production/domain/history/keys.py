@@ -147,7 +147,7 @@ def keys_of(part: type[Part]) -> tuple[Key, ...]:
 @cache
 def _keys_of(part: Any) -> tuple[Key, ...]:
     hints = get_type_hints(part)
-    keys = [_key(one, hints[one.name]) for one in fields(part) if one.name != "read_at"]
+    keys = [_key(one, hints[one.name]) for one in fields(part) if one.compare]
     return tuple(sorted(keys, key=lambda key: key.last))
 
 

@@ -16,6 +16,7 @@ from production.domain.refusal import Refused
 from production.domain.scaling.goods import (
     Material,
     Need,
+    noise,
     pieces_down,
     pieces_up,
     summed,
@@ -187,12 +188,14 @@ def plan_back(
     chain: Chain,
     wanted: Mapping[int, Target | Decimal],
     ready: Mapping[int, Decimal] = MappingProxyType({}),
+    step: Decimal = ZERO,
 ) -> ChainPlan:
     """From what is wanted, by the key of the stage, back to what has to be there.
 
     Pieces or grams that come out, after every loss, or a ``Target``. What several
     stages take of one material is added up. ``ready`` is what is there already of
-    something made here, by the key of the material: so much less of it is made.
+    something made here, by the key of the material: so much less of it is made, and
+    nothing for what a balance of that ``step`` cannot tell.
     Refused for parts of a piece, and where a loss, a purity or a content is not known.
     """
     targets = {
@@ -208,7 +211,7 @@ def plan_back(
             raise Refused(
                 f"{plain(target.amount)} {stage.makes.name}: write whole pieces."
             )
-    return _walk(chain, targets, ready, whole=True)
+    return _walk(chain, targets, ready, whole=True, step=step)
 
 
 def _walk(
@@ -216,6 +219,7 @@ def _walk(
     wanted: Mapping[int, Target],
     ready: Mapping[int, Decimal],
     whole: bool,
+    step: Decimal = ZERO,
 ) -> ChainPlan:
     """The one way through the chain; ``whole`` rounds pieces up as they are met."""
     makers = _makers(chain.stages)
@@ -225,7 +229,10 @@ def _walk(
         for stage in chain.stages:
             target, more = wanted.get(stage.key), ZERO
             if makers[stage.makes.key] == stage.key:
-                more = asked[stage.makes.key] - ready.get(stage.makes.key, ZERO)
+                wants = asked[stage.makes.key]
+                more = wants - ready.get(stage.makes.key, ZERO)
+                if ready.get(stage.makes.key) and more <= noise(wants, step):
+                    more = ZERO
             if target is None and more <= 0:
                 continue
             planned = _plan_stage(

@@ -1,20 +1,16 @@
 """Which lots a need would come from, and what their certificates make of a cook."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass, replace
 from decimal import Decimal, localcontext
 
 from production.domain import pot as pots
 from production.domain.chemistry.constants import EXACT, ZERO
 from production.domain.scaling.chain import Chain, StagePlan
-from production.domain.scaling.goods import Need
+from production.domain.scaling.goods import Need, noise
 from production.domain.scaling.plans import CookPlan
 from production.domain.scaling.settle import settle
 from production.domain.scaling.shelf import Share, Shelf
-
-# Rounding on both sides of a stage is no shortage: so many grams, or steps of the
-# balance, and never more than a hundredth of what is asked.
-LEAST, NOISE = Decimal("0.01"), 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,15 +33,16 @@ def take(
     shelf: Shelf,
     made: dict[int, Decimal],
     *,
-    ready: bool,
+    ready: Set[int],
     step: Decimal,
     goes_in: str = "",
 ) -> Taken:
     """The lots that one need would come from.
 
     ``made`` is what earlier stages of the plan make, by the key of the material, and
-    goes down; ``ready`` takes what stands ready of it first. Where what is there is
-    short by no more than rounding on the way can make it, all of it is taken.
+    goes down; ``ready`` the keys of what is taken first where it stands ready. Where
+    what is there is short by no more than rounding on the way can make it, all of it is
+    taken.
     """
     key, amount = need.item.key, need.amount
     if need.item.on_tap:
@@ -54,13 +51,13 @@ def take(
         return _out_of(need, tub, shelf)
     shares: list[Share] = []
     rest = amount
-    if key not in made or ready:
+    if key not in made or key in ready:
         shares, rest = shelf.take(key, amount)
     above = min(rest, made.get(key, ZERO))
     if key in made:
         made[key] -= above
     short = rest - above
-    if ZERO < short < amount and short <= max(LEAST, min(NOISE * step, amount / 100)):
+    if ZERO < short < amount and short <= noise(amount, step):
         need, short = Need(need.item, amount - short), ZERO
     return Taken(need, tuple(shares), above, short, goes_in)
 

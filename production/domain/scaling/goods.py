@@ -8,6 +8,7 @@ from production.domain.chemistry.constants import EXACT, ZERO
 from production.domain.numbers import MILLIGRAM, grams
 
 GRAM, PIECE = "g", "piece"
+LEAST, NOISE = Decimal("0.01"), 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +72,12 @@ class Short:
     needed: Decimal
     on_hand: Decimal | None
     short: Decimal | None
+
+
+def noise(amount: Decimal, step: Decimal) -> Decimal:
+    """By how much rounding on the way can leave an amount short: so many steps of the
+    balance, and never more than a hundredth of it."""
+    return max(LEAST, min(NOISE * step, amount / 100))
 
 
 def on_balance(

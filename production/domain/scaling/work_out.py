@@ -8,7 +8,7 @@ once, at the end, to what the balance shows.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
-from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal, localcontext
+from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal, localcontext
 
 from production.domain import pot as pots
 from production.domain.chemistry.constants import EXACT, ZERO
@@ -19,27 +19,26 @@ from production.domain.refusal import Refused
 from production.domain.scaling.chain import (
     Chain,
     ChainPlan,
-    Reach,
     StagePlan,
     Target,
     plan_back,
-    reach,
 )
 from production.domain.scaling.draw import Taken, take, with_certificates
 from production.domain.scaling.goods import (
     Material,
     Need,
     Short,
-    on_balance,
     shortage,
     summed,
 )
 from production.domain.scaling.kettle import Kettle
+from production.domain.scaling.limits import NONE, Limits, bound_by, reached
 from production.domain.scaling.plans import (
     CookPlan,
     DilutionPlan,
     FillingPlan,
     SharePlan,
+    Tub,
 )
 from production.domain.scaling.settle import FROM_THE_COOK, Known, settle
 from production.domain.scaling.shelf import Shelf
@@ -48,31 +47,17 @@ CLOSER = 12
 
 
 @dataclass(frozen=True, slots=True)
-class Limits:
-    """What there is to make it from: all that is in the tubs, so much oil or paste,
-    what a kettle takes."""
-
-    tub: bool = False
-    oils: Decimal | None = None
-    paste: Decimal | None = None
-    kettle: Kettle | None = None
-
-
-NONE = Limits()
-
-
-@dataclass(frozen=True, slots=True)
 class Facts:
     """What is known on the day: the shelf, and the step of the balance in grams.
 
-    ``ready`` uses what stands ready of things made here first; ``pastes`` is the soap
-    content of a paste that does, by the key of the material.
+    ``ready`` are the keys of things made here that are used first where they stand
+    ready; ``pastes`` is the soap content of a paste that does, by its key.
     """
 
     shelf: Shelf
     on: date
     step: Decimal = ZERO
-    ready: bool = False
+    ready: frozenset[int] = frozenset()
     pastes: Mapping[int, Known] = field(default_factory=dict)
 
 
@@ -105,6 +90,12 @@ class PlannedStage:
         return loss.share if loss else None
 
     @property
+    def tubs(self) -> tuple[Tub, ...]:
+        """The tubs of a cook."""
+        plan = self.plan.stage.plan
+        return tuple(plan.tubs.values()) if isinstance(plan, CookPlan) else ()
+
+    @property
     def lyes(self) -> dict[str, pots.Lye]:
         """What is known of each alkali it is worked out with."""
         plan = self.plan.stage.plan
@@ -132,14 +123,14 @@ class PlannedStage:
 class Plan:
     """Stages from the kettle to the bottles, what is short, and when it can be sold.
 
-    ``bound_by`` is what runs out first where a limit decided how much.
+    ``bound_by`` says what decided how much, where a limit did; else it is "".
     """
 
     stages: tuple[PlannedStage, ...]
     buy: tuple[Short, ...]
     first_sale: date
     chain: Chain
-    bound_by: Material | None = None
+    bound_by: str = ""
     remarks: tuple[str, ...] = ()
 
     def stage(self, key: int) -> PlannedStage:
@@ -160,14 +151,15 @@ def work_out(
     """
     certified, bound, settled = chain, None, None
     for _ in range(CLOSER):
-        bound = _reached(certified, wanted, facts, limits)
+        bound = reached(certified, wanted, limits, facts.shelf, facts.step)
         targets = dict(bound.wanted) if bound else wanted
         plan = plan_back(
             certified,
             {key: one for key, one in targets.items() if one is not None},
-            _ready(certified, facts) if facts.ready else {},
+            _ready(facts),
+            facts.step,
         )
-        stages = _weighed_out(plan, facts)
+        stages = _weighed_out(plan, facts, chain.water)
         if settled == [row.taken for row in stages]:
             break
         settled = [row.taken for row in stages]
@@ -181,7 +173,7 @@ def work_out(
         buy=_to_buy(stages, facts.shelf),
         first_sale=max(row.ready for row in stages),
         chain=certified,
-        bound_by=bound.bound_by if bound else None,
+        bound_by=bound_by(bound.bound_by, limits) if bound else "",
         remarks=_of_the_kettle(stages, limits.kettle),
     )
 
@@ -214,63 +206,19 @@ def _cooked_content(chain: Chain, key: int) -> Decimal | None:
     return next((content for content in contents if content is not None), None)
 
 
-def _reached(
-    chain: Chain,
-    wanted: Mapping[int, Target | None],
-    facts: Facts,
-    limits: Limits,
-) -> "Reach | None":
-    if None not in wanted.values():
-        return None
-    there = _amounts(chain, facts, limits)
-    if not there:
-        raise Refused(
-            "Write how much is wanted, or tell below what there is to make it from."
-        )
-    mix = {key: one.amount if one else Decimal(1) for key, one in wanted.items()}
-    return reach(chain, mix, there)
+def _ready(facts: Facts) -> dict[int, Decimal]:
+    held = facts.shelf.on_hand()
+    return {key: held[key] for key in facts.ready if key in held}
 
 
-def _amounts(chain: Chain, facts: Facts, limits: Limits) -> dict[int, Decimal]:
-    """What there is, by the key of the material; of tubs and paste in whole steps of
-    the balance, since half a step more cannot be weighed out of them."""
-    there: dict[int, Decimal] = {}
-    for stage in chain.stages:
-        plan = stage.plan
-        if not isinstance(plan, CookPlan):
-            continue
-        if limits.tub:
-            there |= {
-                tub.item.key: on_balance(
-                    facts.shelf.held(tub.item.key, tub.lye.source),
-                    facts.step,
-                    ROUND_FLOOR,
-                )
-                for tub in plan.tubs.values()
-            }
-        if limits.oils:
-            there |= plan.each_oil(limits.oils)
-        elif limits.kettle:
-            there |= plan.each_oil(limits.kettle.load(stage).oils)
-        if limits.paste:
-            paste = on_balance(limits.paste, facts.step, ROUND_FLOOR)
-            there[stage.makes.key] = paste
-    return there
-
-
-def _ready(chain: Chain, facts: Facts) -> dict[int, Decimal]:
-    made = {stage.makes.key for stage in chain.stages}
-    return {key: held for key, held in facts.shelf.on_hand().items() if key in made}
-
-
-def _weighed_out(plan: ChainPlan, facts: Facts) -> list[PlannedStage]:
+def _weighed_out(plan: ChainPlan, facts: Facts, water: Material) -> list[PlannedStage]:
     """Lots to every need, in the order of the work, with the days it takes."""
     shelf = facts.shelf.untouched()
     made = dict.fromkeys((row.stage.makes.key for row in plan.stages), ZERO)
     rested: dict[int, date] = {}
     stages = []
     for row in reversed(plan.stages):
-        needs, cooked = _on_the_balance(row, facts.step)
+        needs, cooked = _on_the_balance(row, facts.step, water)
         goes_in = _places(row)
         taken = tuple(
             take(
@@ -303,14 +251,14 @@ def _weighed_out(plan: ChainPlan, facts: Facts) -> list[PlannedStage]:
                 ready=done,
                 cooked=cooked,
                 remarks=row.stage.remarks
-                + (cooked.remarks if cooked else _said_of(row)),
+                + (cooked.remarks if cooked else _said_of(row, taken)),
             )
         )
     return stages
 
 
 def _on_the_balance(
-    row: StagePlan, step: Decimal
+    row: StagePlan, step: Decimal, water: Material
 ) -> tuple[tuple[Need, ...], Cooked | None]:
     plan, stage = row.stage.plan, row.stage
     if not isinstance(plan, CookPlan):
@@ -320,20 +268,17 @@ def _on_the_balance(
     assert row.oils is not None
     terms = replace(plan.terms, loss=stage.loss.share if stage.loss else None)
     cooked = cook(plan.lines, terms, plan.lyes, row.oils, step)
-    return _needs_of(cooked, row, plan), cooked
+    return _needs_of(cooked, plan, water), cooked
 
 
-def _needs_of(cooked: Cooked, row: StagePlan, plan: CookPlan) -> tuple[Need, ...]:
+def _needs_of(cooked: Cooked, plan: CookPlan, water: Material) -> tuple[Need, ...]:
     """In the order of the hands: oils, water, alkali into it, and what comes last."""
     result = cooked.result
     lines = [ln for ln in cooked.lines if ln.item and ln.goes_in != pots.LATE]
     last = [ln for ln in cooked.lines if ln.item and ln.goes_in == pots.LATE]
     weighed = {"KOH": result.koh_weighed, "NaOH": result.naoh_weighed}
-    named = {ln.item.key for ln in cooked.lines if ln.item}
-    alkalis = {tub.item.key for tub in plan.tubs.values()}
-    water = [n.item for n in row.goes_in if n.item.key not in named | alkalis]
     needs = [Need(line.item, line.grams) for line in lines if line.item]
-    needs += [Need(item, result.lye_water or ZERO) for item in water[:1]]
+    needs.append(Need(plan.lye_water_of(water), result.lye_water or ZERO))
     needs += [Need(tub.item, weighed[name]) for name, tub in plan.tubs.items()]
     needs += [Need(line.item, line.grams) for line in last if line.item]
     return tuple(need for need in summed(needs) if need.amount)
@@ -358,7 +303,7 @@ def _should_come_out(row: StagePlan, together: Decimal) -> Decimal | None:
     return grams(row.stage.loss.after(together))
 
 
-def _said_of(row: StagePlan) -> tuple[str, ...]:
+def _said_of(row: StagePlan, taken: Sequence[Taken]) -> tuple[str, ...]:
     plan = row.stage.plan
     if isinstance(plan, SharePlan):
         return remarks(plan.lines, row.stage.stage)
@@ -381,8 +326,12 @@ def _to_buy(stages: Sequence[PlannedStage], shelf: Shelf) -> tuple[Short, ...]:
     makes = {row.plan.stage.makes.key for row in stages}
     needs = [taken.need for row in stages for taken in row.taken]
     bought = [need for need in needs if need.item.key not in makes]
-    held = shelf.on_hand()
-    there = {need.item.key: held.get(need.item.key, ZERO) for need in bought}
+    held, there = shelf.on_hand(), {}
+    for need in bought:
+        there[need.item.key] = held.get(need.item.key, ZERO)
+    # Of an alkali only the tub whose strength was counted with.
+    for tub in (tub for row in stages for tub in row.tubs):
+        there[tub.item.key] = shelf.held(tub.item.key, tub.lye.source)
     return tuple(row for row in shortage(bought, there) if row.short)
 
 

@@ -20,11 +20,12 @@ class Command(HouseCommand):
     example = """\
 What 40 bottles of the demo take:
 
-  python manage.py demo plan "Tideline 8 fl oz" 40 --json
+  python manage.py demo plan "Tideline 8 fl oz" 40 --tub KOH-2 --json
 
 ITEM is what is made, by its name; AMOUNT is in pieces, or like 2 kg or 4 lb 6 oz.
-Nothing is written. Amounts are in steps of the workshop's balance, the alkali rounded
-down, and superfat is that of the rounded grams. "in" names the lot that each amount
+Nothing is written. Amounts are in steps of the workshop's balance (of a lot that runs
+out, and of what was just made, all there is), the alkali rounded down, and superfat is
+that of the rounded grams. "in" names the lot that each amount
 would come from; null is not in stock, or made by the stage before. "loss" is a share of
 what goes in, "out" what should be left of it; "short" is what has to be bought first.
 Where tubs of alkali differ, name the one that is weighed from with --tub CODE.
