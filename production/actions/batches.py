@@ -16,7 +16,7 @@ from production.actions.deeds import deed, written
 from production.actions.doors import first_word, may_be_counted, may_go_in
 from production.actions.dosing import hold_if_overdosed
 from production.actions.freed import free_mark, same_as_before
-from production.actions.lots import NewLot, given_code, issue_code, open_lot, set_status
+from production.actions.lots import NewLot, given_code, issue_mark, open_lot, set_status
 from production.actions.making_again import made_again
 from production.actions.new_batch import NewBatch, Output, Use
 from production.actions.noting import write_readings, write_step
@@ -84,8 +84,10 @@ def open_batch(
         raise Refused("The expected output is more than nothing, or left open.")
     if loss is not None and not 0 <= loss < 1:
         raise Refused("The loss planned with is at least 0 % and below 100 %.")
-    code = given_code(code) or f"B-{issue_code()}"
-    free_mark(code, stage, makes or (version.formula.makes if version else None))
+    if code := given_code(code):
+        free_mark(code, stage, makes or (version.formula.makes if version else None))
+    else:
+        code = issue_mark()
     by_recipe = version.loss if version is not None else None
     known = by_recipe if loss is None or version is None else loss
     return written(

@@ -106,17 +106,21 @@ def given_number(number: str) -> str:
 
 
 def issue_code() -> str:
-    """Take the next free code of the house; two people never get the same one.
-
-    Neither a lot nor the mark of a batch has it, of an earlier book either.
-    """
+    """Take the next free code of the house; two people never get the same one."""
     series = _series(LOT)
     while True:
         code, used = next_code(series.last + 1)
         series.last = used
-        if not bearing(Lot, code) and not bearing(Batch, f"B-{code}"):
+        if not bearing(Lot, code):
             series.save(update_fields=["last"])
             return code
+
+
+def issue_mark() -> str:
+    """The next mark of a batch that none has, of an earlier book either."""
+    while bearing(Batch, mark := f"B-{issue_code()}"):
+        pass
+    return mark
 
 
 def next_number(papers: type[models.Model]) -> str:

@@ -33,6 +33,7 @@ from production.reads.contents import added_by, role_of, soap_from_outside
 from production.reads.cooking import (
     balance_step,
     lines_for,
+    material,
     purities_of,
     terms_of,
 )
@@ -356,6 +357,7 @@ def _cook_lines(line: VersionLine, parts: Sequence[Went]) -> list[Line]:
             one.fat,
             one.acid,
             one.purity,
+            material(line.item),
         )
         for one in lots
     ]

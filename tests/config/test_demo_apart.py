@@ -102,7 +102,8 @@ class TestTheFirstCommand:
 
     def test_the_home_of_a_book_knows_nothing_of_it(self, newcomer):
         assert [path.name for path in newcomer.home.iterdir()] == ["demo"]
-        assert files_of(newcomer.database) == [NAME]
+        # The certificate beside the book, and the book.
+        assert files_of(newcomer.database) == ["attachments", NAME]
 
     def test_the_password_is_shown_once_and_stands_nowhere_else(self, newcomer):
         [password] = re.findall(rf"Sign in as {LOGIN}, password (\S+)", newcomer.said)

@@ -307,9 +307,16 @@ def _said_of(row: StagePlan, taken: Sequence[Taken]) -> tuple[str, ...]:
     plan = row.stage.plan
     if isinstance(plan, SharePlan):
         return remarks(plan.lines, row.stage.stage)
-    return (
-        remarks(plan.others, row.stage.stage) if isinstance(plan, DilutionPlan) else ()
+    if not isinstance(plan, DilutionPlan):
+        return ()
+    paste, said = taken[0], remarks(plan.others, row.stage.stage)
+    if len(paste.shares) + bool(paste.made_above) < 2:
+        return said
+    several = (
+        f"{paste.need.item.name} comes from several pots: dilute each by itself, since "
+        "their soap contents differ."
     )
+    return (*said, several)
 
 
 def _later(on: date, days: int, name: str) -> date:
