@@ -57,7 +57,8 @@ class Weighed:
 class Cooked:
     """The answer; ``paste`` is after the expected loss, None without a lye water.
 
-    ``result`` and ``superfat`` are those of the grams as they are weighed.
+    ``result`` and ``superfat`` are those of the grams as they are weighed, before an
+    acid that goes in after the cook: that is when the paste burns or does not.
     ``koh_by_weight`` is what the potassium share would be as a share by weight of the
     pure alkali: another quantity, so that nobody takes one for the other.
     """
@@ -314,8 +315,7 @@ def _range(
             for alkali, lye in lyes.items()
             if weighed[alkali]
         ],
-        acid_moles=sum((acid.moles for acid in recipe.acids), ZERO)
-        + (_late_moles(recipe, lines) or ZERO),
+        acid_moles=sum((acid.moles for acid in recipe.acids), ZERO),
         resolution=step,
         intended_excess=terms.lye_excess,
     )
