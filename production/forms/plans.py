@@ -132,7 +132,11 @@ def spans(item, shares, packs):
 
 
 class PlanForm(forms.Form):
-    """Filled in first, by GET: which recipe, and how much of it."""
+    """Filled in first, by GET: which recipe, and how much of it.
+
+    Each kind says with ``batch()`` what is to be planned, None while too little is
+    typed, and with ``figures(stage, rows)`` what is shown above the rows.
+    """
 
     version = Choice(
         Version.objects.none(), label="Recipe", required=False, empty_label="none"
@@ -182,10 +186,6 @@ class PlanForm(forms.Form):
             self.add_error(None, str(fault))
             return Plan()
 
-    def batch(self):
-        """What is to be planned; None while too little is typed."""
-        raise NotImplementedError
-
     def _told(self, batch):
         stage, shelf = one_batch(batch, self.on)
         chosen = {lot.item_id: lot for lot in batch.lots}
@@ -193,10 +193,6 @@ class PlanForm(forms.Form):
         figures = self.figures(stage, rows)
         said = [*remarks, *stage.remarks, *remarks_of(stage)]
         return Plan(rows, figures, said + self.to_heed(), stage)
-
-    def figures(self, stage, rows):
-        """What is shown above the rows."""
-        raise NotImplementedError
 
     def to_heed(self):
         """What else is said below the figures."""
