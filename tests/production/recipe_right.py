@@ -112,8 +112,8 @@ def by_wording(written: Written, oils: F) -> Figures:
 
 
 def being_written(written: Written) -> Figures:
-    """A wording that no batch was cooked by yet, for the oils of the day."""
-    oils, loss = F(written.drawn.oils), written.drawn.loss
+    """The next wording of the recipe, for the oils of the day; with what was learnt."""
+    oils, loss = F(written.drawn.oils), replace(written.drawn, typed=None).expects
     return figures(written, oils, lots=False, loss=loss or D(0))
 
 
