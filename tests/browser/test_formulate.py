@@ -81,7 +81,7 @@ def write_tideline(walk):
     walk.fill(lines__2__item="Oleic acid")
     walk.fill(oils="6000", release="check", rest_days="1", shelf_days="730")
     slip(walk, "10 % more than the whole", lines__2__share="18", right="")
-    slip(walk, "Tick that the lye excess is on purpose", superfat="-2", right="2")
+    slip(walk, "declare the lye excess", superfat="-2", right="2")
     slip(walk, "Is 0.899 % meant, or 89.9 %?", koh_purity="0.899", right="")
     comes_to(
         walk,
