@@ -63,9 +63,15 @@ def worked_version(version, chosen):
 def mixed(planned, recipe, soap):
     """What goes into a stage after the kettle: name, share, amount and unit of each."""
     plan, made = planned.plan.stage.plan, planned.plan.stage.makes
+    needs = [taken.need for taken in planned.taken]
+    worded = [plan.share_of(need.item) for need in needs]
+    if not made.counted and worded.count(None) == 1:
+        # The water takes the rest.
+        rest = 1 - sum(share for share in worded if share is not None)
+        worded[worded.index(None)] = rest
     rows = [
-        (need.item.name, plan.share_of(need.item), need.amount, need.unit)
-        for need in (taken.need for taken in planned.taken)
+        (need.item.name, share, need.amount, need.unit)
+        for need, share in zip(needs, worded, strict=True)
     ]
     # Nothing is weighed where only bottles are typed yet.
     whole = planned.together

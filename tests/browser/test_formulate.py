@@ -118,7 +118,7 @@ def write_the_stages_after(walk):
     write_anew(walk, "Preparation")
     walk.fill(name="Brine, 20 %", makes="Brine, 20 %", release="making")
     walk.fill(lines__0__item="Salt", lines__0__share="20")
-    comes_to(walk, "Water", "800 g")
+    comes_to(walk, "Filtered tap water", "80 %", "800 g")
     walk.press("Write the recipe")
     write_anew(walk, "Dilution")
     walk.fill(name="Tideline, dilution", makes="Tideline, diluted", target_soap="21.6")
