@@ -119,10 +119,6 @@ def draw(dice) -> Drawn:
         "line": {"water": D(25 + dice.roll(30)) / 100},
     }[way]
     superfat = D(dice.roll(80)) / 1000 if dice.roll(6) else -D(1 + dice.roll(40)) / 1000
-    learned = D(dice.roll(60)) / 1000 if dice.chance(5) else None
-    if learned is not None:
-        # The batch before takes some of it: no small lot that would run out.
-        lines = tuple(replace(line, lots=line.lots[-1:]) for line in lines)
     return Drawn(
         lines=lines,
         superfat=superfat,
@@ -131,7 +127,6 @@ def draw(dice) -> Drawn:
         naoh=_tub(dice, 960, 990),
         beside=tuple(beside),
         loss=None if dice.chance(6) else D(dice.roll(60)) / 1000,
-        learned=learned,
         typed=D(dice.roll(60)) / 1000 if dice.chance(5) else None,
         step=dice.one((D(0), D(0), D("0.01"), D("0.1"), D(1))),
         oils=D(10000 + dice.roll(30000)) + D(dice.roll(1000)) / 1000,

@@ -80,7 +80,8 @@ def weighable(says: Mapping, right: Mapping, must, step: D) -> None:
     rest = {name: figure for name, figure in says.items() if name not in lye}
     # A step of the lightest lye of a kilogram is so much of its superfat.
     share = F(step) / 100
-    return agree(rest, right, must, least=4 * F(step), of_a_share=share)
+    # Two alkalis down, and some three grams of lye water less to each gram of them.
+    return agree(rest, right, must, least=8 * F(step), of_a_share=share)
 
 
 # --- The recipe as it is worded ------------------------------------------------------
@@ -213,7 +214,7 @@ def thinning(desk, written: Written):
 
 def _fine(written):
     """The grams that a line of a thinned soap may be off by."""
-    return max(3 * MILLIGRAM, 2 * F(written.drawn.step))
+    return max(3 * MILLIGRAM, 8 * F(written.drawn.step))
 
 
 # --- What is said beside the figures -------------------------------------------------

@@ -16,6 +16,7 @@ from unittest import mock
 from django.core.management import CommandError, call_command
 from django.urls import reverse
 
+from production.domain.numbers import plain
 from production.models import Batch
 from production.reads.batches import outturn
 from tests.answers.pages import form_of, lines_of
@@ -173,7 +174,7 @@ def _on_paper(answer):
 def asked_of_a_making(written, paste):
     asked = {"version1": written.version.pk, "amount1": f"{paste} g"}
     if written.drawn.typed is not None:
-        asked[f"loss{written.version.pk}"] = f"{written.drawn.typed * 100} %"
+        asked[f"loss{written.version.pk}"] = f"{plain(written.drawn.typed * 100)} %"
     return asked | boxes(written)
 
 
@@ -241,7 +242,7 @@ def thinning(desk, written, amount):
     """Diluted soap from the kettle on: the paste that its content asks for."""
     asked = {"version1": written.dilution.pk, "amount1": f"{amount} g"}
     if written.drawn.typed is not None:
-        asked[f"loss{written.version.pk}"] = f"{written.drawn.typed * 100} %"
+        asked[f"loss{written.version.pk}"] = f"{plain(written.drawn.typed * 100)} %"
     answer = _page(desk, "plan", **asked, **boxes(written))
     if answer.context["making"] is None:
         raise Refuses(_says(answer))

@@ -11,7 +11,7 @@ from decimal import Decimal as D
 
 import pytest
 from django.db import connection
-from hypothesis import HealthCheck, event, given, note, settings
+from hypothesis import HealthCheck, Phase, event, given, note, settings
 from hypothesis import strategies as st
 
 from tests.production.random_recipe import (
@@ -162,7 +162,12 @@ def shown_by(drawn: Drawn) -> set[str]:
 numbers = st.lists(st.integers(0, 10**6), min_size=20, max_size=60)
 
 
-@settings(max_examples=4, suppress_health_check=list(HealthCheck))
+@settings(
+    max_examples=4,
+    derandomize=True,
+    phases=[Phase.explicit, Phase.generate],
+    suppress_health_check=list(HealthCheck),
+)
 @given(numbers=numbers)
 def test_a_random_recipe_is_the_same_behind_every_door(desk, numbers):
     drawn = draw(Dice(numbers))
