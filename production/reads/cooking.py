@@ -18,6 +18,7 @@ from production.models import (
     Version,
     Workshop,
 )
+from production.reads.readings import best_of, read_of
 from production.reads.restated import as_now, by_day
 
 WHAT = Measurement.What
@@ -129,20 +130,16 @@ def lines_for(parts: Sequence[tuple[Item, Decimal, str]]) -> list[Line]:
 
 def own_values(codes: Sequence[str]) -> dict[str, OfLot]:
     """What a lot's certificate says: measured before stated, the latest of each."""
-    rows = Measurement.objects.filter(
-        lot__code__in=codes,
-        what__in=CERTIFIED,
-        basis__in=("measured", "stated"),
-        value__isnull=False,
-    ).select_related("lot")
-    found: dict[str, dict[str, Decimal]] = defaultdict(dict)
-    # Stated ones first, so that a measured one takes their place.
-    latest_last = by_day(as_now(rows.order_by("id")))
-    for row in sorted(latest_last, key=lambda row: row.basis, reverse=True):
-        found[row.lot.code][row.what] = row.value
+    known: dict[str, dict[tuple[str, str], Decimal]] = defaultdict(dict)
+    for row in read_of(lot__code__in=codes, what__in=CERTIFIED):
+        known[row.lot.code][row.what, row.basis] = row.value
+    values = {
+        code: [best_of(one, what, Measurement.VALUES)[0] for what in CERTIFIED]
+        for code, one in known.items()
+    }
+    # A floor alone says nothing of the value.
     return {
-        code: OfLot(*(one.get(what) for what in CERTIFIED))
-        for code, one in found.items()
+        code: OfLot(*one) for code, one in values.items() if one.count(None) < len(one)
     }
 
 

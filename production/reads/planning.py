@@ -44,8 +44,7 @@ from production.reads.chain import (
 )
 from production.reads.clock import today
 from production.reads.cooking import balance_step, material, own_values
-from production.reads.packs import open_packs
-from production.reads.stock import candidates
+from production.reads.packs import shelf_of
 from production.reads.stored import soap_content
 from production.reads.tubs import Tub, tubs_to_weigh
 
@@ -66,14 +65,9 @@ def facts_of(
     cooks = [stage.plan for stage in chain.stages if isinstance(stage.plan, CookPlan)]
     keys |= {tub.item.key for plan in cooks for tub in plan.tubs.values()}
     oils = {line.item.key for plan in cooks for line in plan.oils if line.item}
-    lots = candidates(keys - {0}, on)
-    opened = open_packs(on, lots)
-    codes = [lot.code for item in oils for lot in lots[item]]
-    shelf = Shelf(
-        lots,
-        {item: lot.code for item, lot in opened.items()},
-        own_values(codes) if codes else {},
-    )
+    shelf = shelf_of(keys - {0}, on)
+    codes = [lot.code for item in oils for lot in shelf.lots[item]]
+    shelf.own = own_values(codes) if codes else {}
     first = {stage.makes.key for stage in chain.stages} if ready else set()
     if paste is not None:
         if soap_content(paste, on) is None:
@@ -286,7 +280,7 @@ def water_at_hand(on: date) -> str:
     water = any_water()
     if water.on_tap or not water.key:
         return water.name if water.on_tap else ""
-    return facts_of(chain_of([], water), on).shelf.first(water.key)
+    return shelf_of({water.key}, on).first(water.key)
 
 
 def recipes_alone(
@@ -320,12 +314,9 @@ def as_worded(
     unit = Item.Unit.PIECE if counted else Item.Unit.GRAM
     made = Material(-1, "What is made", str(unit), kind="made")
     plan = FillingPlan(lines) if counted else SharePlan(lines)
-    chain = chain_of([Stage(0, "This recipe", stage, made, plan, loss)], any_water())
+    one = Stage(0, "This recipe", stage, made, plan, loss)
     facts = Facts(NOTHING, today(), balance_step())
-    target = Target(Decimal(1000), TOGETHER)
-    if counted:
-        target = Target(Decimal(100), OUT if loss else TOGETHER)
-    return work_out(chain, {0: target}, facts).stages[0]
+    return work_out(chain_of([one], any_water()), {0: _a_kilo(one)}, facts).stages[0]
 
 
 def items_of(stages: Iterable[PlannedStage]) -> dict[int, Item]:

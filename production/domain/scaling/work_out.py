@@ -129,7 +129,6 @@ class Plan:
     stages: tuple[PlannedStage, ...]
     buy: tuple[Short, ...]
     first_sale: date
-    chain: Chain
     bound_by: str = ""
     remarks: tuple[str, ...] = ()
 
@@ -172,7 +171,6 @@ def work_out(
         stages=tuple(stages),
         buy=_to_buy(stages, facts.shelf),
         first_sale=max(row.ready for row in stages),
-        chain=certified,
         bound_by=bound_by(bound.bound_by, limits) if bound else "",
         remarks=_of_the_kettle(stages, limits.kettle),
     )
