@@ -53,6 +53,11 @@ class Line:
     item: Material | None = None
 
     @property
+    def is_oil(self) -> bool:
+        """Whether its card calls it an oil, whatever is known of it."""
+        return self.item is not None and self.item.category == "oil"
+
+    @property
     def is_water(self) -> bool:
         """Whether it is water."""
         return self.item is not None and self.item.category == "water"
@@ -122,7 +127,7 @@ def pot(
     for line, amount in zip(lines, amounts, strict=True):
         if line.fat is not None:
             oils.append(_oil(line, amount))
-        elif _lacks_its_value(line):
+        elif line.is_oil:
             raise Refused(
                 f"{line.name} has no saponification value: choose its published oil on "
                 "its card. None is assumed."
@@ -155,10 +160,6 @@ def pot(
 
 def _used(alkali: str, terms: Terms, lyes: Mapping[str, Lye]) -> Lye | None:
     return lyes.get(alkali) if alkali in alkalis_used(terms.koh_share) else None
-
-
-def _lacks_its_value(line: Line) -> bool:
-    return line.item is not None and line.item.category == "oil"
 
 
 def _oil(line: Line, amount: Decimal) -> Oil:

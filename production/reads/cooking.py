@@ -19,7 +19,6 @@ from production.models import (
     Workshop,
 )
 from production.reads.readings import best_of, read_of
-from production.reads.restated import as_now, by_day
 
 WHAT = Measurement.What
 
@@ -60,14 +59,9 @@ def _fat(oil: ReferenceOil, acids: Sequence[AcidShare]) -> Fat:
 
 def purities_of(items: Iterable[Item]) -> dict[int, Decimal]:
     """The latest purity in the book, by the key of the item; one query."""
-    rows = Measurement.objects.filter(
-        lot__item__in=[item.pk for item in items],
-        what=WHAT.PURITY,
-        value__isnull=False,
-        basis__in=Measurement.VALUES,
-    )
-    found = by_day(as_now(rows.select_related("lot").order_by("id")))
-    return {row.lot.item_id: row.value for row in found}
+    of_it = {"lot__item__in": [item.pk for item in items], "what": WHAT.PURITY}
+    rows = read_of(**of_it, basis__in=Measurement.VALUES)
+    return {row.lot.item_id: row.value for row in rows}
 
 
 def material(item: Item) -> Material:

@@ -186,7 +186,7 @@ class CookPlan:
     @property
     def oils(self) -> tuple[pots.Line, ...]:
         """The lines that are oils."""
-        return tuple(ln for ln in self.lines if ln.item and ln.item.category == "oil")
+        return tuple(line for line in self.lines if line.is_oil)
 
     @property
     def lyes(self) -> dict[str, pots.Lye]:
