@@ -9,12 +9,12 @@ from django.urls import reverse
 
 from config.consequences import look, watched
 from production import actions
-from production.domain.numbers import plain
-from production.domain.refusal import Doubted, Refused
-from production.forms.deed import ask_paper, attempt
-from production.forms.putting_right import FORMS
+from production.correcting.forms.putting_right import FORMS
 from production.models import Deed, Lot, Measurement, Restated
-from production.reads.restated import (
+from production.pages.forms.deed import ask_paper, attempt
+from production.quantities.domain.numbers import plain
+from production.quantities.domain.refusal import Doubted, Refused
+from production.record.reads.restated import (
     OF,
     THINGS,
     WORDS,

@@ -2,37 +2,26 @@
 
 from django.urls import path, register_converter
 
-from production.domain.code_shape import in_address, of_address
-from production.models import Stage
-from production.views import (
-    attachments,
-    batches,
-    buying,
-    checks,
-    compare,
-    counting,
-    days,
-    echo,
-    fragrance,
-    handling,
-    hints,
-    history,
-    items,
-    losing,
-    lots,
-    making,
-    putting_right,
-    recipes,
-    restored,
-    sales,
-    sheets,
-    start,
-    sums,
-    titration,
-    trace,
-    trials,
-    workshop,
-)
+from production.attachments import views as attachments
+from production.batches.views import batches, days, losing, trials
+from production.bench import views as sums
+from production.buying.views import buying
+from production.correcting.views import history, putting_right
+from production.counting import views as counting
+from production.fragrance import views as fragrance
+from production.lots.views import handling, items, lots
+from production.pages.views import sheets
+from production.planning import views as making
+from production.quantities.domain.code_shape import in_address, of_address
+from production.recipes.models.formulas import Stage
+from production.recipes.views import compare, hints, recipes
+from production.release.views import checks, titration
+from production.restoring import views as restored
+from production.selling import views as sales
+from production.start.views import start
+from production.stock.views import echo
+from production.tracing.views import trace
+from production.workshop import views as workshop
 
 
 class CodeConverter:

@@ -13,13 +13,13 @@ from django.contrib.auth import get_user_model
 from django.contrib.auth.models import Group
 
 from production import actions
-from production.actions.attachments import attach_file
-from production.actions.lots import set_status
-from production.actions.people import MAKER, OWNER
-from production.domain.papers import read_paper
-from production.domain.refusal import Refused
-from production.files.attachments import lay_by
+from production.attachments.actions import attach_file
 from production.models import Item, Lot
+from production.papers.domain.papers import read_paper
+from production.papers.files.attachments import lay_by
+from production.quantities.domain.refusal import Refused
+from production.stock.actions.lots import set_status
+from production.workshop.actions.people import MAKER, OWNER
 
 DAY = date(2026, 3, 2)
 _serial = count(1)

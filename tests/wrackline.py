@@ -5,8 +5,8 @@ from decimal import Decimal
 
 from config.demo.people import let_in
 from config.demo.year import told, write
-from production.actions import NewCheck
-from production.actions.history import carry_out
+from production.exchange.actions import carry_out
+from production.exchange.domain.cards import NewCheck
 from production.models import Version
 
 # Everything stands written, and nothing was bought or made yet.

@@ -13,18 +13,10 @@ from labels.actions import write_label_card, write_sheet
 from labels.domain.sheets import centred
 from labels.models import NUMBERS
 from production import actions
-from production.actions.attachments import attach_file
-from production.domain.papers import read_paper
-from production.files.attachments import lay_by
-from production.models import (
-    Formula,
-    Item,
-    Lot,
-    Place,
-    ReferenceHint,
-    Restated,
-    Sale,
-)
+from production.attachments.actions import attach_file
+from production.models import Formula, Item, Lot, Place, ReferenceHint, Restated, Sale
+from production.papers.domain.papers import read_paper
+from production.papers.files.attachments import lay_by
 
 FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
 

@@ -19,19 +19,12 @@ from costing.domain.rollup import (
     roll_up,
     sources,
 )
-from production.domain.numbers import ZERO, share_units
-from production.models import (
-    Batch,
-    LostBatch,
-    Lot,
-    Movement,
-    Promotion,
-    PurchaseLine,
-)
-from production.reads.batches import outturns, standing_work
-from production.reads.bills import bills
-from production.reads.restated import FIRST, OF, as_now, from_text, told
-from production.reads.trace import back_closure
+from production.buying.reads.bills import bills
+from production.models import Batch, LostBatch, Lot, Movement, Promotion, PurchaseLine
+from production.quantities.domain.numbers import ZERO, share_units
+from production.record.reads.restated import FIRST, OF, as_now, from_text, told
+from production.tracing.reads.trace import back_closure
+from production.yields.reads import outturns, standing_work
 
 KIND = Movement.Kind
 

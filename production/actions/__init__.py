@@ -1,15 +1,24 @@
 """Deeds: one public function = one verb of the workshop = one transaction."""
 
-from production.actions.answering import answer_for
-from production.actions.balancing import NewLoss
-from production.actions.batches import (
+from production.batches.actions.batches import (
     made_lot,
     make_lot,
     run_batch,
     start_batch,
     use_lots,
 )
-from production.actions.buying import (
+from production.batches.actions.days import (
+    arrive_fine,
+    craft_day,
+    craft_scents,
+    open_pack,
+    waiting_lots,
+)
+from production.batches.actions.losing import lose_batch, name_loss, rename_loss
+from production.batches.actions.new_batch import NewBatch, Output, Use
+from production.batches.actions.trials import NewAddition, bench_trials, note_look
+from production.batches.actions.working import note_work
+from production.buying.actions.buying import (
     NewExtra,
     NewLine,
     add_extra_cost,
@@ -17,54 +26,44 @@ from production.actions.buying import (
     price_line,
     record_purchase,
 )
-from production.actions.correcting import (
-    correct_movement,
-    reverse_movement,
-)
-from production.actions.counting import CountsRefused, Found, count_lot, count_place
-from production.actions.days import (
-    arrive_fine,
-    craft_day,
-    craft_scents,
-    open_pack,
-    waiting_lots,
-)
-from production.actions.formulas import NewCheck, NewVersionLine, write_version
-from production.actions.fragrance import note_document
-from production.actions.hints import change_hint, write_hint
-from production.actions.items import enter_item, restate_item
-from production.actions.losing import lose_batch, name_loss, rename_loss
-from production.actions.lots import NewLot, Reading
-from production.actions.new_batch import NewBatch, Output, Use
-from production.actions.noting import (
-    earliest_release,
-    note_measurement,
-    note_step,
-    promote_trial,
-)
-from production.actions.putting_right import extend_expiry, give_proper_code, put_right
-from production.actions.restored import Since, note_restored, say_what_happened
-from production.actions.returns import look_at_return
-from production.actions.sales import NewSaleLine, sell, take_back
-from production.actions.statuses import (
-    hold_lot,
-    record_status,
-    reject_lot,
-    release_lot,
-)
-from production.actions.stock import (
+from production.correcting.actions.correcting import correct_movement, reverse_movement
+from production.correcting.actions.putting_right.codes import give_proper_code
+from production.correcting.actions.putting_right.deed import put_right
+from production.correcting.actions.putting_right.expiry import extend_expiry
+from production.correcting.actions.undoing import undo_deed
+from production.counting.actions import CountsRefused, Found, count_lot, count_place
+from production.exchange.domain.cards import NewCheck
+from production.exchange.domain.making import NewLoss, NewWork
+from production.fragrance.actions import note_document
+from production.lots.actions.stock import (
     close_book,
     discard,
     give,
     move_lot,
     reweigh_lot,
 )
-from production.actions.taking_back import take_back_check
-from production.actions.tested_before import note_tested_before
-from production.actions.trials import NewAddition, bench_trials, note_look
-from production.actions.undoing import undo_deed
-from production.actions.working import NewWork, note_work
-from production.actions.workshop import (
+from production.recipes.actions.formulas import NewVersionLine, write_version
+from production.recipes.actions.hints import change_hint, write_hint
+from production.release.actions.answering import answer_for
+from production.release.actions.noting import (
+    earliest_release,
+    note_measurement,
+    note_step,
+    promote_trial,
+)
+from production.release.actions.statuses import (
+    hold_lot,
+    record_status,
+    reject_lot,
+    release_lot,
+)
+from production.release.actions.taking_back import take_back_check
+from production.release.actions.tested_before import note_tested_before
+from production.restoring.actions import Since, note_restored, say_what_happened
+from production.selling.actions.returns import look_at_return
+from production.selling.actions.sales import NewSaleLine, sell, take_back
+from production.stock.actions.lots import NewLot, Reading
+from production.workshop.actions.cards import (
     add_item,
     add_vessel,
     change_item,
@@ -74,6 +73,7 @@ from production.actions.workshop import (
     ensure_supplier,
     set_up_workshop,
 )
+from production.workshop.actions.items import enter_item, restate_item
 
 __all__ = [
     "CountsRefused",

@@ -8,8 +8,8 @@ from django.db import connection
 from django.test import Client
 
 from production import actions
-from production.actions.keeping import remake_stock
 from production.models import Lot, Movement
+from production.stock.actions.keeping import remake_stock
 from tests import make
 from tests.benchmarks.ledger import fill
 from tests.benchmarks.timing import seconds

@@ -5,8 +5,8 @@ from datetime import timedelta
 from django.utils import timezone
 
 from production import actions
-from production.forms.deed import today
 from production.models import Lot
+from production.record.reads.clock import today
 from tests import make
 
 

@@ -7,8 +7,8 @@ from decimal import Decimal
 from playwright.sync_api import expect
 
 from production import actions
-from production.forms.deed import today
 from production.models import Formula, Version
+from production.record.reads.clock import today
 from tests import make
 from tests.wrackline import item_cards
 

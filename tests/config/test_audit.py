@@ -11,16 +11,16 @@ from django.db import DatabaseError, connection, transaction
 
 from config.audit import audit
 from production import actions
-from production.actions.keeping import remake_stock
 from production.models import Loss, Lot, Movement, Place, Version
-from production.models.ink import (
+from production.record.models.ink import (
     WrittenInInk,
     ink_tables,
     lift_triggers,
     missing_triggers,
     trigger_names,
 )
-from production.reads.batches import batch_balance
+from production.stock.actions.keeping import remake_stock
+from production.yields.reads import batch_balance
 from tests import make
 
 pytestmark = pytest.mark.django_db

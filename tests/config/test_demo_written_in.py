@@ -19,9 +19,9 @@ from config.demo.building import clear_schema, refuse_what_is_not_the_demos
 from config.demo.people import LOGIN
 from config.demo.year import END
 from production import actions
-from production.domain.refusal import Refused
 from production.models import Customer, Deed, Lot, Workshop
-from production.reads.clock import told_by
+from production.quantities.domain.refusal import Refused
+from production.record.reads.clock import told_by
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("year")]
 people = get_user_model().objects

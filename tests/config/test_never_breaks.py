@@ -11,13 +11,13 @@ from django.test import Client
 from django.urls import reverse
 
 from production import actions
-from production.actions.history import import_history
-from production.domain.numbers import whole_number
-from production.domain.odd_dates import FIRST, LAST
-from production.domain.refusal import Refused
-from production.files.sheets_in import MOST_CELLS, read_sheet
-from production.forms.fields import DayField, NumberField, PercentField
+from production.exchange.actions import import_history
 from production.models import Item, Purchase, Version
+from production.pages.forms.fields import DayField, NumberField, PercentField
+from production.papers.files.sheets_in import MOST_CELLS, read_sheet
+from production.quantities.domain.numbers import whole_number
+from production.quantities.domain.refusal import Refused
+from production.record.domain.odd_dates import FIRST, LAST
 from tests import make
 from tests.fuzz.files import SHEET, cells, lies, plain_book, with_part
 from tests.fuzz.search import search

@@ -8,7 +8,7 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from production import actions
-from production.actions.history import import_history
+from production.exchange.actions import import_history
 from production.models import Lot, PurchaseLine
 from tests import make
 from tests.production.history_cases import FIRST_MONTH

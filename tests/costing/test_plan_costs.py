@@ -6,8 +6,8 @@ import pytest
 
 from costing.reads import plan_costs
 from production import actions
-from production.actions import NewVersionLine
 from production.models import Item, ReferenceOil
+from production.recipes.actions.formulas import NewVersionLine
 from tests import make
 
 pytestmark = pytest.mark.django_db

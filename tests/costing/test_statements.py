@@ -22,11 +22,11 @@ from costing.domain.statement import digest_of, read, write
 from costing.models import Statement
 from costing.reads.statements import kept, statement_of
 from production import actions
-from production.actions.history import import_history
-from production.domain import history as file
+from production.exchange import domain as file
+from production.exchange.actions import import_history
+from production.exchange.reads import history_events
 from production.models import Closing
-from production.models.ink import lift_triggers
-from production.reads.history import history_events
+from production.record.models.ink import lift_triggers
 from tests import make
 
 pytestmark = pytest.mark.django_db

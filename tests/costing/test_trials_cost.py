@@ -11,7 +11,8 @@ from django.urls import reverse
 from config.audit import audit
 from costing.reads import whole_book
 from production import actions
-from production.actions import NewWork, Use
+from production.batches.actions.new_batch import Use
+from production.exchange.domain.making import NewWork
 from tests import make
 
 pytestmark = pytest.mark.django_db

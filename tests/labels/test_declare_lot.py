@@ -8,11 +8,11 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from production import actions
-from production.domain.chemistry.composition import soap_content
-from production.domain.chemistry.recipe import Acid, Oil, Recipe
-from production.domain.chemistry.saponification import saponify
+from production.chemistry.domain.composition import soap_content
+from production.chemistry.domain.recipe import Acid, Oil, Recipe
+from production.chemistry.domain.saponification import saponify
+from production.contents.reads.contents import contents_of
 from production.models import Lot, ReferenceOil
-from production.reads.contents import contents_of
 from tests import make
 
 pytestmark = pytest.mark.django_db

@@ -8,8 +8,8 @@ from django.urls import reverse
 
 from labels.models import LabelCard, Sheet
 from production import actions
-from production.forms.deed import today
 from production.models import Lot
+from production.record.reads.clock import today
 from tests import make
 
 MM = 25.4 / 72

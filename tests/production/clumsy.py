@@ -5,7 +5,7 @@ from decimal import Decimal
 from costing.reads import whole_book
 from production import actions
 from production.models import Deed, Movement
-from production.reads.family import stands
+from production.tracing.reads.family import stands
 from tests import make
 
 WHY = {"reason": "mistyped"}

@@ -8,7 +8,7 @@ from decimal import Decimal as D
 import pytest
 
 from production import actions
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
 from tests import make
 from tests.production.testing import still_open
 

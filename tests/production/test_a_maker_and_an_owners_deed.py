@@ -5,7 +5,7 @@ from decimal import Decimal
 import pytest
 
 from production import actions
-from production.actions.history import clerk
+from production.exchange.actions import clerk
 from production.models import Movement
 from tests import make
 

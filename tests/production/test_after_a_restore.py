@@ -19,19 +19,11 @@ from django.urls import reverse
 
 from config.audit import audit
 from production import actions
-from production.actions import Since
-from production.actions.history import import_history
-from production.actions.lost_codes import WrittenAgain, written_again
-from production.domain.codes import (
-    Issued,
-    issue,
-    next_code,
-    read_entry,
-    read_issued,
-    serial_of,
-)
-from production.domain.fitness import Lifts, Mends, Purpose
-from production.domain.refusal import Refused
+from production.exchange.actions import import_history
+from production.exchange.reads import history_events
+from production.fitness.domain.reasons import Lifts, Mends, Purpose
+from production.fitness.reads import fitness
+from production.fitness.reads.leavings import leavings, left_before_it_was_known
 from production.models import (
     Batch,
     CodeSeries,
@@ -43,11 +35,19 @@ from production.models import (
     Sale,
     SinceBackup,
 )
-from production.reads.fitness import fitness
-from production.reads.history import history_events
-from production.reads.leavings import leavings, left_before_it_was_known
-from production.reads.restored import waiting_restore
-from production.reads.stock import status_on
+from production.quantities.domain.codes import (
+    Issued,
+    issue,
+    next_code,
+    read_entry,
+    read_issued,
+    serial_of,
+)
+from production.quantities.domain.refusal import Refused
+from production.restoring.actions import Since
+from production.restoring.reads import waiting_restore
+from production.stock.actions.lost_codes import WrittenAgain, written_again
+from production.stock.reads.stock import status_on
 from tests import make
 from tests.make import act, day
 
@@ -614,7 +614,9 @@ class TestTheAudit:
         lot = make.filled("F1")
         restore()
         with monkeypatch.context() as patch:
-            patch.setattr("production.actions.sales.may_go", lambda *a, **k: None)
+            patch.setattr(
+                "production.selling.actions.sales.may_go", lambda *a, **k: None
+            )
             make.sale(lot, "1", on=day(6), number="S-1")
         answer()
         [fault] = self.fit().faults

@@ -10,8 +10,8 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from production import actions
-from production.domain.papers import MOST_BYTES
 from production.models import Attachment
+from production.papers.domain.papers import MOST_BYTES
 from tests import make
 from tests.production.writing import typed
 

@@ -9,11 +9,11 @@ import pytest
 from django.urls import reverse
 
 from production import actions
-from production.actions.history import import_history
-from production.domain.cooking import cook
-from production.domain.pot import Fat, Line, Lye, Terms
-from production.domain.refusal import Refused
+from production.exchange.actions import import_history
 from production.models import Batch, CodeSeries
+from production.quantities.domain.refusal import Refused
+from production.recipes.domain.cooking import cook
+from production.recipes.domain.pot import Fat, Line, Lye, Terms
 from tests import make
 from tests.production import tideline
 

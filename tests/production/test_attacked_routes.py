@@ -5,13 +5,13 @@ from decimal import Decimal as D
 import pytest
 
 from production import actions
-from production.actions.history import import_history
-from production.actions.items import restate_item
-from production.actions.workshop import change_place
-from production.domain.chemistry.alkali_names import strong_alkali
-from production.domain.fitness import Purpose
+from production.chemistry.domain.alkali_names import strong_alkali
+from production.exchange.actions import import_history
+from production.fitness.domain.reasons import Purpose
+from production.fitness.reads import fitness
 from production.models import Item, Lot
-from production.reads.fitness import fitness
+from production.workshop.actions.cards import change_place
+from production.workshop.actions.items import restate_item
 from tests import make
 from tests.make import act, day
 from tests.production.history_cases import file_of

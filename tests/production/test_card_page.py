@@ -8,9 +8,9 @@ from django.test import Client
 from django.urls import reverse
 
 from production import actions
-from production.actions import workshop
 from production.models import Customer, Item, Place, Supplier, Workshop
-from production.views.workshop import to_call
+from production.workshop.actions import cards as workshop
+from production.workshop.views import to_call
 from tests import make
 from tests.production.writing import fill, typed
 

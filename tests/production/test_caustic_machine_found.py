@@ -6,11 +6,11 @@ import pytest
 
 from config.audit import audit
 from production import actions
-from production.actions.history import import_history
+from production.contents.reads.contents import contents_of
+from production.exchange.actions import import_history
+from production.fitness.reads.holds import causes_of
 from production.models import Lot
-from production.reads.contents import contents_of
-from production.reads.holds import causes_of
-from production.reads.stock import status_on
+from production.stock.reads.stock import status_on
 from tests import make
 from tests.make import act, day
 from tests.production.history_cases import file_of

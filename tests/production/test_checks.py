@@ -9,9 +9,9 @@ from decimal import Decimal as D
 import pytest
 
 from production import actions
-from production.actions.noting import record_measurement
-from production.domain.checks import HOUSE_LIMIT, PH_FAILS_ABOVE, spots_of
 from production.models import Lot, Measurement, ReferenceOil
+from production.release.actions.noting import record_measurement
+from production.stock.domain.checks import HOUSE_LIMIT, PH_FAILS_ABOVE, spots_of
 from tests import make
 from tests.make import act, day
 

@@ -10,7 +10,7 @@ from fractions import Fraction
 import pytest
 
 from production import actions
-from production.reads.trace import trace
+from production.tracing.reads.trace import trace
 from tests import make
 from tests.production.clumsy import (
     correct,

@@ -11,10 +11,10 @@ import pytest
 from django.urls import reverse
 
 from production import actions
-from production.domain.refusal import Refused
 from production.models import Sale
-from production.reads.family import holders
-from production.reads.trace import deliveries_of
+from production.quantities.domain.refusal import Refused
+from production.tracing.reads.family import holders
+from production.tracing.reads.trace import deliveries_of
 from tests import make
 from tests.production.clumsy import here, material, undo, unit_cost
 from tests.production.writing import typed

@@ -9,8 +9,10 @@ from django.db.models import F
 from django.urls import get_resolver, resolve, reverse
 
 from production import actions
-from production.actions.history import import_history
-from production.domain.code_shape import (
+from production.exchange.actions import import_history
+from production.models import Batch, CodeSeries, Lot
+from production.pages.forms.fields import CodeField, LotField
+from production.quantities.domain.code_shape import (
     LOOK_ALIKES,
     fault_of,
     in_address,
@@ -18,12 +20,10 @@ from production.domain.code_shape import (
     of_address,
     remark,
 )
-from production.domain.history import write
-from production.domain.refusal import Refused
-from production.domain.unseen import unseen
-from production.forms.fields import CodeField, LotField
-from production.models import Batch, CodeSeries, Lot
-from production.reads.lookup import find_lot
+from production.quantities.domain.refusal import Refused
+from production.quantities.domain.unseen import unseen
+from production.record.domain.text import write
+from production.stock.reads.lookup import find_lot
 from tests import make
 from tests.fuzz.bench import addresses
 from tests.fuzz.nasties import CODES

@@ -5,9 +5,9 @@ from decimal import Decimal
 import pytest
 
 from production import actions
-from production.actions.lots import issue_code
-from production.domain.codes import ALPHABET, is_valid, next_code
 from production.models import CodeSeries, Lot
+from production.quantities.domain.codes import ALPHABET, is_valid, next_code
+from production.stock.actions.lots import issue_code
 from tests import make
 from tests.make import act
 

@@ -8,16 +8,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from production.domain.chemistry.constants import EXACT
-from production.domain.cooking import cook
-from production.domain.oil_shares import (
+from production.chemistry.domain.constants import EXACT
+from production.quantities.domain.refusal import Refused
+from production.recipes.domain.cooking import cook
+from production.recipes.domain.oil_shares import (
     Typed,
     shared_out,
     shares_of_weights,
     the_rest,
 )
-from production.domain.pot import Fat, Line, Lye, Terms
-from production.domain.refusal import Refused
+from production.recipes.domain.pot import Fat, Line, Lye, Terms
 from tests.production.chemistry_cases import decimals
 
 RAPESEED = Line("rapeseed oil", D("0.75"), fat=Fat(D(188), D(182), D(193)))

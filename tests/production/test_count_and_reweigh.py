@@ -5,9 +5,9 @@ from decimal import Decimal
 import pytest
 
 from production import actions
+from production.contents.reads.contents import contents_of
 from production.models import Movement
-from production.reads.contents import contents_of
-from production.reads.stock import latest_measurement, on_hand_by_place, status_on
+from production.stock.reads.stock import latest_measurement, on_hand_by_place, status_on
 from tests import make
 from tests.make import DAY, act, day
 

@@ -13,15 +13,15 @@ import pytest
 from django.urls import reverse
 
 from production import actions
-from production.actions.history import import_history
-from production.domain.counting import Difference
-from production.domain.fitness import Purpose
-from production.domain.history import write
+from production.counting.domain import Difference
+from production.counting.reads import disagreeing, may_hold
+from production.exchange.actions import import_history
+from production.exchange.reads import history_events
+from production.fitness.domain.reasons import Purpose
+from production.fitness.reads import fitness
 from production.models import Count, Deed, Lot, Movement
-from production.reads.counting import disagreeing, may_hold
-from production.reads.fitness import fitness
-from production.reads.history import history_events
-from production.reads.worth import answered_by, worth_of
+from production.record.domain.text import write
+from production.stock.reads.worth import answered_by, worth_of
 from tests import make
 from tests.make import act, day
 from tests.production.writing import typed

@@ -6,10 +6,10 @@ import pytest
 
 from config.audit import audit
 from production import actions
-from production.actions.history import import_history
-from production.domain.history import write
+from production.exchange.actions import import_history
+from production.exchange.reads import history_events
 from production.models import Batch, Deed, Lot, Movement, Status, Work
-from production.reads.history import history_events
+from production.record.domain.text import write
 from tests import make
 from tests.make import act, on_hand, refused, sent_twice
 from tests.production import bench

@@ -7,7 +7,7 @@ import pytest
 from django.urls import reverse
 
 from production import actions
-from production.forms.day_plan import filling_rows
+from production.batches.forms.day_plan import filling_rows
 from production.models import Batch, Deed, Item, Lot, Movement, ReferenceOil
 from tests import make
 from tests.make import act, on_hand

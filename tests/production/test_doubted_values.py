@@ -11,15 +11,15 @@ import pytest
 from django.urls import reverse
 
 from production import actions
-from production.domain.chemistry.doubts import (
+from production.chemistry.domain.doubts import (
     KnownOil,
     doubt,
     purity_band,
     whole_alkali,
 )
-from production.domain.floors import without_floor
-from production.domain.refusal import Refused
 from production.models import Item, Lot, Measurement, ReferenceOil
+from production.quantities.domain.floors import without_floor
+from production.quantities.domain.refusal import Refused
 from tests import make
 from tests.production.sheet_cases import HEAD, OIL, csv
 from tests.production.test_purchase_sheet import faults, imported

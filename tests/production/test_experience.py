@@ -6,26 +6,26 @@ from decimal import Decimal as D
 import pytest
 
 from production import actions
-from production.actions import NewVersionLine
-from production.domain.pot import Lye
-from production.domain.refusal import Refused
-from production.domain.scaling.chain import Target, plan_back
-from production.domain.scaling.goods import WATER
-from production.domain.scaling.losses import Loss
-from production.domain.scaling.plans import (
+from production.models import Formula, Item, ReferenceOil, VersionLine
+from production.quantities.domain.refusal import Refused
+from production.recipes.actions.formulas import NewVersionLine
+from production.recipes.domain.pot import Lye
+from production.recipes.domain.scaling.chain import Target, plan_back
+from production.recipes.domain.scaling.goods import WATER
+from production.recipes.domain.scaling.plans import (
     CookPlan,
     DilutionPlan,
     FillingPlan,
     SharePlan,
     Tub,
 )
-from production.domain.scaling.settle import settle, unknown_losses
-from production.domain.scaling.shelf import Shelf
-from production.domain.scaling.work_out import Facts, work_out
-from production.models import Formula, Item, ReferenceOil, VersionLine
-from production.reads.chain import chain_as_made, chain_to
-from production.reads.cooking import material
-from production.reads.experience import median_losses
+from production.recipes.domain.scaling.settle import settle, unknown_losses
+from production.recipes.domain.scaling.shelf import Shelf
+from production.recipes.domain.scaling.work_out import Facts, work_out
+from production.recipes.reads.chain import chain_as_made, chain_to
+from production.recipes.reads.cooking import material
+from production.recipes.reads.experience import median_losses
+from production.yields.domain.losses import Loss
 from tests import make
 from tests.wrackline import recipe, set_up
 

@@ -12,10 +12,11 @@ from django.urls import reverse
 from openpyxl import load_workbook
 
 from production import actions
-from production.files import Stamp, write_sheet
+from production.lots.tables import Lots
 from production.models import Supplier
-from production.tables import House, Lots
-from production.views.sheets import taken_as_sheet
+from production.pages.tables import House
+from production.pages.views.sheets import taken_as_sheet
+from production.papers.files.sheets_out import Stamp, write_sheet
 from tests import make
 from tests.once import built_once
 from tests.production.sheet_cases import opened

@@ -10,15 +10,15 @@ from labels.domain.rules import rule_set
 from labels.files import name_book
 from labels.reads import declare_lot
 from production import actions
-from production.domain.fragrance import (
+from production.fragrance.domain import (
     Document,
     Poured,
     at_finished_strength,
     judge_all,
     poured_parts,
 )
+from production.fragrance.reads import documents_of, remarks_for
 from production.models import Constituent, FragranceDocument
-from production.reads.fragrance import documents_of, remarks_for
 from tests import make
 
 WORKED = Document(

@@ -8,10 +8,10 @@ from decimal import Decimal
 import pytest
 
 from production import actions
-from production.actions.new_batch import NewBatch
-from production.domain.fragrance import above_the_most
+from production.batches.actions.new_batch import NewBatch
+from production.fragrance.domain import above_the_most
 from production.models import Hold, Lot, Status
-from production.reads.stock import status_on
+from production.stock.reads.stock import status_on
 from tests import make
 
 pytestmark = pytest.mark.django_db

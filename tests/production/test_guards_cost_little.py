@@ -7,7 +7,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from production import actions
-from production.actions import batches
+from production.batches.actions import batches
 from tests import make
 
 pytestmark = pytest.mark.django_db

@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from production import actions
 from production.models import Hint, ReferenceHint
-from production.reads import hints as reads
+from production.recipes.reads import hints as reads
 from tests import make
 from tests.production.writing import fill, typed
 

@@ -11,8 +11,8 @@ from django.core.management import CommandError, call_command
 from config.audit import audit
 from costing.reads import whole_book
 from production import actions
-from production.actions.history import EVENTS
 from production.models import Deed, Lot, Measurement, Status
+from production.record.domain.keys import EVENTS
 from tests import make
 from tests.production.history_cases import (
     EVERY_TYPE,

@@ -15,11 +15,11 @@ from django.urls import reverse
 from openpyxl import load_workbook
 
 from production import actions
-from production.actions.people import change_person
+from production.correcting.reads import about
+from production.correcting.reads.about import named_in
 from production.models import Deed
-from production.models.ink import ByDeed
-from production.reads import about
-from production.reads.about import named_in
+from production.record.models.ink import ByDeed
+from production.workshop.actions.people import change_person
 from tests import make
 from tests.make import act, day
 from tests.production.test_papers_taken_back import bought, undone

@@ -8,9 +8,9 @@ import pytest
 from django.core.management import call_command
 
 from production import actions
-from production.actions.history import import_history
-from production.actions.lots import label_printed
-from production.domain.refusal import Refused
+from production.exchange.actions import import_history
+from production.quantities.domain.refusal import Refused
+from production.stock.actions.lots import label_printed
 from tests import make
 from tests.make import act, day
 from tests.production.history_cases import file_of

@@ -9,8 +9,8 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from production import actions
-from production.forms.deed import today
 from production.models import Closing, Lot
+from production.record.reads.clock import today
 from tests import make
 from tests.production.writing import holds, typed
 

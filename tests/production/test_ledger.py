@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from production.domain.ledger import Candidate, Entry, first_shortfall, propose
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
+from production.stock.domain.ledger import Candidate, Entry, first_shortfall, propose
 
 
 def entry(number: int, day: int, amount: str, **changed) -> Entry:

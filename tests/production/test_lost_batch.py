@@ -16,11 +16,11 @@ from config.audit import audit
 from costing.domain.rollup import difference
 from costing.reads import whole_book
 from production import actions
-from production.actions.history import import_history
-from production.domain.history import write
+from production.exchange.actions import import_history
+from production.exchange.reads import history_events
 from production.models import LostBatch, Lot
-from production.reads import start
-from production.reads.history import history_events
+from production.record.domain.text import write
+from production.start.reads import start
 from tests import make
 from tests.make import act
 

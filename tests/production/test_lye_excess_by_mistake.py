@@ -9,9 +9,9 @@ from decimal import Decimal
 import pytest
 
 from production import actions
+from production.batches.reads.weighed import weighed_batch
 from production.models import Batch, Lot, Status
-from production.reads.stock import status_on
-from production.reads.weighed import weighed_batch
+from production.stock.reads.stock import status_on
 from tests import make
 
 pytestmark = pytest.mark.django_db

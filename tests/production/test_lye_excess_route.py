@@ -10,7 +10,7 @@ import pytest
 
 from production import actions
 from production.models import Lot, Version
-from production.reads.stock import status_on
+from production.stock.reads.stock import status_on
 from tests import make
 from tests.production.testing import still_open
 

@@ -6,8 +6,8 @@ import pytest
 
 from production import actions
 from production.models import Batch, Lot, Stage
-from production.reads.batches import batch_balance
-from production.reads.stock import status_on
+from production.stock.reads.stock import status_on
+from production.yields.reads import batch_balance
 from tests import make
 from tests.make import DAY, act, day
 

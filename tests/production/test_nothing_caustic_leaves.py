@@ -9,12 +9,12 @@ from decimal import Decimal as D
 import pytest
 
 from production import actions
-from production.domain.fitness import Purpose
-from production.domain.refusal import Refused
+from production.exchange.reads import history_events
+from production.fitness.domain.reasons import Purpose
+from production.fitness.reads import fitness
 from production.models import Lot, ReferenceOil
-from production.reads.fitness import fitness
-from production.reads.history import history_events
-from production.reads.stock import status_on
+from production.quantities.domain.refusal import Refused
+from production.stock.reads.stock import status_on
 from tests import make
 from tests.make import act, day
 

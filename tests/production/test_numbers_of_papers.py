@@ -10,19 +10,21 @@ from decimal import Decimal
 import pytest
 
 from production import actions
-from production.actions import NewLine, NewLot, NewSaleLine
-from production.actions.history import import_history
-from production.actions.workshop import add_place, add_supplier
-from production.domain.history import write
-from production.domain.purchase_sheet import lay_out
-from production.domain.refusal import Refused
-from production.domain.unseen import refuse_name, refuse_number
-from production.files import read_sheet
-from production.forms.fields import LotField
-from production.forms.purchase_sheet import PurchaseSheet
+from production.buying.actions.buying import NewLine
+from production.buying.domain.purchase_sheet import lay_out
+from production.buying.forms.purchase_sheet.invoices import PurchaseSheet
+from production.exchange.actions import import_history
 from production.models import Purchase, Sale
-from production.reads.any_case import same_number
-from production.reads.lookup import find_lot
+from production.pages.forms.fields import LotField
+from production.papers.files.sheets_in import read_sheet
+from production.quantities.domain.refusal import Refused
+from production.quantities.domain.unseen import refuse_name, refuse_number
+from production.record.domain.text import write
+from production.record.reads.any_case import same_number
+from production.selling.actions.sales import NewSaleLine
+from production.stock.actions.lots import NewLot
+from production.stock.reads.lookup import find_lot
+from production.workshop.actions.cards import add_place, add_supplier
 from tests import make
 from tests.make import act
 from tests.production.sheet_cases import HEAD, OIL, csv

@@ -12,11 +12,11 @@ import pytest
 from django.urls import reverse
 
 from production import actions
-from production.actions.history import import_history
-from production.domain.odd_dates import later, odd_expiry, odd_paper
-from production.domain.refusal import Doubted
+from production.exchange.actions import import_history
 from production.models import Lot, Purchase
-from production.reads.clock import today, told_by
+from production.quantities.domain.refusal import Doubted
+from production.record.domain.odd_dates import later, odd_expiry, odd_paper
+from production.record.reads.clock import today, told_by
 from tests import make
 from tests.make import act, day
 from tests.production.history_cases import file_of

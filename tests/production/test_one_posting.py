@@ -10,7 +10,7 @@ import pytest
 
 from production import actions
 from production.models import Batch, Loss, Measurement, Movement, Status, Step, Work
-from production.reads.batches import outturn
+from production.yields.reads import outturn
 from tests import make
 from tests.make import act
 from tests.production import bench

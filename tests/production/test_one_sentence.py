@@ -11,9 +11,9 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from production import actions
-from production.domain.fitness import Purpose
-from production.domain.refusal import Refused
-from production.reads.fitness import fitness
+from production.fitness.domain.reasons import Purpose
+from production.fitness.reads import fitness
+from production.quantities.domain.refusal import Refused
 from tests import make
 from tests.make import act, day
 

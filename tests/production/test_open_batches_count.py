@@ -18,13 +18,13 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from production import actions
-from production.actions.history import import_history
-from production.domain.history import write
+from production.contents.reads.open_batches import in_open_batches
+from production.exchange.actions import import_history
+from production.exchange.reads import history_events
 from production.models import Hold, Lot
-from production.reads.family import lot_balance
-from production.reads.history import history_events
-from production.reads.open_batches import in_open_batches
-from production.reads.trace import trace
+from production.record.domain.text import write
+from production.tracing.reads.family import lot_balance
+from production.tracing.reads.trace import trace
 from tests import make
 from tests.production.test_trace_page import text
 

@@ -6,9 +6,9 @@ import pytest
 from django.urls import reverse
 
 from production import actions
+from production.batches.reads.bench import Bench, Part
 from production.models import Batch, Deed, Lot, OpenPack, Place
-from production.reads.bench import Bench, Part
-from production.reads.packs import open_pack, open_packs
+from production.recipes.reads.packs import open_pack, open_packs
 from tests import make
 from tests.make import act, on_hand, refused, sent_twice
 from tests.production.writing import fill, holds, typed

@@ -12,10 +12,10 @@ import pytest
 
 from config.audit import audit
 from production import actions
-from production.actions.history import import_history
-from production.domain.history import write
-from production.reads.batches import outturn
-from production.reads.history import history_events
+from production.exchange.actions import import_history
+from production.exchange.reads import history_events
+from production.record.domain.text import write
+from production.yields.reads import outturn
 from tests import make
 from tests.make import act
 

@@ -13,10 +13,10 @@ from functools import partial
 import pytest
 
 from production import actions
-from production.actions.lots import label_printed
-from production.domain.refusal import Refused
+from production.fitness.reads.rows import load
 from production.models import Batch, Lot, Purchase, Return, Sale
-from production.reads.fitness import load
+from production.quantities.domain.refusal import Refused
+from production.stock.actions.lots import label_printed
 from tests import make
 from tests.make import act, day
 

@@ -14,13 +14,13 @@ from django.core.management import call_command
 
 from costing.reads import book_behind
 from production import actions
-from production.actions.history import import_history
-from production.domain.history import write
-from production.domain.refusal import Unexplained
+from production.exchange.actions import import_history
+from production.exchange.reads import history_events
 from production.models import Batch, Loss
-from production.reads.batches import outturn
-from production.reads.experience import median_losses
-from production.reads.history import history_events
+from production.quantities.domain.refusal import Unexplained
+from production.recipes.reads.experience import median_losses
+from production.record.domain.text import write
+from production.yields.reads import outturn
 from tests import make
 from tests.make import act
 

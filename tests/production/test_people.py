@@ -7,9 +7,9 @@ import pytest
 from django.contrib.auth import get_user_model
 
 from production import actions
-from production.actions.people import is_owner
-from production.domain.refusal import Refused
-from production.reads.stock import status_on
+from production.quantities.domain.refusal import Refused
+from production.stock.reads.stock import status_on
+from production.workshop.actions.people import is_owner
 from tests import make
 from tests.make import DAY, act, day
 

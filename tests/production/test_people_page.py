@@ -8,8 +8,9 @@ from django.contrib.auth.models import Group
 from django.test import Client
 from django.urls import reverse
 
-from production.actions.history import clerk
-from production.actions.people import (
+from production.exchange.actions import clerk
+from production.models import Deed
+from production.workshop.actions.people import (
     MAKER,
     OWNER,
     add_person,
@@ -17,7 +18,6 @@ from production.actions.people import (
     is_owner,
     set_password,
 )
-from production.models import Deed
 from tests import make
 from tests.production.writing import fill, typed
 

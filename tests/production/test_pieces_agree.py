@@ -11,9 +11,9 @@ import pytest
 from django.urls import reverse
 
 from production import actions
-from production.domain.pieces import Pieces, short, spoilt, vanished
-from production.domain.refusal import Refused
+from production.batches.domain.pieces import Pieces, short, spoilt, vanished
 from production.models import Batch
+from production.quantities.domain.refusal import Refused
 from tests import make
 from tests.make import act
 

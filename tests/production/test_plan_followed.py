@@ -12,10 +12,10 @@ import pytest
 from django.urls import reverse
 
 from production import actions
-from production.actions.lots import set_status
-from production.domain.numbers import plain
 from production.models import Lot, Workshop
-from production.reads.batches import outturn
+from production.quantities.domain.numbers import plain
+from production.stock.actions.lots import set_status
+from production.yields.reads import outturn
 from tests import make
 from tests.production import tideline
 from tests.production.writing import typed

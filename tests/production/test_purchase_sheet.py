@@ -14,23 +14,16 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from production import actions
-from production.domain.numbers import plain
-from production.domain.purchase_headings import HEADINGS
-from production.domain.purchase_sheet import (
-    bare,
-    column_letters,
-    lay_out,
-    read_day,
-)
-from production.domain.refusal import Refused
-from production.domain.units import GRAMS
-from production.files import (
-    MOST_BYTES,
-    purchase_template,
-    read_sheet,
-)
-from production.forms.purchase_sheet import PurchaseSheet
+from production.buying.domain.purchase_columns import bare
+from production.buying.domain.purchase_headings import HEADINGS
+from production.buying.domain.purchase_sheet import column_letters, lay_out, read_day
+from production.buying.forms.purchase_sheet.invoices import PurchaseSheet
 from production.models import Deed, ExtraCost, Item, Lot, Purchase, Supplier
+from production.papers.files.sheets_in import MOST_BYTES, read_sheet
+from production.papers.files.sheets_out import purchase_template
+from production.quantities.domain.numbers import plain
+from production.quantities.domain.refusal import Refused
+from production.quantities.domain.units import GRAMS
 from tests import make
 from tests.production.sheet_cases import HEAD, OIL, csv, demo_sheet, xlsx
 
@@ -592,7 +585,7 @@ def test_a_sheet_asks_the_same_for_2_rows_and_for_25(book):
 
 
 def test_a_lot_that_the_deed_refuses_takes_the_whole_sheet_back(book, monkeypatch):
-    from production.actions import purchase_sheet
+    from production.buying.actions import purchase_sheet
 
     def refuse(**facts):
         raise Refused("the ink is dry")

@@ -13,6 +13,9 @@ import pytest
 
 from costing.reads import whole_book
 from production import actions
+from production.contents.reads.contents import contents_of
+from production.exchange.reads import history_events
+from production.fitness.reads.rows import load
 from production.models import (
     Batch,
     ExtraCost,
@@ -27,12 +30,9 @@ from production.models import (
     SaleLine,
     Work,
 )
-from production.reads.batches import batch_balance
-from production.reads.contents import contents_of
-from production.reads.fitness import load
-from production.reads.history import history_events
-from production.reads.restated import history_of
-from production.reads.trace import trace
+from production.record.reads.restated import history_of
+from production.tracing.reads.trace import trace
+from production.yields.reads import batch_balance
 from tests import make
 from tests.make import act, day
 from tests.once import built_once, for_a_while

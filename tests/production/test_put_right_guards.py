@@ -9,12 +9,12 @@ from decimal import Decimal as D
 import pytest
 
 from production import actions
-from production.domain.refusal import Refused
+from production.exchange.reads import history_events
+from production.fitness.reads.rows import load
 from production.models import Given, Lot, Measurement, ReferenceOil, Restated, Status
-from production.reads.fitness import load
-from production.reads.history import history_events
-from production.reads.restated import history_of
-from production.reads.trace import trace
+from production.quantities.domain.refusal import Refused
+from production.record.reads.restated import history_of
+from production.tracing.reads.trace import trace
 from tests import make
 from tests.make import act, day
 

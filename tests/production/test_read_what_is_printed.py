@@ -16,18 +16,18 @@ from hypothesis import strategies as st
 
 from labels.domain.net_contents import net_contents, read_contents
 from production import actions
-from production.domain.batch_sheet import in_units
-from production.domain.codes import is_valid, next_code, normalise
-from production.domain.numbers import plain
-from production.domain.refusal import Refused
-from production.domain.units import GRAMS, read_amount, read_volume
-from production.forms.fields import (
+from production.pages.forms.fields import (
     DayField,
     FloorPercentField,
     MoneyField,
     NumberField,
     PercentField,
 )
+from production.planning.domain import in_units
+from production.quantities.domain.codes import is_valid, next_code, normalise
+from production.quantities.domain.numbers import plain
+from production.quantities.domain.refusal import Refused
+from production.quantities.domain.units import GRAMS, read_amount, read_volume
 from production.templatetags import house
 
 MILLIGRAMS = st.integers(1, 10**11).map(lambda count: Decimal(count).scaleb(-3))

@@ -12,8 +12,8 @@ from django.core.management import CommandError, call_command, get_commands
 from django.core.management import load_command_class as load
 
 from production import actions
-from production.management.house import HouseCommand
 from production.models import Lot
+from production.pages.commands import HouseCommand
 from tests import make
 
 pytestmark = pytest.mark.django_db

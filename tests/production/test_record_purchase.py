@@ -15,7 +15,7 @@ from production.models import (
     Purchase,
     PurchaseLine,
 )
-from production.reads.stock import status_on
+from production.stock.reads.stock import status_on
 from tests import make
 from tests.make import DAY, act, day
 

@@ -5,8 +5,8 @@ from decimal import Decimal
 import pytest
 
 from production import actions
-from production.actions.reference import TABLES, load_reference_tables
-from production.files import reference_table
+from production.chemistry.actions import TABLES, load_reference_tables
+from production.chemistry.files import reference_table
 from production.models import (
     InciName,
     ReferenceAcid,

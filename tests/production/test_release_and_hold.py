@@ -5,9 +5,9 @@ from decimal import Decimal
 import pytest
 
 from production import actions
-from production.actions.noting import record_measurement
 from production.models import Lot, Status
-from production.reads.stock import status_on
+from production.release.actions.noting import record_measurement
+from production.stock.reads.stock import status_on
 from tests import make
 from tests.make import DAY, act, check, day
 

@@ -6,8 +6,8 @@ import pytest
 
 from production import actions
 from production.models import Return, Sale
-from production.reads.stock import on_hand_by_place
-from production.reads.trace import trace
+from production.stock.reads.stock import on_hand_by_place
+from production.tracing.reads.trace import trace
 from tests import make
 from tests.make import DAY, act, day
 

@@ -16,11 +16,11 @@ from django.urls import reverse
 
 from costing.reads import whole_book
 from production import actions
-from production.actions.history import import_history
-from production.domain.history import write
+from production.buying.reads.bills import bills
+from production.exchange.actions import import_history
+from production.exchange.reads import history_events
 from production.models import Purchase
-from production.reads.bills import bills
-from production.reads.history import history_events
+from production.record.domain.text import write
 from tests import make
 
 pytestmark = pytest.mark.django_db

@@ -6,7 +6,7 @@ import pytest
 
 from production import actions
 from production.models import Batch, Movement
-from production.reads.stock import status_on
+from production.stock.reads.stock import status_on
 from tests import make
 from tests.make import DAY, act, day
 

@@ -17,7 +17,7 @@ from tests.make import act
 @pytest.fixture(autouse=True)
 def _today(monkeypatch):
     """It is the tenth of March 2026."""
-    monkeypatch.setattr("production.views.start.today", lambda: make.day(10))
+    monkeypatch.setattr("production.start.views.start.today", lambda: make.day(10))
 
 
 def start(desk):
@@ -123,7 +123,7 @@ def test_a_lot_rests_until_its_day_and_waits_from_then_on(desk, monkeypatch):
     assert "until 2026-03-23" in line
     assert link == "/measure/P1/?what=neutrality"
     assert "Waits for a check or release" not in lines(page)
-    monkeypatch.setattr("production.views.start.today", lambda: make.day(23))
+    monkeypatch.setattr("production.start.views.start.today", lambda: make.day(23))
     assert set(lines(start(desk))) == {"Waits for a check or release"}
 
 

@@ -18,13 +18,13 @@ from hypothesis import HealthCheck, given, settings
 
 from config.audit import audit
 from production import actions
-from production.actions import posting
-from production.actions.keeping import remake_stock
-from production.actions.posting import _judge_course
-from production.domain.ledger import first_shortfall
-from production.domain.refusal import Refused
 from production.models import Lot, Movement, Stock
-from production.reads.stock import entered, ledger_entries, on_hand_by_place
+from production.quantities.domain.refusal import Refused
+from production.stock.actions import posting
+from production.stock.actions.keeping import remake_stock
+from production.stock.actions.posting import _judge_course
+from production.stock.domain.ledger import first_shortfall
+from production.stock.reads.stock import entered, ledger_entries, on_hand_by_place
 from tests import make
 from tests.make import act, day
 from tests.production.random_workshop import RandomWorkshop, steps

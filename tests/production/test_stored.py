@@ -9,10 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from production import actions
-from production.domain.refusal import Refused
-from production.domain.stored import Restated, Weighing, restate, weigh_now
+from production.contents.domain.stored import Restated, Weighing, restate, weigh_now
+from production.contents.reads.stored import last_weighing, soap_content
 from production.models import Deed, Item, Measurement, ReferenceOil
-from production.reads.stored import last_weighing, soap_content
+from production.quantities.domain.refusal import Refused
 from tests import make
 from tests.make import act, day
 from tests.production.writing import fill, typed

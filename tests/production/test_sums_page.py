@@ -8,8 +8,8 @@ import pytest
 from django.urls import reverse
 
 from production import actions
-from production.files.solutions import density_tables
-from production.forms.sums import SUMS
+from production.bench.files import density_tables
+from production.bench.forms import SUMS
 from production.models import ReferenceOil
 from tests import make
 from tests.make import act

@@ -7,8 +7,8 @@ import pytest
 from django.urls import reverse
 
 from production import actions
+from production.exchange.reads import history_events
 from production.models import CheckTakenBack, Lot, Measurement
-from production.reads.history import history_events
 from tests import make
 from tests.make import act
 from tests.production.testing import last_verdict

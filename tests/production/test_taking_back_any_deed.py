@@ -12,8 +12,7 @@ from decimal import Decimal as D
 import pytest
 
 from production import actions
-from production.actions.deeds import DEEDS, STAYS
-from production.actions.statuses import record_hold
+from production.correcting.reads.resting import resting_on
 from production.models import (
     Batch,
     Deed,
@@ -24,7 +23,8 @@ from production.models import (
     Restored,
     Return,
 )
-from production.reads.resting import resting_on
+from production.record.actions.deeds import DEEDS, STAYS
+from production.release.actions.statuses import record_hold
 from tests import make
 from tests.make import act, day
 from tests.once import built_once

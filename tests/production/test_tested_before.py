@@ -7,10 +7,10 @@ import pytest
 from django.urls import reverse
 
 from production import actions
-from production.actions.history import import_history
-from production.domain import history
+from production.exchange import domain as history
+from production.exchange.actions import import_history
+from production.exchange.reads import history_events
 from production.models import Lot, Measurement
-from production.reads.history import history_events
 from tests import make
 from tests.make import act
 from tests.production.history_cases import file_of

@@ -11,12 +11,12 @@ from django.db import connection, connections
 
 from config.audit import audit
 from production import actions
-from production.actions.history import import_history
-from production.domain.codes import is_valid
-from production.domain.history import write
-from production.domain.refusal import Refused
+from production.exchange.actions import import_history
+from production.exchange.reads import history_events
 from production.models import Deed, Lot, Sale
-from production.reads.history import history_events
+from production.quantities.domain.codes import is_valid
+from production.quantities.domain.refusal import Refused
+from production.record.domain.text import write
 from tests import make
 
 pytestmark = pytest.mark.django_db(transaction=True)

@@ -7,10 +7,10 @@ import pytest
 from django.urls import reverse
 
 from production import actions
-from production.actions.noting import record_measurement, record_step
-from production.domain.chemistry.titration import DROP_TEST
+from production.chemistry.domain.titration import DROP_TEST
 from production.models import Deed, Lot, Measurement
-from production.reads.stock import latest_measurement
+from production.release.actions.noting import record_measurement, record_step
+from production.stock.reads.stock import latest_measurement
 from tests import make
 from tests.make import act
 from tests.production.writing import DROP_TEST as NOTED

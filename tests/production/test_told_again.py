@@ -14,9 +14,9 @@ import pytest
 from django.urls import reverse
 
 from production import actions
-from production.actions.deeds import DEEDS, Retold
-from production.actions.telling import told
 from production.models import Deed, Item, Movement
+from production.record.actions.deeds import DEEDS, Retold
+from production.record.actions.telling import told
 from tests import make
 
 pytestmark = pytest.mark.django_db

@@ -11,7 +11,7 @@ from django.urls import reverse
 
 from production import actions
 from production.models import Customer
-from production.reads.family import lot_balance
+from production.tracing.reads.family import lot_balance
 from tests import make
 
 

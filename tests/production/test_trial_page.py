@@ -11,9 +11,9 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from production import actions
-from production.domain.percent_text import read_shares
-from production.domain.refusal import Refused
 from production.models import Attachment, Batch, Step
+from production.quantities.domain.percent_text import read_shares
+from production.quantities.domain.refusal import Refused
 from tests import make
 from tests.production.test_trials import PNG, mixed, scent, shares, soap
 from tests.production.writing import holds, typed

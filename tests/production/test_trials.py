@@ -9,10 +9,10 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from production import actions
-from production.domain.papers import read_paper
-from production.files.attachments import lay_by
+from production.batches.reads.trials import becomes, beside, due_look, due_looks
 from production.models import Attachment, Batch, Deed, Lot, Measurement, Movement, Step
-from production.reads.trials import becomes, beside, due_look, due_looks
+from production.papers.domain.papers import read_paper
+from production.papers.files.attachments import lay_by
 from tests import make
 
 pytestmark = pytest.mark.django_db

@@ -10,9 +10,9 @@ import pytest
 from django.urls import reverse
 
 from production import actions
-from production.forms.bench import as_on_the_tub
 from production.models import Batch, ReferenceOil
-from production.reads.tubs import (
+from production.recipes.forms.bench import as_on_the_tub
+from production.recipes.reads.tubs import (
     WhichTub,
     instead_of,
     last_tubs,

@@ -16,7 +16,7 @@ from django.utils import timezone
 
 from production import actions
 from production.models import Deed
-from production.views import kept
+from production.pages.views import kept
 from tests import make
 from tests.production.writing import typed
 

@@ -6,9 +6,9 @@ import pytest
 
 from production import actions
 from production.models import Deed, Movement, Work
-from production.reads.batches import batch_balance
-from production.reads.stock import on_hand_by_place
-from production.reads.trace import trace
+from production.stock.reads.stock import on_hand_by_place
+from production.tracing.reads.trace import trace
+from production.yields.reads import batch_balance
 from tests import make
 from tests.make import DAY, act, day
 

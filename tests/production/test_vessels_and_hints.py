@@ -6,7 +6,7 @@ import pytest
 
 from production import actions
 from production.models import Hint, ReferenceHint
-from production.reads.restated import history_of
+from production.record.reads.restated import history_of
 from tests import make
 
 pytestmark = pytest.mark.django_db

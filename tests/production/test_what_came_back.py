@@ -12,14 +12,14 @@ from django.urls import reverse
 
 from costing.reads import whole_book
 from production import actions
-from production.actions.history import import_history
-from production.actions.workshop import change_place
+from production.exchange.actions import import_history
+from production.exchange.reads import history_events
 from production.models import Item, Place
-from production.reads.family import holders
-from production.reads.history import history_events
-from production.reads.packs import shelf_of
-from production.reads.stock import on_hand_by_place
-from production.reads.trace import trace
+from production.recipes.reads.packs import shelf_of
+from production.stock.reads.stock import on_hand_by_place
+from production.tracing.reads.family import holders
+from production.tracing.reads.trace import trace
+from production.workshop.actions.cards import change_place
 from tests import make
 from tests.make import act, day
 from tests.production.history_cases import file_of

@@ -18,11 +18,11 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from production import actions
-from production.domain.codes import check_character
-from production.domain.refusal import Refused
-from production.forms.fields import LotField
 from production.models import Lot
-from production.reads.lookup import Several, find_lot, lots_named
+from production.pages.forms.fields import LotField
+from production.quantities.domain.codes import check_character
+from production.quantities.domain.refusal import Refused
+from production.stock.reads.lookup import Several, find_lot, lots_named
 from tests import make
 from tests.production.test_trace_page import text
 

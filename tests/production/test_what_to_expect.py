@@ -14,11 +14,11 @@ import pytest
 from django.urls import reverse
 
 from production import actions
-from production.actions import NewVersionLine
-from production.actions.history import import_history
+from production.exchange.actions import import_history
+from production.exchange.reads import history_events
 from production.models import Formula, Hint, InciName, ReferenceHint, ReferenceOil
-from production.reads.hints import rules_in_force, said_of_mix
-from production.reads.history import history_events
+from production.recipes.actions.formulas import NewVersionLine
+from production.recipes.reads.hints import rules_in_force, said_of_mix
 from tests import make
 from tests.production.history_cases import file_of
 from tests.production.writing import fill, typed

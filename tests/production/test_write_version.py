@@ -7,8 +7,8 @@ from django.core.exceptions import ValidationError
 from django.db import DatabaseError, connection, transaction
 
 from production import actions
-from production.actions.formulas import version_digest
 from production.models import Formula, Stage, Version
+from production.recipes.actions.formulas import version_digest
 from tests import make
 from tests.make import act
 

@@ -11,8 +11,8 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize
 
 from config.audit import audit
 from production import actions
-from production.domain.refusal import Refused
 from production.models import Batch, Deed, Lot, Movement
+from production.quantities.domain.refusal import Refused
 from tests import make
 from tests.production.caustic_machine.model import Entry, Model, Pour, Thing
 

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import precondition, rule
 
 from production import actions
-from production.actions.history import import_history
+from production.exchange.actions import import_history
 from production.models import Deed, Movement
 from tests import make
 from tests.production.caustic_machine.bench import ACTORS, DAYS, PICK, YES_OR_NO

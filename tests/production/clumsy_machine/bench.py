@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize
 
 from production import actions
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
 from tests import make
 from tests.production.clumsy_machine import book
 from tests.production.clumsy_machine.agreeing import Agreeing

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import precondition, rule
 
 from production import actions
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
 from tests.production.clumsy_machine import book
 from tests.production.clumsy_machine.bench import DAYS, PICK, counted
 

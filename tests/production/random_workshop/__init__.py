@@ -10,8 +10,8 @@ from decimal import Decimal
 from hypothesis import strategies as st
 
 from production import actions
-from production.domain.refusal import Refused
 from production.models import Lot
+from production.quantities.domain.refusal import Refused
 from tests import make
 from tests.production.random_workshop.buying import Buying
 from tests.production.random_workshop.dice import Dice, Nothing, digest, rounded

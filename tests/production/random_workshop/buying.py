@@ -3,11 +3,7 @@
 from decimal import Decimal
 
 from production import actions
-from production.models import (
-    Item,
-    Purchase,
-    PurchaseLine,
-)
+from production.models import Item, Purchase, PurchaseLine
 from tests.production.random_workshop.dice import rounded
 
 

@@ -3,9 +3,7 @@
 from decimal import Decimal
 
 from production import actions
-from production.models import (
-    SaleLine,
-)
+from production.models import SaleLine
 from tests.production.random_workshop.dice import rounded
 
 WHY = ("sample", "tester", "gift", "own use", "retained")

@@ -3,14 +3,7 @@
 from decimal import Decimal
 
 from production import actions
-from production.models import (
-    Batch,
-    Item,
-    Loss,
-    Lot,
-    Movement,
-    Version,
-)
+from production.models import Batch, Item, Loss, Lot, Movement, Version
 from tests.production.random_workshop.dice import rounded
 
 STAGES = ("cook", "preparation", "dilution", "finishing", "filling", "packing")

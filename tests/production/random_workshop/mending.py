@@ -3,10 +3,7 @@
 from datetime import timedelta
 
 from production import actions
-from production.models import (
-    Deed,
-    Movement,
-)
+from production.models import Deed, Movement
 
 
 class Mending:

@@ -3,7 +3,7 @@
 from decimal import Decimal
 
 from production import actions
-from production.actions.fragrance import note_document
+from production.fragrance.actions import note_document
 from production.models import Item
 
 STAGES = ("cook", "preparation", "dilution", "finishing")

@@ -1,0 +1,221 @@
+"""One public function = one deed = one transaction, answered once if sent twice."""
+
+import functools
+import logging
+from collections.abc import Callable
+from datetime import date
+from typing import Any, TypeVar
+from uuid import uuid4
+
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, connection, models, transaction
+
+from production.quantities.domain.refusal import Refused
+from production.record.actions.telling import held, told
+from production.record.domain.odd_dates import refuse_far
+from production.record.models.ink import Deed
+from production.record.reads.clock import is_to_come, told_at
+from production.stock.models.ledger import Closing, Movement
+
+log = logging.getLogger("kettlebook.deeds")
+Row = TypeVar("Row", bound=models.Model)
+
+# Any number, as long as nothing else in this database locks by it.
+PEN = 0x6B62
+
+# Every deed by its verb, and what is said of those that are never taken back.
+DEEDS: dict[str, Callable[..., Any]] = {}
+STAYS: dict[str, str] = {}
+# What cannot have been done without an entry in the stock book.
+MOVES_GOODS: set[str] = set()
+# What moves neither goods nor money may be dated as it was: a check, a reading, a hold,
+# a status, a step, a look. What such a deed posted all the same would be refused.
+NEVER_BLOCKED: set[str] = set()
+
+
+class Retold(Refused):
+    """A key that is in the book already, with other content; ``first`` is its deed."""
+
+    def __init__(self, first: Deed, says: str) -> None:
+        super().__init__(says)
+        self.first = first
+
+
+def deed(
+    verb: str,
+    *,
+    gives: type[models.Model] | None = None,
+    finds: Callable[[Deed], Any] | None = None,
+    stays: str = "",
+    moves_goods: bool = False,
+    moves_nothing: bool = False,
+) -> Callable[..., Any]:
+    """Make a function a deed: it gets the Deed row first, the rest by keyword.
+
+    ``key`` comes from the form or the file; a key that was seen before answers with
+    what the first sending made: the ``gives`` row of that deed, what ``finds`` finds
+    of it, or the deed itself. It answers only to the same content. ``typed`` is the
+    digest of that; a caller that has none leaves it to the arguments. ``stays`` is
+    said where a deed is never taken back. What ``moves_nothing``, neither goods nor
+    money, may be dated into a closed month.
+    """
+
+    def wrap(act: Callable[..., Any]) -> Callable[..., Any]:
+        @functools.wraps(act)
+        def run(
+            *,
+            on: date,
+            by: Any,
+            key: str = "",
+            reason: str = "",
+            typed: str = "",
+            **rest: Any,
+        ) -> Any:
+            seen = Deed.objects.filter(key=key).first() if key else None
+            key, rest = key or f"{verb}:{uuid4()}", held(rest)
+            typed = typed or told(key, {**rest, "on": on, "by": by, "reason": reason})
+            if seen is not None:
+                return _answer(seen, verb, typed, gives, finds)
+            facts = {"on": on, "by": by, "reason": reason, "typed": typed}
+            try:
+                with transaction.atomic():
+                    take_the_pen()
+                    refuse_what_is_to_come(on)
+                    if verb not in NEVER_BLOCKED:
+                        refuse_closed(on)
+                    row = _signed(key, verb, rest.get("undone"), facts)
+                    result = act(row, **rest)
+            except IntegrityError:
+                first = Deed.objects.filter(key=key).first()
+                if first is None:
+                    raise
+                return _answer(first, verb, typed, gives, finds)
+            except Refused:
+                log.info("refused verb=%r on=%s by=%s", verb, on, by.pk)
+                raise
+            except ValidationError as fault:
+                log.info("refused verb=%r on=%s by=%s", verb, on, by.pk)
+                raise Refused(" ".join(fault.messages)) from fault
+            log.info("deed id=%s verb=%r on=%s by=%s", row.pk, verb, on, by.pk)
+            return row if result is None else result
+
+        if verb in DEEDS:
+            raise ValueError(f"Two deeds are called {verb!r}.")
+        DEEDS[verb] = run
+        if stays:
+            STAYS[verb] = stays
+        if moves_goods:
+            MOVES_GOODS.add(verb)
+        if moves_nothing:
+            NEVER_BLOCKED.add(verb)
+        return run
+
+    return wrap
+
+
+def take_the_pen() -> None:
+    """One hand writes at a time, so that deeds stand in the order of their numbers.
+
+    Without it a sale judged before a hold could be written after it, and the book
+    could not be replayed. SQLite has one writer by nature.
+    """
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT pg_advisory_xact_lock(%s)", [PEN])
+
+
+def _signed(key: str, verb: str, undone: Deed | None, facts: dict[str, Any]) -> Deed:
+    longest = Deed._meta.get_field("reason").max_length
+    if len(facts["reason"]) > longest:
+        raise Refused(f"A reason has at most {longest} characters: shorten it.")
+    if undone is not None and Deed.objects.filter(undoes=undone).exists():
+        raise Refused("This was taken back already.")
+    return Deed.objects.create(key=key, verb=verb, undoes=undone, **facts)
+
+
+def ensure_same(first: Deed, typed: str) -> None:
+    """Refuse other content under a known key; an older book kept no digest."""
+    if first.typed and first.typed != typed:
+        log.info("refused verb=%r told before id=%s", first.verb, first.pk)
+        raise Retold(
+            first,
+            f"This was written already, {told_at(first.at)}, with other content. "
+            "Nothing more is written. Mend the first one, or write a second entry.",
+        )
+
+
+def _answer(
+    first: Deed,
+    verb: str,
+    typed: str,
+    gives: type[models.Model] | None,
+    finds: Callable[[Deed], Any] | None,
+) -> Any:
+    if first.verb != verb:
+        log.info("refused verb=%r told before id=%s", verb, first.pk)
+        raise Retold(
+            first, "This form was already sent for another deed. Open it again."
+        )
+    ensure_same(first, typed)
+    if finds is not None:
+        return finds(first)
+    if gives is None:
+        return first
+    # The last one: water drawn from the tap is a lot of the same deed.
+    row = gives._default_manager.filter(deed=first).order_by("pk").last()
+    if row is None:
+        # Made again after it was taken back: the lot is of the first making's deed.
+        row = Movement.objects.get(deed=first, kind=Movement.Kind.MADE).lot
+    return row
+
+
+def refuse_what_is_to_come(on: date) -> None:
+    """The one door of days that have not begun: for pages, commands and files."""
+    refuse_far(on)
+    if is_to_come(on):
+        raise Refused(
+            f"{on} is still to come. The book holds what has happened: choose today, "
+            "or the day on which it was done."
+        )
+
+
+def refuse_closed(on: date) -> None:
+    """Nothing that moves goods or money is dated into a closed month."""
+    through = closed_through()
+    if through and on <= through:
+        raise Refused(
+            f"The book is closed through {through}. "
+            "Date the entry in an open month and say in its reason what it mends."
+        )
+
+
+def closed_through() -> date | None:
+    """The last day that is closed, if any is."""
+    closing = Closing.objects.order_by("-through").first()
+    return closing.through if closing else None
+
+
+def written(row: Row) -> Row:
+    """A new row, once its model has no objection to it."""
+    ensure_valid(row)
+    row.save()
+    return row
+
+
+def ensure_valid(row: models.Model) -> None:
+    """Turn the model's own objections into one sentence, before the database does.
+
+    What a row points at was just read or written: asking again is left out.
+    """
+    pointers = {field.name for field in row._meta.fields if field.is_relation}
+    try:
+        row.full_clean(exclude=pointers)
+    except ValidationError as fault:
+        raise Refused(
+            " ".join(
+                f"{field.replace('_', ' ').capitalize()}: {' '.join(texts)}"
+                if field != "__all__"
+                else " ".join(texts)
+                for field, texts in fault.message_dict.items()
+            )
+        ) from fault

@@ -1,0 +1,134 @@
+"""What is on hand, where, and in what state."""
+
+from collections.abc import Iterable
+from datetime import date
+from decimal import Decimal
+
+from django.db.models import BigIntegerField, F, Q, Sum
+from django.db.models.functions import Coalesce
+
+from production.fitness.domain.reasons import Purpose, fit_for
+from production.fitness.reads.rows import load
+from production.fragrance.models import Measurement
+from production.record.reads.restated import as_now, by_day
+from production.stock.domain.ledger import Candidate, Entry
+from production.stock.models.kept import Stock
+from production.stock.models.ledger import Item, Lot, Movement, Status
+
+
+def ledger_entries(lots: Iterable[Lot]) -> list[Entry]:
+    """The standing entries of some lots, as values for the law of the ledger."""
+    rows = (
+        Movement.objects.standing()
+        .filter(lot__in=[lot.pk for lot in lots])
+        .annotate(order=Coalesce("rank", F("id"), output_field=BigIntegerField()))
+        .values_list(
+            "id",
+            "on",
+            "order",
+            "lot__code",
+            "place__name",
+            "amount",
+            "kind",
+            "deed__verb",
+        )
+    )
+    return [
+        Entry(
+            id=pk,
+            on=on,
+            rank=order,
+            lot=code,
+            place=place,
+            amount=amount,
+            note=f"{kind} {abs(amount).normalize():f} ({verb})",
+        )
+        for pk, on, order, code, place, amount, kind, verb in rows
+    ]
+
+
+def status_on(lot: Lot, on: date) -> str:
+    """The status in force at the end of that day; "" when none was given yet."""
+    row = latest_status(lot, on)
+    return row.status if row else ""
+
+
+def latest_status(lot: Lot, on: date = date.max) -> Status | None:
+    """The latest word on a lot that stands, by the end of that day; None before any."""
+    return Status.objects.filter(lot=lot, on__lte=on).order_by("-on", "-id").first()
+
+
+def candidates(items: Iterable[Item | int], on: date) -> dict[int, list[Candidate]]:
+    """Released lots with something on hand, to propose from, by the key of the item.
+
+    Soap is proposed only while it may be used: a failed paste is not offered.
+    """
+    keys = [getattr(item, "pk", item) for item in items]
+    lots = (
+        Lot.objects.filter(item__in=keys)
+        .to_go_on()
+        .filter(status=Status.Word.RELEASED)
+        .filter(Q(expires__isnull=True) | Q(expires__gte=on))
+        .select_related("item")
+        .annotate(arrived=F("deed__on"))
+    )
+    found: dict[int, list[Candidate]] = {key: [] for key in keys}
+    unfit = _unfit([lot for lot in lots if lot.item.kind == Item.Kind.MADE], on)
+    for lot in lots:
+        if lot.pk in unfit:
+            continue
+        found[lot.item_id].append(
+            Candidate(lot.code, lot.on_hand, lot.expires, lot.arrived)
+        )
+    return found
+
+
+def _unfit(lots: list[Lot], on: date) -> set[int]:
+    if not lots:
+        return set()
+    family = load(lots).family(on)
+    return {lot.pk for lot in lots if not fit_for(family, lot.code, Purpose.USE).fit}
+
+
+def unfit_though_released(lots: Iterable[Lot], on: date) -> set[int]:
+    """Keys of lots whose word is released, and which may not be used or sold all the
+    same; ``lots`` come with their items and statuses."""
+    free = [lot for lot in lots if lot.status == Status.Word.RELEASED]
+    made = [lot for lot in free if lot.item.kind == Item.Kind.MADE]
+    return _unfit(made, on)
+
+
+def latest_measurement(
+    lot: Lot,
+    what: str,
+    bases: tuple[str, ...] = Measurement.VALUES,
+    on: date | None = None,
+) -> Measurement | None:
+    """The value that counts for a lot: measured before stated, the latest of each.
+
+    With ``on``, as it was known to be at the end of that day.
+    """
+    found = Measurement.objects.filter(lot=lot, what=what, basis__in=bases)
+    found = found.filter(taken_back__isnull=True).select_related("deed")
+    rows = by_day(as_now(found.order_by("id")))[::-1]
+    rows = [row for row in rows if on is None or row.on <= on]
+    for basis in bases:
+        for row in rows:
+            if row.basis == basis:
+                return row
+    return None
+
+
+def on_hand_by_place(lot: Lot) -> list[tuple[str, Decimal]]:
+    """Where a lot stands and how much, places with nothing left out."""
+    rows = Stock.objects.filter(lot=lot, amount__gt=0)
+    return sorted(rows.values_list("place__name", "amount"))
+
+
+def entered() -> dict[tuple[int, int], Decimal]:
+    """What the entries of each lot add up to at each place, by their keys.
+
+    Only to prove or remake what is kept: ``Stock`` answers what is on hand.
+    """
+    rows = Movement.objects.order_by().values_list("lot_id", "place_id")
+    return {(lot, place): total for lot, place, total in rows.annotate(Sum("amount"))}
