@@ -15,6 +15,7 @@ from costing.domain.statement import digest_of, read
 from costing.models import Statement
 from costing.reads import whole_book
 from production.contents.domain.tracing import Edge, first_cycle, reached
+from production.contents.reads.closure import back_closure, forward_closure
 from production.fitness.reads.leavings import leavings, unanswered
 from production.models import (
     Attachment,
@@ -43,7 +44,7 @@ from production.release.reads.tested_before import tested_before
 from production.stock.domain.balance import beyond_band
 from production.stock.domain.ledger import first_shortfall
 from production.stock.reads.stock import entered, ledger_entries
-from production.tracing.reads.trace import back_closure, finished, forward_closure
+from production.tracing.reads.trace import finished
 from production.yields.reads import explained, outturns
 
 KIND = Movement.Kind

@@ -13,11 +13,11 @@ from django.db import transaction
 
 from costing.domain.rollup import NANO
 from costing.reads import book_behind
+from production.contents.reads.closure import forward_closure
 from production.contents.reads.contents import contents_of
 from production.models import Batch, Lot, Movement, PurchaseLine, Stage
 from production.quantities.domain.numbers import plain
 from production.record.reads.restated import OF, as_now
-from production.tracing.reads.trace import forward_closure
 from production.yields.reads import batch_balance
 
 KIND = Movement.Kind

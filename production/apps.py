@@ -14,7 +14,7 @@ def furnish(sender, using, **kwargs):
 
     from production.chemistry.actions import load_reference_tables
     from production.chemistry.files import reference_table
-    from production.workshop.actions.people import MAKER, OWNER
+    from production.record.actions.people import MAKER, OWNER
 
     executor = MigrationExecutor(connections[using])
     if executor.migration_plan(executor.loader.graph.leaf_nodes(sender.label)):

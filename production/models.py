@@ -9,7 +9,6 @@ from production.buying.models import (
     Supplier,
 )
 from production.chemistry.models import (
-    Hint,
     InciName,
     ReferenceAcid,
     ReferenceComposition,
@@ -18,26 +17,22 @@ from production.chemistry.models import (
     ReferenceOil,
     ReferenceSalt,
 )
-from production.fragrance.models import (
-    CheckTakenBack,
-    Constituent,
-    FragranceDocument,
-    Measurement,
-)
 from production.recipes.models.formulas import (
     Formula,
-    Stage,
     Version,
     VersionCheck,
     VersionLine,
 )
-from production.record.models.ink import Deed, Restated
+from production.recipes.models.hints import Hint
+from production.record.models.ink import Closing, Deed, Restated
+from production.record.models.workshop import CodeSeries, Workshop
 from production.selling.models import Customer, Looked, Return, Sale, SaleLine
 from production.stock.models.batches import (
     Batch,
     Loss,
     LostBatch,
     Promotion,
+    Stage,
     Step,
     Work,
     still_a_trial,
@@ -46,16 +41,21 @@ from production.stock.models.holds import Answered, Hold, HoldLifted
 from production.stock.models.kept import Count, Stock
 from production.stock.models.ledger import (
     TAKEN_BACK_WHOLE,
-    Closing,
     Given,
-    Item,
     Lot,
     Movement,
     OpenPack,
     Status,
 )
+from production.stock.models.readings import (
+    CheckTakenBack,
+    Constituent,
+    FragranceDocument,
+    Measurement,
+)
 from production.stock.models.restored import Restored, SinceBackup
-from production.workshop.models.workshop import CodeSeries, Place, Vessel, Workshop
+from production.workshop.models.items import Item
+from production.workshop.models.workshop import Place, Vessel
 
 __all__ = [
     "TAKEN_BACK_WHOLE",

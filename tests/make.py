@@ -18,8 +18,8 @@ from production.models import Item, Lot
 from production.papers.domain.papers import read_paper
 from production.papers.files.attachments import lay_by
 from production.quantities.domain.refusal import Refused
+from production.record.actions.people import MAKER, OWNER
 from production.stock.actions.lots import set_status
-from production.workshop.actions.people import MAKER, OWNER
 
 DAY = date(2026, 3, 2)
 _serial = count(1)

@@ -20,10 +20,10 @@ from costing.domain.rollup import (
     sources,
 )
 from production.buying.reads.bills import bills
+from production.contents.reads.closure import back_closure
 from production.models import Batch, LostBatch, Lot, Movement, Promotion, PurchaseLine
 from production.quantities.domain.numbers import ZERO, share_units
 from production.record.reads.restated import FIRST, OF, as_now, from_text, told
-from production.tracing.reads.trace import back_closure
 from production.yields.reads import outturns, standing_work
 
 KIND = Movement.Kind

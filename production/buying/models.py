@@ -13,11 +13,14 @@ from production.record.models.ink import (
     KnowsWhatStands,
     WhileItsDeedStands,
 )
-from production.stock.models.ledger import Item, Movement
-from production.workshop.models.workshop import Card
+from production.record.models.workshop import Card
+from production.stock.models.ledger import Movement
+from production.workshop.models.items import Item
 
 
 class Supplier(Card):
+    plain_name = True
+
     name = models.CharField(max_length=120, unique=True)
     contact = models.CharField(max_length=200, blank=True)
     note = models.TextField(blank=True)
@@ -59,6 +62,11 @@ class Purchase(models.Model):
 
     def get_absolute_url(self):
         return reverse("purchase", args=[self.pk])
+
+    @property
+    def already(self):
+        """Said where its number is written again."""
+        return f"{self.supplier} has sent {self} already: it arrived on {self.arrived}."
 
 
 class PurchaseLineQuerySet(KnowsWhatStands, ByDeedQuerySet):
@@ -153,6 +161,10 @@ class ExtraCost(WhileItsDeedStands):
 
     class Meta:
         ordering = ["id"]
+
+    @property
+    def known_as(self):
+        return f"extra cost on {self.purchase}"
 
     def __str__(self):
         return f"{self.kind} {self.amount} on {self.purchase}"

@@ -152,30 +152,6 @@ class ReferenceHint(Rule, Published):
         ordering = ["rank", "key"]
 
 
-class Hint(Rule):
-    """A rule of the workshop's own, instead of a published one or beside them.
-
-    With a ``recipe`` it was measured there, and speaks there alone.
-    """
-
-    recipe = models.ForeignKey(
-        "production.Formula",
-        models.PROTECT,
-        null=True,
-        blank=True,
-        related_name="hints",
-        verbose_name="measured on",
-    )
-    instead_of = models.OneToOneField(
-        ReferenceHint, models.PROTECT, null=True, blank=True, related_name="own"
-    )
-    source = models.CharField(max_length=300, default="common practice, no source")
-    silent = models.BooleanField("say nothing", default=False)
-
-    class Meta:
-        ordering = ["topic", "id"]
-
-
 class ReferenceEdition(models.Model):
     """Which edition of a fixture the table was loaded from."""
 

@@ -13,10 +13,10 @@ from django.db.models import Exists, F, OuterRef, Q, QuerySet, Subquery
 from production.buying.models import Purchase, PurchaseLine
 from production.buying.reads.bills import waiting_bills
 from production.record.domain.months import ended_between
-from production.record.models.ink import Deed
+from production.record.models.ink import Closing, Deed
 from production.selling.models import SaleLine
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Closing, Lot, Movement, Status
+from production.stock.models.ledger import Lot, Movement, Status
 
 KIND = Movement.Kind
 MOST = 50

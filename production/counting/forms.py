@@ -8,12 +8,12 @@ from django.core.exceptions import ValidationError
 
 from production.counting.actions import Found
 from production.counting.reads import booked_at, stakes
-from production.lots.forms import PlacedForm
 from production.pages.forms.deed import DeedForm
 from production.pages.forms.fields import AmountField, understand
 from production.quantities.domain.numbers import grouped
 from production.record.reads.clock import today
 from production.stock.actions.posting import home_place
+from production.stock.forms.lots import PlacedForm
 from production.stock.models.kept import Stock
 
 NOBODY = "none"

@@ -1,6 +1,6 @@
 """What was found when somebody looked, and whether the book still says so."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -18,17 +18,15 @@ from django.db.models import (
 )
 from django.db.models.functions import Coalesce
 
-from production.batches.reads.weighed import Pour, pours_of, weighed_in
+from production.contents.reads.closure import alkali_behind
 from production.counting.domain import LEAST, Difference
 from production.quantities.domain.numbers import plain
 from production.quantities.fields import GramsField
-from production.recipes.models.formulas import Stage
 from production.recipes.reads.cooking import balance_step
-from production.stock.models.batches import Batch
+from production.stock.models.batches import Batch, Stage
 from production.stock.models.kept import Count, Stock
 from production.stock.models.ledger import Lot, Movement
 from production.stock.reads.worth import worth_of
-from production.tracing.reads.trace import alkali_behind
 from production.workshop.models.workshop import Place
 
 MOST_BATCHES = 40
@@ -193,44 +191,3 @@ def counts_of(**of: object) -> QuerySet[Count]:
     rows = Count.written.filter(**of).annotate(gone=~Exists(stands))
     rows = rows.select_related("lot__item", "place", "deed__by", "batch")
     return rows.order_by("-on", "-position", "-pk")
-
-
-@dataclass(frozen=True, slots=True)
-class MayHold:
-    """Alkali that a batch may have got beside what was written, and its superfats."""
-
-    count: Count
-    without: Decimal | None
-    with_it: Decimal | None
-
-    @property
-    def amount(self) -> Decimal:
-        return self.count.booked - self.count.found
-
-    @property
-    def why(self) -> str:
-        return self.count.why or self.count.deed.reason
-
-
-def may_hold(batch: Batch) -> list[MayHold]:
-    """What was missing at a count and may have gone into this batch."""
-    counts = Count.objects.filter(batch=batch)
-    counts = list(counts.select_related("deed", "lot__item", "lot__batch"))
-    if not counts:
-        return []
-    pours = pours_of(batch)
-    without = _superfat(batch, pours)
-    return [
-        MayHold(row, without, _superfat(batch, [*pours, _pour(row)])) for row in counts
-    ]
-
-
-def _pour(count: Count) -> Pour:
-    return Pour(count.lot, count.booked - count.found, count.on)
-
-
-def _superfat(batch: Batch, pours: Sequence[Pour]) -> Decimal | None:
-    found = weighed_in(batch.stage, batch.version, pours)
-    if found is None or found.superfat.range is None:
-        return None
-    return found.superfat.range.central

@@ -4,8 +4,8 @@ from django.shortcuts import get_object_or_404
 
 from production import actions
 from production.counting.forms import CountForm, StockTakeForm
-from production.lots.views.handling import the_lot
 from production.pages.views.pages import write_page
+from production.stock.views.lots import the_lot
 from production.workshop.models.workshop import Place
 
 

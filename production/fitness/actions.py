@@ -13,15 +13,15 @@ from production.fitness.domain.reasons import (
     fit_for,
 )
 from production.fitness.reads.holds import holds_of_open, rejected_in
+from production.fitness.reads.restored import waiting_restore
 from production.fitness.reads.rows import load
 from production.quantities.domain.refusal import Refused
-from production.recipes.models.formulas import COUNTED, Stage
+from production.record.actions.people import is_owner
 from production.record.domain.text import PAST
 from production.record.models.ink import Deed
-from production.restoring.reads import waiting_restore
-from production.stock.models.batches import Batch
-from production.stock.models.ledger import Item, Lot, Status
-from production.workshop.actions.people import is_owner
+from production.stock.models.batches import COUNTED, Batch, Stage
+from production.stock.models.ledger import Lot, Status
+from production.workshop.models.items import Item
 
 WORD = Status.Word
 # What a past must agree with by its own words; its checks were judged by its own hand.

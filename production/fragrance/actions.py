@@ -4,12 +4,13 @@ from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
 
-from production.fragrance.models import Constituent, FragranceDocument
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import deed, written
 from production.record.models.ink import Deed
-from production.stock.models.ledger import Item, Lot
+from production.stock.models.ledger import Lot
+from production.stock.models.readings import Constituent, FragranceDocument
+from production.workshop.models.items import Item
 
 WHOLE = Decimal(1)
 

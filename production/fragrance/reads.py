@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from production.contents.domain.contents import Contents
+from production.contents.reads.closure import back_closure
 from production.contents.reads.contents import (
     contents_among,
     family_lots,
@@ -20,11 +21,11 @@ from production.fragrance.domain import (
     judge_all,
     poured_parts,
 )
-from production.fragrance.models import Constituent, FragranceDocument
 from production.recipes.domain.scaling.work_out import PlannedStage
-from production.recipes.models.formulas import Stage
-from production.stock.models.ledger import Item, Lot, Movement
-from production.tracing.reads.trace import back_closure
+from production.stock.models.batches import Stage
+from production.stock.models.ledger import Lot, Movement
+from production.stock.models.readings import Constituent, FragranceDocument
+from production.workshop.models.items import Item
 
 FRAGRANCE = Item.Category.FRAGRANCE
 Uses = Sequence[tuple[Lot, Decimal]]

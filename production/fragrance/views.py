@@ -5,11 +5,11 @@ from decimal import Decimal
 from production import actions
 from production.fragrance.domain import flash_caution, judge_all
 from production.fragrance.forms import DocumentForm, StrengthForm, as_printed
-from production.fragrance.models import FragranceDocument
 from production.fragrance.reads import papers_of
-from production.lots.views.handling import the_lot
 from production.pages.views.pages import write_page
-from production.stock.models.ledger import Item
+from production.stock.models.readings import FragranceDocument
+from production.stock.views.lots import the_lot
+from production.workshop.models.items import Item
 
 
 def fragrance(request, code):

@@ -126,3 +126,9 @@ class House(tables.Table):
             )
             for column in self.columns
         ]
+
+
+def by_unit(rows):
+    """Grams and pieces apart: they are never added together."""
+    sums = rows.order_by().values_list("lot__item__unit").annotate(total=Sum("amount"))
+    return [(total, unit) for unit, total in sorted(sums) if total]

@@ -12,8 +12,8 @@ from production.recipes.domain.scaling.work_out import Plan, PlannedStage, work_
 from production.recipes.reads.chain import chain_as_made, latest_wording
 from production.recipes.reads.planning import alkalis_of, facts_of, with_tubs
 from production.recipes.reads.tubs import tubs_to_weigh
-from production.stock.models.ledger import Item
 from production.stock.reads.lookup import find_lot
+from production.workshop.models.items import Item
 
 
 class Command(HouseCommand):

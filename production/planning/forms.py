@@ -7,7 +7,6 @@ from production.pages.forms.fields import (
     AmountField,
     Choice,
     DayField,
-    LotField,
     PercentField,
     understand,
 )
@@ -21,6 +20,7 @@ from production.recipes.models.formulas import Version
 from production.recipes.reads.chain import chain_as_made
 from production.recipes.reads.planning import alkalis_of, facts_of, kettle_of, with_tubs
 from production.recipes.reads.tubs import tubs_to_weigh
+from production.stock.forms.fields import LotField
 from production.workshop.models.workshop import Vessel
 from production.yields.domain.losses import Loss
 

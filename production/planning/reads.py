@@ -7,15 +7,18 @@ from decimal import Decimal
 
 from production.chemistry.domain.titration import DROP_TEST
 from production.fitness.reads.rows import load
-from production.fragrance.models import Measurement
 from production.planning.domain import BatchSheet, Check, SheetLine, Tare
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.clock_steps import ClockStep, parse_steps
 from production.recipes.domain.scaling.work_out import Plan, PlannedStage
-from production.recipes.models.formulas import Formula, Stage, Version
-from production.stock.models.ledger import Item, Lot
-from production.workshop.models.workshop import Vessel, Workshop
+from production.recipes.models.formulas import Formula, Version
+from production.record.models.workshop import Workshop
+from production.stock.models.batches import Stage
+from production.stock.models.ledger import Lot
+from production.stock.models.readings import Measurement
+from production.workshop.models.items import Item
+from production.workshop.models.workshop import Vessel
 from production.yields.domain.losses import Loss
 
 WHAT = Measurement.What

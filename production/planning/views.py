@@ -7,24 +7,19 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
-from production.batches.forms.plans import plan_form
-from production.pages.forms.deed import released_lots
+from production.fitness.forms import released_lots
 from production.pages.forms.fields import TUBS
 from production.planning.files import batch_sheets_pdf
 from production.planning.forms import MakingForm
 from production.planning.reads import (
     Occasion,
-    any_caustic,
-    draw_of,
-    sheet_of,
     sheets_of,
-    soaps_of,
 )
 from production.quantities.domain.numbers import grams, plain
 from production.recipes.models.formulas import Version
 from production.recipes.reads.planning import items_of
+from production.record.models.workshop import Workshop
 from production.record.reads.clock import today
-from production.workshop.models.workshop import Workshop
 
 
 @require_safe
@@ -114,52 +109,8 @@ def sheets_pdf(request):
     return as_pdf(made, "batch-sheets")
 
 
-@require_safe
-def run_sheet(request, stage):
-    """The sheet of one batch, as it is planned on the page where it is written up."""
-    sheet, run = _sheet_of_run(request, stage), _with_query(request, "batch-run", stage)
-    if sheet is None:
-        return redirect(run)
-    words = {
-        "sheets": [sheet],
-        "pdf": _with_query(request, "run-sheet-pdf", stage),
-        "back": run,
-        "back_words": "Write it up",
-    }
-    return render(request, "production/batch_sheet.html", words)
-
-
-@require_safe
-def run_sheet_pdf(request, stage):
-    sheet = _sheet_of_run(request, stage)
-    if sheet is None:
-        return redirect(_with_query(request, "batch-run", stage))
-    return as_pdf([sheet], f"{stage}-sheet")
-
-
 def _with_query(request, name, *args):
     return f"{reverse(name, args=args)}?{request.GET.urlencode()}"
-
-
-def _sheet_of_run(request, stage):
-    """None where nothing is planned yet."""
-    form = plan_form(request.GET, stage=stage, on=today())
-    plan, version = form.plan(), form.chosen
-    if not plan.rows:
-        return None
-    soaps = soaps_of(row["item"] for row in plan.rows)
-    draws = [draw_of(row, soaps) for row in plan.rows if row["exact"] > 0]
-    makes = version.formula.makes if version else None
-    return sheet_of(
-        stage,
-        version,
-        makes,
-        draws,
-        Occasion(today(), **form.occasion()),
-        expected=plan.expected,
-        remarks=[*(plan.stage.how_sure if plan.stage else ()), *plan.remarks],
-        still_caustic=any_caustic(draws),
-    )
 
 
 def as_pdf(sheets, name):

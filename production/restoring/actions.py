@@ -4,21 +4,22 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from production.fitness.reads.restored import waiting_restore
 from production.quantities.domain.codes import LOT, Issued, read_entry
 from production.quantities.domain.refusal import Doubted, Refused
 from production.record.actions.deeds import deed
+from production.record.actions.people import owner_only, signs_only
 from production.record.models.ink import Deed
+from production.record.models.workshop import CodeSeries
 from production.record.reads.clock import at_home, today
 from production.release.actions.noting import note_measurement
 from production.release.actions.statuses import hold_lot, record_hold
-from production.restoring.reads import series_now, waiting_restore
+from production.restoring.reads import series_now
 from production.stock.actions.lots import Reading
 from production.stock.domain.checks import NEUTRALITY
 from production.stock.models.batches import Batch
 from production.stock.models.ledger import Lot
 from production.stock.models.restored import Restored, SinceBackup
-from production.workshop.actions.people import owner_only, signs_only
-from production.workshop.models.workshop import CodeSeries
 
 CLERK = "restore"
 FAILED, HELD, GONE = "failed", "held", "gone"

@@ -5,8 +5,9 @@ import re
 from django import forms
 
 from production.pages.forms.deed import DeedForm, PaperField, RowForm
-from production.pages.forms.fields import CHOOSE, DayField, find_lot
+from production.pages.forms.fields import CHOOSE, DayField
 from production.restoring.actions import FAILED, GONE, HELD, Since
+from production.stock.forms.fields import find_lot
 from production.stock.models.batches import Batch
 
 WHAT = [

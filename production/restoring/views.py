@@ -1,12 +1,13 @@
 """After a restore: what the book has lost, and the owner's answer."""
 
 from production import actions
+from production.fitness.reads.restored import waiting_restore
 from production.pages.views.pages import write_page
+from production.record.actions.people import is_owner
 from production.record.reads.clock import today
 from production.restoring.forms import MoreCodesForm, SinceBackupForm
-from production.restoring.reads import alkaline_here, to_count_again, waiting_restore
+from production.restoring.reads import alkaline_here, to_count_again
 from production.stock.models.restored import Restored
-from production.workshop.actions.people import is_owner
 from production.workshop.models.workshop import Place
 
 

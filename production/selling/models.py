@@ -15,8 +15,8 @@ from production.record.models.ink import (
     KnowsWhatStands,
     WhileItsDeedStands,
 )
+from production.record.models.workshop import Card
 from production.stock.models.ledger import Lot, Movement
-from production.workshop.models.workshop import Card
 
 
 class Customer(Card):
@@ -62,6 +62,11 @@ class Sale(models.Model):
 
     def get_absolute_url(self):
         return reverse("sale", args=[self.pk])
+
+    @property
+    def already(self):
+        """Said where its number is written again."""
+        return f"There is a sale {self} already, of {self.on}."
 
 
 class SaleLineQuerySet(KnowsWhatStands, ByDeedQuerySet):
@@ -134,6 +139,11 @@ class Return(ByDeed):
             seen[look.get_seen_display()] += look.amount
         seen["to be looked at"] += self.movement.amount - sum(seen.values())
         return ", ".join(f"{plain(n)} {said}" for said, n in seen.items() if n)
+
+    @property
+    def already(self):
+        """Said where its number is written again."""
+        return f"There is a return {self} already, of {self.deed.on}."
 
 
 class Looked(WhileItsDeedStands):

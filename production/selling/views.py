@@ -5,22 +5,19 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
 from production import actions
-from production.buying.reads.papers import (
-    entered_again,
-    shown_sale_lines,
-    taken_back_with,
-)
-from production.lots.tables import Customers, Returns, Sales
-from production.pages.filters import CustomerFilter, ReturnFilter, SaleFilter
 from production.pages.views.pages import card_page, list_page, write_page
 from production.quantities.domain.numbers import plain
+from production.record.reads.papers import entered_again, taken_back_with
 from production.record.reads.restated import settle, with_told
+from production.selling.actions.customers import add_customer, change_customer
+from production.selling.filters import CustomerFilter, ReturnFilter, SaleFilter
+from production.selling.forms.customers import CustomerForm
 from production.selling.forms.sales import LookForm, SaleForm, TakeBackForm
 from production.selling.models import Customer, Return, Sale, SaleLine
-from production.stock.reads.apart import unseen_of
-from production.stock.reads.whence import taken_from
-from production.workshop.actions.cards import add_customer, change_customer
-from production.workshop.forms.cards import CustomerForm
+from production.selling.reads.apart import unseen_of
+from production.selling.reads.papers import shown_sale_lines
+from production.selling.reads.whence import taken_from
+from production.selling.tables import Customers, Returns, Sales
 
 
 def listed_sales():

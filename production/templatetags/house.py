@@ -5,11 +5,11 @@ from decimal import ROUND_HALF_UP, Decimal
 from django import template
 from django.utils.html import format_html
 
-from production.fragrance.models import Measurement
 from production.quantities.domain.numbers import as_weighed, grouped, plain
 from production.record.reads.clock import told_at
 from production.stock.domain.checks import OF_ALKALI
 from production.stock.models.ledger import TAKEN_BACK_WHOLE, Movement
+from production.stock.models.readings import Measurement
 
 register = template.Library()
 

@@ -1,9 +1,9 @@
 """``trace``: what a lot came from, what it became, and who has it."""
 
 from production.contents.reads.open_batches import batches_of
+from production.fitness.reads.restored import waiting_restore
 from production.pages.commands import HouseCommand, as_json
 from production.quantities.domain.numbers import plain
-from production.restoring.reads import waiting_restore
 from production.stock.reads.lookup import find_lot
 from production.tracing.reads.trace import Trace, trace
 

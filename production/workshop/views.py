@@ -9,13 +9,14 @@ from django.db import DatabaseError
 from django.shortcuts import get_object_or_404, redirect, render
 
 from production.pages.views.pages import card_page, signed_page, write_page
+from production.record.actions.people import is_owner
 from production.record.models.ink import Restated
+from production.record.models.workshop import Workshop
 from production.record.reads.restated import history_of
 from production.workshop.actions.cards import add_vessel, change_vessel, change_workshop
 from production.workshop.actions.people import (
     add_person,
     change_person,
-    is_owner,
     set_password,
     unlock,
 )
@@ -27,7 +28,7 @@ from production.workshop.forms.cards import (
     VesselForm,
     WorkshopForm,
 )
-from production.workshop.models.workshop import Vessel, Workshop
+from production.workshop.models.workshop import Vessel
 
 # A number as people write it; "24 h" beside it is none.
 NUMBER = re.compile(r"\+?\(?\d[\d ().\-\u2011]*\d")

@@ -6,13 +6,14 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import Exists, OuterRef, Q, QuerySet, Sum
+from django.apps import apps
+from django.db.models import Q, QuerySet, Sum
 
-from production.recipes.models.formulas import COUNTED, Version
 from production.record.reads.restated import as_now, settle, with_told
 from production.stock.domain.balance import Balance
-from production.stock.models.batches import Batch, Loss, LostBatch, Work
-from production.stock.models.ledger import Item, Movement
+from production.stock.models.batches import COUNTED, Batch, Loss, Work
+from production.stock.models.ledger import Movement
+from production.workshop.models.items import Item
 from production.yields.domain.yields import Outturn, Poured, Terms, should_come_out
 
 USED, MADE = Movement.Kind.USED, Movement.Kind.MADE
@@ -45,16 +46,6 @@ def explained(**of: Any) -> dict[int, list[str]]:
             if reason not in found[batch]:
                 found[batch].append(reason)
     return found
-
-
-def is_lost(batch: str = "pk") -> Exists:
-    """Whether a batch is lost whole, for a query; ``batch`` is where its key stands."""
-    return Exists(LostBatch.objects.filter(batch=OuterRef(batch)))
-
-
-def ending(batch: Batch) -> LostBatch | None:
-    """How a batch was lost whole, None where it was not."""
-    return LostBatch.objects.filter(batch=batch).first()
 
 
 def outturn(batch: Batch) -> Outturn:
@@ -116,9 +107,8 @@ def _outturn(
 
 def terms_of(versions: Iterable[int]) -> dict[int, Terms]:
     """What versions say of their yield, by their keys; two queries."""
-    rows = Version.objects.filter(pk__in=list(versions)).select_related(
-        "formula__makes"
-    )
+    version_rows = apps.get_model("production", "Version").objects
+    rows = version_rows.filter(pk__in=list(versions)).select_related("formula__makes")
     return {
         version.pk: Terms(
             loss=version.loss,

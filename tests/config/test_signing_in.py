@@ -21,7 +21,8 @@ from django.utils import timezone
 
 from config import signing_in, tries
 from production.models import Deed, Restated
-from production.workshop.actions.people import add_owner, is_owner, unlock
+from production.record.actions.people import is_owner
+from production.workshop.actions.people import add_owner, unlock
 from tests import make
 from tests.production.writing import fill
 

@@ -12,7 +12,7 @@ from config.audit import audit
 from costing.reads import whole_book
 from production import actions
 from production.batches.actions.new_batch import Use
-from production.exchange.domain.making import NewWork
+from production.yields.domain.told import NewWork
 from tests import make
 
 pytestmark = pytest.mark.django_db

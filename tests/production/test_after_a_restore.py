@@ -24,6 +24,7 @@ from production.exchange.reads import history_events
 from production.fitness.domain.reasons import Lifts, Mends, Purpose
 from production.fitness.reads import fitness
 from production.fitness.reads.leavings import leavings, left_before_it_was_known
+from production.fitness.reads.restored import waiting_restore
 from production.models import (
     Batch,
     CodeSeries,
@@ -44,9 +45,8 @@ from production.quantities.domain.codes import (
     serial_of,
 )
 from production.quantities.domain.refusal import Refused
+from production.record.actions.again import WrittenAgain, written_again
 from production.restoring.actions import Since
-from production.restoring.reads import waiting_restore
-from production.stock.actions.lost_codes import WrittenAgain, written_again
 from production.stock.reads.stock import status_on
 from tests import make
 from tests.make import act, day

@@ -9,8 +9,8 @@ from production.chemistry.domain.alkali_names import strong_alkali
 from production.exchange.actions import import_history
 from production.fitness.domain.reasons import Purpose
 from production.fitness.reads import fitness
+from production.lots.actions.places import change_place
 from production.models import Item, Lot
-from production.workshop.actions.cards import change_place
 from production.workshop.actions.items import restate_item
 from tests import make
 from tests.make import act, day

@@ -8,15 +8,17 @@ from django.test import Client
 from django.urls import reverse
 
 from production import actions
+from production.buying.actions.suppliers import add_supplier
 from production.models import Customer, Item, Place, Supplier, Workshop
-from production.workshop.actions import cards as workshop
+from production.record.actions import cards
+from production.selling.actions.customers import ensure_customer
 from production.workshop.views import to_call
 from tests import make
 from tests.production.writing import fill, typed
 
 
 def make_customer():
-    return str(workshop.ensure_customer("Mara").pk)
+    return str(ensure_customer("Mara").pk)
 
 
 @pytest.mark.parametrize(
@@ -191,9 +193,9 @@ def test_a_card_is_renamed_unless_the_name_is_taken(desk, name):
 
 def test_a_card_that_somebody_else_wrote_a_blink_before_is_refused(db, monkeypatch):
     Supplier.objects.create(name="Clearwick")
-    monkeypatch.setattr(workshop, "ensure_valid", lambda row: None)
+    monkeypatch.setattr(cards, "ensure_valid", lambda row: None)
     with make.refused("Clearwick has a card already"):
-        workshop.add_supplier(name="Clearwick")
+        add_supplier(name="Clearwick")
 
 
 def test_a_supplier_keeps_contact_and_note(desk):

@@ -11,7 +11,7 @@ from django.urls import get_resolver, resolve, reverse
 from production import actions
 from production.exchange.actions import import_history
 from production.models import Batch, CodeSeries, Lot
-from production.pages.forms.fields import CodeField, LotField
+from production.pages.forms.fields import CodeField
 from production.quantities.domain.code_shape import (
     LOOK_ALIKES,
     fault_of,
@@ -23,6 +23,7 @@ from production.quantities.domain.code_shape import (
 from production.quantities.domain.refusal import Refused
 from production.quantities.domain.unseen import unseen
 from production.record.domain.text import write
+from production.stock.forms.fields import LotField
 from production.stock.reads.lookup import find_lot
 from tests import make
 from tests.fuzz.bench import addresses

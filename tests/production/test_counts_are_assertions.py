@@ -13,8 +13,9 @@ import pytest
 from django.urls import reverse
 
 from production import actions
+from production.batches.reads.may_hold import may_hold
 from production.counting.domain import Difference
-from production.counting.reads import disagreeing, may_hold
+from production.counting.reads import disagreeing
 from production.exchange.actions import import_history
 from production.exchange.reads import history_events
 from production.fitness.domain.reasons import Purpose

@@ -10,8 +10,8 @@ from decimal import Decimal
 import pytest
 
 from production import actions
+from production.lots.actions.places import add_place
 from production.models import Lot
-from production.workshop.actions.cards import add_place
 from tests import make
 from tests.make import act, day
 

@@ -28,7 +28,6 @@ from production.pages.forms.fields import (
     MoneyField,
     NumberField,
     PercentField,
-    reading_field,
 )
 from production.papers.files.sheets_in import _shown, read_sheet
 from production.papers.files.sheets_unseen import left_unseen
@@ -38,6 +37,7 @@ from production.quantities.domain.percent_text import read_shares
 from production.quantities.domain.refusal import Refused
 from production.quantities.domain.units import read_amount
 from production.record.domain.text import Group
+from production.stock.forms.fields import reading_field
 from production.templatetags import house
 from production.workshop.forms.cards import ItemForm
 from tests.production.sheet_cases import HEAD, OIL, csv, xlsx

@@ -11,11 +11,12 @@ import pytest
 
 from production import actions
 from production.buying.actions.buying import NewLine
+from production.buying.actions.suppliers import add_supplier
 from production.buying.domain.purchase_sheet import lay_out
 from production.buying.forms.purchase_sheet.invoices import PurchaseSheet
 from production.exchange.actions import import_history
+from production.lots.actions.places import add_place
 from production.models import Purchase, Sale
-from production.pages.forms.fields import LotField
 from production.papers.files.sheets_in import read_sheet
 from production.quantities.domain.refusal import Refused
 from production.quantities.domain.unseen import refuse_name, refuse_number
@@ -23,8 +24,8 @@ from production.record.domain.text import write
 from production.record.reads.any_case import same_number
 from production.selling.actions.sales import NewSaleLine
 from production.stock.actions.lots import NewLot
+from production.stock.forms.fields import LotField
 from production.stock.reads.lookup import find_lot
-from production.workshop.actions.cards import add_place, add_supplier
 from tests import make
 from tests.make import act
 from tests.production.sheet_cases import HEAD, OIL, csv

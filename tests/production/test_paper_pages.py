@@ -14,7 +14,7 @@ from django.urls import reverse
 from openpyxl import load_workbook
 
 from production import actions
-from production.batches.actions.days import waiting_lots
+from production.buying.actions.arrivals import waiting_lots
 from production.models import Lot
 from tests import make
 from tests.make import act, day

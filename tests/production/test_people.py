@@ -8,8 +8,8 @@ from django.contrib.auth import get_user_model
 
 from production import actions
 from production.quantities.domain.refusal import Refused
+from production.record.actions.people import is_owner
 from production.stock.reads.stock import status_on
-from production.workshop.actions.people import is_owner
 from tests import make
 from tests.make import DAY, act, day
 

@@ -10,14 +10,8 @@ from django.urls import reverse
 
 from production.exchange.actions import clerk
 from production.models import Deed
-from production.workshop.actions.people import (
-    MAKER,
-    OWNER,
-    add_person,
-    change_person,
-    is_owner,
-    set_password,
-)
+from production.record.actions.people import MAKER, OWNER, is_owner
+from production.workshop.actions.people import add_person, change_person, set_password
 from tests import make
 from tests.production.writing import fill, typed
 

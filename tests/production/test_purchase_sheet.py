@@ -17,10 +17,10 @@ from production import actions
 from production.buying.domain.purchase_columns import bare
 from production.buying.domain.purchase_headings import HEADINGS
 from production.buying.domain.purchase_sheet import column_letters, lay_out, read_day
+from production.buying.files import purchase_template
 from production.buying.forms.purchase_sheet.invoices import PurchaseSheet
 from production.models import Deed, ExtraCost, Item, Lot, Purchase, Supplier
 from production.papers.files.sheets_in import MOST_BYTES, read_sheet
-from production.papers.files.sheets_out import purchase_template
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
 from production.quantities.domain.units import GRAMS

@@ -10,9 +10,10 @@ from django.core.management import call_command
 from django.urls import reverse
 
 from production import actions
-from production.contents.reads.contents import materials_without_role, role_of
+from production.contents.reads.contents import materials_without_role
 from production.models import Deed, Item, Restated
 from production.record.reads.restated import history_of
+from production.workshop.reads.roles import role_of
 from tests import make
 from tests.production.writing import fill, typed
 

@@ -11,9 +11,9 @@ import pytest
 from django.urls import reverse
 
 from production import actions
+from production.lots.actions.places import add_place
 from production.models import Movement, Sale
 from production.stock.reads.stock import on_hand_by_place
-from production.workshop.actions.cards import add_place
 from tests import make
 from tests.make import act
 from tests.production.writing import typed

@@ -12,7 +12,9 @@ from decimal import Decimal as D
 import pytest
 
 from production import actions
+from production.buying.actions.buying import receive_from_tap
 from production.correcting.reads.resting import resting_on
+from production.lots.actions.packs import record_open_pack
 from production.models import (
     Batch,
     Deed,
@@ -24,6 +26,7 @@ from production.models import (
     Return,
 )
 from production.record.actions.deeds import DEEDS, STAYS
+from production.release.actions.noting import record_measurement, record_step
 from production.release.actions.statuses import record_hold
 from tests import make
 from tests.make import act, day
@@ -128,7 +131,7 @@ ACTS = {
     "open stock": lambda s: actions.open_stock(
         item=s.oil.item, lot=actions.NewLot(D(10), code="OLD"), value=D(1), **act(4)
     ),
-    "receive from the tap": lambda s: actions.buying.receive_from_tap(
+    "receive from the tap": lambda s: receive_from_tap(
         item=s.tap, code="TAP-1", amount=D(10), value=D(0), **act(4)
     ),
     "start a batch": lambda s: actions.start_batch(stage="cook", **act(4)),
@@ -159,9 +162,7 @@ ACTS = {
     ),
     "several scents": lambda s: actions.craft_scents(scents=scents(s), **act(4)),
     "open a pack": lambda s: actions.open_pack(lot=s.scent, **act(4)),
-    "record an open pack": lambda s: actions.days.record_open_pack(
-        lot=s.scent, **act(4)
-    ),
+    "record an open pack": lambda s: record_open_pack(lot=s.scent, **act(4)),
     "check an arrival": lambda s: actions.arrive_fine(
         purchase=s.waiting.line.purchase, **act(4)
     ),
@@ -174,13 +175,11 @@ ACTS = {
         readings=[actions.Reading("saponification value", D(190), "stated")],
         **act(4),
     ),
-    "record a measurement": lambda s: actions.noting.record_measurement(
+    "record a measurement": lambda s: record_measurement(
         lot=s.filled, readings=[actions.Reading("pH", D("9.5"))], **act(4)
     ),
     "note a step": lambda s: actions.note_step(batch=s.open, text="stirred", **act(4)),
-    "record a step": lambda s: actions.noting.record_step(
-        batch=s.open, text="stirred", **act(4)
-    ),
+    "record a step": lambda s: record_step(batch=s.open, text="stirred", **act(4)),
     "accept a trial": lambda s: actions.promote_trial(
         batch=s.trial, **act(4, reason="clear and mild")
     ),

@@ -24,7 +24,7 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture(autouse=True)
 def _today(monkeypatch):
     """It is the fourth of March 2026, the day after the samples were mixed."""
-    for where in ("views.trials", "views.start"):
+    for where in ("batches.views.trials", "start.views.start"):
         monkeypatch.setattr(f"production.{where}.today", lambda: make.day(4))
 
 

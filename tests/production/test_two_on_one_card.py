@@ -13,8 +13,9 @@ import pytest
 from django.urls import reverse
 
 from labels.models import Sheet
+from production.buying.actions.suppliers import change_supplier
 from production.models import Hint, Item, Supplier, Vessel, Workshop
-from production.workshop.actions.cards import change_supplier, set_up_workshop
+from production.workshop.actions.cards import set_up_workshop
 from tests import make
 from tests.production.writing import typed
 

@@ -14,12 +14,12 @@ from costing.reads import whole_book
 from production import actions
 from production.exchange.actions import import_history
 from production.exchange.reads import history_events
+from production.lots.actions.places import change_place
 from production.models import Item, Place
 from production.recipes.reads.packs import shelf_of
 from production.stock.reads.stock import on_hand_by_place
 from production.tracing.reads.family import holders
 from production.tracing.reads.trace import trace
-from production.workshop.actions.cards import change_place
 from tests import make
 from tests.make import act, day
 from tests.production.history_cases import file_of

@@ -19,9 +19,9 @@ from django.urls import reverse
 
 from production import actions
 from production.models import Lot
-from production.pages.forms.fields import LotField
 from production.quantities.domain.codes import check_character
 from production.quantities.domain.refusal import Refused
+from production.stock.forms.fields import LotField
 from production.stock.reads.lookup import Several, find_lot, lots_named
 from tests import make
 from tests.production.test_trace_page import text

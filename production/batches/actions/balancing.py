@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 from decimal import Decimal
 
-from production.exchange.domain.making import NewLoss
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused, Unexplained
 from production.record.actions.deeds import written
@@ -12,8 +11,10 @@ from production.record.models.ink import Deed
 from production.stock.domain.balance import beyond_band
 from production.stock.models.batches import Batch, Loss
 from production.stock.models.ledger import Movement
+from production.stock.reads.batches import ending
+from production.yields.domain.told import NewLoss
 from production.yields.domain.yields import Outturn
-from production.yields.reads import ending, explained, outturn
+from production.yields.reads import explained, outturn
 
 KIND = Movement.Kind
 

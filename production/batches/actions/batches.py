@@ -14,18 +14,13 @@ from production.batches.actions.steaming import refuse_more_steam_than_water
 from production.batches.actions.weighed import excess_kept_back
 from production.batches.actions.working import write_work
 from production.buying.actions.buying import draw_from_tap
-from production.exchange.domain.making import NewLoss, NewWork
+from production.contents.reads.closure import forward_closure
 from production.fitness.actions import first_word, may_be_counted, may_go_in
-from production.fragrance.models import Measurement
 from production.quantities.domain.refusal import Refused
-from production.recipes.models.formulas import (
-    COUNTED,
-    RELEASED_ON_MAKING,
-    Stage,
-    Version,
-)
+from production.recipes.models.formulas import Version
 from production.record.actions.deeds import deed, written
 from production.record.actions.odd_dates import ask_expiry
+from production.record.actions.people import owner_only, reason_asked
 from production.record.models.ink import Deed
 from production.release.actions.noting import write_readings, write_step
 from production.stock.actions.freed import free_mark, same_as_before
@@ -37,11 +32,12 @@ from production.stock.actions.lots import (
     set_status,
 )
 from production.stock.actions.posting import Entry, post
-from production.stock.models.batches import Batch
-from production.stock.models.ledger import Item, Lot, Movement, Status
+from production.stock.models.batches import COUNTED, RELEASED_ON_MAKING, Batch, Stage
+from production.stock.models.ledger import Lot, Movement, Status
+from production.stock.models.readings import Measurement
 from production.stock.reads.stock import status_on
-from production.tracing.reads.trace import forward_closure
-from production.workshop.actions.people import owner_only, reason_asked
+from production.workshop.models.items import Item
+from production.yields.domain.told import NewLoss, NewWork
 
 KIND = Movement.Kind
 

@@ -1,29 +1,23 @@
 """The fast ways of a craft day: one save for several batches, packs, arrivals."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
 
 from production.batches.actions.batches import post_batch
 from production.batches.actions.new_batch import NewBatch, Use
-from production.buying.models import Purchase
-from production.fitness.actions import may_be_released, may_go
-from production.fitness.domain.reasons import Purpose
-from production.fragrance.models import Measurement
+from production.fitness.actions import may_be_released
 from production.quantities.domain.refusal import Refused
 from production.recipes.models.formulas import Version
 from production.record.actions.deeds import deed
 from production.record.models.ink import Deed
-from production.release.actions.statuses import stop
 from production.release.reads.checks import free_alkali_limit
-from production.stock.actions.lots import Reading, note_readings, set_status
+from production.stock.actions.lots import set_status
 from production.stock.domain.checks import verdict_of
-from production.stock.models.ledger import Lot, Movement, OpenPack, Status
+from production.stock.models.ledger import Lot, Status
 from production.stock.reads.stock import status_on
-from production.workshop.actions.people import reason_asked
 
 WORD = Status.Word
-ARRIVED = "arrived fine"
 
 
 @deed("a craft day")
@@ -115,79 +109,3 @@ def _kept(new: NewBatch) -> str:
         return str(WORD.QUARANTINE)
     ready = asks and _passed(new) and not version.rest_days
     return str(WORD.RELEASED) if ready else ""
-
-
-@deed("open a pack", moves_nothing=True, gives=OpenPack)
-def open_pack(deed: Deed, *, lot: Lot) -> OpenPack:
-    """Say that this pack stands at the bench: forms take from it without asking.
-
-    Never an alkali: its code is read off the tub each time.
-    """
-    Lot.objects.locked([lot.pk])
-    if lot.item.is_alkali:
-        raise Refused(
-            f"{lot} is {lot.item}. An alkali never stands open: its code is read off "
-            "the tub each time, and its name looked at twice."
-        )
-    may_go(deed, [lot], Purpose.USE)
-    if Lot.objects.with_on_hand().get(pk=lot.pk).on_hand <= 0:
-        raise Refused(f"Nothing is left of {lot}. Open another pack.")
-    return OpenPack.objects.create(deed=deed, lot=lot)
-
-
-@deed("record an open pack", moves_nothing=True, gives=OpenPack)
-def record_open_pack(deed: Deed, *, lot: Lot) -> OpenPack:
-    """Take over which pack an earlier book had open."""
-    return OpenPack.objects.create(deed=deed, lot=lot)
-
-
-def waiting_lots(purchase: Purchase) -> list[Lot]:
-    """The lots of a purchase that still wait for the look on arrival."""
-    came = Movement.objects.standing().filter(kind=Movement.Kind.RECEIVED)
-    lots = Lot.objects.filter(
-        line__purchase=purchase, pk__in=came.values("lot")
-    ).with_status()
-    return list(
-        lots.filter(status=WORD.QUARANTINE).select_related("item").order_by("pk")
-    )
-
-
-@deed("check an arrival", moves_nothing=True)
-def arrive_fine(deed: Deed, *, purchase: Purchase, failed: Iterable[Lot] = ()) -> None:
-    """The look on arrival: what waited is released, what is not fine is held.
-
-    This is the check that an item may ask for. A lot with a failed check on file is
-    held as well, whatever the rest looks like.
-    """
-    waiting = [
-        lot
-        for lot in waiting_lots(purchase)
-        if status_on(lot, deed.on) == WORD.QUARANTINE
-    ]
-    if not waiting:
-        raise Refused(f"No lot of {purchase} waits for its check on {deed.on}.")
-    bad = {lot.pk for lot in failed}
-    if bad:
-        reason_asked(deed, "holding what did not arrive fine")
-    for lot in Lot.objects.locked(lot.pk for lot in waiting):
-        if lot.pk in bad:
-            note_readings(deed, (_arrival(False, deed.reason),), lot=lot)
-        elif _failed_before(lot):
-            bad.add(lot.pk)
-        else:
-            note_readings(deed, (_arrival(True, ARRIVED),), lot=lot)
-        if lot.pk in bad:
-            stop(deed, lot, deed.reason or "a check of it failed before")
-        else:
-            set_status(deed, lot, WORD.RELEASED)
-
-
-def _arrival(passed: bool, note: str) -> Reading:
-    longest = Measurement._meta.get_field("note").max_length or 0
-    return Reading(what=Measurement.What.OTHER, passed=passed, note=note[:longest])
-
-
-def _failed_before(lot: Lot) -> bool:
-    checks = lot.measurements.filter(passed__isnull=False, taken_back__isnull=True)
-    latest = checks.order_by("-on", "-id").values_list("passed", flat=True).first()
-    return latest is False

@@ -3,11 +3,10 @@
 from production.fragrance.domain import Dose
 from production.fragrance.reads import doses_above
 from production.quantities.domain.refusal import Refused
-from production.recipes.models.formulas import Stage
 from production.record.actions.deeds import written
 from production.record.models.ink import Deed
 from production.stock.actions.lots import set_status
-from production.stock.models.batches import Batch
+from production.stock.models.batches import Batch, Stage
 from production.stock.models.holds import Hold
 from production.stock.models.ledger import Lot, Status
 

@@ -5,13 +5,13 @@ from collections.abc import Sequence
 from production.batches.actions.balancing import judge_again, still_here, write_losses
 from production.batches.actions.batches import ready_to_end
 from production.batches.actions.working import write_work
-from production.exchange.domain.making import NewLoss, NewWork
 from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import deed, written
+from production.record.actions.people import reason_asked
 from production.record.models.ink import Deed
 from production.record.reads.restated import as_now
 from production.stock.models.batches import Batch, Loss, LostBatch
-from production.workshop.actions.people import reason_asked
+from production.yields.domain.told import NewLoss, NewWork
 from production.yields.domain.yields import NORMAL
 
 

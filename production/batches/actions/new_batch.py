@@ -5,11 +5,12 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from production.exchange.domain.making import NewLoss, NewWork
 from production.recipes.models.formulas import Version
 from production.stock.actions.lots import Reading
-from production.stock.models.ledger import Item, Lot
+from production.stock.models.ledger import Lot
+from production.workshop.models.items import Item
 from production.workshop.models.workshop import Place
+from production.yields.domain.told import NewLoss, NewWork
 
 
 @dataclass(frozen=True, slots=True)

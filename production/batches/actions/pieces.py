@@ -8,7 +8,8 @@ from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
 from production.record.models.ink import Deed
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Item, Lot
+from production.stock.models.ledger import Lot
+from production.workshop.models.items import Item
 
 
 def pieces_agree(deed: Deed, batch: Batch, made: Lot, amount: Decimal) -> None:

@@ -1,14 +1,14 @@
 """A cook cannot boil off more water than it had."""
 
-from production.contents.reads.contents import contents_of, role_of
+from production.contents.reads.contents import contents_of
 from production.quantities.domain.numbers import grams, plain
 from production.quantities.domain.refusal import Refused
-from production.recipes.models.formulas import Stage
 from production.record.domain.text import PAST
 from production.record.models.ink import Deed
 from production.stock.domain.balance import BAND
-from production.stock.models.batches import Batch
+from production.stock.models.batches import Batch, Stage
 from production.stock.models.ledger import Lot
+from production.workshop.reads.roles import role_of
 
 
 def refuse_more_steam_than_water(deed: Deed, batch: Batch, lot: Lot) -> None:

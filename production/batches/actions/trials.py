@@ -8,18 +8,20 @@ from decimal import Decimal
 from production.attachments.models import Attachment
 from production.batches.actions.batches import post_batch
 from production.batches.actions.new_batch import NewBatch, Output, Use
-from production.batches.reads.trials import becomes
-from production.fragrance.models import Measurement
+from production.batches.reads.trials import becomes, not_seen_yet
+from production.fitness.actions import may_be_released
 from production.papers.domain.papers import Paper
 from production.quantities.domain.numbers import grams, plain
 from production.quantities.domain.refusal import Refused
-from production.recipes.models.formulas import Stage
-from production.record.actions.deeds import deed, ensure_valid
+from production.record.actions.deeds import deed, ensure_valid, written
+from production.record.actions.people import owner_only, reason_asked
 from production.record.models.ink import Deed
 from production.release.actions.noting import write_readings, write_step
 from production.stock.actions.lots import Reading
-from production.stock.models.batches import Batch, Step
-from production.stock.models.ledger import Item, Lot, Status
+from production.stock.models.batches import Batch, Promotion, Stage, Step
+from production.stock.models.ledger import Lot, Status
+from production.stock.models.readings import Measurement
+from production.workshop.models.items import Item
 from production.workshop.models.workshop import Place
 
 MOST_SAMPLES = 12
@@ -198,3 +200,23 @@ def _keep(
     # Bytes first: left alone they do no harm, a row without them would.
     lay_by(photo)
     row.save()
+
+
+@deed("accept a trial", gives=Promotion)
+def promote_trial(deed: Deed, *, batch: Batch, past: bool = False) -> Promotion:
+    """Let the lot of a trial be sold from now on: it was looked at, and measured.
+
+    ``past`` is taken over from an earlier book, whose own hand judged it.
+    """
+    owner_only(deed.by, deed.verb)
+    if not batch.trial:
+        raise Refused(f"{batch} is no trial.")
+    reason_asked(deed, "accepting a trial")
+    if Promotion.objects.filter(batch=batch).exists():
+        raise Refused(f"{batch} is accepted already.")
+    if not past and (missing := not_seen_yet(batch, deed.on)):
+        raise Refused(f"{batch} is not accepted yet. {' '.join(missing)}")
+    lot = Lot.objects.filter(batch=batch).first()
+    if lot is not None and not past:
+        may_be_released(deed, lot)
+    return written(Promotion(deed=deed, batch=batch))

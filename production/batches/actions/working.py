@@ -2,11 +2,11 @@
 
 from collections.abc import Sequence
 
-from production.exchange.domain.making import NewWork
 from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import deed, written
 from production.record.models.ink import Deed
 from production.stock.models.batches import Batch, Work
+from production.yields.domain.told import NewWork
 
 
 @deed("note work")

@@ -5,20 +5,14 @@ from django import forms
 from production import actions
 from production.batches.forms.losses import AsksWhere, LossRow, RestField, losses_of
 from production.batches.forms.working import WorkRow, work_of
-from production.pages.forms.deed import (
-    DeedForm,
-    RowForm,
-    read_again,
-    released_lots,
-    taps,
-)
+from production.fitness.forms import released_lots
+from production.pages.forms.deed import DeedForm, RowForm, read_again
 from production.pages.forms.fields import (
     AmountField,
     Choice,
     CodeField,
     DayField,
     NumberField,
-    SourceField,
     echoed,
     typed_in,
     understand,
@@ -29,11 +23,15 @@ from production.recipes.forms.bench import (
     as_on_the_tub,
     lots_among,
 )
-from production.recipes.models.formulas import COUNTED, Stage, Version
+from production.recipes.models.formulas import Version
 from production.recipes.reads.tubs import instead_of
+from production.stock.forms.choices import taps
+from production.stock.forms.fields import SourceField
 from production.stock.forms.places import places_to_put
-from production.stock.models.ledger import Item, Lot
+from production.stock.models.batches import COUNTED, Stage
+from production.stock.models.ledger import Lot
 from production.stock.reads.whence import standing_places
+from production.workshop.models.items import Item
 
 
 class UseRow(RowForm):

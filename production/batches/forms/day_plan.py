@@ -8,13 +8,13 @@ from django import forms
 from production.batches.forms.plans import row, rows_of
 from production.batches.reads.bench import first_lots
 from production.contents.reads.stored import soap_content
+from production.fitness.reads.stock import unfit_though_released
 from production.fragrance.reads import remarks_of
-from production.pages.forms.deed import lots_to_choose
-from production.pages.forms.fields import AmountField, Choice, LotField
+from production.pages.forms.fields import AmountField, Choice
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.scaling.chain import TOGETHER, Target
-from production.recipes.models.formulas import Stage, Version
+from production.recipes.models.formulas import Version
 from production.recipes.reads.packs import open_packs
 from production.recipes.reads.planning import (
     OneBatch,
@@ -23,9 +23,12 @@ from production.recipes.reads.planning import (
     water_at_hand,
 )
 from production.record.reads.clock import today
-from production.stock.models.ledger import Item, Lot, Status
+from production.stock.forms.choices import lots_to_choose
+from production.stock.forms.fields import LotField
+from production.stock.models.batches import Stage
+from production.stock.models.ledger import Lot, Status
 from production.stock.reads.lookup import lot_or_none
-from production.stock.reads.stock import unfit_though_released
+from production.workshop.models.items import Item
 
 CATEGORY = Item.Category
 AT_THE_BENCH = {

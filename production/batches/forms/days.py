@@ -4,27 +4,28 @@ from django import forms
 
 from production import actions
 from production.batches.forms.batches import UseRow
+from production.batches.forms.bench import put_in
 from production.batches.forms.day_plan import versions
 from production.batches.forms.losses import KINDS, AsksWhere, RestField
 from production.batches.reads.bench import Bench
-from production.pages.forms.deed import RowForm, released_lots, taps
+from production.fitness.forms import released_lots
+from production.pages.forms.deed import RowForm
 from production.pages.forms.fields import (
     CHOOSE,
     AmountField,
     Choice,
     CodeField,
-    LotField,
     MoneyField,
     NumberField,
-    SourceField,
 )
 from production.quantities.domain.units import Amount
 from production.recipes.domain.craft_day import hours, in_one_pot
-from production.recipes.forms.bench import StepsField, lots_among, put_in
-from production.recipes.models.formulas import Stage
+from production.recipes.forms.bench import StepsField, lots_among
 from production.release.forms.checks import DayCheckForm
-from production.stock.models.batches import Loss
-from production.stock.models.ledger import Item
+from production.stock.forms.choices import taps
+from production.stock.forms.fields import LotField, SourceField
+from production.stock.models.batches import Loss, Stage
+from production.workshop.models.items import Item
 from production.yields.reads import last_rate
 
 PACKS = [serves for serves in Item.Serves.values if serves]

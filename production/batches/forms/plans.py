@@ -8,13 +8,12 @@ from decimal import Decimal
 
 from django import forms
 
+from production.fitness.forms import released_lots
 from production.fragrance.reads import remarks_of
-from production.pages.forms.deed import lots_to_choose, released_lots
 from production.pages.forms.fields import (
     TUBS,
     AmountField,
     Choice,
-    LotField,
     NumberField,
     PercentField,
     understand,
@@ -23,9 +22,12 @@ from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.scaling.chain import OILS, OUT, TOGETHER, Target
 from production.recipes.domain.scaling.work_out import PlannedStage
-from production.recipes.models.formulas import Stage, Version
+from production.recipes.models.formulas import Version
 from production.recipes.reads.planning import OneBatch, dilution_of, items_of, one_batch
-from production.stock.models.ledger import Item
+from production.stock.forms.choices import lots_to_choose
+from production.stock.forms.fields import LotField
+from production.stock.models.batches import Stage
+from production.workshop.models.items import Item
 from production.workshop.models.workshop import Vessel
 
 

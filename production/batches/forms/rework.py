@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from production.batches.forms.batches import BatchForm, UseRow, UsesForm
-from production.pages.forms.deed import lots_to_choose, taps
+from production.stock.forms.choices import lots_to_choose, taps
 from production.stock.forms.places import PlaceOf
 from production.stock.reads.whence import in_words, stands_of
 

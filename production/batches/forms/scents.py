@@ -3,21 +3,20 @@
 from django import forms
 
 from production import actions
+from production.batches.forms.bench import put_in
 from production.batches.forms.losses import AsksWhere, RestField
 from production.batches.reads.bench import Bench
-from production.pages.forms.deed import DeedForm, RowForm, released_lots, taps
-from production.pages.forms.fields import (
-    AmountField,
-    Choice,
-    CodeField,
-    LotField,
-    SourceField,
-)
+from production.fitness.forms import released_lots
+from production.pages.forms.deed import DeedForm, RowForm
+from production.pages.forms.fields import AmountField, Choice, CodeField
 from production.recipes.domain.craft_day import in_one_pot
-from production.recipes.forms.bench import lots_among, put_in
-from production.recipes.models.formulas import Stage, Version
+from production.recipes.forms.bench import lots_among
+from production.recipes.models.formulas import Version
 from production.recipes.reads.packs import open_packs
-from production.stock.models.ledger import Item
+from production.stock.forms.choices import taps
+from production.stock.forms.fields import LotField, SourceField
+from production.stock.models.batches import Stage
+from production.workshop.models.items import Item
 
 GRAMS_MADE = {"kind": Item.Kind.MADE, "unit": Item.Unit.GRAM}
 

@@ -7,12 +7,13 @@ from django import forms
 from production import actions
 from production.attachments.forms import paper_of
 from production.batches.forms.scents import GRAMS_MADE, SoapField
-from production.pages.forms.deed import DeedForm, RowForm, released_lots
+from production.fitness.forms import released_lots
+from production.pages.forms.deed import DeedForm, RowForm
 from production.pages.forms.fields import AmountField, Choice, faulted
 from production.quantities.domain.percent_text import SPACES, read_shares
 from production.stock.models.batches import Step
-from production.stock.models.ledger import Item
 from production.stock.reads.whence import standing_places
+from production.workshop.models.items import Item
 
 PICTURES = (".jpg", ".jpeg", ".png", ".webp")
 

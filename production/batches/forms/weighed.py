@@ -4,9 +4,9 @@ from dataclasses import dataclass, replace
 
 from production.batches.reads.weighed import Pour, WeighedIn, pours_of, weighed_in
 from production.recipes.domain.craft_day import left_of
-from production.recipes.models.formulas import Stage, Version
+from production.recipes.models.formulas import Version
 from production.record.reads.clock import today
-from production.stock.models.batches import Batch
+from production.stock.models.batches import Batch, Stage
 
 
 @dataclass(frozen=True)

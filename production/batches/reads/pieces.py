@@ -4,7 +4,7 @@ from decimal import Decimal
 
 from production.batches.domain.pieces import Pieces, spoilt, vanished
 from production.stock.models.batches import Batch, Loss
-from production.stock.models.ledger import Item
+from production.workshop.models.items import Item
 
 
 def pieces_in(batch: Batch) -> list[Pieces]:

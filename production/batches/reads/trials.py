@@ -11,14 +11,15 @@ from django.db.models import Count, Exists, OuterRef, Prefetch, Q, QuerySet, Sub
 
 from production.attachments.models import Attachment
 from production.fragrance.domain import Remark
-from production.fragrance.models import Measurement
 from production.fragrance.reads import remarks_each
-from production.recipes.models.formulas import Formula, Stage, VersionLine
+from production.recipes.models.formulas import Formula, VersionLine
 from production.record.models.ink import Deed
 from production.record.reads.restated import as_now, by_day
-from production.stock.models.batches import Batch, Promotion, Step
-from production.stock.models.ledger import Item, Lot, Movement
-from production.yields.reads import is_lost
+from production.stock.models.batches import Batch, Promotion, Stage, Step
+from production.stock.models.ledger import Lot, Movement
+from production.stock.models.readings import Measurement
+from production.stock.reads.batches import is_lost
+from production.workshop.models.items import Item
 
 LOOK = Step.Look
 USED, MADE = Movement.Kind.USED, Movement.Kind.MADE

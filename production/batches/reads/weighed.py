@@ -17,12 +17,12 @@ from production.batches.domain.weighed import (
     Went,
     judge,
 )
-from production.contents.reads.contents import added_by, role_of, soap_from_outside
-from production.fragrance.models import Measurement
+from production.contents.reads.closure import alkali_behind
+from production.contents.reads.contents import added_by, soap_from_outside
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.cooking import cook
 from production.recipes.domain.pot import Fat, Line
-from production.recipes.models.formulas import Stage, Version, VersionLine
+from production.recipes.models.formulas import Version, VersionLine
 from production.recipes.reads.cooking import (
     balance_step,
     lines_for,
@@ -31,10 +31,12 @@ from production.recipes.reads.cooking import (
     terms_of,
 )
 from production.recipes.reads.tubs import lye_from
-from production.stock.models.batches import Batch
-from production.stock.models.ledger import Item, Lot
+from production.stock.models.batches import Batch, Stage
+from production.stock.models.ledger import Lot
+from production.stock.models.readings import Measurement
 from production.stock.reads.readings import best_of, read_of
-from production.tracing.reads.trace import alkali_behind
+from production.workshop.models.items import Item
+from production.workshop.reads.roles import role_of
 
 WHAT = Measurement.What
 READ = (WHAT.PURITY, WHAT.CARBONATE, WHAT.SAPONIFICATION_VALUE)

@@ -8,6 +8,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from production import actions
+from production.batches.filters import BatchFilter
 from production.batches.forms.batches import (
     BatchForm,
     MakeForm,
@@ -20,24 +21,24 @@ from production.batches.forms.plans import plan_form
 from production.batches.forms.rework import ReworkForm, ReworkUsesForm
 from production.batches.forms.weighed import one_pot
 from production.batches.forms.working import WorkForm
+from production.batches.reads.may_hold import may_hold
 from production.batches.reads.pieces import off_by
 from production.batches.reads.weighed import weighed_batch
-from production.correcting.forms.history import ReasonForm
-from production.counting.reads import may_hold
+from production.batches.tables import Batches
 from production.fitness.reads.holds import holds_of_open, stops_of
-from production.lots.tables import Batches
-from production.pages.filters import BatchFilter
+from production.pages.forms.reason import ReasonForm
 from production.pages.views.pages import list_page, write_page
 from production.pages.views.weighed import fragment, live
 from production.quantities.domain.code_shape import remark
-from production.recipes.models.formulas import Stage
 from production.record.models.ink import Deed
 from production.record.reads.clock import today
 from production.record.reads.restated import as_now, by_day
 from production.release.reads.checks import shown_readings
-from production.stock.models.batches import Batch, Loss
-from production.stock.models.ledger import Item, Movement
-from production.yields.reads import ending, is_lost, outturn
+from production.stock.models.batches import Batch, Loss, Stage
+from production.stock.models.ledger import Movement
+from production.stock.reads.batches import ending, is_lost
+from production.workshop.models.items import Item
+from production.yields.reads import outturn
 
 LYE = "cautions/lye.html"
 WEIGHS_LYE = {Stage.COOK, Stage.REWORK}

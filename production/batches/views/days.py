@@ -11,14 +11,12 @@ from production.batches.forms.scents import ScentsForm, open_scents
 from production.batches.forms.weighed import day_pot, scent_pots
 from production.batches.views.batches import LYE
 from production.fitness.reads.rows import load
-from production.lots.views.handling import the_lot
-from production.lots.views.lots import listed_lots
-from production.pages.forms.deed import DeedForm
 from production.pages.views.pages import write_page
 from production.pages.views.weighed import fragment, live
 from production.record.models.ink import Deed
 from production.record.reads.clock import today
 from production.release.views.states import state_in
+from production.stock.views.lots import listed_lots
 
 MOST = 30
 
@@ -118,23 +116,4 @@ def made(request, pk):
         request,
         "production/day_made.html",
         {"deed": deed, "lots": [(lot, state_in(family, lot)) for lot in lots]},
-    )
-
-
-def open_pack(request, code):
-    """The button on a lot's page sends no day: it is today's."""
-    lot = the_lot(code)
-    sent = {"on": str(today()), **request.POST.dict()}
-    return write_page(
-        request,
-        DeedForm(sent if request.method == "POST" else None),
-        actions.open_pack,
-        extra={"lot": lot},
-        title=f"{lot} stands open",
-        about=f"{lot.item}",
-        says="Forms take from this pack without asking, until it is empty or another "
-        "one stands open.",
-        button="This pack stands open",
-        done=f"{lot} stands open: {lot.item} is taken from it.",
-        to=lot,
     )

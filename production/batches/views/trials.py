@@ -8,6 +8,7 @@ from django.shortcuts import render
 from django.urls import reverse
 
 from production import actions
+from production.batches.filters import TrialFilter
 from production.batches.forms.trials import LookForm, SamplesForm
 from production.batches.reads.trials import (
     MOST_BESIDE,
@@ -15,9 +16,8 @@ from production.batches.reads.trials import (
     listed_trials,
     rows_beside,
 )
+from production.batches.tables import Trials
 from production.batches.views.batches import the_batch
-from production.lots.tables import Trials
-from production.pages.filters import TrialFilter
 from production.pages.views.pages import list_page, write_page
 from production.papers.files.attachments import lay_by
 from production.record.models.ink import Deed

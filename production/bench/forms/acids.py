@@ -24,11 +24,12 @@ from production.chemistry.domain.late_acid import (
 from production.chemistry.domain.recipe import HIGHEST_SV, LOWEST_SV, Acid
 from production.chemistry.domain.titration import as_other, citric_for
 from production.contents.reads.contents import contents_of
-from production.fragrance.models import Measurement
-from production.pages.forms.fields import LotField, NumberField, PercentField
+from production.pages.forms.fields import NumberField, PercentField
 from production.quantities.domain.numbers import ONE
 from production.release.forms.titration import Burette
 from production.stock.domain.checks import percent as percent_of
+from production.stock.forms.fields import LotField
+from production.stock.models.readings import Measurement
 from production.stock.reads.stock import latest_measurement
 
 ACIDS = {

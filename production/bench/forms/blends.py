@@ -19,7 +19,8 @@ from production.bench.forms.shape import (
     to_place,
 )
 from production.chemistry.domain.blending import blend_to, thickness_blend
-from production.pages.forms.fields import LotField, NumberField, PercentField
+from production.pages.forms.fields import NumberField, PercentField
+from production.stock.forms.fields import LotField
 
 SAMPLE = Decimal(100)
 GUESS = (

@@ -37,15 +37,11 @@ from production.chemistry.domain.solutions import (
     strength_of,
     volume,
 )
-from production.pages.forms.fields import (
-    ALKALI_CHOICES,
-    LotField,
-    NumberField,
-    PercentField,
-)
+from production.pages.forms.fields import NumberField, PercentField
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.pot import Lye
 from production.recipes.reads.tubs import lye_of
+from production.stock.forms.fields import ALKALI_CHOICES, LotField
 
 # g/mL at 20 degC.
 WATER_DENSITY = Decimal("0.998")

@@ -20,8 +20,9 @@ from production.bench.forms.shape import (
 )
 from production.chemistry.domain.blending import add_to
 from production.chemistry.domain.dilution import dilute_by, finish_to, strength_after
-from production.pages.forms.fields import LotField, NumberField, PercentField
+from production.pages.forms.fields import NumberField, PercentField
 from production.quantities.domain.units import A_KILO
+from production.stock.forms.fields import LotField
 
 
 class DilutionForm(AdditionsMixin, SumForm):

@@ -18,6 +18,7 @@ from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import deed, written
 from production.record.actions.odd_dates import ask_expiry, ask_papers
 from production.record.models.ink import Deed
+from production.record.models.workshop import Workshop
 from production.stock.actions.freed import free_number
 from production.stock.actions.lots import (
     NewLot,
@@ -27,8 +28,9 @@ from production.stock.actions.lots import (
     set_status,
 )
 from production.stock.actions.posting import Entry, post
-from production.stock.models.ledger import Item, Lot, Movement, Status
-from production.workshop.models.workshop import Place, Workshop
+from production.stock.models.ledger import Lot, Movement, Status
+from production.workshop.models.items import Item
+from production.workshop.models.workshop import Place
 
 KIND = Movement.Kind
 

@@ -9,12 +9,12 @@ from typing import Any
 from django.db import transaction
 
 from production.buying.actions.buying import NewExtra, NewLine, record_purchase
+from production.buying.actions.suppliers import ensure_supplier
 from production.buying.models import Purchase, PurchaseQuerySet
 from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import take_the_pen
-from production.stock.models.ledger import Item
-from production.workshop.actions.cards import ensure_supplier
 from production.workshop.actions.items import enter_item
+from production.workshop.models.items import Item
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,7 @@
 """A sheet of purchases: which column is which, and what stands in a cell."""
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
@@ -17,6 +17,7 @@ from production.buying.domain.purchase_columns import (
     column_of,
 )
 from production.buying.domain.purchase_headings import HEADINGS
+from production.papers.domain.sheets import DAYS, Cell, Line
 from production.quantities.domain.density import GRAMS_PER_ML
 from production.quantities.domain.number_text import (
     has_comma_of_decimals,
@@ -29,34 +30,10 @@ from production.quantities.domain.units import names_a_unit, read_measures, unit
 from production.record.domain.odd_dates import refuse_far
 
 WORDS: Mapping[str, str] = {heading.field: heading.words for heading in HEADINGS}
-DAYS = ("on", "ordered", "invoiced", "expires")
 _ASIDE = {"note", "notes", "remark", "remarks", "comment", "comments"}
 
 _HEADS_WITHIN = 20
 _ENOUGH = 3
-
-
-@dataclass(frozen=True, slots=True)
-class Cell:
-    """What stands in a cell, and what its number format writes around it.
-
-    ``digits``: at least so many are shown before the point.
-    """
-
-    value: str | Decimal | date | None = None
-    before: str = ""
-    after: str = ""
-    digits: int = 0
-    percent: bool = False
-    fault: str = ""
-
-    @property
-    def empty(self) -> bool:
-        blank = self.value is None or not str(self.value).strip()
-        return blank and not self.fault
-
-
-Line = tuple[int, Sequence[Cell]]
 
 
 @dataclass(frozen=True, slots=True)

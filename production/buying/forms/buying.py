@@ -10,7 +10,6 @@ from production.buying.domain.bills import currency_of
 from production.buying.models import ExtraCost, Supplier
 from production.chemistry.domain.alkali_names import strong_alkali
 from production.chemistry.domain.doubts import whole_alkali
-from production.contents.reads.contents import role_of
 from production.pages.forms.deed import (
     DeedForm,
     PaperField,
@@ -34,9 +33,10 @@ from production.pages.forms.fields import (
 )
 from production.quantities.domain.refusal import Refused
 from production.stock.forms.places import places_to_put
-from production.stock.models.ledger import Item
 from production.workshop.actions import roles
+from production.workshop.models.items import Item
 from production.workshop.reads.doubted import doubted
+from production.workshop.reads.roles import role_of
 
 
 def stated(purity, carbonate, confirmed=False):

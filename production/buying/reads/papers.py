@@ -5,13 +5,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
-from django.db.models import OuterRef, Prefetch, QuerySet, Subquery
+from django.db.models import Prefetch
 
 from production.buying.models import LinePrice, Purchase, PurchaseLine
 from production.quantities.domain.numbers import ZERO
-from production.record.models.ink import Deed
 from production.record.reads.restated import as_now
-from production.selling.models import Return, Sale, SaleLine
 from production.stock.models.ledger import Lot, Movement
 
 
@@ -67,31 +65,3 @@ def shown_lines(purchase: Purchase) -> list[ShownLine]:
         )
         for line in lines
     ]
-
-
-def shown_sale_lines() -> QuerySet[SaleLine]:
-    """Lines of sales with their returns, each with ``stands``."""
-    back = Return.objects.with_standing().select_related("movement")
-    back = back.prefetch_related("looks").order_by("pk")
-    sold = Movement.objects.filter(
-        kind=Movement.Kind.SOLD, sale_line=OuterRef("pk")
-    ).order_by("-pk")
-    return (
-        SaleLine.objects.with_standing()
-        .annotate(place=Subquery(sold.values("place__name")[:1]))
-        .select_related("lot__item")
-        .prefetch_related(Prefetch("returns", back))
-    )
-
-
-def taken_back_with(paper: Purchase | Sale) -> Deed | None:
-    """The deed that took a paper back at once, if one did."""
-    return Deed.objects.filter(undoes=paper.deed_id).select_related("by").first()
-
-
-def entered_again(paper: Purchase | Sale) -> Purchase | Sale | None:
-    """The standing paper that bears the number of one that was taken back."""
-    rows = type(paper).objects.standing().filter(number=paper.number)
-    if isinstance(paper, Purchase):
-        rows = rows.filter(supplier=paper.supplier_id)
-    return rows.exclude(pk=paper.pk).first()

@@ -5,6 +5,8 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
 from production import actions
+from production.buying.actions.suppliers import add_supplier, change_supplier
+from production.buying.filters import PurchaseFilter, SupplierFilter
 from production.buying.forms.arrivals import ArrivedForm
 from production.buying.forms.buying import (
     ExtraCostForm,
@@ -12,6 +14,7 @@ from production.buying.forms.buying import (
     PriceForm,
     PurchaseForm,
 )
+from production.buying.forms.suppliers import SupplierForm
 from production.buying.models import (
     ExtraCost,
     LinePrice,
@@ -20,13 +23,11 @@ from production.buying.models import (
     Supplier,
 )
 from production.buying.reads.bills import bills
-from production.buying.reads.papers import entered_again, shown_lines, taken_back_with
-from production.lots.tables import Purchases, Suppliers
-from production.pages.filters import PurchaseFilter, SupplierFilter
+from production.buying.reads.papers import shown_lines
+from production.buying.tables import Purchases, Suppliers
 from production.pages.views.pages import card_page, list_page, write_page
 from production.record.reads.clock import today
-from production.workshop.actions.cards import add_supplier, change_supplier
-from production.workshop.forms.cards import SupplierForm
+from production.record.reads.papers import entered_again, taken_back_with
 
 
 def listed_purchases():
@@ -90,7 +91,8 @@ def purchase(request, pk):
         "foreign": found.currency or found.rate != 1,
     }
     if not found.stands:
-        words |= {"undone": taken_back_with(found), "again": entered_again(found)}
+        again = entered_again(found, supplier=found.supplier_id)
+        words |= {"undone": taken_back_with(found), "again": again}
     return render(request, "production/purchase.html", words)
 
 

@@ -16,14 +16,14 @@ from production.contents.domain.contents import (
     Value,
     contents,
 )
-from production.fragrance.models import Measurement
+from production.contents.reads.closure import back_closure
 from production.record.reads.restated import as_now, by_day
 from production.stock.domain.balance import net_grams
 from production.stock.models.batches import Loss
-from production.stock.models.ledger import Item, Lot, Movement
-from production.tracing.reads.trace import back_closure
-
-ROLES = {"oil", "alkali", "water", "acid"}
+from production.stock.models.ledger import Lot, Movement
+from production.stock.models.readings import Measurement
+from production.workshop.models.items import Item
+from production.workshop.reads.roles import role_of
 
 
 def contents_of(lot: Lot) -> Contents:
@@ -132,23 +132,6 @@ def _values(pks: Iterable[int]) -> dict[int, list[Value]]:
     for row in by_day(as_now(rows)):
         found[row.lot_id].append(Value(row.on, row.what, row.value))
     return found
-
-
-def role_of(item: Item) -> str:
-    """What an item is in the pot; "" where nobody has said.
-
-    A strong alkali is one whatever its card leaves open: its name is enough.
-    """
-    if item.is_alkali:
-        return "alkali"
-    if item.kind == Item.Kind.PACKAGING:
-        return "packaging"
-    if item.category:
-        return item.category if item.category in ROLES else "material"
-    if item.name_on_label is not None:
-        role = item.name_on_label.role
-        return role if role in ROLES else "material" if role else ""
-    return "oil" if item.oil_id else ""
 
 
 def materials_without_role() -> list[Item]:

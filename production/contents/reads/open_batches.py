@@ -13,7 +13,7 @@ from django.db.models import Exists, OuterRef, QuerySet
 
 from production.stock.models.batches import Batch
 from production.stock.models.ledger import Lot, Movement
-from production.yields.reads import is_lost
+from production.stock.reads.batches import is_lost
 
 USED, MADE = Movement.Kind.USED, Movement.Kind.MADE
 

@@ -9,12 +9,13 @@ from django.db.models import Sum
 from production.chemistry.domain import composition
 from production.contents.domain.stored import Restated, Weighing, judge_alkali, restate
 from production.contents.reads.contents import contents_of
-from production.fragrance.models import Measurement
 from production.quantities.domain.refusal import Refused
 from production.stock.models.kept import Stock
-from production.stock.models.ledger import Item, Lot, Movement
+from production.stock.models.ledger import Lot, Movement
+from production.stock.models.readings import Measurement
 from production.stock.reads.readings import read_of
 from production.stock.reads.stock import latest_measurement
+from production.workshop.models.items import Item
 from production.workshop.models.workshop import Place
 
 REWEIGHED = Movement.Kind.REWEIGHED

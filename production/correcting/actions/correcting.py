@@ -11,6 +11,7 @@ from production.lots.actions.stock import handed_over
 from production.quantities.domain.numbers import money
 from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import deed
+from production.record.actions.people import not_above_oneself, reason_asked
 from production.record.domain.text import PAST
 from production.record.models.ink import Deed
 from production.record.reads.restated import recipient
@@ -18,8 +19,7 @@ from production.stock.actions.lots import set_status
 from production.stock.actions.posting import Entry, entered_again, mirror, post
 from production.stock.models.batches import Batch
 from production.stock.models.ledger import TAKEN_BACK_WHOLE, Given, Movement, Status
-from production.workshop.actions.people import not_above_oneself, reason_asked
-from production.yields.reads import ending
+from production.stock.reads.batches import ending
 
 KIND = Movement.Kind
 REENTERED = {*TAKEN_BACK_WHOLE, KIND.COUNTED}

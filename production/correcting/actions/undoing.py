@@ -5,6 +5,8 @@ from uuid import uuid4
 
 from production.batches.actions.balancing import judge_again
 from production.correcting.actions.correcting import made_of_something, soap_stays_in
+from production.correcting.actions.freed import stand_again
+from production.correcting.actions.restating import put_back
 from production.correcting.reads.resting import (
     Begun,
     all_resting_on,
@@ -13,19 +15,17 @@ from production.correcting.reads.resting import (
     opened_by,
     something_left,
 )
-from production.fragrance.models import CheckTakenBack, Measurement
 from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import STAYS, deed
-from production.record.actions.restating import put_back
+from production.record.actions.people import not_above_oneself, owner_only
 from production.record.models.ink import Deed
 from production.release.actions.statuses import free_again
-from production.stock.actions.freed import stand_again
 from production.stock.actions.posting import Entry, entered_again, mirror, post
 from production.stock.domain.checks import OF_ALKALI
 from production.stock.models.batches import Loss, Work
 from production.stock.models.holds import Hold
 from production.stock.models.ledger import Lot, Movement, Status
-from production.workshop.actions.people import not_above_oneself, owner_only
+from production.stock.models.readings import CheckTakenBack, Measurement
 
 KIND, WORD = Movement.Kind, Status.Word
 MOST_NAMED = 5

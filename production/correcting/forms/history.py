@@ -1,16 +1,10 @@
 """Mending the book in the open, and closing a month of it."""
 
-from datetime import date
-
 from django import forms
 
-from production.lots.forms import LotForm
-from production.pages.forms.deed import DeedForm
 from production.pages.forms.fields import AmountField, DayField
-
-
-class ReasonForm(DeedForm):
-    reason_asked = True
+from production.pages.forms.reason import ReasonForm
+from production.stock.forms.lots import LotForm
 
 
 class TakingBackForm(ReasonForm):
@@ -35,29 +29,3 @@ class CorrectionForm(LotForm):
 
     def __init__(self, *args, movement, **kwargs):
         super().__init__(*args, lot=movement.lot, **kwargs)
-
-
-class ClosingForm(DeedForm):
-    """Offers whole months; ``through`` is the last day of the one that is chosen."""
-
-    through = forms.TypedChoiceField(
-        label="Close through the end of",
-        coerce=date.fromisoformat,
-        help_text="With it all months before that are still open.",
-    )
-
-    def __init__(self, *args, months, initial=None, **kwargs):
-        super().__init__(*args, initial=initial, **kwargs)
-        self.fields["through"].choices = [
-            (day.isoformat(), f"{day:%Y-%m}, which ends on {day:%Y-%m-%d}")
-            for day in months
-        ]
-
-
-class TraceForm(forms.Form):
-    lot = forms.CharField(
-        label="Lot code or batch no.",
-        max_length=120,
-        help_text="Or the supplier's lot, an invoice, a name.",
-        widget=forms.TextInput(attrs={"list": "lots"}),
-    )

@@ -7,7 +7,6 @@ from django import forms
 from production.batches.forms.working import HoursField
 from production.buying.forms.buying import ITS_RATE, THAT_OF_THE_INVOICE, CurrencyField
 from production.buying.models import ExtraCost, Supplier
-from production.fragrance.models import Measurement
 from production.pages.forms.deed import DeedForm, PaperField
 from production.pages.forms.fields import (
     AmountField,
@@ -17,13 +16,15 @@ from production.pages.forms.fields import (
     MoneyField,
     NumberField,
     in_currency,
-    reading_field,
 )
 from production.quantities.domain.numbers import plain
 from production.record.reads.restated import OF, in_text
 from production.selling.models import Customer
+from production.stock.forms.fields import reading_field
 from production.stock.models.batches import Work
-from production.stock.models.ledger import Item, Lot
+from production.stock.models.ledger import Lot
+from production.stock.models.readings import Measurement
+from production.workshop.models.items import Item
 
 
 class PutRightForm(DeedForm):

@@ -23,15 +23,9 @@ from django.db.models.functions import Cast, Concat, TruncDate
 
 from production.attachments.models import Attachment
 from production.buying.models import ExtraCost, LinePrice, Purchase, PurchaseLine
-from production.chemistry.models import Hint
-from production.fragrance.models import (
-    CheckTakenBack,
-    Constituent,
-    FragranceDocument,
-    Measurement,
-)
 from production.recipes.models.formulas import Version
-from production.record.models.ink import Deed, Restated
+from production.recipes.models.hints import Hint
+from production.record.models.ink import Closing, Deed, Restated
 from production.selling.models import Looked, Return, Sale, SaleLine
 from production.stock.models.batches import (
     Batch,
@@ -43,16 +37,15 @@ from production.stock.models.batches import (
 )
 from production.stock.models.holds import Answered, Hold, HoldLifted
 from production.stock.models.kept import Count
-from production.stock.models.ledger import (
-    Closing,
-    Given,
-    Item,
-    Lot,
-    Movement,
-    OpenPack,
-    Status,
+from production.stock.models.ledger import Given, Lot, Movement, OpenPack, Status
+from production.stock.models.readings import (
+    CheckTakenBack,
+    Constituent,
+    FragranceDocument,
+    Measurement,
 )
 from production.stock.models.restored import Restored, SinceBackup
+from production.workshop.models.items import Item
 
 # From a row that a deed wrote to what it names: "" is the row itself.
 PURCHASES = {

@@ -6,12 +6,12 @@ from django.apps import apps
 from django.db.models import Exists, Model, OuterRef, Q, QuerySet
 from django.db.models.functions import Coalesce
 
-from production.fragrance.models import CheckTakenBack, Measurement
 from production.record.models.ink import ByDeed, Deed
 from production.selling.models import Looked
 from production.stock.models.batches import Batch, Promotion
 from production.stock.models.holds import Answered
 from production.stock.models.ledger import Lot, Movement, Status
+from production.stock.models.readings import CheckTakenBack, Measurement
 from production.stock.models.restored import SinceBackup
 from production.stock.reads.apart import LEAVES
 

@@ -6,28 +6,22 @@ from django.urls import reverse
 from django.utils.html import format_html
 
 from production import actions
-from production.closing.reads import months_to_close, still_open
-from production.correcting.forms.history import (
-    ClosingForm,
-    CorrectionForm,
-    ReasonForm,
-    TakingBackForm,
-)
+from production.correcting.filters import DeedFilter
+from production.correcting.forms.history import CorrectionForm, TakingBackForm
 from production.correcting.reads.resting import (
     all_resting_on,
     left_to_take_back,
     line_of,
 )
+from production.correcting.tables import Deeds
 from production.counting.reads import counts_of
-from production.fragrance.models import Measurement
-from production.lots.tables import Deeds
-from production.pages.filters import DeedFilter
+from production.pages.forms.reason import ReasonForm
 from production.pages.views.pages import list_page, write_page
 from production.record.actions.deeds import STAYS
-from production.record.models.ink import Deed
-from production.record.reads.clock import today
+from production.record.models.ink import Closing, Deed
 from production.record.reads.restated import written_by
-from production.stock.models.ledger import Closing, Movement
+from production.stock.models.ledger import Movement
+from production.stock.models.readings import Measurement
 from production.templatetags.house import is_check
 
 
@@ -131,34 +125,3 @@ def correct(request, pk):
         entries=[entry],
         to=entry.lot,
     )
-
-
-def close(request):
-    """Whole months: what is open in them, what is blocked from then on, and the act."""
-    months = months_to_close(today())
-    chosen = _chosen_month(request, months)
-    form = ClosingForm(
-        request.POST or None,
-        months=months,
-        initial={"through": chosen.isoformat()} if chosen else None,
-    )
-    return write_page(
-        request,
-        form,
-        actions.close_book,
-        template="production/close.html",
-        title="Close a month",
-        months=months,
-        chosen=chosen,
-        open=still_open(chosen) if chosen else [],
-        closing=Closing.objects.order_by("-through").first(),
-        button="Close the month",
-        to="history",
-    )
-
-
-def _chosen_month(request, months):
-    """The month that the address or the form names, else the earliest open one."""
-    asked = request.POST.get("through") or request.GET.get("through", "")
-    named = [day for day in months if day.isoformat() == asked]
-    return (named or months or [None])[0]

@@ -6,23 +6,24 @@ from typing import Any
 
 from django.db import transaction
 
-from production.batches.actions import days, losing, working
+from production.batches.actions import losing, trials, working
+from production.closing import actions as closing
 from production.counting import actions as counting
 from production.exchange import domain as history
 from production.exchange.actions import cards, ledger, making, recipes, restoring, trade
 from production.exchange.actions.words import Act, by
 from production.fragrance import actions as fragrance
-from production.lots.actions import stock
+from production.lots.actions import packs, stock
 from production.quantities.domain.refusal import Refused
+from production.record.actions.again import written_again
 from production.record.actions.deeds import take_the_pen
+from production.record.actions.people import signs_only
 from production.record.domain.keys import EVENTS, Event, read_part
 from production.record.domain.text import Group
 from production.record.models.ink import Deed
-from production.release.actions import noting, statuses
-from production.stock.actions.lost_codes import written_again
+from production.record.models.workshop import Workshop
+from production.release.actions import statuses
 from production.workshop.actions.cards import set_up_workshop
-from production.workshop.actions.people import signs_only
-from production.workshop.models.workshop import Workshop
 
 CLERK = "history"
 
@@ -48,12 +49,12 @@ REPLAYED: dict[type[Event], Callable[[Any, Act], None]] = {
     history.Step: making.replay_step,
     history.Make: making.replay_make,
     history.Hold: by(statuses.record_hold),
-    history.Promotion: by(noting.promote_trial, knows_a_past=True),
+    history.Promotion: by(trials.promote_trial, knows_a_past=True),
     history.Measurement: making.replay_measurement,
     history.CheckTakenBack: making.replay_check_taken_back,
     history.FragranceDocument: by(fragrance.note_document),
     history.Status: ledger.replay_status,
-    history.OpenPack: by(days.record_open_pack, days.open_pack),
+    history.OpenPack: by(packs.record_open_pack, packs.open_pack),
     history.Count: by(counting.count_lot, knows_a_past=True),
     history.Reweigh: by(stock.reweigh_lot, knows_a_past=True),
     history.Given: by(stock.give, knows_a_past=True),
@@ -62,7 +63,7 @@ REPLAYED: dict[type[Event], Callable[[Any, Act], None]] = {
     history.Sale: trade.replay_sale,
     history.Return: trade.replay_return,
     history.Look: trade.replay_look,
-    history.Closing: by(stock.close_book, knows_a_past=True),
+    history.Closing: by(closing.close_book, knows_a_past=True),
     history.Restored: restoring.replay_restored,
 }
 

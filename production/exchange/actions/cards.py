@@ -1,22 +1,23 @@
 """Cards without a day."""
 
-from production.chemistry.models import Hint, InciName, ReferenceHint, ReferenceOil
+from production.buying.actions.suppliers import ensure_supplier
+from production.chemistry.models import InciName, ReferenceHint, ReferenceOil
 from production.exchange import domain as history
 from production.exchange.actions.words import Act
 from production.recipes.actions.hints import keep_hint, mend_hint
 from production.recipes.models.formulas import Formula
+from production.recipes.models.hints import Hint
 from production.record.domain.keys import said
-from production.stock.models.ledger import Item
+from production.selling.actions.customers import ensure_customer
 from production.workshop.actions.cards import (
     add_item,
     add_vessel,
     change_vessel,
-    ensure_customer,
-    ensure_supplier,
     set_up_workshop,
     write_through,
 )
 from production.workshop.actions.roles import is_at_odds
+from production.workshop.models.items import Item
 from production.workshop.models.workshop import Vessel
 from production.workshop.reads.labelled import spoken_of
 

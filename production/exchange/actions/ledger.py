@@ -12,8 +12,9 @@ from production.exchange.actions.words import (
     signed,
 )
 from production.release.actions import statuses
-from production.stock.models.ledger import Item, Status
+from production.stock.models.ledger import Status
 from production.workshop.actions.cards import ensure_item
+from production.workshop.models.items import Item
 
 # What is said of a lot of this very book.
 SAID = {

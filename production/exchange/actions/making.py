@@ -17,12 +17,12 @@ from production.exchange.actions.words import (
     place_named,
     signed,
 )
-from production.fragrance.models import Measurement
 from production.recipes.models.formulas import Version
 from production.record.domain.keys import said
 from production.release.actions import noting, taking_back
 from production.stock.actions.lots import Reading
 from production.stock.models.batches import Loss
+from production.stock.models.readings import Measurement
 
 
 def replay_run(event: history.Batch, act: Act) -> None:

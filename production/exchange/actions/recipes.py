@@ -6,7 +6,7 @@ from production.exchange import domain as history
 from production.exchange.actions.words import Act, dated
 from production.recipes.actions import formulas
 from production.record.domain.keys import Part, said
-from production.stock.models.ledger import Item
+from production.workshop.models.items import Item
 
 
 def replay_formula(event: history.Formula, act: Act) -> None:

@@ -1,6 +1,7 @@
 """Purchases and sales."""
 
 from production.buying.actions import buying
+from production.buying.actions.suppliers import ensure_supplier
 from production.buying.models import Purchase
 from production.exchange import domain as history
 from production.exchange.actions.words import (
@@ -14,9 +15,9 @@ from production.exchange.actions.words import (
 from production.exchange.domain.trade import NotStocked, OneLot, SeveralLots
 from production.record.domain.keys import said
 from production.selling.actions import returns, sales
+from production.selling.actions.customers import ensure_customer
 from production.selling.models import Return, Sale
 from production.stock.actions.apart import place_apart
-from production.workshop.actions.cards import ensure_customer, ensure_supplier
 
 
 def replay_purchase(event: history.Purchase, act: Act) -> None:

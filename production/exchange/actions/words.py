@@ -7,8 +7,9 @@ from production.exchange import domain as history
 from production.record.domain.keys import UNSAID, Event, Part, said
 from production.stock.actions.lots import NewLot
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Item, Lot
+from production.stock.models.ledger import Lot
 from production.workshop.actions.cards import ensure_item, ensure_place
+from production.workshop.models.items import Item
 from production.workshop.models.workshop import Place
 
 

@@ -8,7 +8,7 @@ from production.exchange.reads import history_events
 from production.pages.commands import HouseCommand
 from production.quantities.domain.refusal import Refused
 from production.record.domain.text import write
-from production.workshop.models.workshop import Workshop
+from production.record.models.workshop import Workshop
 
 
 class Command(HouseCommand):

@@ -8,7 +8,6 @@ from production.exchange.domain.cards import (
     Formula,
     Hint,
     Item,
-    NewCheck,
     Party,
     Terms,
     VersionLine,
@@ -27,8 +26,6 @@ from production.exchange.domain.making import (
     Make,
     Measured,
     Measurement,
-    NewLoss,
-    NewWork,
     Output,
     Promotion,
     Step,
@@ -68,6 +65,7 @@ from production.exchange.domain.trade import (
     SaleLine,
     SeveralLots,
 )
+from production.recipes.domain.limits import NewCheck
 from production.record.domain.keys import (
     EVENTS,
     UNSAID,
@@ -79,6 +77,7 @@ from production.record.domain.keys import (
     said,
 )
 from production.record.domain.text import PAST, Group, read, write
+from production.yields.domain.told import NewLoss, NewWork
 
 __all__ = [
     "EVENTS",

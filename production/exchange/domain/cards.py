@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from production.exchange.domain.shared import Dated
+from production.recipes.domain.limits import NewCheck
 from production.record.domain.keys import UNSAID, Event, Part, Unsaid, told
 
 
@@ -83,16 +84,6 @@ class VersionLine(Part):
     share: Decimal | None = None
     each: Decimal | None = told(None, says="share or each")
     goes_in: str = told("", says="lye, late")
-
-
-@dataclass(frozen=True)
-class NewCheck(Part):
-    """A reading asked for; shares of ``low`` and ``high`` are fractions."""
-
-    what: str
-    low: Decimal | None = None
-    high: Decimal | None = None
-    how: str = ""
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from production.exchange.domain.shared import Dated, OfBatch
 from production.record.domain.keys import UNSAID, Part, Unsaid, told
+from production.yields.domain.told import NewLoss, NewWork
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -28,19 +29,6 @@ class Output(Part):
     expires: date | None = None
     labelled: date | None = None
     place: str | None = None
-
-
-@dataclass(frozen=True)
-class NewWork(Part):
-    kind: str
-    hours: Decimal
-    rate: Decimal
-
-
-@dataclass(frozen=True)
-class NewLoss(Part):
-    kind: str
-    amount: Decimal
 
 
 @dataclass(frozen=True)

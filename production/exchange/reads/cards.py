@@ -4,14 +4,15 @@ from collections.abc import Iterator
 from typing import Any
 
 from production.buying.models import Supplier
-from production.chemistry.models import Hint
 from production.exchange import domain as history
 from production.exchange.reads.told import told_of
 from production.recipes.models.formulas import Formula, VersionLine
+from production.recipes.models.hints import Hint
 from production.record.domain.keys import Event, keys_of
+from production.record.models.workshop import Workshop
 from production.selling.models import Customer
-from production.stock.models.ledger import Item
-from production.workshop.models.workshop import Vessel, Workshop
+from production.workshop.models.items import Item
+from production.workshop.models.workshop import Vessel
 from production.workshop.reads.labelled import ALKALI_OF, proposed_label_name, spoken_of
 
 # What is told of an item as it stands, where it says anything.

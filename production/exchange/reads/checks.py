@@ -7,8 +7,8 @@ from production.contents.reads.stored import REWEIGHING
 from production.exchange import domain as history
 from production.exchange.reads.ledger import Ledger
 from production.exchange.reads.told import Spot, Told, not_before, told_of
-from production.fragrance.models import CheckTakenBack, Measurement
 from production.record.reads.restated import as_now
+from production.stock.models.readings import CheckTakenBack, Measurement
 
 
 class Readings:

@@ -16,20 +16,13 @@ from production.exchange.reads.told import (
     not_before,
     told_of,
 )
-from production.fragrance.models import Constituent, FragranceDocument
 from production.record.domain.keys import Event
-from production.record.models.ink import Deed
+from production.record.models.ink import Closing, Deed
 from production.record.reads.restated import as_now
 from production.selling.models import Looked
 from production.stock.models.kept import Count
-from production.stock.models.ledger import (
-    Closing,
-    Given,
-    Lot,
-    Movement,
-    OpenPack,
-    Status,
-)
+from production.stock.models.ledger import Given, Lot, Movement, OpenPack, Status
+from production.stock.models.readings import Constituent, FragranceDocument
 
 KIND = Movement.Kind
 STARTS = {KIND.RECEIVED, KIND.OPENING, KIND.MADE}

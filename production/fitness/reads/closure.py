@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from django.db import connection
 
-from production.tracing.reads.trace import FEW
+from production.contents.reads.closure import FEW
 
 # Every edge that was ever written, taken back or not; the plan is that of
 # reads/trace.py.

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
+from production.contents.reads.closure import forward_closure
 from production.contents.reads.open_batches import InOpen, in_open_batches
 from production.fitness.domain.family import Family
 from production.fitness.reads.rows import Rows, load
@@ -13,15 +14,6 @@ from production.fitness.reads.superfats import NOW
 from production.stock.models.batches import Batch
 from production.stock.models.holds import Hold
 from production.stock.models.ledger import Lot, Movement, Status
-from production.tracing.reads.trace import forward_closure
-
-
-def standing_holds(lots: Iterable[Lot]) -> list[Hold]:
-    """Causes that nobody has answered, of these lots or of their batches."""
-    rows = list(lots)
-    batches = [lot.batch_id for lot in rows if lot.batch_id]
-    found = Hold.objects.filter(Q(lot__in=rows) | Q(batch__in=batches))
-    return list(found.unanswered().select_related("deed__by"))
 
 
 def standing_holds_of(batches: Iterable[Batch]) -> list[Hold]:

@@ -12,14 +12,15 @@ from itertools import groupby
 
 from django.db.models import Q, QuerySet
 
+from production.contents.reads.closure import forward_closure
 from production.fitness.domain.reasons import CAUSTIC, Mends, Purpose, Reason, fit_for
 from production.fitness.reads.rows import Rows, load
-from production.recipes.models.formulas import COUNTED
 from production.record.domain.text import PAST
 from production.record.models.ink import Deed
 from production.record.reads.restated import recipient
-from production.stock.models.ledger import Given, Item, Lot, Movement
-from production.tracing.reads.trace import forward_closure
+from production.stock.models.batches import COUNTED
+from production.stock.models.ledger import Given, Lot, Movement
+from production.workshop.models.items import Item
 
 KIND = Movement.Kind
 HANDED = [Given.Why.GIFT, Given.Why.TESTER, Given.Why.OWN_USE]

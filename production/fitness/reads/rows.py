@@ -29,18 +29,18 @@ from production.fitness.domain.family import (
 )
 from production.fitness.reads.closure import ever_behind
 from production.fitness.reads.superfats import NOW, VALUES, Superfats, Used, stands
-from production.fragrance.models import Measurement
-from production.recipes.models.formulas import Stage
 from production.record.models.ink import Deed, Restated
 from production.record.reads.clock import minute_of
 from production.record.reads.restated import OF, known_figures
 from production.stock.domain.balance import BAND
 from production.stock.domain.checks import PH_FAILS_ABOVE, VERDICTS, counts_as_check
-from production.stock.models.batches import Batch, Promotion
+from production.stock.models.batches import Batch, Promotion, Stage
 from production.stock.models.holds import Hold, HoldLifted
 from production.stock.models.kept import Count
-from production.stock.models.ledger import Item, Lot, Movement, Status
+from production.stock.models.ledger import Lot, Movement, Status
+from production.stock.models.readings import Measurement
 from production.stock.models.restored import Restored, SinceBackup
+from production.workshop.models.items import Item
 
 KIND, WHAT = Movement.Kind, Measurement.What
 ROLE_FIELDS = ("category", "alkali", "acid", "kind", "own_inci")

@@ -17,10 +17,11 @@ from production.contents.domain.contents import (
     contents,
 )
 from production.contents.reads.contents import grams_of, supplied
-from production.fragrance.models import Measurement
 from production.record.reads.restated import KnownFigures
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Item, Lot
+from production.stock.models.ledger import Lot
+from production.stock.models.readings import Measurement
+from production.workshop.models.items import Item
 
 WHAT = Measurement.What
 VALUES = (

@@ -1,6 +1,5 @@
 """What happens to goods between making and selling: weigh, give, move."""
 
-from datetime import date
 from decimal import Decimal
 
 from production.contents.domain.stored import Restated
@@ -9,18 +8,16 @@ from production.counting.actions import write_count
 from production.counting.domain import WATER, Difference
 from production.fitness.actions import came_with_a_past, may_go, may_go_since_a_backup
 from production.fitness.domain.reasons import Purpose
-from production.fragrance.models import Measurement
 from production.quantities.domain.numbers import SHARE_STEP, plain
 from production.quantities.domain.refusal import Refused
-from production.record.actions.deeds import deed, refuse_closed, written
-from production.record.actions.followers import WHEN_CLOSED
-from production.record.domain.months import ends_a_month, month_end
+from production.record.actions.deeds import deed, written
+from production.record.actions.people import reason_asked
 from production.record.models.ink import Deed
 from production.stock.actions.apart import not_handed_over
 from production.stock.actions.lots import Reading, note_readings, weighed_again
 from production.stock.actions.posting import Entry, home_place, post
-from production.stock.models.ledger import Closing, Given, Lot, Movement
-from production.workshop.actions.people import owner_only, reason_asked
+from production.stock.models.ledger import Given, Lot, Movement
+from production.stock.models.readings import Measurement
 from production.workshop.models.workshop import Place
 
 KIND = Movement.Kind
@@ -187,36 +184,3 @@ def move_lot(
             Entry(lot=lot, amount=amount, kind=KIND.MOVED, on=deed.on, place=to),
         ],
     )
-
-
-@deed(
-    "close the book",
-    gives=Closing,
-    stays="A closed month is not opened again: mend it in the first open month.",
-)
-def close_book(
-    deed: Deed, *, through: date, past: bool = False, statement: str = ""
-) -> Closing:
-    """Close whole months: nothing that moves goods or money is dated into them.
-
-    ``past`` is taken over from an earlier book, which may have closed by the day, with
-    the ``statement`` that it froze.
-    """
-    owner_only(deed.by, "close a month")
-    if through > deed.on:
-        raise Refused(
-            "A month is closed when it is over: choose a day that has passed."
-        )
-    if deed.on <= through:
-        raise Refused("Date the closing after the last day that it closes.")
-    if not past and not ends_a_month(through):
-        raise Refused(
-            f"{through} is not the end of a month: choose {month_end(through)}, once "
-            "that month is over."
-        )
-    refuse_closed(through)
-    row = written(Closing(deed=deed, through=through))
-    if statement or not past:
-        for follow in WHEN_CLOSED:
-            follow(row, statement or None)
-    return row

@@ -1,6 +1,5 @@
 """What is done with one lot: check, release, count, carry, give away, discard."""
 
-from django.core.exceptions import ValidationError
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
@@ -14,7 +13,7 @@ from production.contents.reads.stored import (
 )
 from production.fitness.domain.reasons import Mends, fit_for
 from production.fitness.reads.rows import load
-from production.lots.forms import (
+from production.lots.forms.lots import (
     DiscardForm,
     GiveForm,
     MoveForm,
@@ -22,11 +21,10 @@ from production.lots.forms import (
     StatusForm,
     limits_of,
 )
-from production.pages.forms.fields import DayField
+from production.pages.forms.work_out import works_out
 from production.pages.views.beforehand import shown, worked_out
-from production.pages.views.pages import write_page
+from production.pages.views.pages import day_asked, write_page
 from production.quantities.domain.numbers import plain
-from production.recipes.forms.bench import works_out
 from production.record.reads.clock import today
 from production.release.actions.noting import earliest_release
 from production.release.forms.checks import MeasurementForm
@@ -35,12 +33,7 @@ from production.release.views.states import purpose_of
 from production.stock.actions.posting import home_place
 from production.stock.models.batches import Batch
 from production.stock.models.ledger import Lot, Movement
-
-
-def the_lot(code):
-    return get_object_or_404(
-        Lot.objects.select_related("item", "batch__version"), code=code
-    )
+from production.stock.views.lots import the_lot
 
 
 def _deed(request, code, shape, act, *, title, **words):
@@ -103,14 +96,6 @@ def _measured(request, version, *, lot=None, batch=None, **words):
         limits=limits_of(version),
         **words,
     )
-
-
-def day_asked(request):
-    """The day that a link to a form carries, None without one."""
-    try:
-        return DayField(required=False).clean(request.GET.get("on"))
-    except ValidationError:
-        return None
 
 
 def release(request, code):

@@ -6,11 +6,9 @@ from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
 from production import actions
-from production.contents.reads.contents import role_of
 from production.contents.reads.open_batches import in_open_batches
+from production.lots.filters import ItemFilter, LotFilter
 from production.lots.tables import Items, Lots
-from production.lots.views.lots import listed_lots
-from production.pages.filters import ItemFilter, LotFilter
 from production.pages.views.pages import list_page, signed_page
 from production.quantities.domain.numbers import plain
 from production.quantities.fields import GramsField
@@ -18,8 +16,10 @@ from production.recipes.domain.mixing import SOAP_PH
 from production.record.models.ink import Restated
 from production.record.reads.restated import history_of
 from production.stock.models.kept import Stock
-from production.stock.models.ledger import Item
+from production.stock.views.lots import listed_lots
 from production.workshop.forms.cards import ItemForm
+from production.workshop.models.items import Item
+from production.workshop.reads.roles import role_of
 
 
 def with_on_hand():

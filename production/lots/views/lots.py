@@ -13,30 +13,28 @@ from production.contents.reads.open_batches import in_open_batches
 from production.contents.reads.stored import last_weighing
 from production.counting.reads import counts_of, disagreeing, with_what_came
 from production.fitness.reads.leavings import left_before_it_was_known
-from production.fragrance.models import Measurement
+from production.lots.actions.places import add_place, change_place
+from production.lots.filters import LotFilter, StandingFilter
+from production.lots.forms.places import PlaceForm
 from production.lots.tables import FilledLots, Lots, Standing
-from production.pages.filters import LotFilter, StandingFilter
 from production.pages.views.pages import card_page, list_page
 from production.quantities.domain.code_shape import remark
-from production.recipes.models.formulas import COUNTED
 from production.recipes.reads.packs import open_pack
 from production.record.reads.clock import today
 from production.release.reads.checks import shown_readings
 from production.release.views.states import lot_state
+from production.selling.reads.apart import to_look_at
+from production.stock.models.batches import COUNTED
 from production.stock.models.kept import Stock
-from production.stock.models.ledger import Item, Lot
-from production.stock.reads.apart import standing_apart, to_look_at
+from production.stock.models.readings import Measurement
+from production.stock.reads.apart import standing_apart
 from production.stock.reads.lookup import lot_or_none
 from production.stock.reads.stock import latest_measurement, on_hand_by_place
+from production.stock.views.lots import listed_lots
 from production.tracing.reads.family import lot_balance
 from production.tracing.views.trace import terms
-from production.workshop.actions.cards import add_place, change_place
-from production.workshop.forms.cards import PlaceForm
+from production.workshop.models.items import Item
 from production.workshop.models.workshop import Place
-
-
-def listed_lots():
-    return Lot.objects.with_on_hand().with_status().select_related("item", "batch")
 
 
 def lots(request):

@@ -11,11 +11,9 @@ from django.forms.utils import ErrorDict
 from production.pages.forms.fields import DayField, faulted
 from production.quantities.domain.numbers import whole_number
 from production.quantities.domain.refusal import Doubted, Refused, Unexplained
+from production.record.actions.again import WrittenAgain, written_again
 from production.record.actions.deeds import Retold, refuse_what_is_to_come
 from production.record.reads.clock import today
-from production.stock.actions.lost_codes import WrittenAgain, written_again
-from production.stock.models.ledger import Item, Lot, Status
-from production.stock.reads.stock import unfit_though_released
 
 SPARE_ROWS = 4
 MOST_CHOICES = 500
@@ -312,25 +310,3 @@ class DeedForm(RowsMixin, Folds, forms.Form):
         """What is asked below the rows."""
         names = [name for name in self.after_rows if name not in self.folded]
         return [self[name] for name in names if not self[name].is_hidden]
-
-
-def lots_to_choose(**facts):
-    """Codes and names of what is on hand, for the list under a text box."""
-    lots = Lot.objects.in_stock().select_related("item").filter(**facts)
-    lots = lots[:MOST_CHOICES]
-    return [(lot.code, f"{lot.item.name}") for lot in lots]
-
-
-def released_lots(**facts):
-    """The same of what is released, without soap that may not go on."""
-    lots = Lot.objects.to_go_on().select_related("item")
-    lots = list(lots.filter(status=Status.Word.RELEASED, **facts)[:MOST_CHOICES])
-    unfit = unfit_though_released(lots, today())
-    return [(lot.code, lot.item.name) for lot in lots if lot.pk not in unfit]
-
-
-def taps():
-    return [
-        (name, "on tap")
-        for name in Item.objects.filter(on_tap=True).values_list("name", flat=True)
-    ]

@@ -8,8 +8,6 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.urls import reverse_lazy
 
-from production.chemistry.domain.constants import ALKALIS
-from production.fragrance.models import Measurement
 from production.quantities.domain.code_shape import fault_of
 from production.quantities.domain.density import refuse_odd_density, without_unit
 from production.quantities.domain.floors import without_floor
@@ -25,9 +23,7 @@ from production.quantities.domain.percent_text import (
 from production.quantities.domain.refusal import Refused
 from production.quantities.domain.units import Amount, read_amount
 from production.record.domain.odd_dates import refuse_far
-from production.stock.models.ledger import Item
-from production.stock.reads import lookup
-from production.workshop.models.workshop import Workshop
+from production.record.models.workshop import Workshop
 
 
 @contextmanager
@@ -212,24 +208,6 @@ class PercentField(forms.CharField):
             return read_percent(text, signed=self.signed, asked_up_to=self.asked_up_to)
 
 
-HIGH_SHARES = (Measurement.What.PURITY, Measurement.What.SOAP_CONTENT)
-
-
-def share_field(what, **kwargs):
-    """The box for a reading of such a share, or for a limit of it."""
-    return PercentField(high=what in HIGH_SHARES, **kwargs)
-
-
-def reading_field(what, **kwargs):
-    """The box for a reading of any kind that has a figure, or for a limit of it."""
-    if what in Measurement.SHARES:
-        return share_field(what, **kwargs)
-    if what == Measurement.What.DENSITY:
-        return DensityField(**kwargs)
-    thickness = what == Measurement.What.THICKNESS
-    return NumberField(signed=True, measured=not thickness, **kwargs)
-
-
 @dataclass(frozen=True)
 class Share:
     """A share as a drum or a certificate says it; ``floor`` where it is a minimum."""
@@ -264,40 +242,9 @@ class CodeField(forms.CharField):
         return text
 
 
-def find_lot(text):
-    """The lot of a typed code, or a fault that stands beside the field."""
-    with faulted():
-        return lookup.find_lot(text, invoices=False)
-
-
-class LotField(forms.CharField):
-    """A lot by its code, its batch or the supplier's lot; its name is shown back."""
-
-    def __init__(self, **kwargs):
-        kwargs.setdefault("label", "Lot")
-        kwargs.setdefault("widget", echoed("echo-lot", list="lots"))
-        super().__init__(max_length=80, **kwargs)
-
-    def clean(self, value):
-        text = super().clean(value)
-        return find_lot(text) if text else None
-
-
 # The boxes in which the tub of each alkali is typed.
 CHOOSE = ("", "choose")
-ALKALI_CHOICES = [(alkali, alkali) for alkali in ALKALIS]
 TUBS = {"KOH": "alkali_lot", "NaOH": "soda_lot"}
-
-
-class SourceField(LotField):
-    """A lot, or an item that is on tap."""
-
-    def clean(self, value):
-        text = forms.CharField.clean(self, value)
-        if not text:
-            return None
-        tap = Item.objects.filter(name__iexact=text, on_tap=True).first()
-        return tap or find_lot(text)
 
 
 class Choice(forms.ModelChoiceField):

@@ -1,6 +1,7 @@
 """The two shapes of a page: one that writes a deed, one that lists."""
 
 from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.core.paginator import EmptyPage
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -8,6 +9,7 @@ from django.utils.html import format_html
 from django_tables2 import RequestConfig
 
 from production.pages.forms.deed import DeedForm
+from production.pages.forms.fields import DayField
 from production.pages.views.kept import forget_typed, hand_in
 from production.pages.views.sending import beside, question, sent
 from production.pages.views.sheets import taken_as_sheet
@@ -16,7 +18,6 @@ from production.quantities.domain.numbers import whole_number
 from production.record.actions.deeds import Retold
 from production.record.models.ink import Deed
 from production.record.reads.clock import today
-from production.stock.models.ledger import Movement
 
 PER_PAGE, MOST_PER_PAGE = 25, 500
 
@@ -72,7 +73,7 @@ def _with_a_way_back(form, words):
     if not isinstance(form, DeedForm):
         return words
     deed = Deed.objects.filter(key=form.data["key"]).exclude(verb=Deed.UNDO).first()
-    if deed is None or not Movement.objects.filter(deed=deed).exists():
+    if deed is None or not deed.movements.exists():
         return words
     back = reverse("deed-undo", args=[deed.pk])
     return format_html('{} <a href="{}">Take it back</a>', words, back)
@@ -123,3 +124,11 @@ def paged(request, table, per_page=PER_PAGE):
         table.paginate(per_page=many, page=page)
     except EmptyPage:
         table.page = table.paginator.page(table.paginator.num_pages)
+
+
+def day_asked(request):
+    """The day that a link to a form carries, None without one."""
+    try:
+        return DayField(required=False).clean(request.GET.get("on"))
+    except ValidationError:
+        return None

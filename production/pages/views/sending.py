@@ -13,7 +13,6 @@ from production.record.actions.deeds import Retold, ensure_same, take_the_pen
 from production.record.models.ink import Deed
 from production.record.reads.clock import today, told_at
 from production.record.reads.restated import who_told
-from production.stock.models.ledger import Movement
 
 SHOWN = 6
 
@@ -89,7 +88,7 @@ def question(form, fault):
 
 def _shown(first):
     """The first entries that the deed wrote."""
-    entries = Movement.objects.filter(deed=first).select_related("lot__item", "place")
+    entries = first.movements.select_related("lot__item", "place")
     return entries.order_by("pk")[:SHOWN]
 
 

@@ -13,7 +13,7 @@ from typing import Any
 
 from openpyxl import load_workbook
 
-from production.buying.domain.purchase_sheet import Cell, Line
+from production.papers.domain.sheets import Cell, Line
 from production.quantities.domain.refusal import Refused
 
 MOST_BYTES = 5 * 1024 * 1024

@@ -7,15 +7,12 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from production.exchange.domain.cards import NewCheck
-from production.fragrance.models import Measurement
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
+from production.recipes.domain.limits import NewCheck
 from production.recipes.models.formulas import (
-    RELEASED_ON_MAKING,
     TERMS,
     Formula,
-    Stage,
     Version,
     VersionCheck,
     VersionLine,
@@ -24,7 +21,9 @@ from production.record.actions.deeds import deed, ensure_valid, written
 from production.record.actions.wording import never_asked_by_tongue
 from production.record.models.ink import Deed
 from production.stock.domain.checks import FREE_ALKALI, ceiling_of
-from production.stock.models.ledger import Item
+from production.stock.models.batches import RELEASED_ON_MAKING, Stage
+from production.stock.models.readings import Measurement
+from production.workshop.models.items import Item
 
 JUDGED = {Measurement.What.NEUTRALITY, Measurement.What.CLARITY}
 

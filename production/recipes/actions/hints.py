@@ -5,14 +5,15 @@ from typing import Any
 
 from django.db import transaction
 
-from production.chemistry.models import Hint, ReferenceHint
+from production.chemistry.models import ReferenceHint
 from production.quantities.domain.refusal import Refused
 from production.recipes.models.formulas import Formula
+from production.recipes.models.hints import Hint
 from production.record.actions.deeds import deed, ensure_valid
+from production.record.actions.people import owner_only
 from production.record.actions.restating import restate
 from production.record.actions.wording import never_asked_by_tongue
 from production.record.models.ink import Deed, Restated
-from production.workshop.actions.people import owner_only
 
 WHOLE = Decimal(1)
 WORDING = ("topic", "figure", "low", "high", "says", "recipe")

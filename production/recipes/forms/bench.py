@@ -3,9 +3,9 @@
 from django import forms
 from django.core.exceptions import ValidationError
 
-from production import actions
 from production.recipes.reads.tubs import lyes_known, strength
-from production.stock.models.ledger import Item, Lot
+from production.stock.models.ledger import Lot
+from production.workshop.models.items import Item
 
 
 class StepsField(forms.CharField):
@@ -22,24 +22,6 @@ class StepsField(forms.CharField):
         if any(len(line) > 300 for line in lines):
             raise ValidationError("A step has at most 300 characters: break the line.")
         return [line for line in lines if line]
-
-
-class WorkOut(forms.Field):
-    """A button that shows what a form would come to; nothing is written by it."""
-
-    template_name = "production/_work_out.html"
-
-    def __init__(self, **kwargs):
-        kwargs.setdefault("label", "Work it out")
-        super().__init__(required=False, template_name=self.template_name, **kwargs)
-
-    def clean(self, value):
-        return None
-
-
-def works_out(form):
-    """Whether that button was pressed, and not the one that writes."""
-    return bool(form.data.get(form.add_prefix("work_out")))
 
 
 class ReadField(forms.Field):
@@ -92,16 +74,3 @@ def as_on_the_tub(lot):
 def lots_among(sources):
     """Without what is on tap, and without what nobody named."""
     return [source for source in sources if isinstance(source, Lot)]
-
-
-def put_in(bench, source, amount):
-    """What goes in of a lot, the next packs after it, or of what is on tap."""
-    if isinstance(source, Item):
-        total = amount.grams_or_pieces
-        return [actions.Use(item=source, amount=total, typed=amount.typed)]
-    parts = bench.take(source, amount.grams_or_pieces)
-    typed = amount.typed if len(parts) == 1 else ""
-    return [
-        actions.Use(lot=part.lot, amount=part.amount, place=part.place, typed=typed)
-        for part in parts
-    ]

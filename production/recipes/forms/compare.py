@@ -5,7 +5,7 @@ from django import forms
 from production.chemistry.domain.swap import HOLDS
 from production.pages.forms.fields import Choice
 from production.recipes.models.formulas import Version
-from production.stock.models.ledger import Item
+from production.workshop.models.items import Item
 
 
 class CompareForm(forms.Form):

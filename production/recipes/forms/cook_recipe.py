@@ -7,13 +7,7 @@ from django import forms
 from production import actions
 from production.chemistry.domain.recipe import alkalis_used
 from production.pages.forms.deed import RowForm
-from production.pages.forms.fields import (
-    TUBS,
-    AmountField,
-    Choice,
-    LotField,
-    NumberField,
-)
+from production.pages.forms.fields import TUBS, AmountField, Choice, NumberField
 from production.pages.forms.fields import PercentField as Percent
 from production.quantities.domain.refusal import Refused
 from production.quantities.domain.units import A_KILO
@@ -25,7 +19,8 @@ from production.recipes.models.formulas import VersionLine
 from production.recipes.reads.cooking import balance_step, lines_for
 from production.recipes.reads.experience import learnt_by
 from production.recipes.reads.tubs import lye_of, lyes_for
-from production.stock.models.ledger import Item
+from production.stock.forms.fields import LotField
+from production.workshop.models.items import Item
 
 GOES_IN = VersionLine.GoesIn
 HOW_IT_IS_SET = (

@@ -5,12 +5,12 @@ from decimal import Decimal
 from django import forms
 
 from production.chemistry.domain.hints import FIGURES, TOPICS
-from production.chemistry.models import Hint
 from production.pages.forms.deed import Signed
 from production.pages.forms.fields import Choice, NumberField, PercentField
 from production.pages.forms.opened import Opened
 from production.quantities.domain.numbers import plain
 from production.recipes.models.formulas import Formula
+from production.recipes.models.hints import Hint
 
 SOURCE = Hint._meta.get_field("source")
 

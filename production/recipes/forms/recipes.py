@@ -5,26 +5,17 @@ from decimal import Decimal
 from django import forms
 
 from production import actions
-from production.fragrance.models import Measurement
 from production.pages.forms.deed import DeedForm, RowForm
-from production.pages.forms.fields import (
-    Choice,
-    NumberField,
-    PercentField,
-    reading_field,
-)
+from production.pages.forms.fields import Choice, NumberField, PercentField
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
-from production.recipes.models.formulas import (
-    MOST_REST,
-    MOST_SHELF,
-    TERMS,
-    Stage,
-    Version,
-)
+from production.recipes.models.formulas import MOST_REST, MOST_SHELF, TERMS, Version
 from production.recipes.reads.experience import learnt_by
 from production.recipes.reads.planning import as_worded
-from production.stock.models.ledger import Item
+from production.stock.forms.fields import reading_field
+from production.stock.models.batches import Stage
+from production.stock.models.readings import Measurement
+from production.workshop.models.items import Item
 from production.yields.domain.losses import Loss
 
 # Terms that a person reads in percent.

@@ -5,27 +5,12 @@ from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
 
-from production.fragrance.models import Measurement
 from production.record.models.ink import ByDeed, WrittenInInk
+from production.record.models.workshop import Card
 from production.stock.domain.balance import BAND
-from production.stock.models.ledger import Item
-from production.workshop.models.workshop import Card
-
-
-class Stage(models.TextChoices):
-    COOK = "cook", "cook"
-    PREPARATION = "preparation", "preparation"
-    DILUTION = "dilution", "dilution"
-    FINISHING = "finishing", "finishing"
-    FILLING = "filling", "filling"
-    PACKING = "packing", "packing"
-    REWORK = "rework", "rework"
-
-
-# What these make is counted in pieces.
-COUNTED = frozenset({Stage.FILLING, Stage.PACKING})
-# What these make may be released as it is made.
-RELEASED_ON_MAKING = frozenset({Stage.PREPARATION, Stage.DILUTION})
+from production.stock.models.batches import Stage
+from production.stock.models.readings import Measurement
+from production.workshop.models.items import Item
 
 # What a version says beside its lines; its digest covers them in this order.
 TERMS = (

@@ -19,12 +19,12 @@ from production.recipes.domain.scaling.plans import (
 )
 from production.recipes.domain.scaling.settle import settle
 from production.recipes.models.formulas import TERMS, Version, VersionLine
-from production.recipes.models.formulas import Stage as Kind
 from production.recipes.reads.cooking import CookFacts, material, of_cooks, terms_of
 from production.recipes.reads.experience import median_losses
 from production.recipes.reads.packs import open_packs
 from production.record.reads.clock import today
-from production.stock.models.ledger import Item
+from production.stock.models.batches import Stage as Kind
+from production.workshop.models.items import Item
 from production.yields.domain.losses import Loss
 
 

@@ -6,9 +6,10 @@ from decimal import Decimal
 
 from production.chemistry.domain.recipe import alkalis_used
 from production.quantities.domain.refusal import Refused
-from production.recipes.models.formulas import Stage, Version, VersionLine
+from production.recipes.models.formulas import Version, VersionLine
 from production.recipes.reads.planning import recipes_alone
 from production.recipes.reads.tubs import WhichTub, lyes_for
+from production.stock.models.batches import Stage
 from production.stock.models.ledger import Lot
 
 

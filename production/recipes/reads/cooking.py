@@ -7,15 +7,15 @@ from decimal import Decimal
 
 from production.chemistry.domain.profile import AcidShare, itself
 from production.chemistry.models import ReferenceComposition, ReferenceOil
-from production.fragrance.models import Measurement
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.pot import Fat, Line, Terms
 from production.recipes.domain.scaling.goods import Material
 from production.recipes.domain.scaling.shelf import OfLot
 from production.recipes.models.formulas import Version
-from production.stock.models.ledger import Item
+from production.record.models.workshop import Workshop
+from production.stock.models.readings import Measurement
 from production.stock.reads.readings import best_of, read_of
-from production.workshop.models.workshop import Workshop
+from production.workshop.models.items import Item
 
 WHAT = Measurement.What
 

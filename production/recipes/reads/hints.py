@@ -11,15 +11,17 @@ from production.chemistry.domain.hints import SPOKEN_AT, Rule, Verdict, verdicts
 from production.chemistry.domain.profile import Figure
 from production.chemistry.domain.recipe import alkalis_used
 from production.chemistry.domain.within import Within, of_cook, of_salt, together
-from production.chemistry.models import Hint, ReferenceHint
+from production.chemistry.models import ReferenceHint
 from production.quantities.domain.numbers import ONE
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.cooking import Cooked
-from production.recipes.models.formulas import Stage, Version
+from production.recipes.models.formulas import Version
+from production.recipes.models.hints import Hint
 from production.recipes.reads.cooking import purities_of
 from production.recipes.reads.planning import recipes_alone
 from production.recipes.reads.tubs import last_tubs
-from production.stock.models.ledger import Item
+from production.stock.models.batches import Stage
+from production.workshop.models.items import Item
 
 GLYCERIN = "glycerin"  # its row in the published names
 # The pots that stand behind a recipe, by the key of their version.

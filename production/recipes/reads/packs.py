@@ -5,9 +5,10 @@ from datetime import date
 
 from django.db.models import Q
 
+from production.fitness.reads.stock import candidates
 from production.recipes.domain.scaling.shelf import Shelf
-from production.stock.models.ledger import Item, Lot, OpenPack, Status
-from production.stock.reads.stock import candidates
+from production.stock.models.ledger import Lot, OpenPack, Status
+from production.workshop.models.items import Item
 
 
 def open_packs(on: date, items: Iterable[Item | int] | None = None) -> dict[int, Lot]:

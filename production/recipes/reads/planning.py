@@ -33,7 +33,6 @@ from production.recipes.domain.scaling.plans import Tub as Weighed
 from production.recipes.domain.scaling.settle import Known, settle
 from production.recipes.domain.scaling.shelf import Shelf
 from production.recipes.domain.scaling.work_out import Facts, PlannedStage, work_out
-from production.recipes.models.formulas import Stage as Kind
 from production.recipes.models.formulas import Version
 from production.recipes.reads.chain import (
     any_water,
@@ -47,7 +46,9 @@ from production.recipes.reads.tubs import Tub, tubs_to_weigh
 from production.record.reads.clock import today
 from production.stock.domain.ledger import Candidate
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Item, Lot
+from production.stock.models.batches import Stage as Kind
+from production.stock.models.ledger import Lot
+from production.workshop.models.items import Item
 from production.workshop.models.workshop import Vessel
 from production.yields.domain.losses import Loss
 

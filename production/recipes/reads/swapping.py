@@ -9,7 +9,7 @@ from production.quantities.domain.refusal import Refused
 from production.recipes.domain.pot import Fat
 from production.recipes.models.formulas import Version
 from production.recipes.reads.cooking import fats_of
-from production.stock.models.ledger import Item
+from production.workshop.models.items import Item
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,11 +9,11 @@ from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass
 from decimal import Decimal
 
-from production.fragrance.models import Measurement
 from production.quantities.domain.numbers import grams, plain
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.pot import Lye
 from production.stock.models.ledger import Lot, Status
+from production.stock.models.readings import Measurement
 from production.stock.reads.readings import Known, best_of, read_of
 
 WHAT = Measurement.What

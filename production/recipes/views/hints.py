@@ -7,7 +7,7 @@ from django.shortcuts import get_object_or_404, render
 
 from production import actions
 from production.chemistry.domain.hints import TOPICS
-from production.chemistry.models import Hint, ReferenceHint
+from production.chemistry.models import ReferenceHint
 from production.pages.views.pages import signed_page
 from production.recipes.forms.hints import (
     SOURCE,
@@ -17,6 +17,7 @@ from production.recipes.forms.hints import (
     as_typed,
     span_of,
 )
+from production.recipes.models.hints import Hint
 from production.record.models.ink import Restated
 from production.record.reads.restated import history_of
 

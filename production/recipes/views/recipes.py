@@ -6,15 +6,16 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from production import actions
-from production.lots.tables import Recipes
-from production.pages.filters import RecipeFilter
 from production.pages.views.pages import list_page, write_page
+from production.recipes.filters import RecipeFilter
 from production.recipes.forms.compare import SwapForm
 from production.recipes.forms.cook_recipe import CookRecipeForm
 from production.recipes.forms.recipes import RecipeForm, as_typed
-from production.recipes.models.formulas import Formula, Stage, Version
+from production.recipes.models.formulas import Formula, Version
+from production.recipes.tables import Recipes
 from production.recipes.views.compare import exchanged
 from production.recipes.views.worked import chosen_tubs, worked, worked_version
+from production.stock.models.batches import Stage
 
 SAYS = {
     Stage.COOK: "The oils in percent of all oils, or by weight, and how the lye is "

@@ -5,10 +5,10 @@ from urllib.parse import urlencode
 from production.chemistry.domain.recipe import alkalis_used
 from production.pages.forms.fields import TUBS
 from production.quantities.domain.refusal import Refused
-from production.recipes.models.formulas import Stage
 from production.recipes.reads.hints import said_of_cook, said_of_mix
 from production.recipes.reads.planning import recipes_alone
 from production.recipes.reads.tubs import WhichTub, lyes_for
+from production.stock.models.batches import Stage
 from production.stock.reads.lookup import lot_or_none
 
 

@@ -13,9 +13,8 @@ from django.db import IntegrityError, connection, models, transaction
 from production.quantities.domain.refusal import Refused
 from production.record.actions.telling import held, told
 from production.record.domain.odd_dates import refuse_far
-from production.record.models.ink import Deed
+from production.record.models.ink import Closing, Deed
 from production.record.reads.clock import is_to_come, told_at
-from production.stock.models.ledger import Closing, Movement
 
 log = logging.getLogger("kettlebook.deeds")
 Row = TypeVar("Row", bound=models.Model)
@@ -165,7 +164,7 @@ def _answer(
     row = gives._default_manager.filter(deed=first).order_by("pk").last()
     if row is None:
         # Made again after it was taken back: the lot is of the first making's deed.
-        row = Movement.objects.get(deed=first, kind=Movement.Kind.MADE).lot
+        row = first.movements.get(kind="made").lot
     return row
 
 

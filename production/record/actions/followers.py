@@ -5,7 +5,7 @@ The lists are filled once at start-up by the roof; production does not know who 
 
 from collections.abc import Callable
 
-from production.stock.models.ledger import Closing
+from production.record.models.ink import Closing
 
 # Called with each closing, and with the statement that an earlier book froze with it:
 # None where this book closes the month itself.

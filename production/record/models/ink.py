@@ -149,6 +149,18 @@ class Restated(ByDeed):
         return f"{self.field} of {self.of} {self.row}: {self.value}"
 
 
+class Closing(ByDeed):
+    """Later deeds dated on or before ``through`` are refused."""
+
+    through = models.DateField()
+
+    class Meta:
+        ordering = ["-through"]
+
+    def __str__(self):
+        return f"closed through {self.through}"
+
+
 def ink_tables():
     """The tables that triggers must guard, by name."""
     from django.apps import apps

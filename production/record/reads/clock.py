@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 
 from django.utils import timezone
 
-from production.workshop.models.workshop import Workshop
+from production.record.models.workshop import Workshop
 
 _told_by: ContextVar[date] = ContextVar("_told_by", default=date.min)
 

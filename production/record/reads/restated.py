@@ -11,18 +11,14 @@ from datetime import date
 from decimal import Decimal
 from typing import Any, TypeVar
 
+from django.apps import apps
 from django.db import models
 from django.db.models import F, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 
-from production.buying.models import ExtraCost, Purchase, PurchaseLine
-from production.fragrance.models import Measurement
 from production.quantities.domain.numbers import plain
 from production.record.models.ink import Deed, Restated
 from production.record.reads.clock import told_at
-from production.selling.models import Sale, SaleLine
-from production.stock.models.batches import Batch, Loss, Work
-from production.stock.models.ledger import Given, Lot, Movement
 
 OF = Restated.Of
 Row = TypeVar("Row", bound=models.Model)
@@ -54,38 +50,50 @@ WORDS: Mapping[str, str] = {
 
 @dataclass(frozen=True, slots=True)
 class Thing:
-    """What can be put right of one table; a ``header`` holds the figure that counts."""
+    """What can be put right of one table; a ``header`` holds the figure that counts.
 
-    model: type[models.Model]
+    A table is named, not imported: what is said anew lies below what it is said of.
+    """
+
+    name: str
     figures: tuple[str, ...]
     header: bool = False
+
+    @property
+    def model(self) -> type[models.Model]:
+        return apps.get_model("production", self.name)
 
 
 THINGS: Mapping[str, Thing] = {
     OF.PURCHASE: Thing(
-        Purchase,
+        "Purchase",
         ("number", "supplier", "ordered", "arrived", "invoiced", "currency", "rate"),
         header=True,
     ),
-    OF.LINE: Thing(PurchaseLine, ("shipping_weight", "item")),
+    OF.LINE: Thing("PurchaseLine", ("shipping_weight", "item")),
     OF.EXTRA_COST: Thing(
-        ExtraCost, ("kind", "amount", "by", "invoiced", "currency", "rate")
+        "ExtraCost", ("kind", "amount", "by", "invoiced", "currency", "rate")
     ),
     OF.LOT: Thing(
-        Lot, ("code", "item", "supplier_lot", "net_mass", "expires"), header=True
+        "Lot", ("code", "item", "supplier_lot", "net_mass", "expires"), header=True
     ),
-    OF.BATCH: Thing(Batch, ("code", "started", "expected"), header=True),
-    OF.SALE: Thing(Sale, ("number", "on", "customer", "channel"), header=True),
-    OF.SALE_LINE: Thing(SaleLine, ("unit_price",)),
-    OF.ENTRY: Thing(Movement, ("value",)),
-    OF.GIVEN: Thing(Given, ("recipient",)),
-    OF.READING: Thing(Measurement, ("value", "on")),
-    OF.WORK: Thing(Work, ("kind", "hours", "rate", "on")),
-    OF.LOSS: Thing(Loss, ("amount", "on")),
+    OF.BATCH: Thing("Batch", ("code", "started", "expected"), header=True),
+    OF.SALE: Thing("Sale", ("number", "on", "customer", "channel"), header=True),
+    OF.SALE_LINE: Thing("SaleLine", ("unit_price",)),
+    OF.ENTRY: Thing("Movement", ("value",)),
+    OF.GIVEN: Thing("Given", ("recipient",)),
+    OF.READING: Thing("Measurement", ("value", "on")),
+    OF.WORK: Thing("Work", ("kind", "hours", "rate", "on")),
+    OF.LOSS: Thing("Loss", ("amount", "on")),
 }
 NEVER = 2**62
 FIRST = Coalesce("rank", F("id"), output_field=models.BigIntegerField())
-NAMES = {thing.model: of for of, thing in THINGS.items()}
+_OF = {thing.name: of for of, thing in THINGS.items()}
+
+
+def of_model(model: type[models.Model]) -> str:
+    """The word by which a restatement says which table it is of."""
+    return _OF[model.__name__]
 
 
 # -- a figure as text, both ways
@@ -134,8 +142,8 @@ def first_key(row: models.Model) -> int:
 
 def with_told(rows: QuerySet[Row]) -> QuerySet[Row]:
     """Bring along what was said anew of each row; ``settle`` then writes it on them."""
-    of, key = NAMES[rows.model], "pk"
-    if rows.model is Movement:
+    of, key = of_model(rows.model), "pk"
+    if of == OF.ENTRY:
         rows, key = rows.annotate(of_line=FIRST), "of_line"
     names = THINGS[of].figures
     return rows.annotate(**{f"told_{name}": told(of, name, key) for name in names})
@@ -145,7 +153,7 @@ def settle(rows: Iterable[Row]) -> list[Row]:
     """Rows loaded ``with_told``, each with its figures as they are from now on."""
     rows, pointed = list(rows), defaultdict(list)
     for row in rows:
-        for name in THINGS[NAMES[type(row)]].figures:
+        for name in THINGS[of_model(type(row))].figures:
             text = getattr(row, f"told_{name}")
             if text is None:
                 continue
@@ -193,7 +201,7 @@ class KnownFigures:
 
     def at(self, row: models.Model, name: str, known_by: int, now: Any) -> Any:
         """The figure as it stood by that deed; ``now`` where nobody said it anew."""
-        said = self.said.get((NAMES[type(row)], row.pk, name), ())
+        said = self.said.get((of_model(type(row)), row.pk, name), ())
         if not said:
             return now
         known = [one for one in said if one.deed <= known_by < one.taken]
@@ -213,7 +221,7 @@ class KnownFigures:
 
     def deeds(self, row: models.Model, names: Sequence[str]) -> list[int]:
         """The deeds that said it anew, or took that back."""
-        of = NAMES[type(row)]
+        of = of_model(type(row))
         said = [one for name in names for one in self.said.get((of, row.pk, name), ())]
         taken = [one.taken for one in said if one.taken < NEVER]
         return [*(one.deed for one in said), *taken]
@@ -322,12 +330,4 @@ def _about(row: Restated) -> str:
 
 def name_of(thing: models.Model) -> str:
     """What a thing is called, without the figures that may be put right."""
-    if isinstance(thing, ExtraCost):
-        return f"extra cost on {thing.purchase}"
-    if isinstance(thing, Work | Loss):
-        return f"{'hours' if isinstance(thing, Work) else 'loss'} in {thing.batch}"
-    if isinstance(thing, Movement):
-        return f"entry of {thing.lot}"
-    if isinstance(thing, Given):
-        return f"what was given of {thing.movement.lot}"
-    return str(thing)
+    return getattr(thing, "known_as", None) or str(thing)

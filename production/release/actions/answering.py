@@ -3,10 +3,10 @@
 from production.fitness.reads.leavings import asks_for_answer
 from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import deed, written
+from production.record.actions.people import owner_only, reason_asked
 from production.record.models.ink import Deed
 from production.stock.models.holds import Answered
 from production.stock.models.ledger import Movement
-from production.workshop.actions.people import owner_only, reason_asked
 
 
 @deed(

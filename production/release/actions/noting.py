@@ -3,9 +3,7 @@
 from collections.abc import Sequence
 from datetime import date, timedelta
 
-from production.batches.reads.trials import not_seen_yet
-from production.fitness.actions import came_with_a_past, is_cleared, may_be_released
-from production.fragrance.models import Measurement
+from production.fitness.actions import came_with_a_past, is_cleared
 from production.quantities.domain.refusal import Refused
 from production.recipes.models.formulas import Version
 from production.record.actions.deeds import deed, written
@@ -24,10 +22,10 @@ from production.stock.actions.lots import (
     weighed_again,
 )
 from production.stock.domain.checks import is_passed_check, judged, taken_over
-from production.stock.models.batches import Batch, Promotion, Step
+from production.stock.models.batches import Batch, Step
 from production.stock.models.ledger import Lot, Movement, Status
+from production.stock.models.readings import Measurement
 from production.stock.reads.stock import status_on
-from production.workshop.actions.people import owner_only, reason_asked
 
 
 @deed("note a measurement", moves_nothing=True)
@@ -144,23 +142,3 @@ def write_step(deed: Deed, batch: Batch, text: str, look: str = "") -> Step:
 
 def _keep_step(deed: Deed, batch: Batch, text: str, look: str) -> Step:
     return written(Step(deed=deed, batch=batch, text=text, look=look, on=deed.on))
-
-
-@deed("accept a trial", gives=Promotion)
-def promote_trial(deed: Deed, *, batch: Batch, past: bool = False) -> Promotion:
-    """Let the lot of a trial be sold from now on: it was looked at, and measured.
-
-    ``past`` is taken over from an earlier book, whose own hand judged it.
-    """
-    owner_only(deed.by, deed.verb)
-    if not batch.trial:
-        raise Refused(f"{batch} is no trial.")
-    reason_asked(deed, "accepting a trial")
-    if Promotion.objects.filter(batch=batch).exists():
-        raise Refused(f"{batch} is accepted already.")
-    if not past and (missing := not_seen_yet(batch, deed.on)):
-        raise Refused(f"{batch} is not accepted yet. {' '.join(missing)}")
-    lot = Lot.objects.filter(batch=batch).first()
-    if lot is not None and not past:
-        may_be_released(deed, lot)
-    return written(Promotion(deed=deed, batch=batch))

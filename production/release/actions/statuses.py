@@ -11,21 +11,21 @@ from production.fitness.reads.holds import (
     causes_of,
     reached_by,
     rejected_inside,
-    standing_holds,
     standing_holds_of,
 )
 from production.fitness.reads.rows import load
 from production.quantities.domain.refusal import Refused
 from production.recipes.models.formulas import Version
 from production.record.actions.deeds import deed, written
+from production.record.actions.people import owner_only, reason_asked
 from production.record.models.ink import Deed
 from production.release.actions.noting import earliest_release, packed_since
 from production.stock.actions.lots import set_status
 from production.stock.models.batches import Batch
 from production.stock.models.holds import Hold, HoldLifted
 from production.stock.models.ledger import Lot, Movement, Status
+from production.stock.reads.holds import standing_holds
 from production.stock.reads.stock import status_on
-from production.workshop.actions.people import owner_only, reason_asked
 
 WORD = Status.Word
 EARLIER = "held in the earlier book"

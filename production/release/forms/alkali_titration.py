@@ -4,18 +4,13 @@ from django import forms
 
 from production import actions
 from production.chemistry.domain.titration import assay, part_titrated
-from production.fragrance.models import Measurement
 from production.pages.forms.deed import DeedForm
-from production.pages.forms.fields import (
-    ALKALI_CHOICES,
-    CHOOSE,
-    AmountField,
-    NumberField,
-    faulted,
-)
+from production.pages.forms.fields import CHOOSE, AmountField, NumberField, faulted
+from production.pages.forms.work_out import WorkOut
 from production.quantities.domain.numbers import plain
-from production.recipes.forms.bench import WorkOut
 from production.stock.domain.checks import TITRATION, percent, to_step
+from production.stock.forms.fields import ALKALI_CHOICES
+from production.stock.models.readings import Measurement
 
 WHAT = Measurement.What
 PARTS = ("sample", "made_up", "taken", "normality", "titrant", "second", "alkali")

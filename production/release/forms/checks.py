@@ -3,17 +3,8 @@
 from django import forms
 
 from production import actions
-from production.fragrance.models import Measurement
-from production.pages.forms.deed import DeedForm, PaperField, lots_to_choose
-from production.pages.forms.fields import (
-    ALKALI_CHOICES,
-    CHOOSE,
-    DayField,
-    LotField,
-    NumberField,
-    PercentField,
-    reading_field,
-)
+from production.pages.forms.deed import DeedForm, PaperField
+from production.pages.forms.fields import CHOOSE, DayField, NumberField, PercentField
 from production.quantities.domain.floors import without_floor
 from production.quantities.domain.numbers import plain
 from production.release.reads.checks import days_of_use, kind_of
@@ -37,7 +28,10 @@ from production.stock.domain.checks import (
     fewest,
     spots_of,
 )
+from production.stock.forms.choices import lots_to_choose
+from production.stock.forms.fields import ALKALI_CHOICES, LotField, reading_field
 from production.stock.models.ledger import Lot
+from production.stock.models.readings import Measurement
 
 WHAT = Measurement.What
 METHODS = [

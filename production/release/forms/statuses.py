@@ -12,7 +12,8 @@ from production.record.reads.clock import today
 from production.release.actions.noting import earliest_release
 from production.stock.models.batches import Batch
 from production.stock.models.holds import Hold
-from production.stock.models.ledger import Item, Lot
+from production.stock.models.ledger import Lot
+from production.workshop.models.items import Item
 
 
 class LotTicks(forms.ModelMultipleChoiceField):

@@ -13,14 +13,14 @@ from production.chemistry.domain.titration import (
     free_alkali,
     misread,
 )
-from production.fragrance.models import Measurement
 from production.pages.forms.fields import AmountField, NumberField
+from production.pages.forms.work_out import WorkOut
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.units import A_KILO
-from production.recipes.forms.bench import WorkOut
 from production.release.forms.checks import SampledForm
 from production.stock.domain.checks import TITRATION, to_step
 from production.stock.domain.checks import percent as percent_of
+from production.stock.models.readings import Measurement
 
 WHAT = Measurement.What
 PARTS = ("sample", "normality", "titrant", "blank", "indicator")

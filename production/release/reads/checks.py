@@ -12,7 +12,6 @@ from production.chemistry.domain.constants import KOH
 from production.contents.reads.contents import contents_of
 from production.fitness.domain.family import Family
 from production.fitness.reads.rows import load
-from production.fragrance.models import Measurement
 from production.recipes.models.formulas import Version, VersionCheck
 from production.record.reads.restated import as_now, by_day
 from production.stock.domain.checks import (
@@ -28,7 +27,9 @@ from production.stock.domain.checks import (
     Subject,
 )
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Item, Lot
+from production.stock.models.ledger import Lot
+from production.stock.models.readings import Measurement
+from production.workshop.models.items import Item
 
 # No paste or soap holds so little alkali in all: only above it can a figure be more
 # than the pot holds. Common practice, no source.

@@ -6,10 +6,11 @@ from datetime import date
 from django.db.models import Exists, OuterRef, Q
 
 from production.fitness.reads.rows import load
-from production.fragrance.models import Measurement
 from production.record.domain.text import PAST
 from production.release.reads.checks import COUNTS
-from production.stock.models.ledger import Item, Lot, LotQuerySet, Movement
+from production.stock.models.ledger import Lot, LotQuerySet, Movement
+from production.stock.models.readings import Measurement
+from production.workshop.models.items import Item
 
 
 def from_before() -> LotQuerySet:

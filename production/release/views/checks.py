@@ -3,10 +3,10 @@
 from django.shortcuts import get_object_or_404
 
 from production import actions
-from production.fragrance.models import Measurement
 from production.pages.views.pages import write_page
 from production.release.actions.taking_back import released_by
 from production.release.forms.checks import TakeBackCheckForm, TestedBeforeForm
+from production.stock.models.readings import Measurement
 
 
 def take_back(request, pk):

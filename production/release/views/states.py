@@ -8,9 +8,11 @@ from django.urls import reverse
 
 from production.fitness.domain.reasons import Mends, Purpose, fit_for
 from production.fitness.reads.rows import load
-from production.recipes.models.formulas import Stage, Version
+from production.recipes.models.formulas import Version
 from production.record.reads.clock import today
-from production.stock.models.ledger import Item, Status
+from production.stock.models.batches import Stage
+from production.stock.models.ledger import Status
+from production.workshop.models.items import Item
 
 WORD = Status.Word
 NEXT = {

@@ -6,11 +6,9 @@ from django.shortcuts import get_object_or_404, redirect
 from production import actions
 from production.chemistry.domain.titration import as_other, limits
 from production.contents.reads.contents import grams_here
-from production.fragrance.models import Measurement
-from production.lots.views.handling import day_asked
+from production.pages.forms.work_out import works_out
 from production.pages.views.beforehand import shown, worked_out
-from production.pages.views.pages import write_page
-from production.recipes.forms.bench import works_out
+from production.pages.views.pages import day_asked, write_page
 from production.release.forms.alkali_titration import AlkaliTitrationForm
 from production.release.forms.titration import TitrationForm
 from production.release.reads.checks import free_alkali_limit, is_limited
@@ -18,6 +16,7 @@ from production.stock.domain.checks import LIMIT_SOURCE
 from production.stock.domain.checks import percent as percent_of
 from production.stock.models.batches import Batch
 from production.stock.models.ledger import Lot
+from production.stock.models.readings import Measurement
 from production.stock.reads.stock import latest_measurement
 
 STANDS = {

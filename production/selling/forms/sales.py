@@ -3,28 +3,24 @@
 from django import forms
 
 from production import actions
-from production.lots.forms import LotForm, Override
-from production.pages.forms.deed import DeedForm, RowForm, released_lots
+from production.fitness.forms import released_lots
+from production.pages.forms.deed import DeedForm, RowForm
 from production.pages.forms.fields import (
     AmountField,
     Choice,
-    LotField,
     MoneyField,
     typed_in,
     understand,
 )
 from production.quantities.domain.numbers import plain
 from production.selling.models import Customer, Looked, Return
+from production.selling.reads.whence import last_place_of, meant, proposed
 from production.stock.actions.posting import home_place
+from production.stock.forms.fields import LotField
+from production.stock.forms.lots import LotForm, Override
 from production.stock.forms.places import PlaceOf, places_to_put
-from production.stock.models.ledger import Item
-from production.stock.reads.whence import (
-    in_words,
-    last_place_of,
-    meant,
-    proposed,
-    stands_of,
-)
+from production.stock.reads.whence import in_words, stands_of
+from production.workshop.models.items import Item
 
 
 class SaleLineForm(RowForm):

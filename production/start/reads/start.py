@@ -7,15 +7,16 @@ from decimal import Decimal
 from django.db.models import Exists, OuterRef, Q, Subquery
 
 from production.buying.models import LinePrice, PurchaseLine
+from production.contents.reads.closure import forward_closure
 from production.fitness.reads.rows import load
-from production.fragrance.models import Measurement
 from production.recipes.models.formulas import Formula
 from production.release.reads.checks import COUNTS
 from production.stock.models.batches import Batch, still_a_trial
 from production.stock.models.kept import Count
-from production.stock.models.ledger import Item, Lot, LotQuerySet, Movement, Status
-from production.tracing.reads.trace import forward_closure
-from production.yields.reads import is_lost
+from production.stock.models.ledger import Lot, LotQuerySet, Movement, Status
+from production.stock.models.readings import Measurement
+from production.stock.reads.batches import is_lost
+from production.workshop.models.items import Item
 
 SOON = timedelta(days=30)
 MOST = 50

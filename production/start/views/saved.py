@@ -5,12 +5,12 @@ from dataclasses import dataclass
 from django.conf import settings
 from django.utils import timezone
 
+from production.record.actions.people import is_owner
+from production.record.models.workshop import Workshop
 from production.record.reads.clock import at_home
 from production.start.domain import asks, entries
 from production.start.files import last_saved
 from production.start.reads.unsaved import unsaved_after
-from production.workshop.actions.people import is_owner
-from production.workshop.models.workshop import Workshop
 
 
 @dataclass(frozen=True)

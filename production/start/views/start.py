@@ -12,16 +12,17 @@ from production.batches.reads.trials import due_looks
 from production.batches.views.batches import TITLES
 from production.buying.reads.bills import waiting_bills
 from production.counting.reads import disagreeing
+from production.fitness.reads.restored import waiting_restore
 from production.fitness.reads.rows import load
 from production.quantities.domain.numbers import grouped
 from production.record.reads.clock import today
 from production.release.views.states import asks_for_its_own, state_in
-from production.restoring.reads import to_count_again, waiting_restore
+from production.restoring.reads import to_count_again
+from production.selling.reads.apart import to_look_at
 from production.start.reads import start as reads
 from production.start.views.saved import about_backup
 from production.stock.models.batches import Batch
 from production.stock.models.ledger import Lot
-from production.stock.reads.apart import to_look_at
 
 # A line of the list has no room for the whole sentence: the lot's page has it.
 SHORTLY = {

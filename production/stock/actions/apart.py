@@ -6,10 +6,9 @@ from typing import Protocol
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
 from production.quantities.domain.unseen import refuse_name
-from production.recipes.models.formulas import Stage
 from production.record.domain.text import PAST
 from production.record.models.ink import Deed
-from production.stock.models.batches import Batch
+from production.stock.models.batches import Batch, Stage
 from production.stock.models.ledger import Lot, Movement
 from production.stock.reads.apart import standing_apart
 from production.workshop.models.workshop import Place

@@ -4,25 +4,23 @@ A lot or batch that is entered again is a new row: no status, reading or hold of
 first entry reaches it. The first one keeps its page, its code marked as taken back.
 """
 
-from collections.abc import Iterable
 from typing import Any
 
 from django.db.models import Model
 
-from production.buying.models import Purchase, Supplier
-from production.fitness.reads.holds import standing_holds
-from production.fragrance.models import Measurement
 from production.quantities.domain.code_shape import GONE
 from production.quantities.domain.refusal import Refused
 from production.record.reads.any_case import called, numbered, spellings
-from production.selling.models import Return, Sale
 from production.stock.domain.checks import OF_ALKALI
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Item, Lot, Movement, Status
+from production.stock.models.ledger import Lot, Status
+from production.stock.models.readings import Measurement
+from production.stock.reads.holds import standing_holds
 from production.stock.reads.stock import latest_status
+from production.workshop.models.items import Item
 
 
-def free_code(code: str, item: Item, supplier: Supplier | None = None) -> None:
+def free_code(code: str, item: Item, supplier: Model | None = None) -> None:
     """Refuse a code that stands in any case; one that was given up may be used again.
 
     Two that differ in capitals only are one to whoever types or reads them.
@@ -44,7 +42,7 @@ def refuse_twin(stands: str, code: str) -> None:
         raise Refused(f"{stands} stands already: use it, or write another code.")
 
 
-def _free_code(old: Lot, code: str, item: Item, supplier: Supplier | None) -> None:
+def _free_code(old: Lot, code: str, item: Item, supplier: Model | None) -> None:
     if old.movements.standing().exists():
         refuse_twin(old.code, code)
         raise Refused(f"The code {code} is taken. Choose another, or leave it empty.")
@@ -66,7 +64,7 @@ def _free_code(old: Lot, code: str, item: Item, supplier: Supplier | None) -> No
         )
     _never_labelled(old)
     _not_stopped(old)
-    _give_up(old)
+    give_up(old)
 
 
 def free_mark(mark: str, stage: str, makes: Item | None) -> None:
@@ -89,7 +87,7 @@ def _free_mark(old: Batch, mark: str, stage: str, makes: Item | None) -> None:
     if (lot := Lot.objects.filter(batch=old).first()) is not None:
         _never_labelled(lot)
         _not_stopped(lot)
-    _give_up(old)
+    give_up(old)
 
 
 def same_as_before(batch: Batch, item: Item) -> None:
@@ -131,7 +129,7 @@ def _not_stopped(lot: Lot) -> None:
         )
 
 
-def _give_up(old: Lot | Batch) -> None:
+def give_up(old: Lot | Batch) -> None:
     """Mark the code of the first entry, so that the next one may bear it."""
     rows = type(old).objects
     longest = old._meta.get_field("code").max_length
@@ -149,44 +147,6 @@ def was_given_up(code: str) -> bool:
     return GONE in code and code.endswith(")")
 
 
-def stand_again(entries: Iterable[Any]) -> None:
-    """Entries that are put back bring their code, mark and number with them.
-
-    Refused while something else bears it: that is taken back first.
-    """
-    for row in entries:
-        _named_again(row.lot)
-        if row.batch:
-            _named_again(row.batch)
-        if row.lot.line and row.kind == Movement.Kind.RECEIVED:
-            paper = row.lot.line.purchase
-            free_number(Purchase, paper.number, but=paper, supplier=paper.supplier)
-        if row.sale_line and row.kind == Movement.Kind.SOLD:
-            paper = row.sale_line.sale
-            free_number(Sale, paper.number, but=paper)
-        for back in Return.objects.filter(movement=row.root):
-            free_number(Return, back.number, but=back)
-
-
-def _named_again(old: Lot | Batch) -> None:
-    if not was_given_up(old.code):
-        return
-    code = old.code.rpartition(GONE)[0]
-    rows = type(old).objects
-    for other in bearing(type(old), code):
-        stands = (
-            other.movements.standing()
-            if isinstance(other, Lot)
-            else Batch.objects.standing().filter(pk=other.pk)
-        )
-        if stands.exists():
-            raise Refused(
-                f"{code} was entered again since: take that back first, or leave this."
-            )
-        _give_up(other)
-    rows.filter(pk=old.pk).update(code=code)
-
-
 def free_number(
     papers: type[Model], number: str, *, but: Model | None = None, **of: Any
 ) -> None:
@@ -201,17 +161,4 @@ def free_number(
     other = rows.standing().exclude(pk=but and but.pk).first()
     if other is None:
         return
-    raise Refused(f"{_words(other)} Open it to mend it, or write another number.")
-
-
-def _words(paper: Purchase | Sale | Return) -> str:
-    match paper:
-        case Purchase():
-            return (
-                f"{paper.supplier} has sent {paper} already: it arrived on "
-                f"{paper.arrived}."
-            )
-        case Sale():
-            return f"There is a sale {paper} already, of {paper.on}."
-        case Return():
-            return f"There is a return {paper} already, of {paper.deed.on}."
+    raise Refused(f"{other.already} Open it to mend it, or write another number.")

@@ -1,31 +1,12 @@
 """Codes and numbers that stand on goods of which a restored book knows nothing."""
 
-from collections.abc import Iterator
-from contextlib import contextmanager
-from contextvars import ContextVar
-
 from django.db.models import Exists, QuerySet
 
-from production.quantities.domain.refusal import Doubted, Refused
-from production.restoring.reads import given_since_a_backup
+from production.quantities.domain.refusal import Refused
+from production.record.actions.again import WrittenAgain, _again
+from production.record.models.workshop import CodeSeries
 from production.stock.models.restored import Restored
-from production.workshop.models.workshop import CodeSeries
-
-_again: ContextVar[bool] = ContextVar("_again", default=False)
-
-
-class WrittenAgain(Doubted):
-    """A code that something else may bear: is it that very thing, written up again?"""
-
-
-@contextmanager
-def written_again() -> Iterator[None]:
-    """Whoever types the codes in here writes up again what bore them before."""
-    mark = _again.set(True)
-    try:
-        yield
-    finally:
-        _again.reset(mark)
+from production.stock.reads.restored import given_since_a_backup
 
 
 def ask_if_lost(mark: str) -> None:

@@ -9,7 +9,6 @@ from typing import Any
 from django.db import models
 
 from production.chemistry.domain.doubts import CARBONATE, PURITY, whole_alkali
-from production.fragrance.models import Constituent, Measurement
 from production.quantities.domain.code_shape import refuse_shape
 from production.quantities.domain.codes import LOT, PAPERS, next_code
 from production.quantities.domain.numbers import plain
@@ -17,6 +16,7 @@ from production.quantities.domain.refusal import Doubted, Refused
 from production.quantities.domain.unseen import refuse_name, refuse_number
 from production.record.actions.deeds import written
 from production.record.models.ink import Deed
+from production.record.models.workshop import CodeSeries
 from production.record.reads.any_case import numbered
 from production.stock.actions.freed import bearing, free_code
 from production.stock.actions.lost_codes import (
@@ -25,8 +25,9 @@ from production.stock.actions.lost_codes import (
     with_its_restore,
 )
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Item, Lot, Movement, Status
-from production.workshop.models.workshop import CodeSeries
+from production.stock.models.ledger import Lot, Movement, Status
+from production.stock.models.readings import Constituent, Measurement
+from production.workshop.models.items import Item
 from production.workshop.reads.doubted import doubted
 
 PAPER = "Read it again; or tick that you have the paper in hand that says so."

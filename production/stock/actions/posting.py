@@ -7,7 +7,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import Q
+from django.db.models import Model, Q
 
 from production.quantities.domain.numbers import MILLIGRAM, plain
 from production.quantities.domain.refusal import Refused
@@ -18,7 +18,6 @@ from production.record.actions.deeds import (
     refuse_what_is_to_come,
 )
 from production.record.models.ink import Deed
-from production.selling.models import SaleLine
 from production.stock.actions.apart import left_unseen, may_stand_there
 from production.stock.actions.keeping import kept_of
 from production.stock.domain.ledger import first_shortfall
@@ -42,7 +41,7 @@ class Entry:
     on: date
     place: Place | None = None
     batch: Batch | None = None
-    sale_line: SaleLine | None = None
+    sale_line: Model | None = None
     reverses: Movement | None = None
     root: Movement | None = None
     rank: int | None = None

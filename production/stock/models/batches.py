@@ -6,7 +6,6 @@ from django.db.models.functions import Upper
 from django.urls import reverse
 
 from production.quantities.fields import GramsField, MoneyField
-from production.recipes.models.formulas import Stage, Version
 from production.record.models.ink import (
     ByDeed,
     ByDeedQuerySet,
@@ -15,6 +14,24 @@ from production.record.models.ink import (
     WhileItsDeedStands,
 )
 from production.stock.models.ledger import Movement
+
+
+class Stage(models.TextChoices):
+    COOK = "cook", "cook"
+    PREPARATION = "preparation", "preparation"
+    DILUTION = "dilution", "dilution"
+    FINISHING = "finishing", "finishing"
+    FILLING = "filling", "filling"
+    PACKING = "packing", "packing"
+    REWORK = "rework", "rework"
+
+
+# What these make is counted in pieces.
+COUNTED = frozenset({Stage.FILLING, Stage.PACKING})
+
+
+# What these make may be released as it is made.
+RELEASED_ON_MAKING = frozenset({Stage.PREPARATION, Stage.DILUTION})
 
 
 class BatchQuerySet(KnowsWhatStands):
@@ -44,7 +61,11 @@ class Batch(models.Model):
     deed = models.ForeignKey("production.Deed", models.PROTECT, related_name="batches")
     stage = models.CharField(max_length=11, choices=Stage)
     version = models.ForeignKey(
-        Version, models.PROTECT, null=True, blank=True, related_name="batches"
+        "production.Version",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="batches",
     )
     started = models.DateField()
     expected = GramsField(null=True, blank=True)
@@ -169,6 +190,10 @@ class Loss(ByDeed):
             )
         ]
 
+    @property
+    def known_as(self):
+        return f"loss in {self.batch}"
+
     def __str__(self):
         return f"{self.kind} {self.amount} g"
 
@@ -221,6 +246,10 @@ class Work(ByDeed):
                 | Q(hours__lt=0, reverses__isnull=False),
             )
         ]
+
+    @property
+    def known_as(self):
+        return f"hours in {self.batch}"
 
     def __str__(self):
         return f"{self.hours} h {self.kind}"

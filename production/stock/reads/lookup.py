@@ -7,9 +7,9 @@ never guessed at.
 
 from collections.abc import Iterable
 
+from django.apps import apps
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from production.buying.models import Purchase, PurchaseLine
 from production.quantities.domain.code_shape import of_address
 from production.quantities.domain.codes import completed, mistyped, normalise
 from production.quantities.domain.numbers import plain
@@ -17,7 +17,8 @@ from production.quantities.domain.refusal import Refused
 from production.record.models.ink import Restated
 from production.record.reads.any_case import called, spellings
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Given, Item, Lot, Movement
+from production.stock.models.ledger import Given, Lot, Movement
+from production.workshop.models.items import Item
 
 MOST, MOST_NAMED = 12, 50
 # What of a lot a search box looks into, and where it came from.
@@ -95,8 +96,10 @@ def lots_called(text: str, *, invoices: bool = True) -> list[Lot]:
         called(_given_anew(), "before", spelled).values("row"),
     ]
     if invoices:
-        papers = called(Purchase.objects.order_by(), "number", spelled)
-        lines = PurchaseLine.objects.order_by().filter(purchase__in=papers.values("pk"))
+        purchases = apps.get_model("production", "Purchase").objects.order_by()
+        papers = called(purchases, "number", spelled).values("pk")
+        lines = apps.get_model("production", "PurchaseLine").objects.order_by()
+        lines = lines.filter(purchase__in=papers)
         ways.append(stands.filter(line__in=lines.values("pk")).values("pk"))
     pks = called(Lot.objects.order_by(), "code", spelled).values("pk").union(*ways)
     return list(_told({row["pk"] for row in pks}).order_by("pk"))

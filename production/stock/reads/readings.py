@@ -4,8 +4,8 @@ from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
-from production.fragrance.models import Measurement
 from production.record.reads.restated import as_now, by_day
+from production.stock.models.readings import Measurement
 
 # Values of one lot, by what was read and how it is known.
 Known = Mapping[tuple[str, str], Decimal]

@@ -4,14 +4,15 @@ from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import render
 
-from production.fragrance.models import Measurement
-from production.pages.forms.fields import find_lot
 from production.quantities.domain.numbers import whole_number
 from production.quantities.domain.refusal import Refused
 from production.quantities.domain.units import read_amount
-from production.stock.models.ledger import Item, Lot
+from production.stock.forms.fields import find_lot
+from production.stock.models.ledger import Lot
+from production.stock.models.readings import Measurement
 from production.stock.reads.lookup import lot_or_none
 from production.stock.reads.stock import latest_measurement
+from production.workshop.models.items import Item
 
 
 def _typed(request, *ends):

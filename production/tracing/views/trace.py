@@ -5,13 +5,13 @@ from collections import defaultdict
 from django.shortcuts import render
 
 from production.contents.reads.open_batches import batches_of
-from production.correcting.forms.history import TraceForm
-from production.pages.forms.deed import lots_to_choose
+from production.fitness.reads.restored import waiting_restore
 from production.quantities.domain.refusal import Refused
 from production.record.reads.clock import today
-from production.restoring.reads import waiting_restore
+from production.stock.forms.choices import lots_to_choose
 from production.stock.reads.lookup import Several, find_lot, lots_named
 from production.tracing.domain.family import places
+from production.tracing.forms import TraceForm
 from production.tracing.reads import family as reads
 from production.tracing.reads.trace import trace as family
 from production.tracing.views.picture import picture, words_of

@@ -4,11 +4,10 @@ from typing import Any
 
 from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import deed
+from production.record.actions.people import is_owner, owner_only, reason_asked
 from production.record.actions.restating import restate
 from production.record.models.ink import Deed, Restated
-from production.stock.models.ledger import Item
 from production.workshop.actions.cards import add_item, change_item, write_through
-from production.workshop.actions.people import is_owner, owner_only, reason_asked
 from production.workshop.actions.roles import (
     STATED,
     at_odds,
@@ -19,6 +18,7 @@ from production.workshop.actions.roles import (
     weighty,
     with_facts,
 )
+from production.workshop.models.items import Item
 from production.workshop.reads.labelled import spoken_of
 
 

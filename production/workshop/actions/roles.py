@@ -4,10 +4,10 @@ from copy import copy
 from typing import Any
 
 from production.chemistry.domain.alkali_names import StrongAlkali
-from production.contents.reads.contents import role_of
 from production.quantities.domain.refusal import Refused
-from production.stock.models.ledger import Item
+from production.workshop.models.items import Item
 from production.workshop.reads.labelled import ALKALI_OF, proposed_label_name, spoken_of
+from production.workshop.reads.roles import role_of
 
 CATEGORY = Item.Category
 # What decides whether a material counts as alkali, needs a check or is exempt.

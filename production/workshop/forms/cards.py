@@ -7,8 +7,6 @@ from zoneinfo import available_timezones
 from django import forms
 from django.contrib.auth.forms import SetPasswordForm, UserCreationForm
 
-from production.buying.models import Supplier
-from production.contents.reads.contents import role_of
 from production.pages.forms.deed import Signed
 from production.pages.forms.fields import (
     TUBS,
@@ -23,12 +21,13 @@ from production.pages.forms.fields import (
 from production.pages.forms.opened import Opened
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.units import read_volume
-from production.selling.models import Customer
-from production.stock.models.ledger import Item
+from production.record.actions.people import MAKER, OWNER, is_owner
+from production.record.models.workshop import Workshop
 from production.workshop.actions import roles
-from production.workshop.actions.people import MAKER, OWNER, is_owner
-from production.workshop.models.workshop import Place, Vessel, Workshop
+from production.workshop.models.items import Item
+from production.workshop.models.workshop import Vessel
 from production.workshop.reads.labelled import spoken_of
+from production.workshop.reads.roles import role_of
 
 
 class Card(Opened, forms.ModelForm):
@@ -201,25 +200,6 @@ class ItemForm(Signed, Card):
                 self.add_error(name, "A pH lies between 0 and 14.")
         if low is not None and high is not None and low > high:
             self.add_error("ph_high", "The upper pH is below the lower one.")
-
-
-class SupplierForm(Card):
-    class Meta:
-        model = Supplier
-        fields = ("name", "contact", "note")
-        widgets = {"note": forms.Textarea(attrs={"rows": 3})}
-
-
-class CustomerForm(Card):
-    class Meta:
-        model = Customer
-        fields = ("name", "contact")
-
-
-class PlaceForm(Card):
-    class Meta:
-        model = Place
-        fields = ("name", "customer")
 
 
 class VolumeField(forms.CharField):

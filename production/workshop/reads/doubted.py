@@ -3,7 +3,7 @@
 from decimal import Decimal
 
 from production.chemistry.domain.doubts import KnownOil, doubt
-from production.stock.models.ledger import Item
+from production.workshop.models.items import Item
 
 
 def doubted(item: Item, what: str, value: Decimal | None) -> str:

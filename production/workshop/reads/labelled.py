@@ -5,7 +5,7 @@ from collections import defaultdict
 
 from production.chemistry.domain.alkali_names import POTASSIUM, SODIUM, StrongAlkali
 from production.chemistry.models import InciName
-from production.stock.models.ledger import Item
+from production.workshop.models.items import Item
 
 ALKALI_OF = {"Potassium Hydroxide": POTASSIUM, "Sodium Hydroxide": SODIUM}
 INCI_OF = {alkali: inci for inci, alkali in ALKALI_OF.items()}

@@ -23,7 +23,7 @@ from production.papers.files.sheets_in import MOST_BYTES
 from production.quantities.domain.refusal import Refused
 from production.quantities.domain.unseen import refuse_number
 from production.record.reads.any_case import same_number
-from production.stock.models.ledger import Item
+from production.workshop.models.items import Item
 
 INVOICE = {
     *("on", "supplier", "number", "ordered", "invoiced", "currency", "rate", "place"),

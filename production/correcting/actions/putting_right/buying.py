@@ -8,10 +8,10 @@ from production.buying.actions.buying import ensure_rate, refuse_wrong_sign, set
 from production.buying.models import Purchase
 from production.correcting.actions.putting_right.shape import Change, redate
 from production.quantities.domain.refusal import Refused
+from production.record.actions.people import not_above_oneself
 from production.stock.actions.freed import free_number
 from production.stock.actions.lots import given_number, set_status
 from production.stock.models.ledger import Movement
-from production.workshop.actions.people import not_above_oneself
 
 KIND = Movement.Kind
 PRICES = ("price", "tax", "recoverable_tax")

@@ -3,14 +3,14 @@
 from production.quantities.domain.code_shape import fault_of, keeps_shape, shown
 from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import deed
+from production.record.actions.people import owner_only, reason_asked
 from production.record.actions.restating import follow, restate
 from production.record.models.ink import Deed
-from production.record.reads.restated import NAMES
+from production.record.reads.restated import of_model
 from production.stock.actions.freed import bearing, refuse_twin, was_given_up
 from production.stock.actions.lots import given_code
 from production.stock.models.batches import Batch
 from production.stock.models.ledger import Lot
-from production.workshop.actions.people import owner_only, reason_asked
 
 
 @deed("give a proper code", moves_nothing=True)
@@ -35,6 +35,6 @@ def give_proper_code(deed: Deed, *, thing: Lot | Batch, code: str) -> None:
             continue
         refuse_twin(other.code, code)
         raise Refused(f"The code {code} is taken. Choose another.")
-    of = NAMES[type(thing)]
+    of = of_model(type(thing))
     restate(deed, of, thing.pk, {"code": (thing.code, code)})
     follow(of, thing.pk)

@@ -17,10 +17,10 @@ from production.correcting.actions.putting_right import (
 from production.correcting.actions.putting_right.shape import Change, Figures
 from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import deed
+from production.record.actions.people import not_above_oneself, reason_asked
 from production.record.actions.restating import follow, restate
 from production.record.models.ink import Deed, Restated
 from production.record.reads.restated import OF, THINGS, as_now, first_key, in_text
-from production.workshop.actions.people import not_above_oneself, reason_asked
 
 GUARDS: Mapping[str, Callable[[Change], None]] = {
     OF.PURCHASE: buying.judge_purchase,

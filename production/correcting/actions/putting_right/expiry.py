@@ -2,14 +2,14 @@
 
 from datetime import date
 
-from production.fragrance.models import CheckTakenBack, Measurement
 from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import deed
+from production.record.actions.people import owner_only, reason_asked
 from production.record.actions.restating import follow, restate
 from production.record.models.ink import Deed
 from production.record.reads.restated import OF, as_now, in_text
 from production.stock.models.ledger import Lot
-from production.workshop.actions.people import owner_only, reason_asked
+from production.stock.models.readings import CheckTakenBack, Measurement
 
 
 @deed("extend the expiry", gives=None)

@@ -7,13 +7,14 @@ from production.contents.reads.contents import origin_role
 from production.correcting.actions.putting_right.shape import Change
 from production.quantities.domain.refusal import Refused
 from production.quantities.domain.unseen import refuse_name
+from production.record.actions.people import owner_only
 from production.record.actions.restating import follow, restate
 from production.record.reads.restated import OF
 from production.stock.actions.lots import set_status
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Item, Lot, Movement, Status
+from production.stock.models.ledger import Lot, Movement, Status
 from production.stock.reads.stock import latest_status
-from production.workshop.actions.people import owner_only
+from production.workshop.models.items import Item
 
 KIND = Movement.Kind
 LEFT = (KIND.USED, KIND.SOLD, KIND.GIVEN)

@@ -1,38 +1,11 @@
-"""A lot in hand: checks, status, counts, and goods that leave without a sale."""
+"""The shape of a form about one lot in hand."""
 
 from django import forms
 
-from production.fragrance.models import Measurement
 from production.pages.forms.deed import DeedForm
-from production.pages.forms.fields import AmountField, Choice, understand
-from production.quantities.domain.numbers import plain
-from production.recipes.forms.bench import WorkOut
-from production.stock.forms.places import PlaceOf, places_to_put
-from production.stock.models.ledger import Given
+from production.pages.forms.fields import AmountField, understand
+from production.stock.forms.places import PlaceOf
 from production.stock.reads.whence import stands_of
-
-
-def limits_of(version):
-    """What a version asks to be read, each with its limits, as in "pH 9 to 10.5"."""
-    if version is None:
-        return []
-    return [_limit(check) for check in version.checks.all()]
-
-
-def _limit(check):
-    share = check.what in Measurement.SHARES
-    low, high = (
-        None if end is None else plain(end * 100 if share else end)
-        for end in (check.low, check.high)
-    )
-    percent = " %" if share else ""
-    span = {
-        (True, True): f" {low} to {high}{percent}",
-        (True, False): f" from {low}{percent}",
-        (False, True): f" up to {high}{percent}",
-        (False, False): "",
-    }[low is not None, high is not None]
-    return f"{check.what}{span}" + (f" ({check.how})" if check.how else "")
 
 
 class LotForm(DeedForm):
@@ -81,10 +54,6 @@ class PlacedForm(LotForm):
         return super().arguments() | only
 
 
-class StatusForm(DeedForm):
-    reason_asked = True
-
-
 class Override(forms.Form):
     """An owner lets go, in the act, what nobody else may, and says why."""
 
@@ -94,29 +63,3 @@ class Override(forms.Form):
         help_text="Only an owner may, and only with a reason.",
     )
     folded = ("override",)
-
-
-class ReweighForm(PlacedForm):
-    found = AmountField(
-        label="Weighs now", help_text="The difference is water that came or went."
-    )
-    work_out = WorkOut()
-
-
-class GiveForm(Override, PlacedForm):
-    amount = AmountField(label="How much")
-    why = forms.ChoiceField(choices=Given.Why)
-    recipient = forms.CharField(
-        label="To whom", required=False, max_length=120, help_text="If it is known."
-    )
-
-
-class DiscardForm(PlacedForm):
-    reason_asked = True
-    amount = AmountField(label="How much")
-
-
-class MoveForm(Override, PlacedForm):
-    from_apart = False
-    amount = AmountField(label="How much")
-    to = Choice(places_to_put(), label="To")
