@@ -5,7 +5,7 @@ from django.urls import reverse
 from django.utils.html import format_html
 
 from production.pages.tables import Figure, House
-from production.templatetags.house import money
+from production.templatetags.formatting import money
 
 NUMBER = {"td": {"class": "number"}, "th": {"class": "number"}}
 

@@ -5,7 +5,7 @@ from django.utils.html import format_html
 
 from production.pages.tables import Count, Day, House, Link, Made
 from production.stock.models.batches import Batch
-from production.templatetags.house import state
+from production.templatetags.formatting import state
 
 
 class Batches(House):

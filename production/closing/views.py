@@ -1,6 +1,6 @@
 """The closing of a month."""
 
-from production import actions
+from production.closing.actions import close_book
 from production.closing.forms import ClosingForm
 from production.closing.reads import months_to_close, still_open
 from production.pages.views.pages import write_page
@@ -20,7 +20,7 @@ def close(request):
     return write_page(
         request,
         form,
-        actions.close_book,
+        close_book,
         template="production/close.html",
         title="Close a month",
         months=months,

@@ -2,7 +2,8 @@
 
 from django.shortcuts import get_object_or_404
 
-from production import actions
+from production.counting import actions as deeds
+from production.counting.actions import CountsRefused, count_lot
 from production.counting.forms import CountForm, StockTakeForm
 from production.pages.views.pages import write_page
 from production.stock.views.lots import the_lot
@@ -15,7 +16,7 @@ def count(request, code):
     return write_page(
         request,
         form,
-        actions.count_lot,
+        count_lot,
         extra={"lot": lot},
         to=lot,
         title=f"Count {lot}",
@@ -33,8 +34,8 @@ def count_place(request, pk):
 
     def write(**facts):
         try:
-            return actions.count_place(place=place, **facts)
-        except actions.CountsRefused as fault:
+            return deeds.count_place(place=place, **facts)
+        except CountsRefused as fault:
             form.fault(fault.faults)
             raise
 

@@ -2,7 +2,7 @@
 
 from decimal import Decimal
 
-from production import actions
+from production.fragrance.actions import note_document
 from production.fragrance.domain import flash_caution, judge_all
 from production.fragrance.forms import DocumentForm, StrengthForm, as_printed
 from production.fragrance.reads import papers_of
@@ -24,7 +24,7 @@ def fragrance(request, code):
     return write_page(
         request,
         DocumentForm(request.POST or None, initial=first, rows={"constituents": rows}),
-        actions.note_document,
+        note_document,
         extra={"lot": lot},
         template="production/fragrance.html",
         title=f"Fragrance {lot}",

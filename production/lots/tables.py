@@ -18,7 +18,7 @@ from production.pages.tables import (
 from production.record.reads.clock import today
 from production.stock.models.kept import Stock
 from production.stock.models.ledger import Lot
-from production.templatetags.house import state
+from production.templatetags.formatting import state
 from production.workshop.models.items import Item
 
 NOT_FIT = "not fit"

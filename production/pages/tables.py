@@ -7,7 +7,7 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import mark_safe
 from django_tables2.utils import A
 
-from production.templatetags.house import amount, state
+from production.templatetags.formatting import amount, state
 
 
 class Figure(tables.Column):

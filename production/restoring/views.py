@@ -1,10 +1,10 @@
 """After a restore: what the book has lost, and the owner's answer."""
 
-from production import actions
 from production.fitness.reads.restored import waiting_restore
 from production.pages.views.pages import write_page
 from production.record.actions.people import is_owner
 from production.record.reads.clock import today
+from production.restoring.actions import say_what_happened
 from production.restoring.forms import MoreCodesForm, SinceBackupForm
 from production.restoring.reads import alkaline_here, to_count_again
 from production.stock.models.restored import Restored
@@ -20,7 +20,7 @@ def restored(request):
     return write_page(
         request,
         form(request.POST or None, here=here),
-        actions.say_what_happened,
+        say_what_happened,
         # A form that is sent again after the answer is answered by its key.
         extra={"restored": waits.restored if waits else shown.last()},
         title="Restored from a backup",

@@ -4,12 +4,13 @@ from django.db.models import Count, Exists, OuterRef, Prefetch, Q
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
-from production import actions
 from production.pages.views.pages import card_page, list_page, write_page
 from production.quantities.domain.numbers import plain
 from production.record.reads.papers import entered_again, taken_back_with
 from production.record.reads.restated import settle, with_told
+from production.selling.actions import sales as deeds
 from production.selling.actions.customers import add_customer, change_customer
+from production.selling.actions.returns import look_at_return
 from production.selling.filters import CustomerFilter, ReturnFilter, SaleFilter
 from production.selling.forms.customers import CustomerForm
 from production.selling.forms.sales import LookForm, SaleForm, TakeBackForm
@@ -49,7 +50,7 @@ def sell(request):
     return write_page(
         request,
         SaleForm(request.POST or None, rows={"lines": first}),
-        actions.sell,
+        deeds.sell,
         title="Record a sale",
         says="Name the customer; where there is none, the stall or shop and the day "
         "must do.",
@@ -83,7 +84,7 @@ def take_back(request, pk):
     return write_page(
         request,
         TakeBackForm(request.POST or None, line=line),
-        actions.take_back,
+        deeds.take_back,
         extra={"line": line},
         title=f"Take back some of {line.lot}",
         says=f"Sold with {line.sale} on {line.sale.on}: {plain(line.amount)} of "
@@ -104,7 +105,7 @@ def look(request, pk):
     return write_page(
         request,
         LookForm(request.POST or None, back=back, left=left),
-        actions.look_at_return,
+        look_at_return,
         extra={"back": back},
         title=f"Look at what came back: {back.line.lot}",
         about=f"{back.line.lot.item}",

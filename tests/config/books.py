@@ -245,12 +245,12 @@ def as_demo(file):
 
 def more():
     """One more deed."""
-    from production import actions
     from production.models import Lot
+    from production.release.actions.statuses import hold_lot
     from tests import make
 
     lot = Lot.objects.get(code="L1")
-    actions.hold_lot(lot=lot, reason="cloudy", **make.act())
+    hold_lot(lot=lot, reason="cloudy", **make.act())
 
 
 if __name__ == "__main__":

@@ -7,9 +7,9 @@ import pytest
 from django.urls import reverse
 
 from labels.models import LabelCard, Sheet
-from production import actions
 from production.models import Lot
 from production.record.reads.clock import today
+from production.workshop.actions.cards import set_up_workshop
 from tests import make
 
 MM = 25.4 / 72
@@ -41,7 +41,7 @@ SHEET = {
 @pytest.fixture
 def bottles(db):
     """Filled bottles, each thing in them with its label name, of a maker in France."""
-    actions.set_up_workshop(
+    set_up_workshop(
         name="Atelier Moreau",
         address="3 rue des Salines\n17000 La Rochelle, France",
         contact="bonjour@example.org",

@@ -38,7 +38,7 @@ from production.quantities.domain.refusal import Refused
 from production.quantities.domain.units import read_amount
 from production.record.domain.text import Group
 from production.stock.forms.fields import reading_field
-from production.templatetags import house
+from production.templatetags import formatting as house
 from production.workshop.forms.cards import ItemForm
 from tests.production.sheet_cases import HEAD, OIL, csv, xlsx
 

@@ -9,11 +9,11 @@ from decimal import Decimal
 
 import pytest
 
-from production import actions
-from production.buying.actions.buying import NewLine
-from production.buying.actions.suppliers import add_supplier
+from production.buying.actions.buying import NewLine, record_purchase
+from production.buying.actions.suppliers import add_supplier, ensure_supplier
 from production.buying.domain.purchase_sheet import lay_out
 from production.buying.forms.purchase_sheet.invoices import PurchaseSheet
+from production.correcting.actions.putting_right.deed import put_right
 from production.exchange.actions import import_history
 from production.lots.actions.places import add_place
 from production.models import Purchase, Sale
@@ -22,7 +22,7 @@ from production.quantities.domain.refusal import Refused
 from production.quantities.domain.unseen import refuse_name, refuse_number
 from production.record.domain.text import write
 from production.record.reads.any_case import same_number
-from production.selling.actions.sales import NewSaleLine
+from production.selling.actions.sales import NewSaleLine, sell
 from production.stock.actions.lots import NewLot
 from production.stock.forms.fields import LotField
 from production.stock.reads.lookup import find_lot
@@ -42,12 +42,12 @@ def cards():
     make.item()
     make.owner()
     for name in ("Northmere", "Southmere"):
-        actions.ensure_supplier(name)
+        ensure_supplier(name)
 
 
 def bought(number, supplier="Northmere", **facts):
-    return actions.record_purchase(
-        supplier=actions.ensure_supplier(supplier),
+    return record_purchase(
+        supplier=ensure_supplier(supplier),
         number=number,
         lines=[
             NewLine(
@@ -59,7 +59,7 @@ def bought(number, supplier="Northmere", **facts):
 
 
 def sold(number, lot):
-    return actions.sell(
+    return sell(
         lines=[NewSaleLine(lot=lot, amount=Decimal(1), unit_price=Decimal(2))],
         number=number,
         channel="market",
@@ -96,7 +96,7 @@ def test_put_right_asks_as_well():
     other = bought("Q 2")
     for number, says in (("q1", "has sent Q 1 already"), ("Q\n2", "U+000A")):
         with make.refused(says):
-            actions.put_right(
+            put_right(
                 of="purchase",
                 row=other.pk,
                 figures={"number": number},

@@ -2,7 +2,7 @@
 
 from django import forms
 
-from production import actions
+from production.batches.actions.new_batch import Output, Use
 from production.batches.forms.losses import AsksWhere, LossRow, RestField, losses_of
 from production.batches.forms.working import WorkRow, work_of
 from production.fitness.forms import released_lots
@@ -104,12 +104,10 @@ class UseRow(RowForm):
         facts = self.cleaned_data
         source, amount = facts["lot"], facts["amount"]
         if isinstance(source, Item):
-            return actions.Use(
-                item=source, amount=amount.grams_or_pieces, typed=amount.typed
-            )
+            return Use(item=source, amount=amount.grams_or_pieces, typed=amount.typed)
         surplus = facts["surplus"]
         more = {"surplus": surplus.grams_or_pieces} if surplus else {}
-        return actions.Use(
+        return Use(
             lot=source,
             amount=amount.grams_or_pieces,
             typed=amount.typed,
@@ -234,7 +232,7 @@ class Outcome(forms.Form):
     def output(self):
         facts = self.cleaned_data
         mass = facts["net_mass"]
-        return actions.Output(
+        return Output(
             amount=facts["amount"].grams_or_pieces,
             typed=facts["amount"].typed,
             item=facts["item"],

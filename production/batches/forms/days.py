@@ -2,7 +2,7 @@
 
 from django import forms
 
-from production import actions
+from production.batches.actions.new_batch import NewBatch, Output
 from production.batches.forms.batches import UseRow
 from production.batches.forms.bench import put_in
 from production.batches.forms.day_plan import versions
@@ -26,6 +26,7 @@ from production.stock.forms.choices import taps
 from production.stock.forms.fields import LotField, SourceField
 from production.stock.models.batches import Loss, Stage
 from production.workshop.models.items import Item
+from production.yields.domain.told import NewLoss, NewWork
 from production.yields.reads import last_rate
 
 PACKS = [serves for serves in Item.Serves.values if serves]
@@ -103,16 +104,14 @@ class FillingRow(AsksWhere, RowForm):
         for lot in self.packs():
             amount = Amount(pieces * (each.get(lot.item_id) or 1), "")
             uses += put_in(bench, lot, amount)
-        return actions.NewBatch(
+        return NewBatch(
             stage=Stage.FILLING,
             version=version,
             uses=uses,
             taken=facts["soap"].grams_or_pieces if facts["soap"] else pieces * net,
             lost_as=facts["lost_as"],
             mark=self.add_prefix("lost_as"),
-            output=actions.Output(
-                amount=pieces, item=item, net_mass=net, code=facts["code"]
-            ),
+            output=Output(amount=pieces, item=item, net_mass=net, code=facts["code"]),
         )
 
 
@@ -311,12 +310,12 @@ class DayForm(AsksWhere, DayCheckForm):
         )
         if stage == "dilution":
             self._diluted = amount
-        return actions.NewBatch(
+        return NewBatch(
             stage=stage,
             version=version,
             loss=self.losses.get(stage),
             uses=uses,
-            output=actions.Output(
+            output=Output(
                 amount=amount,
                 item=facts.get(f"{made}_item"),
                 code=facts[f"{made}_code"],
@@ -331,8 +330,8 @@ class DayForm(AsksWhere, DayCheckForm):
 
     def _work(self):
         minutes, rate = self.cleaned_data["minutes"], self.cleaned_data["rate"]
-        return [actions.NewWork("labour", hours(minutes), rate)] if minutes else []
+        return [NewWork("labour", hours(minutes), rate)] if minutes else []
 
 
 def _loss(kind, amount):
-    return [actions.NewLoss(kind, amount.grams_or_pieces)] if amount else []
+    return [NewLoss(kind, amount.grams_or_pieces)] if amount else []

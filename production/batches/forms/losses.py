@@ -2,12 +2,12 @@
 
 from django import forms
 
-from production import actions
 from production.batches.forms.working import WorkRow, work_of
 from production.pages.forms.deed import DeedForm, RowForm
 from production.pages.forms.fields import CHOOSE, AmountField
 from production.quantities.domain.refusal import Refused
 from production.stock.models.batches import Loss
+from production.yields.domain.told import NewLoss
 from production.yields.domain.yields import ABNORMAL, NORMAL
 
 
@@ -60,9 +60,7 @@ class LossRow(RowForm):
 
     def loss(self):
         facts = self.cleaned_data
-        return actions.NewLoss(
-            kind=facts["kind"], amount=facts["amount"].grams_or_pieces
-        )
+        return NewLoss(kind=facts["kind"], amount=facts["amount"].grams_or_pieces)
 
 
 def losses_of(form):

@@ -2,7 +2,7 @@
 
 from django import forms
 
-from production import actions
+from production.batches.actions.new_batch import NewBatch, Output
 from production.batches.forms.bench import put_in
 from production.batches.forms.losses import AsksWhere, RestField
 from production.batches.reads.bench import Bench
@@ -92,13 +92,13 @@ class ScentRow(AsksWhere, RowForm):
         if facts["brine_amount"]:
             uses += put_in(bench, brine, facts["brine_amount"])
         poured, weighed = [use.amount for use in uses], facts["amount"]
-        return actions.NewBatch(
+        return NewBatch(
             stage=Stage.FINISHING,
             version=facts["version"],
             uses=uses,
             lost_as=facts["lost_as"],
             mark=self.add_prefix("lost_as"),
-            output=actions.Output(
+            output=Output(
                 amount=weighed.grams_or_pieces if weighed else in_one_pot(poured, ()),
                 item=facts["product"],
                 code=facts["code"],

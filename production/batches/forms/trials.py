@@ -4,8 +4,8 @@ from pathlib import PurePath
 
 from django import forms
 
-from production import actions
 from production.attachments.forms import paper_of
+from production.batches.actions.trials import NewAddition
 from production.batches.forms.scents import GRAMS_MADE, SoapField
 from production.fitness.forms import released_lots
 from production.pages.forms.deed import DeedForm, RowForm
@@ -46,7 +46,7 @@ class AdditionRow(RowForm):
     def new_addition(self, places):
         """``places`` is where each lot stands, by its key."""
         lot, shares = self.cleaned_data["lot"], self.cleaned_data["shares"]
-        return actions.NewAddition(lot, shares, places[lot.pk])
+        return NewAddition(lot, shares, places[lot.pk])
 
 
 class SamplesForm(DeedForm):

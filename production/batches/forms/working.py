@@ -5,12 +5,12 @@ from decimal import Decimal
 from django import forms
 from django.core.exceptions import ValidationError
 
-from production import actions
 from production.pages.forms.deed import DeedForm, RowForm
 from production.pages.forms.fields import MoneyField, NumberField
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
 from production.stock.models.batches import Work
+from production.yields.domain.told import NewWork
 
 DAY = Decimal(24)
 
@@ -40,9 +40,7 @@ class WorkRow(RowForm):
 
     def work(self):
         facts = self.cleaned_data
-        return actions.NewWork(
-            kind=facts["kind"], hours=facts["hours"], rate=facts["rate"]
-        )
+        return NewWork(kind=facts["kind"], hours=facts["hours"], rate=facts["rate"])
 
 
 def work_of(form):

@@ -7,7 +7,14 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
-from production import actions
+from production.batches.actions.batches import (
+    make_lot,
+    run_batch,
+    start_batch,
+    use_lots,
+)
+from production.batches.actions.trials import promote_trial
+from production.batches.actions.working import note_work
 from production.batches.filters import BatchFilter
 from production.batches.forms.batches import (
     BatchForm,
@@ -33,6 +40,7 @@ from production.quantities.domain.code_shape import remark
 from production.record.models.ink import Deed
 from production.record.reads.clock import today
 from production.record.reads.restated import as_now, by_day
+from production.release.actions.noting import note_step
 from production.release.reads.checks import shown_readings
 from production.stock.models.batches import Batch, Loss, Stage
 from production.stock.models.ledger import Movement
@@ -106,7 +114,7 @@ def run(request, stage):
     return write_page(
         request,
         form,
-        actions.run_batch,
+        run_batch,
         extra={"stage": stage},
         template="production/run.html",
         title=title,
@@ -189,7 +197,7 @@ def start(request):
     return write_page(
         request,
         StartForm(request.POST or None, initial=first),
-        actions.start_batch,
+        start_batch,
         title="Start a batch",
         says="It stays open until its lot is made, or until it is lost.",
         button="Start the batch",
@@ -242,7 +250,7 @@ def use(request, code):
     return write_page(
         request,
         form,
-        actions.use_lots,
+        use_lots,
         extra={"batch": found},
         title=f"Use lots in {found}",
         says="Take what goes in out of its lots, in as many goes as it takes.",
@@ -264,7 +272,7 @@ def step(request, code):
     return write_page(
         request,
         StepForm(request.POST or None),
-        actions.note_step,
+        note_step,
         extra={"batch": found},
         title=f"Note a step of {found}",
         says="What you did or saw, in a line.",
@@ -278,7 +286,7 @@ def work(request, code):
     return write_page(
         request,
         WorkForm(request.POST or None),
-        actions.note_work,
+        note_work,
         extra={"batch": found},
         title=f"Note work on {found}",
         says="Hours at a rate; both stay as they are written.",
@@ -292,7 +300,7 @@ def make(request, code):
     return write_page(
         request,
         MakeForm(request.POST or None, batch=found),
-        actions.make_lot,
+        make_lot,
         extra={"batch": found},
         template="production/make.html",
         batch=found,
@@ -309,7 +317,7 @@ def promote(request, code):
     return write_page(
         request,
         ReasonForm(request.POST or None),
-        actions.promote_trial,
+        promote_trial,
         extra={"batch": found},
         title=f"Accept the trial {found}",
         says="Its lot may be sold from then on. Only an owner may do this, once it was "

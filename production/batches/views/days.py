@@ -4,7 +4,7 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
-from production import actions
+from production.batches.actions.days import craft_day, craft_scents
 from production.batches.forms.day_plan import DayPlanForm, pastes
 from production.batches.forms.days import DayForm
 from production.batches.forms.scents import ScentsForm, open_scents
@@ -37,7 +37,7 @@ def day(request):
     return write_page(
         request,
         form,
-        actions.craft_day,
+        craft_day,
         template="production/day.html",
         title="A craft day",
         says="Dilute, finish and fill: one save, and each stage has its own lot.",
@@ -81,7 +81,7 @@ def scents(request):
     return write_page(
         request,
         form,
-        actions.craft_scents,
+        craft_scents,
         title="One soap, several scents",
         says="A row for each scent: how much of the diluted soap, and what it takes "
         "up. Each becomes a lot of its own.",

@@ -5,7 +5,7 @@ from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from django.utils.html import format_html
 
-from production import actions
+from production.batches.actions.losing import lose_batch, name_loss, rename_loss
 from production.batches.forms.losses import LoseForm, LossForm, RenameForm
 from production.pages.views.pages import write_page
 from production.quantities.domain.numbers import plain
@@ -17,7 +17,7 @@ def loss(request, code):
     return write_page(
         request,
         LossForm(request.POST or None),
-        actions.name_loss,
+        name_loss,
         extra={"batch": found},
         title=f"Name a loss of {found}",
         says="Steam, what stayed on the walls, a bench sample, the scale: what is left "
@@ -34,7 +34,7 @@ def rename(request, pk):
     return write_page(
         request,
         RenameForm(request.POST or None),
-        actions.rename_loss,
+        rename_loss,
         extra={"loss": found},
         title=f"Call a loss of {found.batch} otherwise",
         says=f"{plain(found.amount)} g are in the book as {found.kind}. The grams "
@@ -60,7 +60,7 @@ def lose(request, code):
     return write_page(
         request,
         LoseForm(request.POST or None),
-        actions.lose_batch,
+        lose_batch,
         extra={"batch": found},
         title=f"All of {found} was lost",
         says="It ends with no lot. What went in and the hours of it are an expense; "

@@ -7,7 +7,7 @@ from django.http import QueryDict
 from django.shortcuts import render
 from django.urls import reverse
 
-from production import actions
+from production.batches.actions.trials import bench_trials, note_look
 from production.batches.filters import TrialFilter
 from production.batches.forms.trials import LookForm, SamplesForm
 from production.batches.reads.trials import (
@@ -45,7 +45,7 @@ def mix(request):
     return write_page(
         request,
         SamplesForm(request.POST or None, initial=first),
-        actions.bench_trials,
+        bench_trials,
         title="Mix samples",
         says="Small samples of one soap with fragrance, brine or another lot; each is "
         "taken from stock and becomes a trial of its own. 0.5 1 1.5 makes three "
@@ -88,7 +88,7 @@ def look(request, code):
     return write_page(
         request,
         LookForm(request.POST or None, request.FILES, initial=first),
-        actions.note_look,
+        note_look,
         extra={"batch": found, "lay_by": partial(lay_by, settings.HOME)},
         template="production/trial_look.html",
         title="Look at a trial",

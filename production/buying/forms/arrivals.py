@@ -2,7 +2,7 @@
 
 from django import forms
 
-from production import actions
+from production.buying.actions.arrivals import waiting_lots
 from production.buying.models import Purchase
 from production.pages.forms.deed import DeedForm
 from production.stock.models.ledger import Lot
@@ -20,7 +20,7 @@ class ArrivedForm(DeedForm):
 
     def __init__(self, *args, purchase: Purchase, **kwargs):
         super().__init__(*args, **kwargs)
-        waiting = actions.waiting_lots(purchase)
+        waiting = waiting_lots(purchase)
         field = self.fields["failed"]
         field.queryset = Lot.objects.filter(pk__in=[lot.pk for lot in waiting])
         field.choices = [(lot.pk, f"{lot.item}, lot {lot}") for lot in waiting]

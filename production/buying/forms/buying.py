@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from django import forms
 
-from production import actions
+from production.buying.actions.buying import NewExtra, NewLine
 from production.buying.domain.bills import currency_of
 from production.buying.models import ExtraCost, Supplier
 from production.chemistry.domain.alkali_names import strong_alkali
@@ -32,6 +32,7 @@ from production.pages.forms.fields import (
     understand,
 )
 from production.quantities.domain.refusal import Refused
+from production.stock.actions.lots import NewLot, Reading
 from production.stock.forms.places import places_to_put
 from production.workshop.actions import roles
 from production.workshop.models.items import Item
@@ -43,9 +44,7 @@ def stated(purity, carbonate, confirmed=False):
     """What the tub or certificate says, as readings of the lot."""
     values = {"purity": purity, "carbonate": carbonate and Share(carbonate)}
     return tuple(
-        actions.Reading(
-            what=what, value=said.value, basis=said.basis, confirmed=confirmed
-        )
+        Reading(what=what, value=said.value, basis=said.basis, confirmed=confirmed)
         for what, said in values.items()
         if said is not None
     )
@@ -121,7 +120,7 @@ class LotFacts(forms.Form):
     def new_lot(self):
         facts = self.cleaned_data
         amount = facts["amount"]
-        return actions.NewLot(
+        return NewLot(
             amount=amount.grams_or_pieces,
             typed=amount.typed,
             code=facts["code"],
@@ -183,7 +182,7 @@ class PurchaseLineForm(LotFacts, RowForm):
     def new_line(self):
         facts = self.cleaned_data
         weight = facts["shipping_weight"]
-        return actions.NewLine(
+        return NewLine(
             item=facts["item"],
             lots=[self.new_lot()] if facts["item"] else [],
             price=facts["price"],
@@ -219,7 +218,7 @@ class ExtraCostRow(RowForm):
     def new_extra(self):
         facts = self.cleaned_data
         told = ("kind", "amount", "by", "currency", "rate")
-        return actions.NewExtra(**{name: facts[name] for name in told})
+        return NewExtra(**{name: facts[name] for name in told})
 
 
 class PurchaseForm(DeedForm):

@@ -4,7 +4,9 @@ from django.db.models import Count, Exists, OuterRef, Q
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
-from production import actions
+from production.buying.actions import buying as deeds
+from production.buying.actions.arrivals import arrive_fine
+from production.buying.actions.buying import add_extra_cost, price_line, record_purchase
 from production.buying.actions.suppliers import add_supplier, change_supplier
 from production.buying.filters import PurchaseFilter, SupplierFilter
 from production.buying.forms.arrivals import ArrivedForm
@@ -68,7 +70,7 @@ def record(request):
     return write_page(
         request,
         PurchaseForm(request.POST or None),
-        actions.record_purchase,
+        record_purchase,
         title="Record a purchase",
         says="Goods, prices and bills may come on different days: leave open what "
         "you do not know yet.",
@@ -127,7 +129,7 @@ def arrived(request, pk):
     return write_page(
         request,
         ArrivedForm(_as_of_today(request), purchase=found),
-        actions.arrive_fine,
+        arrive_fine,
         extra={"purchase": found},
         template="production/arrived.html",
         title=f"{found} arrived",
@@ -154,7 +156,7 @@ def price(request, pk):
     return write_page(
         request,
         PriceForm(request.POST or None, purchase=line.purchase),
-        actions.price_line,
+        price_line,
         extra={"line": line},
         title=f"Price {line.item or line.text}",
         says=f"What {line} cost in all. An earlier price stays in the book; the "
@@ -169,7 +171,7 @@ def extra_cost(request, pk):
     return write_page(
         request,
         ExtraCostForm(request.POST or None, purchase=found),
-        actions.add_extra_cost,
+        add_extra_cost,
         extra={"purchase": found},
         title=f"Add an extra cost to {found}",
         says="Freight, duty, a surcharge or a credit, shared over the lines; a late "
@@ -183,7 +185,7 @@ def open_stock(request):
     return write_page(
         request,
         OpenStockForm(request.POST or None),
-        actions.open_stock,
+        deeds.open_stock,
         title="Take in opening stock",
         says="What stood on the shelf before this book began, one lot at a time.",
         button="Take it in",

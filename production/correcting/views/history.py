@@ -5,7 +5,8 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils.html import format_html
 
-from production import actions
+from production.correcting.actions.correcting import correct_movement, reverse_movement
+from production.correcting.actions.undoing import undo_deed
 from production.correcting.filters import DeedFilter
 from production.correcting.forms.history import CorrectionForm, TakingBackForm
 from production.correcting.reads.resting import (
@@ -22,7 +23,7 @@ from production.record.models.ink import Closing, Deed
 from production.record.reads.restated import written_by
 from production.stock.models.ledger import Movement
 from production.stock.models.readings import Measurement
-from production.templatetags.house import is_check
+from production.templatetags.readings import is_check
 
 
 def history(request):
@@ -66,7 +67,7 @@ def undo(request, pk):
     return write_page(
         request,
         TakingBackForm(request.POST or None, later=later),
-        actions.undo_deed,
+        undo_deed,
         extra={"undone": undone},
         title=f"Take back: {undone.verb}",
         says=_with_its_checks(says, undone),
@@ -102,7 +103,7 @@ def take_back(request, pk):
     return write_page(
         request,
         ReasonForm(request.POST or None),
-        actions.reverse_movement,
+        reverse_movement,
         extra={"movement": entry},
         title=f"Take back an entry of {entry.lot}",
         says="The entry counts no more from its own day on; it stays in the book.",
@@ -117,7 +118,7 @@ def correct(request, pk):
     return write_page(
         request,
         CorrectionForm(request.POST or None, movement=entry),
-        actions.correct_movement,
+        correct_movement,
         extra={"movement": entry},
         title=f"Correct an entry of {entry.lot}",
         says="It is taken back and entered anew in the same place of the book.",

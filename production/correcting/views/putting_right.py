@@ -2,7 +2,8 @@
 
 from django.shortcuts import get_object_or_404
 
-from production import actions
+from production.correcting.actions.putting_right.codes import give_proper_code
+from production.correcting.actions.putting_right.expiry import extend_expiry
 from production.correcting.forms.putting_right import ExtendForm, ProperCodeForm
 from production.pages.views.pages import write_page
 from production.quantities.domain.code_shape import fault_of, shown
@@ -15,7 +16,7 @@ def extend(request, code):
     return write_page(
         request,
         ExtendForm(request.POST or None, lot=lot),
-        actions.extend_expiry,
+        extend_expiry,
         extra={"lot": lot},
         title=f"Extend the expiry of {lot}",
         says=f"{lot.item} keeps until {lot.expires}. An owner lets it live longer "
@@ -38,7 +39,7 @@ def _proper_code(request, thing):
     return write_page(
         request,
         ProperCodeForm(request.POST or None),
-        actions.give_proper_code,
+        give_proper_code,
         extra={"thing": thing},
         title=f"Give {shown(thing.code)} a proper code",
         says=f"{fault_of(thing.code)} An owner gives it another one; the old one stays "

@@ -3,7 +3,6 @@
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
-from production import actions
 from production.chemistry.domain.titration import DROP_TEST
 from production.contents.reads.stored import (
     contents_on,
@@ -13,6 +12,8 @@ from production.contents.reads.stored import (
 )
 from production.fitness.domain.reasons import Mends, fit_for
 from production.fitness.reads.rows import load
+from production.lots.actions import stock as deeds
+from production.lots.actions.stock import move_lot, reweigh_lot
 from production.lots.forms.lots import (
     DiscardForm,
     GiveForm,
@@ -26,7 +27,9 @@ from production.pages.views.beforehand import shown, worked_out
 from production.pages.views.pages import day_asked, write_page
 from production.quantities.domain.numbers import plain
 from production.record.reads.clock import today
-from production.release.actions.noting import earliest_release
+from production.release.actions.answering import answer_for
+from production.release.actions.noting import earliest_release, note_measurement
+from production.release.actions.statuses import hold_lot, reject_lot, release_lot
 from production.release.forms.checks import MeasurementForm
 from production.release.forms.statuses import HoldForm, ReleaseForm
 from production.release.views.states import purpose_of
@@ -87,7 +90,7 @@ def _measured(request, version, *, lot=None, batch=None, **words):
     return write_page(
         request,
         MeasurementForm(request.POST or None, initial=first, lot=lot, batch=batch),
-        actions.note_measurement,
+        note_measurement,
         extra={"lot": lot} if lot else {"batch": batch},
         to=lot or batch,
         button="Note it",
@@ -103,7 +106,7 @@ def release(request, code):
     return write_page(
         request,
         ReleaseForm(request.POST or None, lot=lot),
-        actions.release_lot,
+        release_lot,
         extra={"lot": lot},
         to=lot,
         title=f"Release {lot}",
@@ -121,7 +124,7 @@ def hold(request, code):
     return write_page(
         request,
         HoldForm(request.POST or None, lot=lot),
-        actions.hold_lot,
+        hold_lot,
         extra={"lot": lot},
         to=lot,
         title=f"Hold {lot}",
@@ -158,7 +161,7 @@ def answer(request, pk):
     return write_page(
         request,
         StatusForm(request.POST or None),
-        actions.answer_for,
+        answer_for,
         extra={"movement": found},
         to=found.lot,
         title=f"Answer for {found.lot}",
@@ -175,7 +178,7 @@ def reject(request, code):
         request,
         code,
         StatusForm,
-        actions.reject_lot,
+        reject_lot,
         title="Reject {lot}",
         says="It can then only be reworked, sampled or discarded. Only an owner may "
         "do this.",
@@ -204,7 +207,7 @@ def reweigh(request, code):
     return write_page(
         request,
         form,
-        actions.reweigh_lot,
+        reweigh_lot,
         extra={"lot": lot},
         to=lot,
         done=lambda deed: _weighs(lot),
@@ -227,7 +230,7 @@ def give(request, code):
         request,
         code,
         GiveForm,
-        actions.give,
+        deeds.give,
         title="Give some of {lot}",
         says="Samples, testers, gifts, own use, retained pieces: a recall finds them.",
         button="Write it down",
@@ -239,7 +242,7 @@ def discard(request, code):
         request,
         code,
         DiscardForm,
-        actions.discard,
+        deeds.discard,
         title="Discard some of {lot}",
         says="It leaves the stock and its value is a loss. Say why.",
         button="Discard it",
@@ -251,7 +254,7 @@ def move(request, code):
         request,
         code,
         MoveForm,
-        actions.move_lot,
+        move_lot,
         title="Move some of {lot}",
         says="From one place to another: into the crate, to the shop.",
         button="Move it",

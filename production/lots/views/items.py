@@ -5,7 +5,6 @@ from django.db.models.functions import Coalesce
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
-from production import actions
 from production.contents.reads.open_batches import in_open_batches
 from production.lots.filters import ItemFilter, LotFilter
 from production.lots.tables import Items, Lots
@@ -17,6 +16,7 @@ from production.record.models.ink import Restated
 from production.record.reads.restated import history_of
 from production.stock.models.kept import Stock
 from production.stock.views.lots import listed_lots
+from production.workshop.actions.items import enter_item, restate_item
 from production.workshop.forms.cards import ItemForm
 from production.workshop.models.items import Item
 from production.workshop.reads.roles import role_of
@@ -91,7 +91,7 @@ def item_add(request):
     return signed_page(
         request,
         ItemForm(request.POST or None),
-        actions.enter_item,
+        enter_item,
         title="Add an item",
         says="Anything a lot can be of: a material, packaging, something made here.",
         button="Add the item",
@@ -103,7 +103,7 @@ def item_change(request, pk):
     return signed_page(
         request,
         ItemForm(request.POST or None, instance=shown),
-        actions.restate_item,
+        restate_item,
         record=(Restated.Of.ITEM, pk),
         # A fresh row: the form has written its answers on the one it shows.
         extra={"item": get_object_or_404(Item, pk=pk)},

@@ -1,6 +1,6 @@
 """Opening a pack."""
 
-from production import actions
+from production.lots.actions import packs as deeds
 from production.pages.forms.deed import DeedForm
 from production.pages.views.pages import write_page
 from production.record.reads.clock import today
@@ -14,7 +14,7 @@ def open_pack(request, code):
     return write_page(
         request,
         DeedForm(sent if request.method == "POST" else None),
-        actions.open_pack,
+        deeds.open_pack,
         extra={"lot": lot},
         title=f"{lot} stands open",
         about=f"{lot.item}",

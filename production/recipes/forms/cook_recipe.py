@@ -4,13 +4,13 @@ from decimal import Decimal
 
 from django import forms
 
-from production import actions
 from production.chemistry.domain.recipe import alkalis_used
 from production.pages.forms.deed import RowForm
 from production.pages.forms.fields import TUBS, AmountField, Choice, NumberField
 from production.pages.forms.fields import PercentField as Percent
 from production.quantities.domain.refusal import Refused
 from production.quantities.domain.units import A_KILO
+from production.recipes.actions.formulas import NewVersionLine
 from production.recipes.domain.cooking import cook, judge_intent
 from production.recipes.domain.oil_shares import Typed, shared_out
 from production.recipes.domain.pot import Lye, Terms
@@ -207,7 +207,7 @@ class CookRecipeForm(RecipeForm):
 
     def new_lines(self):
         return [
-            actions.NewVersionLine(item=item, share=share, goes_in=goes_in)
+            NewVersionLine(item=item, share=share, goes_in=goes_in)
             for item, share, goes_in in self.lines
         ]
 

@@ -4,11 +4,12 @@ from decimal import Decimal
 
 from django import forms
 
-from production import actions
 from production.pages.forms.deed import DeedForm, RowForm
 from production.pages.forms.fields import Choice, NumberField, PercentField
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
+from production.recipes.actions.formulas import NewVersionLine
+from production.recipes.domain.limits import NewCheck
 from production.recipes.models.formulas import MOST_REST, MOST_SHELF, TERMS, Version
 from production.recipes.reads.experience import learnt_by
 from production.recipes.reads.planning import as_worded
@@ -42,7 +43,7 @@ class RecipeRow(RowForm):
 
     def new_line(self):
         facts = self.cleaned_data
-        return actions.NewVersionLine(
+        return NewVersionLine(
             item=facts["item"], share=facts["share"], each=facts["each"]
         )
 
@@ -74,9 +75,7 @@ class CheckRow(RowForm):
 
     def new_check(self):
         facts = self.cleaned_data
-        return actions.NewCheck(
-            facts["what"], facts["low"], facts["high"], facts["how"]
-        )
+        return NewCheck(facts["what"], facts["low"], facts["high"], facts["how"])
 
 
 class RecipeForm(DeedForm):

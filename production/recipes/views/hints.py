@@ -5,10 +5,10 @@ from itertools import groupby
 
 from django.shortcuts import get_object_or_404, render
 
-from production import actions
 from production.chemistry.domain.hints import TOPICS
 from production.chemistry.models import ReferenceHint
 from production.pages.views.pages import signed_page
+from production.recipes.actions.hints import change_hint, write_hint
 from production.recipes.forms.hints import (
     SOURCE,
     HintForm,
@@ -82,7 +82,7 @@ def hint_write(request):
     return _page(
         request,
         HintForm(request.POST or None),
-        actions.write_hint,
+        write_hint,
         title="Write a rule of your own",
         says="It stands beside the published ones.",
         button="Write the rule",
@@ -94,7 +94,7 @@ def hint_change(request, pk):
     return _page(
         request,
         OwnHintForm(request.POST or None, hint=found),
-        actions.change_hint,
+        change_hint,
         extra={"hint": found},
         record=(Restated.Of.RULE, found.pk),
         title="Change a rule of your own",
@@ -110,7 +110,7 @@ def rule_replace(request, pk):
     return _page(
         request,
         HintForm(request.POST or None, initial=first),
-        actions.write_hint,
+        write_hint,
         extra={"instead_of": published},
         title="Write your own rule in place of a published one",
         says="Yours speaks from then on; the published one stays in the book.",
@@ -124,8 +124,8 @@ def rule_silence(request, pk):
 
     def silence(*, instead_of, source=None, **act):
         if source is None:
-            return actions.write_hint(**act)
-        return actions.write_hint(
+            return write_hint(**act)
+        return write_hint(
             instead_of=instead_of,
             topic=instead_of.topic,
             figure=instead_of.figure,

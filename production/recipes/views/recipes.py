@@ -5,8 +5,8 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
-from production import actions
 from production.pages.views.pages import list_page, write_page
+from production.recipes.actions.formulas import write_version
 from production.recipes.filters import RecipeFilter
 from production.recipes.forms.compare import SwapForm
 from production.recipes.forms.cook_recipe import CookRecipeForm
@@ -105,7 +105,7 @@ def _write(request, stage, *, title, initial=None, rows=None):
     return write_page(
         request,
         form,
-        actions.write_version,
+        write_version,
         done=lambda made: f"{made} is written.",
         **words,
     )

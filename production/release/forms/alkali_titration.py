@@ -2,12 +2,12 @@
 
 from django import forms
 
-from production import actions
 from production.chemistry.domain.titration import assay, part_titrated
 from production.pages.forms.deed import DeedForm
 from production.pages.forms.fields import CHOOSE, AmountField, NumberField, faulted
 from production.pages.forms.work_out import WorkOut
 from production.quantities.domain.numbers import plain
+from production.stock.actions.lots import Reading
 from production.stock.domain.checks import TITRATION, percent, to_step
 from production.stock.forms.fields import ALKALI_CHOICES
 from production.stock.models.readings import Measurement
@@ -117,4 +117,4 @@ class AlkaliTitrationForm(DeedForm):
 
 
 def _reading(what, value, note):
-    return actions.Reading(what, to_step(value), note=note, method=TITRATION)
+    return Reading(what, to_step(value), note=note, method=TITRATION)

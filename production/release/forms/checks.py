@@ -2,13 +2,13 @@
 
 from django import forms
 
-from production import actions
 from production.pages.forms.deed import DeedForm, PaperField
 from production.pages.forms.fields import CHOOSE, DayField, NumberField, PercentField
 from production.quantities.domain.floors import without_floor
 from production.quantities.domain.numbers import plain
 from production.release.reads.checks import days_of_use, kind_of
 from production.release.reads.tested_before import untested_from_before
+from production.stock.actions.lots import Reading
 from production.stock.domain.checks import (
     BEFORE,
     DROP_TEST,
@@ -271,7 +271,7 @@ class MeasurementForm(SampledForm):
             parts["value"] = as_koh(parts["value"], counted)
         if parts.get("method") == SUPPLIER:
             parts["basis"] = Measurement.Basis.STATED
-        reading = actions.Reading(**parts, where=spots, note=note)
+        reading = Reading(**parts, where=spots, note=note)
         return {**facts, "readings": [reading]}
 
 
@@ -330,13 +330,9 @@ class DayCheckForm(DeedForm):
         passed = None if said == UNKNOWN_CHECK else said == PASSED
         if method == TITRATION:
             found = as_koh(facts["check_found"], "KOH")
-            return (
-                actions.Reading(FREE_ALKALI, found, passed=passed, method=TITRATION),
-            )
+            return (Reading(FREE_ALKALI, found, passed=passed, method=TITRATION),)
         spots = ", ".join(facts["check_spots"])
-        return (
-            actions.Reading(NEUTRALITY, passed=passed, method=DROP_TEST, where=spots),
-        )
+        return (Reading(NEUTRALITY, passed=passed, method=DROP_TEST, where=spots),)
 
 
 class TakeBackCheckForm(DeedForm):

@@ -5,7 +5,6 @@ from decimal import Decimal
 
 from django import forms
 
-from production import actions
 from production.chemistry.domain.constants import ALKALIS
 from production.chemistry.domain.titration import (
     as_other,
@@ -18,6 +17,7 @@ from production.pages.forms.work_out import WorkOut
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.units import A_KILO
 from production.release.forms.checks import SampledForm
+from production.stock.actions.lots import Reading
 from production.stock.domain.checks import TITRATION, to_step
 from production.stock.domain.checks import percent as percent_of
 from production.stock.models.readings import Measurement
@@ -122,7 +122,7 @@ class TitrationForm(Burette, SampledForm):
         for name in PARTS:
             facts.pop(name, None)
         said = "; ".join(part for part in (self.how(), note) if part)
-        reading = actions.Reading(
+        reading = Reading(
             WHAT.FREE_ALKALI,
             to_step(found),
             note=said,

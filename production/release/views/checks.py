@@ -2,9 +2,9 @@
 
 from django.shortcuts import get_object_or_404
 
-from production import actions
 from production.pages.views.pages import write_page
-from production.release.actions.taking_back import released_by
+from production.release.actions.taking_back import released_by, take_back_check
+from production.release.actions.tested_before import note_tested_before
 from production.release.forms.checks import TakeBackCheckForm, TestedBeforeForm
 from production.stock.models.readings import Measurement
 
@@ -16,7 +16,7 @@ def take_back(request, pk):
     return write_page(
         request,
         TakeBackCheckForm(request.POST or None, check=check),
-        actions.take_back_check,
+        take_back_check,
         template="production/take_back_check.html",
         extra={"measurement": check},
         title=f"Take back a check of {found}",
@@ -33,7 +33,7 @@ def tested_before(request):
     return write_page(
         request,
         form,
-        actions.note_tested_before,
+        note_tested_before,
         template="production/tested_before.html",
         title="Tested before this book",
         says="Filled goods that came as opening stock or with an imported past, and "

@@ -3,12 +3,12 @@
 from django.contrib import messages
 from django.shortcuts import get_object_or_404, redirect
 
-from production import actions
 from production.chemistry.domain.titration import as_other, limits
 from production.contents.reads.contents import grams_here
 from production.pages.forms.work_out import works_out
 from production.pages.views.beforehand import shown, worked_out
 from production.pages.views.pages import day_asked, write_page
+from production.release.actions.noting import note_measurement
 from production.release.forms.alkali_titration import AlkaliTitrationForm
 from production.release.forms.titration import TitrationForm
 from production.release.reads.checks import free_alkali_limit, is_limited
@@ -72,7 +72,7 @@ def titrate_alkali(request, code):
     return write_page(
         request,
         form,
-        actions.note_measurement,
+        note_measurement,
         extra={"lot": lot},
         to=lot,
         done=f"The purity of {lot} is restated.",
@@ -111,7 +111,7 @@ def _titrate(request, version, *, lot=None, batch=None):
     return write_page(
         request,
         form,
-        actions.note_measurement,
+        note_measurement,
         extra=extra,
         to=found,
         done=lambda _: _noted(form, found),

@@ -2,7 +2,6 @@
 
 from django import forms
 
-from production import actions
 from production.fitness.forms import released_lots
 from production.pages.forms.deed import DeedForm, RowForm
 from production.pages.forms.fields import (
@@ -13,6 +12,7 @@ from production.pages.forms.fields import (
     understand,
 )
 from production.quantities.domain.numbers import plain
+from production.selling.actions.sales import NewSaleLine
 from production.selling.models import Customer, Looked, Return
 from production.selling.reads.whence import last_place_of, meant, proposed
 from production.stock.actions.posting import home_place
@@ -57,7 +57,7 @@ class SaleLineForm(RowForm):
 
     def new_line(self):
         facts = self.cleaned_data
-        return actions.NewSaleLine(
+        return NewSaleLine(
             lot=facts["lot"],
             amount=facts["amount"].grams_or_pieces,
             unit_price=facts["unit_price"],
