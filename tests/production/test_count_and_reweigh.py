@@ -149,6 +149,20 @@ class TestReweigh:
         assert make.on_hand(lot) == 550
         assert purity(lot) == Decimal("0.857143")
 
+    @pytest.mark.parametrize(("used", "there"), [("899", True), ("900", False)])
+    def test_what_was_weighed_cannot_have_been_used_up_before(self, used, there):
+        """900 g stood on the scale on the 6th: they did not all go out on the 5th."""
+        lot = make.lot(grams="1000")
+        reweigh(lot, "900", 6)
+        uses = [actions.Use(Decimal(used), lot)]
+        batch = actions.start_batch(stage="finishing", **act(4))
+        if there:
+            actions.use_lots(batch=batch, uses=uses, **act(5))
+            assert make.on_hand(lot) == 1
+            return
+        with make.refused("was weighed again on 2026-03-06", "nothing of it"):
+            actions.use_lots(batch=batch, uses=uses, **act(5))
+
     def test_a_difference_may_be_written_itself(self):
         lot = make.lot()
         reweigh_lot(lot=lot, difference=Decimal(-10), **act())

@@ -86,6 +86,15 @@ def test_the_earliest_expiry_goes_first_and_none_last():
     assert propose(lots, Decimal(12)) == [("soon", 5), ("later", 5), ("never", 2)]
 
 
+def test_what_turns_first_goes_first_however_late_it_came():
+    """A drum of last month keeps two years; the one that came today turns in a week."""
+    lots = [
+        lot("drum", "5", date(2027, 1, 1), day=1),
+        lot("short", "5", date(2025, 2, 7), day=31),
+    ]
+    assert propose(lots, Decimal(6)) == [("short", 5), ("drum", 1)]
+
+
 def test_of_equal_expiry_the_oldest_goes_first_and_then_the_code():
     lots = [lot("c", "5", day=2), lot("b", "5"), lot("a", "5", day=2)]
     assert propose(lots, Decimal(15)) == [("b", 5), ("a", 5), ("c", 5)]

@@ -79,11 +79,13 @@ def mended_since(deed: Deed) -> QuerySet[Deed]:
 def resting_on(deed: Deed) -> list[Deed]:
     """Later deeds that rest on what this one wrote, the newest first.
 
-    They point at its rows, mend what it mended, or let goods go on its word.
+    They point at its rows, mend what it mended, restated what it had restated, or let
+    goods go on its word.
     """
     found: set[int] = set()
     word = (_gone_on_its_word(deed), _gone_since_it_looked(deed))
-    rows = (*_pointing_at(deed), *word, _mended_again(deed), _added_to(deed))
+    again = (_mended_again(deed), _weighed_again(deed))
+    rows = (*_pointing_at(deed), *word, *again, _added_to(deed))
     for pks in rows:
         found |= set(pks)
     found -= {deed.pk, *mended_since(deed).values_list("pk", flat=True)}
@@ -164,6 +166,16 @@ def _mended_again(deed: Deed) -> QuerySet:
     line = Q(reverses__in=_roots_of(deed)) | Q(reverses__root__in=_roots_of(deed))
     rows = Movement.objects.filter(line, deed__undoes__isnull=True, deed__gt=deed)
     return rows.values_list("deed", flat=True)
+
+
+def _weighed_again(deed: Deed) -> QuerySet:
+    """Later weighings of a lot that it weighed: what the lot holds went from one to
+    the next, and with one of them gone it would hold more or less than went in."""
+    weighed = Movement.objects.filter(deed=deed, kind=KIND.REWEIGHED)
+    later = Movement.objects.standing().filter(
+        lot__in=weighed.values("lot"), kind=KIND.REWEIGHED, deed__gt=deed
+    )
+    return later.values_list("deed", flat=True)
 
 
 def _gone_on_its_word(deed: Deed) -> QuerySet:
