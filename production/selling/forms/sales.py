@@ -1,5 +1,7 @@
 """Bottles leave, and some come back."""
 
+from typing import Any
+
 from django import forms
 
 from production import actions
@@ -28,6 +30,7 @@ from production.stock.reads.whence import (
 
 
 class SaleLineForm(RowForm):
+    data: Any
     tells = ("lot", "amount")
     lot = LotField(label="Batch no.")
     amount = AmountField(label="How many")
