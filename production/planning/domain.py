@@ -11,6 +11,7 @@ from production.quantities.domain.numbers import grouped, plain
 from production.quantities.domain.refusal import Refused
 from production.quantities.domain.units import GRAMS
 from production.recipes.domain.clock_steps import ClockStep
+from production.recipes.domain.pot import GoesIn
 from production.stock.domain.checks import NEUTRALITY, SPOTS
 
 Kind = Literal[
@@ -61,7 +62,7 @@ class SheetLine:
     kind: Kind = "material"
     expires: date | None = None
     note: str = ""
-    goes_in: Literal["", "lye", "late"] = ""
+    goes_in: GoesIn = ""
 
     def __post_init__(self) -> None:
         if self.target <= 0:

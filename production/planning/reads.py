@@ -7,12 +7,13 @@ from decimal import Decimal
 
 from production.chemistry.domain.titration import DROP_TEST
 from production.fitness.reads.rows import load
-from production.planning.domain import BatchSheet, Check, SheetLine, Tare
+from production.planning.domain import BatchSheet, Check, Kind, SheetLine, Tare
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.clock_steps import ClockStep, parse_steps
+from production.recipes.domain.pot import GoesIn
 from production.recipes.domain.scaling.work_out import Plan, PlannedStage
-from production.recipes.models.formulas import Formula, Version
+from production.recipes.models.formulas import Formula, Version, VersionCheck
 from production.record.models.workshop import Workshop
 from production.stock.models.batches import Stage
 from production.stock.models.ledger import Lot
@@ -23,7 +24,7 @@ from production.yields.domain.losses import Loss
 
 WHAT = Measurement.What
 UNITS = {WHAT.TEMPERATURE: "°C", WHAT.DENSITY: "g/mL", WHAT.THICKNESS: "mPa·s"}
-ROLES = {
+ROLES: dict[str, Kind] = {
     Item.Category.OIL: "oil",
     Item.Category.WATER: "water",
     Item.Category.ALKALI: "alkali",
@@ -43,7 +44,7 @@ class Draw:
     amount: Decimal
     expires: date | None = None
     note: str = ""
-    goes_in: str = ""
+    goes_in: GoesIn = ""
     soap: bool = False
 
 
@@ -144,7 +145,7 @@ def _checks(stage: str, version: Version | None, caustic: bool) -> tuple[Check, 
     return tuple(checks)
 
 
-def _check(row) -> Check:
+def _check(row: VersionCheck) -> Check:
     share = row.what in Measurement.SHARES
     low, high = (
         limit * 100 if share and limit is not None else limit

@@ -7,9 +7,9 @@ not on it, so a release, typed or by a passed check, is of that day or later.
 from decimal import Decimal
 
 import pytest
+from production.reads.stock import status_on
 
 from production import actions
-from production.reads.stock import status_on
 from tests import make
 from tests.make import act, check, day
 

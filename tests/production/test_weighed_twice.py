@@ -7,11 +7,11 @@ the same before and after, whichever of them stand. The evening's weight is the 
 from decimal import Decimal as D
 
 import pytest
+from production.reads.counting import disagreeing
+from production.reads.stored import last_weighing, soap_content
 
 from production import actions
 from production.models import Deed
-from production.reads.counting import disagreeing
-from production.reads.stored import last_weighing, soap_content
 from tests import make
 from tests.make import act, day
 from tests.production.test_stored import a_pot, reweigh

@@ -1,5 +1,8 @@
 """Goods that come in without a purchase, and what is said of a lot."""
 
+from collections.abc import Callable
+from typing import Any
+
 from production.buying.actions import buying
 from production.exchange import domain as history
 from production.exchange.actions.words import (
@@ -17,7 +20,7 @@ from production.workshop.actions.cards import ensure_item
 from production.workshop.models.items import Item
 
 # What is said of a lot of this very book.
-SAID = {
+SAID: dict[str, Callable[..., Any]] = {
     Status.Word.RELEASED: statuses.release_lot,
     Status.Word.HELD: statuses.hold_lot,
     Status.Word.REJECTED: statuses.reject_lot,

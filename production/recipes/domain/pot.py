@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Literal
 
 from production.chemistry.domain.doubts import purity_band
 from production.chemistry.domain.profile import AcidShare
@@ -13,6 +14,7 @@ from production.quantities.domain.refusal import Refused
 from production.recipes.domain.scaling.goods import Material
 
 IN_THE_LYE, LATE = "lye", "late"
+GoesIn = Literal["", "lye", "late"]
 FLOOR = "minimum"
 
 
@@ -45,7 +47,7 @@ class Line:
 
     name: str
     share: Decimal
-    goes_in: str = ""
+    goes_in: GoesIn = ""
     fat: Fat | None = None
     acid: str = ""
     purity: Decimal | None = None

@@ -8,7 +8,7 @@ from decimal import Decimal
 from production.chemistry.domain.profile import AcidShare, itself
 from production.chemistry.models import ReferenceComposition, ReferenceOil
 from production.quantities.domain.refusal import Refused
-from production.recipes.domain.pot import Fat, Line, Terms
+from production.recipes.domain.pot import Fat, GoesIn, Line, Terms
 from production.recipes.domain.scaling.goods import Material
 from production.recipes.domain.scaling.shelf import OfLot
 from production.recipes.models.formulas import Version
@@ -85,11 +85,11 @@ class CookFacts:
     fats: Mapping[int, Fat] = field(default_factory=dict)
     purities: Mapping[int, Decimal] = field(default_factory=dict)
 
-    def lines(self, parts: Iterable[tuple[Item, Decimal, str]]) -> list[Line]:
+    def lines(self, parts: Iterable[tuple[Item, Decimal, GoesIn]]) -> list[Line]:
         """Lines of a cook from (item, share of the oils, where it goes in)."""
         return [self._line(*part) for part in parts]
 
-    def _line(self, item: Item, share: Decimal, goes_in: str) -> Line:
+    def _line(self, item: Item, share: Decimal, goes_in: GoesIn) -> Line:
         if item.is_alkali:
             raise Refused(
                 f"Leave {item} out of the lines: the alkali is worked out from the "
@@ -114,7 +114,7 @@ def of_cooks(items: Sequence[Item]) -> CookFacts:
     return CookFacts(fats_of(items), purities_of(items))
 
 
-def lines_for(parts: Sequence[tuple[Item, Decimal, str]]) -> list[Line]:
+def lines_for(parts: Sequence[tuple[Item, Decimal, GoesIn]]) -> list[Line]:
     """Lines from (item, share of the oils, where it goes in); two queries."""
     return of_cooks([item for item, _, _ in parts]).lines(parts)
 

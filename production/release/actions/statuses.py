@@ -2,6 +2,8 @@
 
 from collections.abc import Iterable, Sequence
 
+from django.db.models import Model
+
 from production.contents.reads.open_batches import batches_of
 from production.fitness.actions import came_with_a_past, may_be_released
 from production.fitness.domain.family import Family
@@ -40,8 +42,8 @@ def release_lot(
     lifts: Sequence[Hold] | None = None,
     also: Iterable[Lot] = (),
     batches: Iterable[Batch] = (),
-) -> Status | None:
-    """Let a lot be used or sold.
+) -> Status | Deed:
+    """Let a lot be used or sold; while a cause is left, the deed is all it gives.
 
     ``lifts`` are the causes that are answered, all of them unless told; while one
     stands the lot stays held. ``also`` are lots that were held for the same causes:
@@ -72,7 +74,7 @@ def release_lot(
     for other in also:
         _give_back(deed, other, answered)
     _lift(deed, _same(standing_holds_of(batches), answered))
-    return None if left else set_status(deed, lot, WORD.RELEASED, override=cut)
+    return deed if left else set_status(deed, lot, WORD.RELEASED, override=cut)
 
 
 def _lift(deed: Deed, holds: Iterable[Hold]) -> None:
@@ -201,7 +203,7 @@ def _cause(deed: Deed, lot: Lot) -> str:
     return f"holds some of {lot}: {deed.reason}"
 
 
-def _said(deed: Deed, spared: set[Lot | Batch], left_out: str) -> str:
+def _said(deed: Deed, spared: Iterable[Model], left_out: str) -> str:
     if not spared:
         return deed.reason
     names = ", ".join(sorted(str(one) for one in spared))

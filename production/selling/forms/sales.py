@@ -1,5 +1,7 @@
 """Bottles leave, and some come back."""
 
+from typing import Any
+
 from django import forms
 
 from production.fitness.forms import released_lots
@@ -24,6 +26,7 @@ from production.workshop.models.items import Item
 
 
 class SaleLineForm(RowForm):
+    data: Any
     tells = ("lot", "amount")
     lot = LotField(label="Batch no.")
     amount = AmountField(label="How many")

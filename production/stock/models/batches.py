@@ -8,6 +8,7 @@ from django.urls import reverse
 from production.quantities.fields import GramsField, MoneyField
 from production.record.models.ink import (
     ByDeed,
+    ByDeedManager,
     ByDeedQuerySet,
     Deed,
     KnowsWhatStands,
@@ -149,7 +150,7 @@ class Lost(models.TextChoices):
     OTHER = "other", "other"
 
 
-class Named(models.Manager.from_queryset(ByDeedQuerySet)):
+class Named(ByDeedManager):
     """Finds each loss under its latest name, unless its first deed was taken back."""
 
     def get_queryset(self):

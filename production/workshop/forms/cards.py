@@ -33,7 +33,7 @@ from production.workshop.reads.roles import role_of
 class Card(Opened, forms.ModelForm):
     """Only shaped here; an action writes it."""
 
-    folded = ()
+    folded: tuple[str, ...] = ()
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)

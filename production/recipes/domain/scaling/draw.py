@@ -25,7 +25,7 @@ class Taken:
     shares: tuple[Share, ...]
     made_above: Decimal
     short: Decimal
-    goes_in: str = ""
+    goes_in: pots.GoesIn = ""
 
 
 def take(
@@ -36,7 +36,7 @@ def take(
     *,
     ready: Set[int],
     step: Decimal,
-    goes_in: str = "",
+    goes_in: pots.GoesIn = "",
 ) -> Taken:
     """The lots that one need would come from.
 
