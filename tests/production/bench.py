@@ -6,11 +6,13 @@ from production import actions
 from production.models import Item, Version
 from tests import make
 from tests.make import act
+from tests.once import remembered
 
 FINE = make.day(3)
 PACKS = ("GLY-1", "FRA-1", "BRINE-1", "BOT-1", "LAB-1")
 
 
+@remembered
 def set_out(*, packs=PACKS, check="check"):
     """Paste of 64 % soap, what finishes it, and two sizes of bottles."""
     actions.set_up_workshop(name="Wrackline", currency="USD")

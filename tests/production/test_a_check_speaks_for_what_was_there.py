@@ -10,12 +10,14 @@ import pytest
 from production import actions
 from production.domain.refusal import Refused
 from tests import make
+from tests.once import remembered
 from tests.production.testing import still_open
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@remembered
 def paste(owner):
     for name in ("diluted soap", "finished soap", "bulk"):
         make.item(name, kind="made")

@@ -14,12 +14,14 @@ from production.models import Item, Lot
 from production.reads.fitness import fitness
 from tests import make
 from tests.make import act, day
+from tests.once import remembered
 from tests.production.history_cases import file_of
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@remembered
 def paste():
     for name in ("paste", "diluted soap"):
         make.item(name, kind="made")

@@ -11,6 +11,7 @@ from django.urls import reverse
 from production import actions
 from production.models import Measurement
 from tests import make
+from tests.once import remembered
 from tests.production.test_checks import paste
 from tests.production.writing import DROP_TEST, check, holds, typed
 
@@ -29,6 +30,7 @@ def said(answer):
 
 
 @pytest.fixture
+@remembered
 def p1(db):
     return paste()
 

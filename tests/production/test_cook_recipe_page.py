@@ -11,6 +11,7 @@ from django.urls import reverse
 from production import actions
 from production.models import ReferenceOil, Version
 from tests import make
+from tests.once import remembered
 from tests.production.writing import typed
 
 PREVIEW = reverse("recipe-preview", args=["cook"])
@@ -22,6 +23,7 @@ def oil(name, key):
 
 
 @pytest.fixture
+@remembered
 def shelf(db):
     return {
         "olive": oil("olive oil", "olive-oil"),

@@ -27,6 +27,7 @@ from production.reads.chain import chain_as_made, chain_to
 from production.reads.cooking import material
 from production.reads.experience import median_losses
 from tests import make
+from tests.once import remembered
 from tests.wrackline import recipe, set_up
 
 pytestmark = pytest.mark.django_db
@@ -157,6 +158,7 @@ def filling(**terms):
 
 
 @pytest.fixture
+@remembered
 def wrackline(db):
     """The demo's cards and recipes, with nothing made yet."""
     set_up()

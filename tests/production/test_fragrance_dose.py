@@ -13,12 +13,14 @@ from production.domain.fragrance import above_the_most
 from production.models import Hold, Lot, Status
 from production.reads.stock import status_on
 from tests import make
+from tests.once import remembered
 
 pytestmark = pytest.mark.django_db
 MOST = "at most 1 %"
 
 
 @pytest.fixture
+@remembered
 def shelf(owner):
     """Diluted soap, and a fragrance of which 1 % is allowed in what is rinsed off."""
     soap = make.item("diluted soap", kind="made", category="soap")

@@ -13,12 +13,14 @@ from production.models import Batch, Lot, Status
 from production.reads.stock import status_on
 from production.reads.weighed import weighed_batch
 from tests import make
+from tests.once import remembered
 
 pytestmark = pytest.mark.django_db
 EXCESS = "Lye excess"
 
 
 @pytest.fixture
+@remembered
 def shelf(owner):
     """Oil with a certificate, a tub of 90 %, and what is made of them."""
     sv = actions.Reading("saponification value", Decimal(190), "stated")

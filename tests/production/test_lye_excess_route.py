@@ -12,6 +12,7 @@ from production import actions
 from production.models import Lot, Version
 from production.reads.stock import status_on
 from tests import make
+from tests.once import remembered
 from tests.production.testing import still_open
 
 pytestmark = pytest.mark.django_db
@@ -19,6 +20,7 @@ CAUSTIC = "declared lye excess"
 
 
 @pytest.fixture
+@remembered
 def paste(owner):
     """A lye-heavy paste, released by hand for the dilution."""
     for name in ("diluted soap", "finished soap", "bulk"):

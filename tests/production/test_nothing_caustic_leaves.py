@@ -17,12 +17,14 @@ from production.reads.history import history_events
 from production.reads.stock import status_on
 from tests import make
 from tests.make import act, day
+from tests.once import remembered
 
 pytestmark = pytest.mark.django_db
 ALKALI, OIL = "140", "700"
 
 
 @pytest.fixture
+@remembered
 def shelf():
     """Oil with its published value, flakes, water, salt, bottles."""
     oil = make.item("rapeseed oil", category="oil")

@@ -10,6 +10,7 @@ from types import SimpleNamespace
 from production import actions
 from production.models import ReferenceOil
 from tests import make
+from tests.once import remembered
 from tests.wrackline import wording
 
 OILS = {
@@ -38,6 +39,7 @@ def oils():
     }
 
 
+@remembered
 def workshop(*, bottles="30", units="metric", paper="A4"):
     """Stock for forty bottles, but for bottles: ten of them are missing."""
     actions.set_up_workshop(
