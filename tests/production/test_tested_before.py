@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from production import actions
 from production.actions.history import import_history
+from production.actions.noting import record_measurement
 from production.domain import history
 from production.models import Lot, Measurement
 from production.reads.history import history_events
@@ -76,6 +77,16 @@ def test_never_for_paste_or_for_what_was_made_here():
     )
     with make.refused("CAP-1 is no filled goods"):
         tell([caps])
+
+
+def test_a_file_brings_it_of_what_came_from_before_and_of_nothing_else():
+    """One old crate in the book vouches for no bottle that was filled here."""
+    old, here = opened(), make.filled()
+    failed = actions.Reading("neutrality", passed=False, method="before")
+    with make.refused(f"{here} was made in this book"):
+        record_measurement(lot=here, readings=[failed], **act(3))
+    record_measurement(lot=old, readings=[failed], **act(3))
+    assert old.measurements.get().method == "before"
 
 
 def test_never_over_a_failure_on_file():
