@@ -288,6 +288,15 @@ class TestHold:
         make.sent_twice(release_lot, lot=lot, lifts=lifts, **told)
         assert status_on(lot, day(6)) == "held"
 
+    def test_a_lot_that_was_only_counted_since_may_be_stopped_from_then_on(self):
+        """Nothing of it went anywhere: who counts on the 6th may know of the 5th."""
+        lot = make.lot(grams="1000")
+        facts = act(6, reason="the stock-take")
+        count_lot(lot=lot, found=Decimal(900), **facts)
+        held = hold_lot(lot=lot, **act(5, reason="it smells"))
+        assert held.on == day(5)
+        assert status_on(lot, day(6)) == "held"
+
     def test_the_same_key_holds_once(self):
         lot = make.lot()
         make.sent_twice(hold_lot, lot=lot, **act(reason="x"))

@@ -26,6 +26,20 @@ pytestmark = pytest.mark.django_db
 COUNT = ("key", "on", "found", "reason")
 
 
+def test_a_row_is_told_by_its_number_whatever_was_written_of_it_since():
+    """The first sending changed the lot; the second still means the same one."""
+    before, after = Item(pk=1, name="olive oil"), Item(pk=1, name="olive oil, new")
+    assert told("form-1", {"item": before}) == told("form-1", {"item": after})
+    assert told("form-1", {"item": before}) != told("form-1", {"item": Item(pk=2)})
+
+
+def test_a_row_that_is_not_written_yet_is_told_by_what_it_says():
+    one, other = Item(name="olive oil"), Item(name="castor oil")
+    assert told("form-1", {"item": one}) != told("form-1", {"item": other})
+    again = Item(name="olive oil")
+    assert told("form-1", {"item": one}) == told("form-1", {"item": again})
+
+
 def any_value(parameter):
     """Something that may stand in this argument, and something else."""
     kind = str(parameter.annotation)
