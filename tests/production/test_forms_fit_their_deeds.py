@@ -11,10 +11,10 @@ import sys
 import pytest
 
 from config import urls
-from production.lots.forms import LotForm, PlacedForm
 from production.pages.forms.deed import DeedForm
-from production.recipes.forms.bench import WorkOut
+from production.pages.forms.work_out import WorkOut
 from production.record.actions.deeds import DEEDS, deed
+from production.stock.forms.lots import LotForm, PlacedForm
 
 APPS = ("production", "costing", "labels", "config")
 AS_TYPED = (DeedForm.arguments, LotForm.arguments, PlacedForm.arguments)
