@@ -4,7 +4,7 @@ import functools
 import logging
 from collections.abc import Callable
 from datetime import date
-from typing import Any, TypeVar
+from typing import Any, Concatenate, ParamSpec, TypeVar, cast
 from uuid import uuid4
 
 from django.core.exceptions import ValidationError
@@ -18,6 +18,8 @@ from production.reads.clock import is_to_come, told_at
 
 log = logging.getLogger("kettlebook.deeds")
 Row = TypeVar("Row", bound=models.Model)
+P = ParamSpec("P")
+R = TypeVar("R")
 
 # Any number, as long as nothing else in this database locks by it.
 PEN = 0x6B62
@@ -40,15 +42,7 @@ class Retold(Refused):
         self.first = first
 
 
-def deed(
-    verb: str,
-    *,
-    gives: type[models.Model] | None = None,
-    finds: Callable[[Deed], Any] | None = None,
-    stays: str = "",
-    moves_goods: bool = False,
-    moves_nothing: bool = False,
-) -> Callable[..., Any]:
+class deed:
     """Make a function a deed: it gets the Deed row first, the rest by keyword.
 
     ``key`` comes from the form or the file; a key that was seen before answers with
@@ -59,57 +53,95 @@ def deed(
     money, may be dated into a closed month.
     """
 
-    def wrap(act: Callable[..., Any]) -> Callable[..., Any]:
-        @functools.wraps(act)
-        def run(
-            *,
-            on: date,
-            by: Any,
-            key: str = "",
-            reason: str = "",
-            typed: str = "",
-            **rest: Any,
-        ) -> Any:
-            seen = Deed.objects.filter(key=key).first() if key else None
-            key, rest = key or f"{verb}:{uuid4()}", held(rest)
-            typed = typed or told(key, {**rest, "on": on, "by": by, "reason": reason})
-            if seen is not None:
-                return _answer(seen, verb, typed, gives, finds)
-            facts = {"on": on, "by": by, "reason": reason, "typed": typed}
-            try:
-                with transaction.atomic():
-                    take_the_pen()
-                    refuse_what_is_to_come(on)
-                    if verb not in NEVER_BLOCKED:
-                        refuse_closed(on)
-                    row = _signed(key, verb, rest.get("undone"), facts)
-                    result = act(row, **rest)
-            except IntegrityError:
-                first = Deed.objects.filter(key=key).first()
-                if first is None:
-                    raise
-                return _answer(first, verb, typed, gives, finds)
-            except Refused:
-                log.info("refused verb=%r on=%s by=%s", verb, on, by.pk)
-                raise
-            except ValidationError as fault:
-                log.info("refused verb=%r on=%s by=%s", verb, on, by.pk)
-                raise Refused(" ".join(fault.messages)) from fault
-            log.info("deed id=%s verb=%r on=%s by=%s", row.pk, verb, on, by.pk)
-            return row if result is None else result
-
-        if verb in DEEDS:
-            raise ValueError(f"Two deeds are called {verb!r}.")
-        DEEDS[verb] = run
+    def __init__(
+        self,
+        verb: str,
+        *,
+        gives: type[models.Model] | None = None,
+        finds: Callable[[Deed], Any] | None = None,
+        stays: str = "",
+        moves_goods: bool = False,
+        moves_nothing: bool = False,
+    ) -> None:
+        self.verb, self.gives, self.finds = verb, gives, finds
         if stays:
             STAYS[verb] = stays
         if moves_goods:
             MOVES_GOODS.add(verb)
         if moves_nothing:
             NEVER_BLOCKED.add(verb)
-        return run
 
-    return wrap
+    # Its callers write the keywords of ``run`` besides, and what gives nothing gives
+    # them the Deed: config/typed_deeds.py.
+    def __call__(self, act: Callable[Concatenate[Deed, P], R]) -> Callable[P, R]:
+        @functools.wraps(act)
+        def done(**told: Any) -> Any:
+            return self.run(act, **told)
+
+        if self.verb in DEEDS:
+            raise ValueError(f"Two deeds are called {self.verb!r}.")
+        DEEDS[self.verb] = done
+        return cast(Callable[P, R], done)
+
+    def run(
+        self,
+        act: Callable[..., Any],
+        /,
+        *,
+        on: date,
+        by: Any,
+        key: str = "",
+        reason: str = "",
+        typed: str = "",
+        **rest: Any,
+    ) -> Any:
+        """Do it, or answer for it: the keywords here are what every deed is told."""
+        verb = self.verb
+        seen = Deed.objects.filter(key=key).first() if key else None
+        key, rest = key or f"{verb}:{uuid4()}", held(rest)
+        typed = typed or told(key, {**rest, "on": on, "by": by, "reason": reason})
+        if seen is not None:
+            return self._answer(seen, typed)
+        facts = {"on": on, "by": by, "reason": reason, "typed": typed}
+        try:
+            with transaction.atomic():
+                take_the_pen()
+                refuse_what_is_to_come(on)
+                if verb not in NEVER_BLOCKED:
+                    refuse_closed(on)
+                row = _signed(key, verb, rest.get("undone"), facts)
+                result = act(row, **rest)
+        except IntegrityError:
+            first = Deed.objects.filter(key=key).first()
+            if first is None:
+                raise
+            return self._answer(first, typed)
+        except Refused:
+            log.info("refused verb=%r on=%s by=%s", verb, on, by.pk)
+            raise
+        except ValidationError as fault:
+            log.info("refused verb=%r on=%s by=%s", verb, on, by.pk)
+            raise Refused(" ".join(fault.messages)) from fault
+        log.info("deed id=%s verb=%r on=%s by=%s", row.pk, verb, on, by.pk)
+        return row if result is None else result
+
+    def _answer(self, first: Deed, typed: str) -> Any:
+        if first.verb != self.verb:
+            log.info("refused verb=%r told before id=%s", self.verb, first.pk)
+            raise Retold(
+                first, "This form was already sent for another deed. Open it again."
+            )
+        ensure_same(first, typed)
+        if self.finds is not None:
+            return self.finds(first)
+        if self.gives is None:
+            return first
+        # The last one: water drawn from the tap is a lot of the same deed.
+        row = self.gives._default_manager.filter(deed=first).order_by("pk").last()
+        if row is None:
+            # Made again after it was taken back: the lot is of the first making's deed.
+            row = Movement.objects.get(deed=first, kind=Movement.Kind.MADE).lot
+        return row
 
 
 def take_the_pen() -> None:
@@ -141,31 +173,6 @@ def ensure_same(first: Deed, typed: str) -> None:
             f"This was written already, {told_at(first.at)}, with other content. "
             "Nothing more is written. Mend the first one, or write a second entry.",
         )
-
-
-def _answer(
-    first: Deed,
-    verb: str,
-    typed: str,
-    gives: type[models.Model] | None,
-    finds: Callable[[Deed], Any] | None,
-) -> Any:
-    if first.verb != verb:
-        log.info("refused verb=%r told before id=%s", verb, first.pk)
-        raise Retold(
-            first, "This form was already sent for another deed. Open it again."
-        )
-    ensure_same(first, typed)
-    if finds is not None:
-        return finds(first)
-    if gives is None:
-        return first
-    # The last one: water drawn from the tap is a lot of the same deed.
-    row = gives._default_manager.filter(deed=first).order_by("pk").last()
-    if row is None:
-        # Made again after it was taken back: the lot is of the first making's deed.
-        row = Movement.objects.get(deed=first, kind=Movement.Kind.MADE).lot
-    return row
 
 
 def refuse_what_is_to_come(on: date) -> None:

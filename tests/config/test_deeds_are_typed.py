@@ -1,0 +1,80 @@
+"""Whoever calls a deed by a name that it does not have is told by the type check."""
+
+import inspect
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from config import urls
+from production.actions.deeds import DEEDS
+
+pytestmark = pytest.mark.any_database
+HOUSE = Path(__file__).parents[2]
+SIGNED = "on=date(2026, 3, 1), by=None"
+# What is written, and what the type check says of it; None where it holds its peace.
+CALLS = [
+    (f"actions.sell({SIGNED}, lines=[])", None),
+    (f"actions.sell({SIGNED}, lines=[], key='k', reason='r', typed='t')", None),
+    (f"actions.sell({SIGNED}, lins=[])", 'Unexpected keyword argument "lins"'),
+    (f"actions.sell({SIGNED})", 'Missing named argument "lines"'),
+    (f"actions.sell({SIGNED}, lines=7)", 'Argument "lines"'),
+    ("actions.sell(by=None, lines=[])", 'Missing named argument "on"'),
+    ("actions.sell(on='today', by=None, lines=[])", 'Argument "on"'),
+    (f"actions.sell({SIGNED}, lines=[], resaon='r')", '"resaon"'),
+    (f"reveal_type(actions.sell({SIGNED}, lines=[]))", "Sale"),
+    # What gives no row of its own gives the deed.
+    (f"reveal_type(actions.name_loss({SIGNED}, batch=Batch(), losses=[]))", "Deed"),
+]
+HEAD = """\
+from datetime import date
+from production import actions
+from production.models import Batch
+"""
+
+
+def checked(path, lines):
+    """What the type check says of each line, a list for each."""
+    path.write_text(HEAD + "\n".join(lines) + "\n")
+    told = subprocess.run(
+        [sys.executable, "-m", "mypy", str(path)],
+        cwd=HOUSE,
+        capture_output=True,
+        text=True,
+    )
+    assert told.stderr == ""
+    first = HEAD.count("\n") + 1
+    says = {number: [] for number in range(first, first + len(lines))}
+    # What is remembered of the same lines may name another folder.
+    for number, text in re.findall(
+        rf"^(?:.*/)?{path.name}:(\d+): (?:error|note): ((?!.* defined in ).*)$",
+        told.stdout,
+        re.M,
+    ):
+        says[int(number)].append(text)
+    return list(says.values())
+
+
+def test_a_call_fits_its_deed_or_is_told(tmp_path):
+    said = checked(tmp_path / "some_calls.py", [line for line, _ in CALLS])
+    for (line, expected), faults in zip(CALLS, said, strict=True):
+        assert len(faults) == (0 if expected is None else 1), (line, faults)
+        assert expected is None or expected in faults[0], line
+
+
+def test_every_deed_asks_for_its_day(tmp_path):
+    """None has lost its parameters on the way through its decorator."""
+    assert urls.urlpatterns, "whose views bring in every deed"
+    acts = [inspect.unwrap(act) for act in DEEDS.values()]
+    lines = [f"from {act.__module__} import {act.__name__}" for act in acts]
+    lines += [f"{act.__name__}()" for act in acts]
+    said = checked(tmp_path / "bare_calls.py", lines)[len(acts) :]
+    untold = [
+        act.__name__
+        for act, faults in zip(acts, said, strict=True)
+        if f'Missing named argument "on" for "{act.__name__}"' not in "".join(faults)
+    ]
+    assert acts
+    assert untold == []
