@@ -140,7 +140,9 @@ class deed:
         row = self.gives._default_manager.filter(deed=first).order_by("pk").last()
         if row is None:
             # Made again after it was taken back: the lot is of the first making's deed.
-            row = Movement.objects.get(deed=first, kind=Movement.Kind.MADE).lot
+            made = Movement.objects.filter(deed=first, kind=Movement.Kind.MADE).first()
+            # One of two causes answered writes no status: then the deed itself.
+            row = made.lot if made else first
         return row
 
 

@@ -45,8 +45,8 @@ def release_lot(
     lifts: Sequence[Hold] | None = None,
     also: Iterable[Lot] = (),
     batches: Iterable[Batch] = (),
-) -> Status | None:
-    """Let a lot be used or sold.
+) -> Status | Deed:
+    """Let a lot be used or sold; while a cause is left, the deed is all it gives.
 
     ``lifts`` are the causes that are answered, all of them unless told; while one
     stands the lot stays held. ``also`` are lots that were held for the same causes:
@@ -77,7 +77,7 @@ def release_lot(
     for other in also:
         _give_back(deed, other, answered)
     _lift(deed, _same(standing_holds_of(batches), answered))
-    return None if left else set_status(deed, lot, WORD.RELEASED, override=cut)
+    return deed if left else set_status(deed, lot, WORD.RELEASED, override=cut)
 
 
 def _lift(deed: Deed, holds: Iterable[Hold]) -> None:

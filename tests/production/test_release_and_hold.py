@@ -264,6 +264,15 @@ class TestHold:
             stop(lot=lot, **act(5, reason="noticed late"))
         assert stop(lot=lot, **act(6, reason="noticed late")).on == day(6)
 
+    def test_one_of_two_causes_is_answered_once_by_the_same_key(self):
+        lot = make.lot()
+        actions.hold_lot(lot=lot, **act(5, reason="a rash"))
+        actions.hold_lot(lot=lot, **act(5, reason="a leak"))
+        lifts = [lot.holds.first()]
+        told = act(6, reason="it was the plant")
+        make.sent_twice(actions.release_lot, lot=lot, lifts=lifts, **told)
+        assert status_on(lot, day(6)) == "held"
+
     def test_the_same_key_holds_once(self):
         lot = make.lot()
         make.sent_twice(actions.hold_lot, lot=lot, **act(reason="x"))
