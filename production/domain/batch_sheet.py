@@ -10,6 +10,7 @@ from production.domain.checks import NEUTRALITY, SPOTS
 from production.domain.chemistry.titration import DROP_TEST
 from production.domain.clock_steps import ClockStep
 from production.domain.numbers import grouped, plain
+from production.domain.pot import GoesIn
 from production.domain.refusal import Refused
 from production.domain.units import GRAMS
 
@@ -61,7 +62,7 @@ class SheetLine:
     kind: Kind = "material"
     expires: date | None = None
     note: str = ""
-    goes_in: Literal["", "lye", "late"] = ""
+    goes_in: GoesIn = ""
 
     def __post_init__(self) -> None:
         if self.target <= 0:

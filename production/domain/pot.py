@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Literal
 
 from production.domain.chemistry.constants import ONE, ZERO
 from production.domain.chemistry.doubts import purity_band
@@ -14,6 +15,7 @@ from production.domain.refusal import Refused
 from production.domain.scaling.goods import Material
 
 IN_THE_LYE, LATE = "lye", "late"
+GoesIn = Literal["", "lye", "late"]
 FLOOR = "minimum"
 
 
@@ -46,7 +48,7 @@ class Line:
 
     name: str
     share: Decimal
-    goes_in: str = ""
+    goes_in: GoesIn = ""
     fat: Fat | None = None
     acid: str = ""
     purity: Decimal | None = None

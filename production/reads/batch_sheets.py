@@ -5,10 +5,17 @@ from dataclasses import dataclass, replace
 from datetime import date, time
 from decimal import Decimal
 
-from production.domain.batch_sheet import BatchSheet, Check, SheetLine, Tare
+from production.domain.batch_sheet import (
+    BatchSheet,
+    Check,
+    Kind,
+    SheetLine,
+    Tare,
+)
 from production.domain.chemistry.titration import DROP_TEST
 from production.domain.clock_steps import ClockStep, parse_steps
 from production.domain.numbers import plain
+from production.domain.pot import GoesIn
 from production.domain.refusal import Refused
 from production.domain.scaling.losses import Loss
 from production.domain.scaling.work_out import Plan, PlannedStage
@@ -19,6 +26,7 @@ from production.models import (
     Measurement,
     Stage,
     Version,
+    VersionCheck,
     Vessel,
     Workshop,
 )
@@ -26,7 +34,7 @@ from production.reads.fitness import load
 
 WHAT = Measurement.What
 UNITS = {WHAT.TEMPERATURE: "°C", WHAT.DENSITY: "g/mL", WHAT.THICKNESS: "mPa·s"}
-ROLES = {
+ROLES: dict[str, Kind] = {
     Item.Category.OIL: "oil",
     Item.Category.WATER: "water",
     Item.Category.ALKALI: "alkali",
@@ -46,7 +54,7 @@ class Draw:
     amount: Decimal
     expires: date | None = None
     note: str = ""
-    goes_in: str = ""
+    goes_in: GoesIn = ""
     soap: bool = False
 
 
@@ -147,7 +155,7 @@ def _checks(stage: str, version: Version | None, caustic: bool) -> tuple[Check, 
     return tuple(checks)
 
 
-def _check(row) -> Check:
+def _check(row: VersionCheck) -> Check:
     share = row.what in Measurement.SHARES
     low, high = (
         limit * 100 if share and limit is not None else limit

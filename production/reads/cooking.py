@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 
 from production.domain.chemistry.profile import AcidShare, itself
-from production.domain.pot import Fat, Line, Terms
+from production.domain.pot import Fat, GoesIn, Line, Terms
 from production.domain.refusal import Refused
 from production.domain.scaling.goods import Material
 from production.domain.scaling.shelf import OfLot
@@ -88,11 +88,11 @@ class CookFacts:
     fats: Mapping[int, Fat] = field(default_factory=dict)
     purities: Mapping[int, Decimal] = field(default_factory=dict)
 
-    def lines(self, parts: Iterable[tuple[Item, Decimal, str]]) -> list[Line]:
+    def lines(self, parts: Iterable[tuple[Item, Decimal, GoesIn]]) -> list[Line]:
         """Lines of a cook from (item, share of the oils, where it goes in)."""
         return [self._line(*part) for part in parts]
 
-    def _line(self, item: Item, share: Decimal, goes_in: str) -> Line:
+    def _line(self, item: Item, share: Decimal, goes_in: GoesIn) -> Line:
         if item.is_alkali:
             raise Refused(
                 f"Leave {item} out of the lines: the alkali is worked out from the "
@@ -117,7 +117,7 @@ def of_cooks(items: Sequence[Item]) -> CookFacts:
     return CookFacts(fats_of(items), purities_of(items))
 
 
-def lines_for(parts: Sequence[tuple[Item, Decimal, str]]) -> list[Line]:
+def lines_for(parts: Sequence[tuple[Item, Decimal, GoesIn]]) -> list[Line]:
     """Lines from (item, share of the oils, where it goes in); two queries."""
     return of_cooks([item for item, _, _ in parts]).lines(parts)
 

@@ -24,7 +24,7 @@ class Taken:
     shares: tuple[Share, ...]
     made_above: Decimal
     short: Decimal
-    goes_in: str = ""
+    goes_in: pots.GoesIn = ""
 
 
 def take(
@@ -35,7 +35,7 @@ def take(
     *,
     ready: Set[int],
     step: Decimal,
-    goes_in: str = "",
+    goes_in: pots.GoesIn = "",
 ) -> Taken:
     """The lots that one need would come from.
 

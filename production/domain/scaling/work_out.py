@@ -282,7 +282,7 @@ def _needs_of(cooked: Cooked, plan: CookPlan, water: Material) -> tuple[Need, ..
     return tuple(need for need in summed(needs) if need.amount)
 
 
-def _places(row: StagePlan) -> dict[int, str]:
+def _places(row: StagePlan) -> dict[int, pots.GoesIn]:
     plan = row.stage.plan
     if not isinstance(plan, CookPlan):
         return {}
