@@ -172,12 +172,12 @@ def _taken_over(
     difference: Decimal,
     batch: Batch | None,
 ) -> None:
-    entry = None
+    entry: Movement | None = None
     if difference:
-        entry = Entry(
+        counted = Entry(
             lot=lot, amount=difference, kind=KIND.COUNTED, on=deed.on, place=place
         )
-        [entry] = post(deed, [entry])
+        [entry] = post(deed, [counted])
     if found is not None:
         booked = found - difference
         write_count(

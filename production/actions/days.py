@@ -115,11 +115,11 @@ def _goes_on(new: NewBatch) -> str:
 def _kept(new: NewBatch) -> str:
     """Soap that stays in its pot: released by a passed check where the recipe asks."""
     version = new.version
-    asks = version is not None and version.release == Version.Release.CHECK
     if _passed(new) is False:
         return str(WORD.QUARANTINE)
-    ready = asks and _passed(new) and not version.rest_days
-    return str(WORD.RELEASED) if ready else ""
+    if version is None or version.release != Version.Release.CHECK:
+        return ""
+    return str(WORD.RELEASED) if _passed(new) and not version.rest_days else ""
 
 
 @deed("open a pack", moves_nothing=True, gives=OpenPack)

@@ -91,9 +91,11 @@ def record_purchases(
     take_the_pen()
     if before := recorded_from(mark):
         return before
+    if not arrivals:
+        return []
     # Read again after all of it was taken back: its deeds are other ones.
     turn = _read_from(mark).count()
-    day = max((arrival.on for arrival in arrivals), default=None)
+    day = max(arrival.on for arrival in arrivals)
     items = {
         new.name: _ensure(new, day, by, _key(mark, f"item:{turn}:{place}"))
         for place, new in enumerate(new_items, start=1)
@@ -106,7 +108,7 @@ def record_purchases(
     ]
 
 
-def _ensure(new: NewItem, day: date | None, by: Any, key: str) -> Item:
+def _ensure(new: NewItem, day: date, by: Any, key: str) -> Item:
     return Item.objects.filter(name=new.name).first() or enter_item(
         name=new.name,
         unit=new.unit,

@@ -2,6 +2,8 @@
 
 from collections.abc import Iterable, Sequence
 
+from django.db.models import Model
+
 from production.actions.deeds import deed, written
 from production.actions.doors import came_with_a_past, may_be_released
 from production.actions.lots import set_status
@@ -206,7 +208,7 @@ def _cause(deed: Deed, lot: Lot) -> str:
     return f"holds some of {lot}: {deed.reason}"
 
 
-def _said(deed: Deed, spared: set[Lot | Batch], left_out: str) -> str:
+def _said(deed: Deed, spared: Iterable[Model], left_out: str) -> str:
     if not spared:
         return deed.reason
     names = ", ".join(sorted(str(one) for one in spared))

@@ -50,11 +50,11 @@ def undo_deed(deed: Deed, *, undone: Deed, along: bool = False) -> None:
     """
     later = all_resting_on(undone)
     if later and not along:
-        one = len(later) == 1
+        lone = len(later) == 1
         raise Refused(
-            f"{_named(later)} {'rests' if one else 'rest'} on it. Take "
-            f"{'that' if one else 'these'} back first, the newest first; or tick that "
-            f"{'it goes' if one else 'they go'} with it."
+            f"{_named(later)} {'rests' if lone else 'rest'} on it. Take "
+            f"{'that' if lone else 'these'} back first, the newest first; or tick that "
+            f"{'it goes' if lone else 'they go'} with it."
         )
     goes = opened_by(undone)
     for one in later:

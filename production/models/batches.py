@@ -9,6 +9,7 @@ from production.fields import GramsField, MoneyField
 from production.models.formulas import Stage, Version
 from production.models.ink import (
     ByDeed,
+    ByDeedManager,
     ByDeedQuerySet,
     Deed,
     KnowsWhatStands,
@@ -128,7 +129,7 @@ class Lost(models.TextChoices):
     OTHER = "other", "other"
 
 
-class Named(models.Manager.from_queryset(ByDeedQuerySet)):
+class Named(ByDeedManager):
     """Finds each loss under its latest name, unless its first deed was taken back."""
 
     def get_queryset(self):

@@ -1,5 +1,7 @@
 """Rows that are added once and never changed: mend them with another row."""
 
+from typing import Any
+
 from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import models
@@ -94,7 +96,10 @@ class ByDeed(WrittenInInk):
         abstract = True
 
 
-class StandingManager(models.Manager.from_queryset(ByDeedQuerySet)):
+ByDeedManager: Any = models.Manager.from_queryset(ByDeedQuerySet)
+
+
+class StandingManager(ByDeedManager):
     """Finds what counts: the rows of deeds that nobody took back."""
 
     def get_queryset(self):

@@ -129,7 +129,7 @@ class Return(ByDeed):
         """What was done with it, and what was seen of what stands apart."""
         if self.then != self.Then.APART:
             return self.get_then_display()
-        seen = defaultdict(Decimal)
+        seen: dict[str, Decimal] = defaultdict(Decimal)
         for look in self.looks.all():
             seen[look.get_seen_display()] += look.amount
         seen["to be looked at"] += self.movement.amount - sum(seen.values())

@@ -1,5 +1,8 @@
 """Goods that come in without a purchase, and what is said of a lot."""
 
+from collections.abc import Callable
+from typing import Any
+
 from production.actions import buying, statuses
 from production.actions.history.words import (
     Act,
@@ -15,7 +18,7 @@ from production.domain import history
 from production.models import Item, Status
 
 # What is said of a lot of this very book.
-SAID = {
+SAID: dict[str, Callable[..., Any]] = {
     Status.Word.RELEASED: statuses.release_lot,
     Status.Word.HELD: statuses.hold_lot,
     Status.Word.REJECTED: statuses.reject_lot,
