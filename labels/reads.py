@@ -6,12 +6,19 @@ from decimal import Decimal
 
 from labels.domain.declaration import (
     Added,
+    Allergens,
     Naming,
     parts_as_added,
     parts_as_finished,
 )
 from labels.domain.durability import Keeping
-from labels.domain.ingredients import IngredientList, NameBook, ingredient_list
+from labels.domain.ingredients import (
+    IngredientList,
+    NameBook,
+    Part,
+    Role,
+    ingredient_list,
+)
 from labels.domain.label import LabelFacts
 from labels.domain.rules import RuleSet
 from labels.models import LabelCard
@@ -23,7 +30,7 @@ from production.reads.clock import today
 from production.reads.contents import contents_of
 from production.reads.fitness import fitness
 
-ROLES = {
+ROLES: dict[str, Role] = {
     Item.Category.FRAGRANCE: "fragrance",
     Item.Category.COLOURANT: "colourant",
 }
@@ -80,7 +87,9 @@ def _allergens(codes: Mapping[str, Decimal]) -> dict[str, dict[str, Decimal]]:
     return found
 
 
-def _as_added(held: Contents, naming: Mapping[str, Naming], allergens):
+def _as_added(
+    held: Contents, naming: Mapping[str, Naming], allergens: Allergens
+) -> tuple[tuple[Part, ...], tuple[str, ...]]:
     items = dict(
         Lot.objects.filter(code__in=held.added).values_list("code", "item__name")
     )

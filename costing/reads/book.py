@@ -27,6 +27,7 @@ from production.models import (
     Movement,
     Promotion,
     PurchaseLine,
+    Work,
 )
 from production.reads.batches import outturns, standing_work
 from production.reads.bills import bills
@@ -106,13 +107,17 @@ class _Entries:
 
 
 def _book(
-    lots, batches, work, behind: set[int] | None = None, until: date | None = None
+    some: QuerySet[Lot],
+    batches: QuerySet[Batch],
+    work: QuerySet[Work],
+    behind: set[int] | None = None,
+    until: date | None = None,
 ) -> Book:
     """``behind`` names the lots; None is all of them, without a list of their keys.
 
     ``until`` leaves out what happened after that day.
     """
-    lots = list(lots.select_related("item", "batch").order_by("pk"))
+    lots = list(some.select_related("item", "batch").order_by("pk"))
     entries = _entries(behind, until)
     bought = _bought(None if behind is None else {lot.line_id for lot in lots})
     abnormal = _abnormal([lot.batch for lot in lots if lot.batch_id])
@@ -207,7 +212,7 @@ def _node(
     )
 
 
-def _work(rows) -> dict[int, dict[str, int]]:
+def _work(rows: QuerySet[Work]) -> dict[int, dict[str, int]]:
     found: dict[int, dict[str, int]] = defaultdict(dict)
     for row in as_now(rows):
         parts = found[row.batch_id]

@@ -38,7 +38,8 @@ def losses_of(batch: Batch, value: LotValue) -> Losses:
     shown = [LossShown(row, row.kind in NORMAL or row.kind == "other") for row in rows]
     if not any(row.root for row in rows):
         return Losses(shown, None)
-    now, first = outturn(batch), {}
+    now = outturn(batch)
+    first: dict[str, Decimal] = {}
     for row in rows:
         kind = row.root.kind if row.root else row.kind
         first[kind] = first.get(kind, Decimal(0)) + row.amount

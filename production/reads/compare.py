@@ -51,19 +51,22 @@ def compare(a: Version, b: Version, chosen: Mapping[str, Lot]) -> Comparison:
     for row in rows.order_by("position"):
         by_version[row.version_id].append(row)
     sides = (by_version[a.pk], by_version[b.pk])
+    lines, terms = _lines(*sides), _terms(a, b)
     try:
-        figures, missing, tubs = _figures(a, b, chosen), "", ()
+        return Comparison(lines, terms, _figures(a, b, chosen))
     except Refused as fault:
-        figures, missing = (), str(fault)
         tubs = tuple(fault.tubs) if isinstance(fault, WhichTub) else ()
-    return Comparison(_lines(*sides), _terms(a, b), figures, missing, tubs)
+        return Comparison(lines, terms, (), str(fault), tubs)
 
 
 def _lines(a: Sequence[VersionLine], b: Sequence[VersionLine]) -> tuple[Pair, ...]:
     sides = [{row.item: row for row in side} for side in (a, b)]
     return tuple(
         Pair(
-            item.name, *(_amount(side.get(item)) for side in sides), _unit(sides, item)
+            item.name,
+            _amount(sides[0].get(item)),
+            _amount(sides[1].get(item)),
+            _unit(sides, item),
         )
         for item in dict.fromkeys([*sides[0], *sides[1]])
     )

@@ -20,7 +20,7 @@ def median_losses(formulas: Iterable[Formula | int]) -> dict[int, Experience | N
     do not count, and neither does what was spilt or burnt. Five queries at most,
     however many formulas.
     """
-    wanted = [getattr(formula, "pk", formula) for formula in formulas]
+    wanted = [one if isinstance(one, int) else one.pk for one in formulas]
     batches = _latest(wanted)
     found = outturns(batches)
     shares: dict[int, list[Decimal]] = defaultdict(list)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from itertools import groupby
+from typing import Any
 
 from django.db.models import Q, QuerySet
 
@@ -167,7 +168,7 @@ def _open(
     row: Movement,
     on: date,
     mends: frozenset[Mends] = CAUSTIC,
-    **known: int | bool,
+    **known: Any,
 ) -> tuple[Reason, ...]:
     """What is caustic about it, or may be; papers, rests and holds are other laws.
 

@@ -61,7 +61,7 @@ def candidates(items: Iterable[Item | int], on: date) -> dict[int, list[Candidat
 
     Soap is proposed only while it may be used: a failed paste is not offered.
     """
-    keys = [getattr(item, "pk", item) for item in items]
+    keys = [item if isinstance(item, int) else item.pk for item in items]
     lots = (
         Lot.objects.filter(item__in=keys)
         .to_go_on()

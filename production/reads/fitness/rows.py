@@ -365,11 +365,11 @@ class Rows(Superfats):
                     found.append((row.deed, ("batch", row.batch)))
                 if row.taken < NOW:
                     found.append((row.taken, ("batch", row.batch)))
-        for row in self.readings:
-            if row.what in VALUES and row.lot_id:
-                deeds = [row.deed_id, *self.said.deeds(row, ("value",))]
-                deeds += [row.ends] if row.ends < NOW else []
-                found += [(deed, ("lot", row.lot_id)) for deed in deeds]
+        for read in self.readings:
+            if read.what in VALUES and read.lot_id:
+                deeds = [read.deed_id, *self.said.deeds(read, ("value",))]
+                deeds += [read.ends] if read.ends < NOW else []
+                found += [(deed, ("lot", read.lot_id)) for deed in deeds]
         for lot in self.lots.values():
             deeds = self.said.deeds(lot, ("item", "net_mass"))
             found += [(deed, ("lot", lot.pk)) for deed in deeds]

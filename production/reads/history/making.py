@@ -197,10 +197,10 @@ class Making:
             if row not in told_work:
                 hours = all_told(history.NewWork, [row])
                 yield self._note(history.BatchWork, 5, row, work=hours)
-        for row in self.losses[batch.pk]:
-            if row not in told_losses:
-                losses = all_told(history.NewLoss, [row])
-                yield self._note(history.BatchLoss, 5, row, losses=losses)
+        for loss in self.losses[batch.pk]:
+            if loss not in told_losses:
+                losses = all_told(history.NewLoss, [loss])
+                yield self._note(history.BatchLoss, 5, loss, losses=losses)
 
     def _what_went_wrong(self) -> Iterator[Told]:
         """Batches that were lost whole, and losses that were called otherwise."""
