@@ -163,7 +163,8 @@ def _type_of(page: pikepdf.Page) -> Iterator[tuple[Decimal, Decimal, Decimal]]:
     """Left end, baseline and size of each line in points, from the top left corner."""
     pixel = Decimal("0.75")
     left = base = Decimal(0)
-    for operands, operator in pikepdf.parse_content_stream(page):
+    for one in pikepdf.parse_content_stream(page):
+        operands, operator = one.operands, one.operator
         if str(operator) == "Tm":
             left, base = (Decimal(str(operands[n])) * pixel for n in (4, 5))
         elif str(operator) == "Tf":

@@ -67,7 +67,7 @@ class HouseCommand(BaseCommand):
                 "A text holds a character that cannot be written here."
             ) from fault
 
-    def answer(self, **options) -> str:
+    def answer(self, *args: Any, **options: Any) -> str:
         raise CommandError("This command says nothing.")
 
 

@@ -1,5 +1,6 @@
 """Two versions side by side, and one oil in another's place."""
 
+from typing import Any
 from urllib.parse import urlencode
 
 from django.shortcuts import get_object_or_404, render
@@ -15,7 +16,7 @@ from production.views.worked import chosen_tubs, to_choose
 
 def versions(request):
     form = CompareForm(request.GET)
-    words = {"form": form}
+    words: dict[str, Any] = {"form": form}
     if form.is_valid():
         a, b = form.cleaned_data["a"], form.cleaned_data["b"]
         found = compare(a, b, chosen_tubs(request.GET))

@@ -1,5 +1,7 @@
 """What was understood, shown back while the form is still open."""
 
+from typing import Any
+
 from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import render
@@ -33,7 +35,8 @@ def _source(request):
 def amount(request):
     trigger = request.htmx.trigger_name or "amount"
     text, item = request.GET.get(trigger, "").strip(), _source(request)
-    unit, density = (item.unit, item.density) if item else ("g", None)
+    unit: Any = item.unit if item else "g"
+    density = item.density if item else None
     if not text:
         return HttpResponse("")
     try:

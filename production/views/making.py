@@ -1,5 +1,6 @@
 """Plan a making: from what is wanted or what is there, and print its batch sheets."""
 
+from typing import Any
 from urllib.parse import urlencode
 
 from django.http import HttpResponse
@@ -55,7 +56,7 @@ def _stages(form, making):
         if row.is_cook:
             vessel, at = facts.get("vessel"), facts.get("at")
             query |= {"oils": plain(grams(row.plan.oils))}
-            query |= {name: tubs[name] for name in map(TUBS.get, row.lyes)}
+            query |= {name: tubs[name] for name in (TUBS[lye] for lye in row.lyes)}
             query |= {"vessel": vessel.pk} if vessel else {}
             query |= {"at": f"{at:%H:%M}"} if at else {}
         elif stage.stage == "dilution":
@@ -161,7 +162,7 @@ def _sheet_of_run(request, stage):
 
 
 def as_pdf(sheets, name):
-    paper = Workshop.objects.values_list("paper", flat=True).first() or "A4"
+    paper: Any = Workshop.objects.values_list("paper", flat=True).first() or "A4"
     answer = HttpResponse(batch_sheets_pdf(sheets, paper), "application/pdf")
     answer["Content-Disposition"] = f'inline; filename="{name}.pdf"'
     return answer

@@ -1,5 +1,7 @@
 """The words of a drawn family: what stands in its boxes and on its lines."""
 
+from typing import Any
+
 from production.domain.drawing import layout
 from production.domain.family import fold
 from production.domain.numbers import grouped
@@ -75,7 +77,7 @@ def _pot(batch):
 
 
 def _customer(holder, lots):
-    totals = {}
+    totals: dict[str, Any] = {}
     for held in holder.lots:
         unit = lots[held.lot].item.unit
         totals[unit] = totals.get(unit, 0) + held.kept

@@ -88,7 +88,9 @@ def traced(lot):
         ],
         "left": [
             {"place": place, "lot": lots[code], "amount": amount}
-            for place, code, amount in reads.stands([whose, *map(lots.get, forward)])
+            for place, code, amount in reads.stands(
+                [whose, *(lots[code] for code in forward)]
+            )
         ],
         "open": found.open,
         "balance": balance,

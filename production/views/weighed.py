@@ -1,7 +1,9 @@
 """The superfat of what is typed, shown before anything is posted."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 from django.shortcuts import render
 
@@ -16,8 +18,8 @@ class Live:
     ``offered`` is whether the button stands there before any alkali is typed.
     """
 
-    form: object
-    pots_of: object
+    form: Any
+    pots_of: Callable[[Any], Any]
     url: str
     offered: bool = False
     asked: bool = False

@@ -4,6 +4,7 @@ from urllib.parse import urlencode
 
 from production.domain.chemistry.recipe import alkalis_used
 from production.domain.refusal import Refused
+from production.domain.scaling.plans import CookPlan
 from production.forms.fields import TUBS
 from production.models import Stage
 from production.reads.hints import said_of_cook, said_of_mix
@@ -20,7 +21,8 @@ def worked(form):
         return unworked(fault)
     recipe = form["name"].value() or ""
     if isinstance(answer, tuple):
-        return pasted(*answer, recipe)
+        cooked, lyes, terms = answer
+        return pasted(cooked, lyes, terms, recipe)
     return mixed(answer, recipe, form.cleaned_data.get("target_soap"))
 
 
@@ -54,9 +56,10 @@ def worked_version(version, chosen):
     except Refused as fault:
         return unworked(fault)
     recipe = version.formula.name
-    if not cook:
+    plan = planned.plan.stage.plan
+    if not isinstance(plan, CookPlan):
         return mixed(planned, recipe, version.target_soap)
-    answer = pasted(planned.cooked, lyes, planned.plan.stage.plan.terms, recipe)
+    answer = pasted(planned.cooked, lyes, plan.terms, recipe)
     return answer | {"loss": planned.plan.stage.loss}
 
 

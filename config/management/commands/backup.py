@@ -6,7 +6,7 @@ from production.management.house import HouseCommand
 
 class Command(HouseCommand):
     # The pages are no matter here, and are not loaded.
-    requires_system_checks = []
+    requires_system_checks: list[str] = []
     help = "Write database and attached files into one file, read it back and prove it."
     example = """\
   python manage.py backup

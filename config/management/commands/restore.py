@@ -6,7 +6,7 @@ from production.management.house import HouseCommand
 
 class Command(HouseCommand):
     # The pages are no matter here, and are not loaded.
-    requires_system_checks = []
+    requires_system_checks: list[str] = []
     help = "Put a backup in the place of the book, all of it or nothing."
     example = """\
   python manage.py restore kettlebook-2026-11-28-180000.zip

@@ -38,16 +38,17 @@ stands there only for a trial that was not accepted: its cost is an expense, not
         value = book.valuation.lots[row.code]
         if not value.rate_amount:
             raise Refused(f"{row} holds nothing yet: its batch is open, or taken back.")
-        known = value.known_unit_cost
-        opened = value.unit_cost is not None
+        cost = value.unit_cost
         report = {
             "lot": row.code,
             "item": row.item.name,
             "unit": row.item.unit,
             "currency": _currency(),
-            "unit_cost": nine(value.unit_cost),
-            "parts": parts_of(unit_parts(value.rate_parts, known)) if opened else None,
-            "by_source": _sources(book.sources(row.code)) if opened else None,
+            "unit_cost": nine(cost),
+            "parts": None
+            if cost is None
+            else parts_of(unit_parts(value.rate_parts, cost)),
+            "by_source": _sources(book.sources(row.code)) if cost is not None else None,
             "missing": sorted(value.missing),
         }
         if value.missing:

@@ -30,7 +30,7 @@ A lot, here of the demo: from what really went in, as added (eu) or as finished
 class Command(HouseCommand):
     help = "Print the ingredient list of a file of parts, or of a lot, with notes."
     # A file needs no database.
-    requires_system_checks = []
+    requires_system_checks: list[str] = []
 
     example = EXAMPLE
 

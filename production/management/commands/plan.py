@@ -1,11 +1,14 @@
 """``plan``: what goes into so much of a product, from the kettle to the bottles."""
 
+from decimal import Decimal
+
 from production.domain.numbers import plain
 from production.domain.refusal import Refused
 from production.domain.scaling.chain import Target
+from production.domain.scaling.draw import Taken
 from production.domain.scaling.goods import Short
 from production.domain.scaling.settle import unknown_losses
-from production.domain.scaling.work_out import Plan, PlannedStage, Taken, work_out
+from production.domain.scaling.work_out import Plan, PlannedStage, work_out
 from production.domain.units import read_amount
 from production.management.house import HouseCommand, as_json, read_day
 from production.models import Item
@@ -96,7 +99,9 @@ def _stage(row: PlannedStage) -> dict:
 
 def _parts(taken: Taken) -> list[dict]:
     name = taken.need.item.name
-    found = [(share.code, share.amount) for share in taken.shares]
+    found: list[tuple[str | None, Decimal]] = [
+        (share.code, share.amount) for share in taken.shares
+    ]
     if rest := taken.made_above + taken.short:
         found.append((None, rest))
     return [
@@ -121,12 +126,14 @@ def _told(plan: Plan) -> str:
             source = part["lot"] or "-"
             lines.append(f"  {part['amount']:>14}  {part['item']}  {source}")
         if row.comes_out is not None:
-            loss = f"{plain((row.loss or 0) * 100)} %, {stage.loss.source}"
+            share, known = row.loss or Decimal(0), stage.loss
+            loss = f"{plain(share * 100)} %" + (f", {known.source}" if known else "")
             lines.append(f"  {plain(row.comes_out)} {unit} come out (loss {loss})")
         if row.cooked:
             likely = row.cooked.superfat.likely
             low, high = (plain(round(end * 100, 1)) for end in likely)
             lines.append(f"  superfat likely {low} to {high} %; the test decides")
         lines += [f"  {said}" for said in row.remarks]
-    lines += [f"To buy first: {plain(row.short)} {row.item.name}" for row in plan.buy]
+    for short in map(_short, plan.buy):
+        lines.append(f"To buy first: {short['amount']} {short['item']}")
     return "\n".join([*lines, f"Can be sold from {plan.first_sale}"])

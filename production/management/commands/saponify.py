@@ -51,7 +51,7 @@ Before you weigh the alkali
 
 class Command(HouseCommand):
     help = "Work out alkali, soap, glycerol and water of a recipe; nothing is stored."
-    requires_system_checks = []
+    requires_system_checks: list[str] = []
 
     example = EXAMPLE
 
