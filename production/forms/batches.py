@@ -1,5 +1,7 @@
 """Lots used, one lot made: piece by piece over days, or in one page."""
 
+from typing import Any
+
 from django import forms
 
 from production import actions
@@ -31,15 +33,15 @@ class UseRow(RowForm):
     An alkali's name and purity are read back, and ticked before it is posted.
     """
 
-    tells = ("lot", "amount")
-    folded = ("surplus",)
+    tells: tuple[str, ...] = ("lot", "amount")
+    folded: tuple[str, ...] = ("surplus",)
     folded_words = "There was more than the book says"
     lot = SourceField(
         label="Lot",
         widget=echoed("echo-lot", list="lots"),
     )
     amount = AmountField(label="How much")
-    surplus = AmountField(
+    surplus: Any = AmountField(
         label="Found above the book",
         required=False,
         help_text="Counted in with the same entry.",

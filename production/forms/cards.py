@@ -31,7 +31,7 @@ from production.reads.labelled import spoken_of
 class Card(Opened, forms.ModelForm):
     """Only shaped here; an action writes it."""
 
-    folded = ()
+    folded: tuple[str, ...] = ()
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)

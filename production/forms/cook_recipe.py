@@ -1,6 +1,7 @@
 """The formula of a paste: oils by share or weight, the lye, and what it comes to."""
 
 from decimal import Decimal
+from typing import Any
 
 from django import forms
 
@@ -150,7 +151,7 @@ class CookRecipeForm(RecipeForm):
         super().__init__(*args, **kwargs)
         self.fields["loss"].label = "Boils off, % of what goes in"
         self.order_fields(self.field_order)
-        self.lines = None
+        self.lines: Any = None
 
     def open_fields(self):
         return [f for f in super().open_fields() if f.name not in self.to_work_out]

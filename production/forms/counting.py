@@ -2,6 +2,7 @@
 
 from decimal import Decimal
 from hashlib import sha256
+from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -57,6 +58,7 @@ def _named(batch):
 class Asking(forms.Form):
     """What was shown when the form was sent: what is written is what was seen."""
 
+    data: Any
     seen = forms.CharField(widget=forms.HiddenInput, required=False)
 
     def look_first(self, token):
@@ -72,7 +74,7 @@ class CountForm(Asking, PlacedForm):
     found = AmountField(label="Found", zero=True, help_text="What is really there.")
     got = BatchField()
     beneath = "production/_stake.html"
-    shown = None
+    shown: Any = None
 
     def clean(self):
         facts = super().clean()
@@ -124,7 +126,7 @@ class StockTakeForm(Asking, DeedForm):
         for lot in self.lots:
             self._add(lot, booked.get(lot.pk))
         self.order_fields(["on"])
-        self.stakes = ()
+        self.stakes: list[Any] = []
 
     def _typed(self, lot):
         return self.data.get(f"found_{lot.pk}", "").strip()

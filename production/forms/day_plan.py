@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field
 from decimal import Decimal
+from typing import Any
 
 from django import forms
 
@@ -46,7 +47,7 @@ def versions(stage):
 
 def latest_of(stage, item):
     """The latest wording of each recipe of a stage that takes this item."""
-    found = {}
+    found: dict[int, Any] = {}
     fits = versions(stage).filter(lines__item=item)
     for version in fits.prefetch_related("lines__item"):
         found.setdefault(version.formula_id, version)
@@ -210,7 +211,7 @@ class DayPlanForm(forms.Form):
 
 def _first_rows(rows):
     """One row for each thing; the next pack is gone on with as the day is written."""
-    found = {}
+    found: dict[Any, Any] = {}
     for one in rows:
         first = found.setdefault(one["of"], one)
         if first is not one:

@@ -1,5 +1,8 @@
 """A craft day on one page, in the order of the work: dilute, finish, fill."""
 
+from decimal import Decimal
+from typing import Any
+
 from django import forms
 
 from production import actions
@@ -115,7 +118,7 @@ class FillingRow(AsksWhere, RowForm):
 
 def what_is_filled():
     """Latest filling recipes, then products without one."""
-    found = {}
+    found: dict[int, Any] = {}
     for version in versions(Stage.FILLING):
         words = f"{version.formula.makes}, by recipe v{version.number}"
         found.setdefault(version.formula_id, (f"v{version.pk}", words))
@@ -152,6 +155,7 @@ class DayForm(AsksWhere, DayCheckForm):
         "fillings": (FillingRow, "Bottles"),
     }
     spare_rows = 2
+    _diluted: Decimal
     made = Item.objects.filter(kind=Item.Kind.MADE, unit=Item.Unit.GRAM)
     paste = LotField(label="Paste, lot")
     paste_amount = AmountField(label="Paste weighed in", unit="g")

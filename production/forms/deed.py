@@ -1,6 +1,7 @@
 """The one shape of every writing form, and of the rows inside it."""
 
 from contextlib import nullcontext
+from typing import Any
 from uuid import uuid4
 
 from django import forms
@@ -94,10 +95,10 @@ def read_again():
     return PaperField(label="The date is right as it stands here")
 
 
-class Folds:
+class Folds(forms.Form):
     """Some fields stand in a part that opens by itself where something is in it."""
 
-    folded = ()
+    folded: tuple[str, ...] = ()
     folded_words = "More"
 
     def folded_fields(self):
@@ -113,8 +114,11 @@ class Folds:
 class RowForm(Folds, forms.Form):
     """One row; it counts as written once one of the fields in ``tells`` is."""
 
-    tells = ()
-    note = ""
+    tells: tuple[str, ...] = ()
+
+    @property
+    def note(self):
+        return ""
 
     def has_changed(self):
         return any(name in self.changed_data for name in self.tells)
@@ -161,8 +165,8 @@ class Rows(BaseFormSet):
                 for key, value in self.data.items()
                 if key.startswith(f"{self.prefix}-") and key.endswith(f"-{name}")
             }
-            keys = [pk for key in keys if (pk := whole_number(key)) is not None]
-            found = field.queryset.filter(pk__in=keys) if keys else ()
+            whole = [pk for key in keys if (pk := whole_number(key)) is not None]
+            found = field.queryset.filter(pk__in=whole) if whole else ()
             cache[name] = {str(row.pk): row for row in found}
         return cache[name]
 
@@ -177,7 +181,7 @@ class Rows(BaseFormSet):
     def forget_faults(self):
         for form in self.forms:
             form._errors = ErrorDict()
-        self._errors = [{} for _ in self.forms]
+        self._errors: list[Any] = [{} for _ in self.forms]
         self._non_form_errors = self.error_class()
 
 
@@ -194,10 +198,10 @@ def _rows(name, form_class, data, initial, spare):
     return row_type(data, prefix=name, initial=None if data else initial)
 
 
-class RowsMixin:
+class RowsMixin(forms.Form):
     """A form with sets of rows; ``row_sets`` maps a name to (row form, heading)."""
 
-    row_sets = {}
+    row_sets: dict[str, tuple[Any, str]] = {}
     spare_rows = SPARE_ROWS
 
     def set_rows(self, data, rows):
@@ -265,9 +269,9 @@ class DeedForm(RowsMixin, Folds, forms.Form):
     reason = forms.CharField(
         required=False, max_length=500, widget=forms.Textarea(attrs={"rows": 2})
     )
-    after_rows = ("reason",)
+    after_rows: tuple[str, ...] = ("reason",)
     reason_asked = False
-    suggestions = {}
+    suggestions: dict[str, Any] = {}
 
     def __init__(self, data=None, *, initial=None, rows=None):
         first = {"key": uuid4().hex, "on": today(), **(initial or {})}

@@ -42,7 +42,7 @@ class RestField(forms.ChoiceField):
         self.widget.is_required = False
 
 
-class AsksWhere:
+class AsksWhere(forms.Form):
     """Keeps each answered question on the page, whatever else is refused."""
 
     def clean(self):

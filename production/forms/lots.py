@@ -96,7 +96,7 @@ class Override(forms.Form):
         required=False,
         help_text="Only an owner may, and only with a reason.",
     )
-    folded = ("override",)
+    folded: tuple[str, ...] = ("override",)
 
 
 class ReweighForm(PlacedForm):

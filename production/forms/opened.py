@@ -2,6 +2,7 @@
 
 import json
 from dataclasses import dataclass
+from typing import Any
 
 from django import forms
 
@@ -29,6 +30,10 @@ class Between:
 class Opened:
     """A form that carries what it was opened with."""
 
+    data: Any
+    fields: Any
+    is_bound: Any
+    __getitem__: Any
     _carried = None
 
     @property
@@ -70,9 +75,16 @@ class Opened:
         taken = typed == was
         if taken:
             self._take_over(name, now)
-        words = [_words(self.fields[name], text) for text in (was, now, typed)]
-        box = self[name]
-        return Between(name, box.label, *words, taken, box.id_for_label or box.auto_id)
+        box, field = self[name], self.fields[name]
+        return Between(
+            name,
+            box.label,
+            was=_words(field, was),
+            now=_words(field, now),
+            typed=_words(field, typed),
+            taken=taken,
+            anchor=box.id_for_label or box.auto_id,
+        )
 
     def _take_over(self, name, now):
         self.data = self.data.copy()

@@ -84,7 +84,7 @@ class SinceBackupForm(DeedForm):
         },
     )
     row_sets = {"since": (SinceRow, "Checks that failed, holds, and what went")}
-    after_rows = ("none_else", "on", "reason")
+    after_rows: tuple[str, ...] = ("none_else", "on", "reason")
 
     def __init__(self, *args, here=(), **kwargs):
         super().__init__(*args, **kwargs)

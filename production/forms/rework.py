@@ -14,12 +14,12 @@ class ReworkRow(UseRow):
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.stands = stands_of(self.typed, apart=True) if self.typed else []
-        if len(self.stands) > 1:
+        if self.typed and len(self.stands) > 1:
             self.fields["place"] = PlaceOf(self.stands, self.typed.item.unit)
 
     def clean(self):
         facts = super().clean()
-        if "place" in self.fields and not facts.get("place"):
+        if self.typed and "place" in self.fields and not facts.get("place"):
             says = in_words(self.stands, self.typed.item.unit)
             self.add_error("place", f"Say from which: {says}.")
         return facts

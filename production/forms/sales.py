@@ -1,5 +1,7 @@
 """Bottles leave, and some come back."""
 
+from typing import Any
+
 from django import forms
 
 from production import actions
@@ -27,6 +29,7 @@ from production.reads.whence import (
 
 
 class SaleLineForm(RowForm):
+    data: Any
     tells = ("lot", "amount")
     lot = LotField(label="Batch no.")
     amount = AmountField(label="How many")

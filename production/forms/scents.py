@@ -21,7 +21,7 @@ from production.reads.packs import open_packs
 GRAMS_MADE = {"kind": Item.Kind.MADE, "unit": Item.Unit.GRAM}
 
 
-class NoAlkali:
+class NoAlkali(forms.Field):
     """What has a name and a purity to look at twice goes in on its own page."""
 
     def clean(self, value):

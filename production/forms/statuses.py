@@ -1,6 +1,7 @@
 """Hold and release: what a hold reaches, and which causes are answered."""
 
 from collections import defaultdict
+from typing import Any
 
 from django import forms
 
@@ -22,7 +23,7 @@ class LotTicks(forms.ModelMultipleChoiceField):
 class BatchTicks(forms.ModelMultipleChoiceField):
     widget = forms.CheckboxSelectMultiple
 
-    holds = {}
+    holds: dict[int, Any] = {}
 
     def label_from_instance(self, batch):
         stage, since = batch.get_stage_display(), f"{batch.started:%Y-%m-%d}"

@@ -97,8 +97,9 @@ def _of_rows(rows, on):
     for row in rows:
         facts = getattr(row, "cleaned_data", {})
         lot, amount = facts.get("lot"), facts.get("amount")
-        if lot is not None and hasattr(amount, "grams_or_pieces"):
-            pours.append(Pour(lot, amount.grams_or_pieces, on))
+        weighed = getattr(amount, "grams_or_pieces", None)
+        if lot is not None and weighed is not None:
+            pours.append(Pour(lot, weighed, on))
         elif row.has_changed() and row.errors:
             unread = True
     return pours, unread

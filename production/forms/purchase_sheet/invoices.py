@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
+from typing import Any
 
 from production.actions import NewLine, NewLot
 from production.actions.purchase_sheet import Arrival
@@ -43,7 +44,7 @@ class PurchaseSheet:
         rows = [PurchaseRowForm(row, self.shelf) for row in sheet.rows]
         for row in rows:
             self._judge(row)
-        invoices = {}
+        invoices: dict[str, list[PurchaseRowForm]] = {}
         for row in rows:
             if number := row.cleaned_data.get("number"):
                 invoices.setdefault(same_number(number), []).append(row)
@@ -110,13 +111,13 @@ class PurchaseSheet:
             self._fault(rows[0], None, f"Invoice {number} has no line to carry this.")
         if len(self.faults) > before or not all(row.fit for row in rows):
             return None
-        items, lines = zip(*lines, strict=True)
+        items, new_lines = zip(*lines, strict=True)
         arrival = Arrival(
             number=number,
             supplier=facts["supplier"],
             on=facts["on"],
             items=items,
-            lines=lines,
+            lines=new_lines,
             extra_costs=[row.new_extra() for row in rows if row.sort == "extra"],
             facts={
                 name: facts[name]
@@ -196,7 +197,7 @@ class PurchaseSheet:
 
     def _lines(self, rows):
         """The rows of each line: those with one mark, else each row for itself."""
-        lines = {}
+        lines: dict[Any, list[PurchaseRowForm]] = {}
         for row in rows:
             if row.sort in ("item", "text"):
                 mark = row.cleaned_data.get("line") or row.row.number

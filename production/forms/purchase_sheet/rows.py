@@ -74,7 +74,7 @@ class WordField(forms.CharField):
     """One of a few words, however it is capitalised."""
 
     def __init__(self, choices, **kwargs):
-        self.words = {}
+        self.words: dict[str, str] = {}
         for value, words in choices:
             if value:
                 self.words |= {str(words).casefold(): value, value.casefold(): value}
@@ -189,7 +189,7 @@ class PurchaseRowForm(LotFacts):
     def _doubt(self, facts):
         """A purity that cannot well be so is written with "yes" beside it."""
         purity, carbonate = facts.get("purity"), facts.get("carbonate")
-        if purity is None:
+        if purity is None or self.card is None:
             return
         try:
             whole_alkali(purity.value, carbonate)
