@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
-from costing.domain.planned import Beside, beside, less
+from costing.domain.planned import Beside, PlannedCost, beside, less
 from costing.reads import Planned, plan_costs
 from production.models import Version
 
@@ -49,7 +49,7 @@ def compare_costs(one: Version, other: Version) -> CostComparison:
     if a.cost is None or b.cost is None:
         return CostComparison(a, b, (), (), alike=False)
     alike = a.cost.counted == b.cost.counted
-    totals = [_total(_made(a, b), a.cost.total, b.cost.total)]
+    totals = [_total(_made(a.cost, b.cost), a.cost.total, b.cost.total)]
     if a.cost.oils or b.cost.oils:
         cooks = bool(a.cost.oils), bool(b.cost.oils)
         oils = a.cost.per_oils, b.cost.per_oils
@@ -57,9 +57,9 @@ def compare_costs(one: Version, other: Version) -> CostComparison:
     return CostComparison(a, b, beside(a.cost, b.cost), tuple(totals), alike)
 
 
-def _made(a: Planned, b: Planned) -> str:
+def _made(a: PlannedCost, b: PlannedCost) -> str:
     words = {False: "1,000 g made", True: "one piece"}
-    return " or ".join(dict.fromkeys(words[side.cost.counted] for side in (a, b)))
+    return " or ".join(dict.fromkeys(words[cost.counted] for cost in (a, b)))
 
 
 def _total(

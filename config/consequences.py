@@ -141,9 +141,11 @@ def _superfats(found: Picture, lots: list[Lot]) -> None:
 
 def _grams(found: Picture, of: str, row: Any) -> None:
     """What no record of a batch accounts for."""
-    batches = Batch.objects.filter(movements__lot=row) if of == OF.LOT else [row.batch]
+    batches: Iterable[Batch]
     if of == OF.LOT:
-        batches = batches.distinct().order_by("pk")
+        batches = Batch.objects.filter(movements__lot=row).distinct().order_by("pk")
+    else:
+        batches = [row.batch]
     for batch in batches:
         balance = batch_balance(batch)
         if balance is None:

@@ -15,7 +15,7 @@ from production.domain.refusal import Refused
 try:
     import fcntl
 except ImportError:
-    fcntl = None
+    fcntl = None  # type: ignore[assignment]  # a module that is not there
 
 IN_USE = ".in-use"
 BUSY = (

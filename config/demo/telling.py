@@ -1,6 +1,7 @@
 """What the year adds up to, told on the terminal."""
 
 from collections.abc import Iterator
+from decimal import Decimal
 
 from costing.domain.rollup import Valuation
 from costing.reads import whole_book
@@ -32,6 +33,9 @@ def _costs() -> Iterator[str]:
 
 def _layers(book: Valuation, bottles: Lot, currency: str) -> Iterator[str]:
     value = book.lots[bottles.code]
+    if value.unit_cost is None:
+        yield f"{bottles.item} ({bottles}): a price is missing"
+        return
     cost = money(value.unit_cost)
     yield f"{bottles.item} ({bottles}): {cost} {currency} per bottle"
     names = sorted(value.rate_parts)
@@ -48,10 +52,10 @@ def _family() -> Iterator[str]:
     yield f"  into      {', '.join(found.forward)}"
     yield f"  customers {', '.join(found.customers)}"
     pieces = Lot.objects.filter(item__unit="piece", pk__in=forward_closure(lot.pk))
-    held: dict[tuple[str, str], dict[str, object]] = {}
+    held: dict[tuple[str, str], dict[str, Decimal]] = {}
     for item in deliveries_of(pieces.values_list("pk", flat=True)):
         lots = held.setdefault((item.who or "", item.channel), {})
-        lots[item.lot] = lots.get(item.lot, 0) + item.amount
+        lots[item.lot] = lots.get(item.lot, Decimal(0)) + item.amount
     for (who, channel), lots in sorted(held.items()):
         what = ", ".join(f"{plain(amount)} of {code}" for code, amount in lots.items())
         yield f"  {', '.join(part for part in (who, channel) if part)}: {what}"

@@ -208,7 +208,7 @@ _PART = re.compile(
 )
 # Whose dollar a sign is, by the place beside it (language identifiers of Windows, and
 # ISO 3166 at the end of a tag; from memory).
-_DOLLARS = {
+_DOLLARS: dict[int | str, str] = {
     **{0x409: "$", 0x540A: "$", 0x1009: "CAD", 0xC0C: "CAD", 0xC09: "AUD"},
     **{0x1409: "NZD", 0x4804: "SGD", 0x4809: "SGD", 0xC04: "HKD", 0x3C09: "HKD"},
     **{0x404: "TWD", 0x80A: "MXN", 0x340A: "CLP", 0x240A: "COP", 0x2C0A: "ARS"},
