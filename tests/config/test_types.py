@@ -24,6 +24,7 @@ CALLS = [
     ("actions.sell(by=None, lines=[])", 'Missing named argument "on"'),
     ("actions.sell(on='today', by=None, lines=[])", 'Argument "on"'),
     (f"actions.sell({SIGNED}, lines=[], resaon='r')", '"resaon"'),
+    (f"actions.name_loss({SIGNED}, batch=Deed(), losses=[])", 'Argument "batch"'),
     (f"reveal_type(actions.sell({SIGNED}, lines=[]))", "Sale"),
     # What gives no row of its own gives the deed.
     (f"reveal_type(actions.name_loss({SIGNED}, batch=Batch(), losses=[]))", "Deed"),
@@ -31,26 +32,39 @@ CALLS = [
 HEAD = """\
 from datetime import date
 from production import actions
-from production.models import Batch
+from production.models import Batch, Deed
+"""
+# No annotation at all, and one that says too little.
+BARE = """\
+def bare(one):
+    return one
+
+
+def loose(one: list) -> None: ...
 """
 
 
-def checked(path, lines):
-    """What the type check says of each line, a list for each."""
-    path.write_text(HEAD + "\n".join(lines) + "\n")
+def told_of(*paths):
+    """What the type check says, by the settings of this house."""
     told = subprocess.run(
-        [sys.executable, "-m", "mypy", str(path)],
+        [sys.executable, "-m", "mypy", *map(str, paths)],
         cwd=HOUSE,
         capture_output=True,
         text=True,
     )
     assert told.stderr == ""
+    return told.stdout
+
+
+def checked(path, lines):
+    """What is said of each line, a list for each."""
+    path.write_text(HEAD + "\n".join(lines) + "\n")
     first = HEAD.count("\n") + 1
     says = {number: [] for number in range(first, first + len(lines))}
     # What is remembered of the same lines may name another folder.
     for number, text in re.findall(
         rf"^(?:.*/)?{path.name}:(\d+): (?:error|note): ((?!.* defined in ).*)$",
-        told.stdout,
+        told_of(path),
         re.M,
     ):
         says[int(number)].append(text)
@@ -78,3 +92,17 @@ def test_every_deed_asks_for_its_day(tmp_path):
     ]
     assert acts
     assert untold == []
+
+
+def test_each_room_is_held_to_its_types(tmp_path):
+    """In an app as in a noun of it; a view need not be annotated."""
+    asked = {"actions": 1, "reads": 1, "domain": 2, "views": 0}
+    for folder in (tmp_path / "some_app", tmp_path / "some_app" / "some_noun"):
+        folder.mkdir()
+        (folder / "__init__.py").touch()
+        for room in asked:
+            (folder / f"{room}.py").write_text(BARE)
+    says = told_of(tmp_path / "some_app")
+    for room, faults in asked.items():
+        for place in ("some_app", "some_app/some_noun"):
+            assert says.count(f"{place}/{room}.py:") == faults, says
