@@ -2,8 +2,8 @@
 
 from django.conf import settings
 
-from production.domain.refusal import Refused
 from production.models import Workshop
+from production.quantities.domain.refusal import Refused
 
 OWN_BOOK = (
     "This database was made by the demo, with its invented people and lots, so it is "

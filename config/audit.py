@@ -14,15 +14,9 @@ from costing.domain.rollup import difference
 from costing.domain.statement import digest_of, read
 from costing.models import Statement
 from costing.reads import whole_book
-from production.actions.deeds import MOVES_GOODS
-from production.actions.formulas import version_digest
-from production.domain.balance import beyond_band
-from production.domain.history import PAST
-from production.domain.ledger import first_shortfall
-from production.domain.numbers import plain
-from production.domain.refusal import Refused
-from production.domain.tracing import Edge, first_cycle, reached
-from production.files.attachments import bring
+from production.contents.domain.tracing import Edge, first_cycle, reached
+from production.contents.reads.closure import back_closure, forward_closure
+from production.fitness.reads.leavings import leavings, unanswered
 from production.models import (
     Attachment,
     Batch,
@@ -39,12 +33,19 @@ from production.models import (
     Version,
     still_a_trial,
 )
-from production.models.ink import missing_triggers
-from production.reads.batches import explained, outturns
-from production.reads.leavings import leavings, unanswered
-from production.reads.stock import entered, ledger_entries
-from production.reads.tested_before import tested_before
-from production.reads.trace import back_closure, finished, forward_closure
+from production.papers.files.attachments import bring
+from production.quantities.domain.numbers import plain
+from production.quantities.domain.refusal import Refused
+from production.recipes.actions.formulas import version_digest
+from production.record.actions.deeds import MOVES_GOODS
+from production.record.domain.text import PAST
+from production.record.models.ink import missing_triggers
+from production.release.reads.tested_before import tested_before
+from production.stock.domain.balance import beyond_band
+from production.stock.domain.ledger import first_shortfall
+from production.stock.reads.stock import entered, ledger_entries
+from production.tracing.reads.trace import finished
+from production.yields.reads import explained, outturns
 
 KIND = Movement.Kind
 RELEASED = Status.Word.RELEASED

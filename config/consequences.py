@@ -13,12 +13,12 @@ from django.db import transaction
 
 from costing.domain.rollup import NANO
 from costing.reads import book_behind
-from production.domain.numbers import plain
+from production.contents.reads.closure import forward_closure
+from production.contents.reads.contents import contents_of
 from production.models import Batch, Lot, Movement, PurchaseLine, Stage
-from production.reads.batches import batch_balance
-from production.reads.contents import contents_of
-from production.reads.restated import OF, as_now
-from production.reads.trace import forward_closure
+from production.quantities.domain.numbers import plain
+from production.record.reads.restated import OF, as_now
+from production.yields.reads import batch_balance
 
 KIND = Movement.Kind
 LOST = (KIND.GIVEN, KIND.DISCARDED, KIND.COUNTED)

@@ -5,15 +5,15 @@ from django.template.loader import render_to_string
 from django.template.response import TemplateResponse
 from django.utils.datastructures import MultiValueDict
 
-from production.domain.room import no_room
-from production.views.kept import without_secrets
+from production.pages.views.kept import without_secrets
+from production.papers.domain.room import no_room
 
 # Insufficient Storage (RFC 4918, section 11.5).
 FULL = 507
 
 
 class SaysFullDisk:
-    """Every view that writes; commands say it in production/management/house.py."""
+    """Every view that writes; commands say it in production/pages/commands.py."""
 
     def __init__(self, get_response):
         self.get_response = get_response

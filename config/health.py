@@ -13,7 +13,7 @@ from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
 from django.http import HttpResponse
 
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
 
 # Room for a few of the largest papers (config/serving.py) and for the log beside them.
 LEAST_ROOM = 128 * 2**20

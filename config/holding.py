@@ -10,7 +10,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import IO
 
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
 
 try:
     import fcntl

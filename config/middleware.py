@@ -5,7 +5,7 @@ import codecs
 from django.conf import settings
 
 from config import unread
-from production.views.kept import hand_of
+from production.pages.views.kept import hand_of
 
 POLICY = "; ".join(
     [

@@ -11,8 +11,8 @@ from django.db import connection
 from config.holding import hold
 from config.own_eyes import keep_to_the_owner
 from config.swapping import beside
-from production.domain.refusal import Refused
-from production.domain.room import no_room
+from production.papers.domain.room import no_room
+from production.quantities.domain.refusal import Refused
 
 NO_BOOK = "No book stands here: run python manage.py migrate first."
 # They make a database where there is none; ``demo`` asks for its own.

@@ -6,7 +6,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from config.compare import compare_costs
-from production.forms.compare import CompareForm
+from production.recipes.forms.compare import CompareForm
 
 
 @require_safe

@@ -8,13 +8,13 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
 from config.consequences import look, watched
-from production import actions
-from production.domain.numbers import plain
-from production.domain.refusal import Doubted, Refused
-from production.forms.deed import ask_paper, attempt
-from production.forms.putting_right import FORMS
+from production.correcting.actions.putting_right import deed as deeds
+from production.correcting.forms.putting_right import FORMS
 from production.models import Deed, Lot, Measurement, Restated
-from production.reads.restated import (
+from production.pages.forms.deed import ask_paper, attempt
+from production.quantities.domain.numbers import plain
+from production.quantities.domain.refusal import Doubted, Refused
+from production.record.reads.restated import (
     OF,
     THINGS,
     WORDS,
@@ -79,7 +79,7 @@ def looked_at(request, form, of, thing):
     """Both figures and what they change; a refusal stands at the top of the form."""
     try:
         found = look(
-            of, thing, lambda: actions.put_right(**form.arguments(), by=request.user)
+            of, thing, lambda: deeds.put_right(**form.arguments(), by=request.user)
         )
     except Doubted as fault:
         ask_paper(form, str(fault))
@@ -120,7 +120,7 @@ def as_text(of, name, value):
 def written(request, form, of, thing):
     """Do it, and show on the next page what it has changed; None where refused."""
     result, changes = watched(
-        of, thing, lambda: attempt(form, actions.put_right, by=request.user)
+        of, thing, lambda: attempt(form, deeds.put_right, by=request.user)
     )
     if result is None:
         return None

@@ -10,7 +10,7 @@ from django.conf import settings
 from django.core.exceptions import ImproperlyConfigured
 
 from config.env import flag, refuse_weak, secret
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
 
 BASE = Path(__file__).resolve().parent.parent
 BIND = "127.0.0.1:8000"

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from django.db import connection
 
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
 
 LEFTOVERS = ("-wal", "-shm", "-journal")
 

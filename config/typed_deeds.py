@@ -10,7 +10,7 @@ from collections.abc import Callable
 from mypy.plugin import MethodContext, Plugin
 from mypy.types import CallableType, Instance, NoneType, Type, get_proper_type
 
-DEED = "production.actions.deeds.deed"
+DEED = "production.record.actions.deeds.deed"
 
 
 class TypedDeeds(Plugin):

@@ -14,11 +14,11 @@ from django.views.defaults import server_error
 from config import full_disk
 from config.middleware import leave_seat, take_seat
 from config.tries import remember
-from production.actions.people import change_own_password
-from production.domain.refusal import Refused
-from production.domain.room import no_room
-from production.reads.clock import today
-from production.views.workshop import splash
+from production.papers.domain.room import no_room
+from production.quantities.domain.refusal import Refused
+from production.record.reads.clock import today
+from production.workshop.actions.people import change_own_password
+from production.workshop.views import splash
 
 
 def broken(request):

@@ -12,7 +12,7 @@ from django.core.wsgi import get_wsgi_application
 from config.env import refuse_weak
 from config.health import refuse_unfit
 from config.opening import open_home
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
 
 application = get_wsgi_application()
 # Reads cards, which are known only from here on.

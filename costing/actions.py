@@ -3,9 +3,9 @@
 from costing.domain.statement import digest_of, read, write
 from costing.models import Statement
 from costing.reads.statements import statement_of
-from production.actions.deeds import written
-from production.domain.refusal import Refused
 from production.models import Closing
+from production.quantities.domain.refusal import Refused
+from production.record.actions.deeds import written
 
 
 def freeze_statement(closing: Closing, told: str | None) -> None:

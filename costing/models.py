@@ -2,7 +2,7 @@
 
 from django.db import models
 
-from production.models.ink import ByDeed
+from production.record.models.ink import ByDeed
 
 
 class Statement(ByDeed):

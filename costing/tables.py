@@ -4,8 +4,8 @@ import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html
 
-from production.tables import Figure, House
-from production.templatetags.house import money
+from production.pages.tables import Figure, House
+from production.templatetags.formatting import money
 
 NUMBER = {"td": {"class": "number"}, "th": {"class": "number"}}
 

@@ -16,11 +16,11 @@ from costing.reads import book_behind, in_work, whole_book
 from costing.reads.losses import losses_of
 from costing.reads.statements import closings, kept, open_statement
 from costing.tables import Values
+from production.buying.reads.bills import why_unknown
 from production.models import Batch, LostBatch, Lot
-from production.reads.bills import why_unknown
-from production.reads.clock import today
-from production.views.pages import paged
-from production.views.sheets import taken_as_sheet
+from production.pages.views.pages import paged
+from production.pages.views.sheets import taken_as_sheet
+from production.record.reads.clock import today
 
 
 def lot_cost(request, code):

@@ -10,9 +10,9 @@ from labels.domain.net_contents import net_contents, read_contents
 from labels.domain.rules import rule_set
 from labels.domain.sheets import plain_sheet
 from labels.models import LabelCard, Sheet
-from production.actions.deeds import ensure_valid
-from production.domain.refusal import Refused
 from production.models import Item
+from production.quantities.domain.refusal import Refused
+from production.record.actions.deeds import ensure_valid
 
 WORDS = (
     "identity",

@@ -5,9 +5,9 @@ from django import forms
 from labels.domain.rules import RULE_SETS
 from labels.domain.sheets import PAPERS, Geometry, ensure_places, plain_sheet
 from labels.models import NUMBERS, LabelCard, Sheet
-from production.domain.numbers import plain
-from production.forms.cards import Card
-from production.forms.fields import NumberField, faulted
+from production.pages.forms.fields import NumberField, faulted
+from production.quantities.domain.numbers import plain
+from production.workshop.forms.cards import Card
 
 RULES = [(code, rules.title) for code, rules in RULE_SETS.items()]
 

@@ -22,13 +22,13 @@ from labels.domain.ingredients import (
 from labels.domain.label import LabelFacts
 from labels.domain.rules import RuleSet
 from labels.models import LabelCard
-from production.domain.contents import Contents
-from production.domain.fitness import Purpose
-from production.domain.refusal import Refused
+from production.contents.domain.contents import Contents
+from production.contents.reads.contents import contents_of
+from production.fitness.domain.reasons import Purpose
+from production.fitness.reads import fitness
 from production.models import Constituent, Item, Lot, Workshop
-from production.reads.clock import today
-from production.reads.contents import contents_of
-from production.reads.fitness import fitness
+from production.quantities.domain.refusal import Refused
+from production.record.reads.clock import today
 
 ROLES: dict[str, Role] = {
     Item.Category.FRAGRANCE: "fragrance",

@@ -16,12 +16,12 @@ from labels.files import faces, label_pdf, name_book, picture, sheet_pdf
 from labels.forms import IngredientsForm, LabelCardForm, LabelForm, SheetForm
 from labels.models import NUMBERS, LabelCard, Sheet
 from labels.reads import card_of, declare_lot, label_facts
-from production.actions.lots import label_printed
-from production.domain.numbers import whole_number
-from production.domain.refusal import Refused
 from production.models import Item, Lot, Workshop
-from production.reads.clock import today
-from production.views.pages import card_page
+from production.pages.views.pages import card_page
+from production.quantities.domain.numbers import whole_number
+from production.quantities.domain.refusal import Refused
+from production.record.reads.clock import today
+from production.stock.actions.lots import label_printed
 
 
 def lot_ingredients(request, code):

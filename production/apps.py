@@ -12,9 +12,9 @@ def furnish(sender, using, **kwargs):
     from django.db import connections
     from django.db.migrations.executor import MigrationExecutor
 
-    from production.actions.people import MAKER, OWNER
-    from production.actions.reference import load_reference_tables
-    from production.files import reference_table
+    from production.chemistry.actions import load_reference_tables
+    from production.chemistry.files import reference_table
+    from production.record.actions.people import MAKER, OWNER
 
     executor = MigrationExecutor(connections[using])
     if executor.migration_plan(executor.loader.graph.leaf_nodes(sender.label)):

@@ -2,37 +2,27 @@
 
 from django.urls import path, register_converter
 
-from production.domain.code_shape import in_address, of_address
-from production.models import Stage
-from production.views import (
-    attachments,
-    batches,
-    buying,
-    checks,
-    compare,
-    counting,
-    days,
-    echo,
-    fragrance,
-    handling,
-    hints,
-    history,
-    items,
-    losing,
-    lots,
-    making,
-    putting_right,
-    recipes,
-    restored,
-    sales,
-    sheets,
-    start,
-    sums,
-    titration,
-    trace,
-    trials,
-    workshop,
-)
+from production.attachments import views as attachments
+from production.batches.views import batches, days, losing, trials
+from production.batches.views import sheets as batch_sheets
+from production.bench import views as sums
+from production.buying.views import buying, sheets
+from production.closing import views as closing
+from production.correcting.views import history, putting_right
+from production.counting import views as counting
+from production.fragrance import views as fragrance
+from production.lots.views import handling, items, lots, packs
+from production.planning import views as making
+from production.quantities.domain.code_shape import in_address, of_address
+from production.recipes.views import compare, hints, recipes
+from production.release.views import checks, titration
+from production.restoring import views as restored
+from production.selling import views as sales
+from production.start.views import start
+from production.stock.models.batches import Stage
+from production.stock.views import echo
+from production.tracing.views import trace
+from production.workshop import views as workshop
 
 
 class CodeConverter:
@@ -103,8 +93,10 @@ batch_paths = [
     path("day/<int:pk>/", days.made, name="deed-made"),
     path("run/<stage:stage>/", batches.run, name="batch-run"),
     path("run/<stage:stage>/superfat/", batches.run_superfat, name="run-superfat"),
-    path("run/<stage:stage>/sheet/", making.run_sheet, name="run-sheet"),
-    path("run/<stage:stage>/sheet.pdf", making.run_sheet_pdf, name="run-sheet-pdf"),
+    path("run/<stage:stage>/sheet/", batch_sheets.run_sheet, name="run-sheet"),
+    path(
+        "run/<stage:stage>/sheet.pdf", batch_sheets.run_sheet_pdf, name="run-sheet-pdf"
+    ),
     path("batch/<code:code>/", batches.batch, name="batch"),
     path("proper-code/batch/<int:pk>/", putting_right.batch_code, name="batch-code"),
     path("use/<code:code>/", batches.use, name="batch-use"),
@@ -135,7 +127,7 @@ lot_paths = [
     path(
         "titrate/alkali/<code:code>/", titration.titrate_alkali, name="alkali-titrate"
     ),
-    path("open-pack/<code:code>/", days.open_pack, name="lot-open"),
+    path("open-pack/<code:code>/", packs.open_pack, name="lot-open"),
     path("check/<int:pk>/take-back/", checks.take_back, name="check-take-back"),
     path("release/<code:code>/", handling.release, name="lot-release"),
     path("hold/<code:code>/", handling.hold, name="lot-hold"),
@@ -178,7 +170,7 @@ book_paths = [
     path("entry/<int:pk>/take-back/", history.take_back, name="entry-take-back"),
     path("entry/<int:pk>/answer/", handling.answer, name="entry-answer"),
     path("entry/<int:pk>/correct/", history.correct, name="entry-correct"),
-    path("close/", history.close, name="book-close"),
+    path("close/", closing.close, name="book-close"),
     path("restored/", restored.restored, name="restored"),
 ]
 paper_paths = [

@@ -6,7 +6,7 @@ from django.db import connections
 from django.db.backends.base.operations import BaseDatabaseOperations
 from hypothesis import settings as hypothesis_settings
 
-from production.models.ink import ink_tables, install_triggers, lift_triggers
+from production.record.models.ink import ink_tables, install_triggers, lift_triggers
 
 # A busy machine is slow, not wrong.
 hypothesis_settings.register_profile("house", deadline=None)

@@ -12,14 +12,24 @@ from django.conf import settings
 from django.contrib.auth import get_user_model
 from django.contrib.auth.models import Group
 
-from production import actions
-from production.actions.attachments import attach_file
-from production.actions.lots import set_status
-from production.actions.people import MAKER, OWNER
-from production.domain.papers import read_paper
-from production.domain.refusal import Refused
-from production.files.attachments import lay_by
+from production.attachments.actions import attach_file
+from production.batches.actions.batches import run_batch
+from production.batches.actions.new_batch import Output, Use
+from production.batches.actions.trials import note_look
+from production.buying.actions.buying import NewLine, record_purchase
+from production.buying.actions.suppliers import ensure_supplier
 from production.models import Item, Lot
+from production.papers.domain.papers import read_paper
+from production.papers.files.attachments import lay_by
+from production.quantities.domain.refusal import Refused
+from production.recipes.actions.formulas import NewVersionLine, write_version
+from production.record.actions.people import MAKER, OWNER
+from production.release.actions.noting import note_measurement
+from production.release.actions.statuses import release_lot
+from production.selling.actions.customers import ensure_customer
+from production.selling.actions.sales import NewSaleLine, sell
+from production.stock.actions.lots import NewLot, Reading, set_status
+from production.workshop.actions.cards import add_item
 
 DAY = date(2026, 3, 2)
 _serial = count(1)
@@ -47,7 +57,7 @@ def _person(name, group):
 
 def item(name="rapeseed oil", **facts):
     known = Item.objects.filter(name=name).first()
-    return known or actions.add_item(name=name, **facts)
+    return known or add_item(name=name, **facts)
 
 
 def koh(purity="0.9", carbonate="0", code="K1", grams="5000", **facts):
@@ -55,8 +65,8 @@ def koh(purity="0.9", carbonate="0", code="K1", grams="5000", **facts):
     readings = []
     if purity is not None:
         readings = [
-            actions.Reading("purity", Decimal(purity), "stated"),
-            actions.Reading("carbonate", Decimal(carbonate), "stated"),
+            Reading("purity", Decimal(purity), "stated"),
+            Reading("carbonate", Decimal(carbonate), "stated"),
         ]
     kind = item("potassium hydroxide", category="alkali", alkali="KOH")
     return lot(code, grams=grams, item=kind, readings=tuple(readings), **facts)
@@ -76,21 +86,21 @@ def lot(
 ) -> Lot:
     """A bought lot of one item; ``grams`` are pieces where the item is counted."""
     serial = next(_serial)
-    new = actions.NewLot(
+    new = NewLot(
         amount=Decimal(grams),
         code=code or f"L{serial:03}",
         expires=expires,
         readings=readings,
         status=status,
     )
-    line = actions.NewLine(
+    line = NewLine(
         item=item or globals()["item"](),
         lots=[new],
         price=None if price is None else Decimal(price),
     )
-    purchase = actions.record_purchase(
+    purchase = record_purchase(
         number=f"BUY-{serial}",
-        supplier=actions.ensure_supplier("Northmere Oils"),
+        supplier=ensure_supplier("Northmere Oils"),
         lines=[line],
         on=on,
         by=owner(),
@@ -134,10 +144,10 @@ def batch(
     if amount is None:
         poured = sum(Decimal(grams) for lot, grams in uses if lot.item.unit == "g")
         amount = min(poured, Decimal(900)) if unit == "g" else 900
-    made = actions.run_batch(
+    made = run_batch(
         stage=stage,
-        uses=[actions.Use(lot=lot, amount=Decimal(amount)) for lot, amount in uses],
-        output=actions.Output(
+        uses=[Use(lot=lot, amount=Decimal(amount)) for lot, amount in uses],
+        output=Output(
             amount=Decimal(amount),
             item=product,
             code=code,
@@ -152,16 +162,16 @@ def batch(
         if not tested:
             set_status(made.deed, made, status, on=on)
             return made
-        actions.note_measurement(lot=made, readings=[check()], on=on, by=owner())
+        note_measurement(lot=made, readings=[check()], on=on, by=owner())
         if not made.statuses.filter(status="released").exists():
-            actions.release_lot(lot=made, on=on, by=owner(), reason="tested")
+            release_lot(lot=made, on=on, by=owner(), reason="tested")
     return made
 
 
 def sale(lot, amount="1", *, customer="The Tin Lantern", on=DAY, **facts):
-    return actions.sell(
-        lines=[actions.NewSaleLine(lot, Decimal(amount), Decimal("9.00"))],
-        customer=actions.ensure_customer(customer) if customer else None,
+    return sell(
+        lines=[NewSaleLine(lot, Decimal(amount), Decimal("9.00"))],
+        customer=ensure_customer(customer) if customer else None,
         on=on,
         by=owner(),
         **facts,
@@ -213,11 +223,11 @@ def sent_twice(deed, **facts):
 def version(stage="cook", *, name="", makes=None, lines=None, **terms):
     """A recipe; a cook of one oil unless ``lines`` say otherwise."""
     oil = item("rapeseed oil", category="oil")
-    return actions.write_version(
+    return write_version(
         name=name or f"recipe {next(_serial)}",
         stage=stage,
         makes=makes or item("paste", kind="made"),
-        lines=lines or [actions.NewVersionLine(oil, share=Decimal(1))],
+        lines=lines or [NewVersionLine(oil, share=Decimal(1))],
         **act(1),
         **terms,
     )
@@ -231,12 +241,12 @@ def cook(
     lye = koh(grams="500", code="", on=on)
     water = lot(grams="1000", on=on, item=item("distilled water", category="water"))
     into = ((oil, "700"), (lye, "140"), (water, "400"))
-    paste = actions.run_batch(
+    paste = run_batch(
         stage="cook",
         code=batch_code,
         version=version,
-        uses=[actions.Use(lot=each, amount=Decimal(grams)) for each, grams in into],
-        output=actions.Output(
+        uses=[Use(lot=each, amount=Decimal(grams)) for each, grams in into],
+        output=Output(
             amount=Decimal(amount), item=item("paste", kind="made"), code=code
         ),
         on=on,
@@ -244,13 +254,13 @@ def cook(
         **facts,
     )
     if readings:
-        actions.note_measurement(lot=paste, readings=readings, on=on, by=owner())
+        note_measurement(lot=paste, readings=readings, on=on, by=owner())
     return paste
 
 
 def check(passed=True):
     """A neutrality check."""
-    return actions.Reading("neutrality", passed=passed)
+    return Reading("neutrality", passed=passed)
 
 
 def filled(code="", pieces="20", *, on=DAY, status="released", **facts) -> Lot:
@@ -271,9 +281,9 @@ def filled(code="", pieces="20", *, on=DAY, status="released", **facts) -> Lot:
 
 def seen(batch, number=3):
     """A trial that was looked at after a day and measured, so that it is accepted."""
-    actions.note_look(batch=batch, look="day", text="stayed clear", **act(number))
-    reading = actions.Reading("pH", Decimal("9.6"))
-    actions.note_measurement(batch=batch, readings=[reading], **act(number))
+    note_look(batch=batch, look="day", text="stayed clear", **act(number))
+    reading = Reading("pH", Decimal("9.6"))
+    note_measurement(batch=batch, readings=[reading], **act(number))
 
 
 def on_hand(lot) -> Decimal:

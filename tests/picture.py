@@ -9,8 +9,11 @@ from datetime import date
 from decimal import Decimal
 
 from costing.reads.book import whole_book
-from production.domain.fitness import Purpose, fit_for
-from production.domain.numbers import plain
+from production.buying.reads.papers import shown_lines
+from production.contents.reads.contents import contents_of
+from production.counting.reads import disagreeing
+from production.fitness.domain.reasons import Purpose, fit_for
+from production.fitness.reads.rows import load
 from production.models import (
     Batch,
     Closing,
@@ -26,13 +29,10 @@ from production.models import (
     Step,
     Work,
 )
-from production.reads.apart import standing_apart
-from production.reads.contents import contents_of
-from production.reads.counting import disagreeing
-from production.reads.fitness import load
-from production.reads.papers import shown_lines
-from production.reads.restated import as_now
-from production.reads.stock import on_hand_by_place, status_on
+from production.quantities.domain.numbers import plain
+from production.record.reads.restated import as_now
+from production.stock.reads.apart import standing_apart
+from production.stock.reads.stock import on_hand_by_place, status_on
 
 USED, MADE = Movement.Kind.USED, Movement.Kind.MADE
 

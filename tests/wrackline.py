@@ -5,9 +5,9 @@ from decimal import Decimal
 
 from config.demo.people import let_in
 from config.demo.year import told, write
-from production.actions import NewCheck
-from production.actions.history import carry_out
+from production.exchange.actions import carry_out
 from production.models import Version
+from production.recipes.domain.limits import NewCheck
 
 # Everything stands written, and nothing was bought or made yet.
 BEFORE = date(2026, 1, 5)

@@ -4,8 +4,8 @@ from django.db import connection
 from django.utils import timezone
 
 from config.backups.box import About
-from production.actions.restored import note_restored
-from production.models.ink import ink_tables, install_triggers, missing_triggers
+from production.record.models.ink import ink_tables, install_triggers, missing_triggers
+from production.restoring.actions import note_restored
 
 
 def make_ready(about: About) -> None:

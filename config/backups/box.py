@@ -16,7 +16,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import IO, Any
 
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
 
 WHAT = "kettlebook-backup"
 FORMAT = 1

@@ -19,8 +19,8 @@ from config.apart import made_by_the_demo
 from config.backups.after import make_ready
 from config.backups.box import About, Box, Packing, chunks_of
 from config.demo.as_built import RECORD, make_record
-from production.domain.refusal import Refused
-from production.models.ink import ink_tables, install_triggers, lift_triggers
+from production.quantities.domain.refusal import Refused
+from production.record.models.ink import ink_tables, install_triggers, lift_triggers
 
 # The framework keeps it itself, as the migrations run.
 LEDGER = "django_migrations"

@@ -12,9 +12,9 @@ from config.backups.papers import bring_papers
 from config.backups.taking import ENGINES
 from config.health import unknown
 from config.holding import alone
-from production.domain.refusal import Refused
-from production.domain.saved import Saved, entries
-from production.files.saved import note_saved
+from production.quantities.domain.refusal import Refused
+from production.start.domain import Saved, entries
+from production.start.files import note_saved
 
 
 def restore(named: str) -> str:

@@ -23,8 +23,8 @@ from config.swapping import (
     refuse_open,
     set_aside_as,
 )
-from production.domain.refusal import Refused
-from production.files.whole import move, settle, settle_names
+from production.papers.files.whole import move, settle, settle_names
+from production.quantities.domain.refusal import Refused
 
 AGAIN = "restore again"
 

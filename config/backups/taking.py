@@ -17,11 +17,11 @@ from config.backups.box import About, Packing, opened, pack
 from config.backups.papers import put_papers
 from config.holding import alone
 from config.opening import NO_BOOK
-from production.domain.refusal import Refused
-from production.domain.room import FullElsewhere, no_room
-from production.domain.saved import Saved, entries
-from production.files.saved import note_saved
-from production.files.whole import move, settle
+from production.papers.domain.room import FullElsewhere, no_room
+from production.papers.files.whole import move, settle
+from production.quantities.domain.refusal import Refused
+from production.start.domain import Saved, entries
+from production.start.files import note_saved
 
 ENGINES = {"sqlite": sqlite, "postgresql": postgres}
 ANOTHER = "Another backup is being made here. Wait until it is done."

@@ -12,19 +12,14 @@ from config.demo.people import INES, WREN, People
 from labels.actions import write_label_card, write_sheet
 from labels.domain.sheets import centred
 from labels.models import NUMBERS
-from production import actions
-from production.actions.attachments import attach_file
-from production.domain.papers import read_paper
-from production.files.attachments import lay_by
-from production.models import (
-    Formula,
-    Item,
-    Lot,
-    Place,
-    ReferenceHint,
-    Restated,
-    Sale,
-)
+from production.attachments.actions import attach_file
+from production.correcting.actions.putting_right.deed import put_right
+from production.correcting.actions.undoing import undo_deed
+from production.models import Formula, Item, Lot, Place, ReferenceHint, Restated, Sale
+from production.papers.domain.papers import read_paper
+from production.papers.files.attachments import lay_by
+from production.recipes.actions.hints import write_hint
+from production.selling.actions.sales import NewSaleLine, sell
 
 FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
 
@@ -56,7 +51,7 @@ def attach_certificate(people: People, on: date) -> None:
 def read_again(people: People, on: date) -> None:
     """The supplier's lot of the castor oil, two figures of which changed places."""
     castor = Lot.objects.get(code="CAS-1")
-    actions.put_right(
+    put_right(
         of=Restated.Of.LOT,
         row=castor.pk,
         figures={"supplier_lot": "CO-4409"},
@@ -71,13 +66,13 @@ def typed_twice(people: People, on: date) -> None:
     once = Sale.objects.get(on=date(2026, 4, 25))
     line = once.lines.get()
     crate = Place.objects.get(name="crate for the Saturday stall")
-    twice = actions.sell(
-        lines=[actions.NewSaleLine(line.lot, line.amount, line.unit_price, crate)],
+    twice = sell(
+        lines=[NewSaleLine(line.lot, line.amount, line.unit_price, crate)],
         channel=once.channel,
         on=on,
         by=people[WREN],
     )
-    actions.undo_deed(
+    undo_deed(
         undone=twice.deed,
         on=on,
         by=people[WREN],
@@ -88,7 +83,7 @@ def typed_twice(people: People, on: date) -> None:
 def write_own_rule(people: People, on: date) -> None:
     """What the first pot taught of brine, for its own recipe alone."""
     published = ReferenceHint.objects.get(key="brine-oleic")
-    actions.write_hint(
+    write_hint(
         instead_of=published,
         recipe=Formula.objects.get(name="Tideline, finishing"),
         topic=published.topic,

@@ -20,7 +20,7 @@ from config.swapping import (
     set_aside_as,
     stamp,
 )
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
 
 AGAIN = "build the demo again"
 ELSEWHERE = (

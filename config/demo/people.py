@@ -7,8 +7,8 @@ from django.contrib.auth import get_user_model
 from django.contrib.auth.hashers import make_password
 from django.contrib.auth.models import Group
 
-from production.actions.people import MAKER, OWNER
-from production.domain import history
+from production.exchange import domain as history
+from production.record.actions.people import MAKER, OWNER
 
 INES, TOBIAS, WREN = LOGINS = ("ines", "tobias", "wren")
 LOGIN = INES

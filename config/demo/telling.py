@@ -8,9 +8,10 @@ from costing.reads import whole_book
 from labels.domain.rules import rule_set
 from labels.files import name_book
 from labels.reads import declare_lot
-from production.domain.numbers import MONEY_STEP, money, plain, share_out
+from production.contents.reads.closure import forward_closure
 from production.models import Item, Lot, Workshop
-from production.reads.trace import deliveries_of, forward_closure, trace
+from production.quantities.domain.numbers import MONEY_STEP, money, plain, share_out
+from production.tracing.reads.trace import deliveries_of, trace
 
 OIL, BOTTLE = "BAB-1", "TIDE-8OZ-1"
 

@@ -7,11 +7,11 @@ from django.db import transaction
 
 from config.demo.acts import BETWEEN, FIXTURES, write_labels, write_own_rule
 from config.demo.people import People, let_in, who_writes
-from production.actions import set_up_workshop
-from production.actions.history import carry_out
-from production.domain.history import Group, read
+from production.exchange.actions import carry_out
 from production.models import Deed
-from production.reads.clock import told_by
+from production.record.domain.text import Group, read
+from production.record.reads.clock import told_by
+from production.workshop.actions.cards import set_up_workshop
 
 END = date(2026, 11, 30)
 

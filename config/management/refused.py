@@ -1,7 +1,7 @@
 """Commands of the framework that would write past the book."""
 
-from production.domain.refusal import Refused
-from production.management.house import HouseCommand
+from production.pages.commands import HouseCommand
+from production.quantities.domain.refusal import Refused
 
 SAYS = "Run python manage.py add_owner NAME instead: the book keeps that it was done."
 

@@ -4,7 +4,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from costing.domain.rollup import NANO, Parts
-from production.domain.numbers import share_units
+from production.quantities.domain.numbers import share_units
 
 
 def money_of(nano: int) -> str:

@@ -9,12 +9,11 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
-from production.domain.chemistry.constants import ONE, ZERO
-from production.domain.numbers import money
-from production.domain.scaling.chain import Stage, Target, solve
-from production.domain.scaling.goods import Material, summed
-from production.domain.scaling.losses import Loss
-from production.domain.scaling.plans import PER, FillingPlan
+from production.quantities.domain.numbers import ONE, ZERO, money
+from production.recipes.domain.scaling.chain import Stage, Target, solve
+from production.recipes.domain.scaling.goods import Material, summed
+from production.recipes.domain.scaling.plans import PER, FillingPlan
+from production.yields.domain.losses import Loss
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,7 @@ from typing import Any
 
 from costing.domain.figures import money_of
 from costing.domain.rollup import NANO, Totals
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
 
 FORMAT, VERSION = "kettlebook-statement", 1
 CAME = ("purchases", "opening", "making_cost")

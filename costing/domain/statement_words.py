@@ -5,7 +5,7 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from costing.domain.rollup import NANO
 from costing.domain.statement import Statement
-from production.domain.numbers import grouped
+from production.quantities.domain.numbers import grouped
 
 CENT = Decimal("0.01")
 WORDS = {

@@ -3,7 +3,7 @@
 import django.db.models.deletion
 from django.db import migrations, models
 
-from production.models.ink import install_triggers
+from production.record.models.ink import install_triggers
 
 INK = ["costing_statement"]
 

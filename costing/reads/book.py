@@ -19,7 +19,8 @@ from costing.domain.rollup import (
     roll_up,
     sources,
 )
-from production.domain.numbers import ZERO, share_units
+from production.buying.reads.bills import bills
+from production.contents.reads.closure import back_closure
 from production.models import (
     Batch,
     LostBatch,
@@ -29,10 +30,9 @@ from production.models import (
     PurchaseLine,
     Work,
 )
-from production.reads.batches import outturns, standing_work
-from production.reads.bills import bills
-from production.reads.restated import FIRST, OF, as_now, from_text, told
-from production.reads.trace import back_closure
+from production.quantities.domain.numbers import ZERO, share_units
+from production.record.reads.restated import FIRST, OF, as_now, from_text, told
+from production.yields.reads import outturns, standing_work
 
 KIND = Movement.Kind
 

@@ -4,8 +4,8 @@ from collections import defaultdict
 from dataclasses import dataclass
 
 from costing.reads.book import Book
+from production.contents.reads.open_batches import InOpen, in_open_batches
 from production.models import Batch
-from production.reads.open_batches import InOpen, in_open_batches
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,10 +4,10 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from costing.domain.rollup import NANO, LotValue, portion, thousandths
-from production.domain.yields import NORMAL, Outturn
 from production.models import Batch, Loss
-from production.reads.batches import outturn
-from production.reads.restated import as_now
+from production.record.reads.restated import as_now
+from production.yields.domain.yields import NORMAL, Outturn
+from production.yields.reads import outturn
 
 
 @dataclass(frozen=True, slots=True)

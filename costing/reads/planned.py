@@ -8,19 +8,13 @@ from django.db.models import Model, OuterRef, QuerySet, Subquery
 
 from costing.domain.planned import PlannedCost, PlannedLine, Price, plan_cost
 from costing.reads.book import book_behind
-from production.domain.refusal import Refused
-from production.domain.scaling.chain import Chain
-from production.models import (
-    Item,
-    Lot,
-    Movement,
-    Version,
-    still_a_trial,
-)
-from production.reads.bills import Unknown, unknown_by_lot
-from production.reads.chain import chain_as_made
-from production.reads.planning import alkalis_of, with_tubs
-from production.reads.tubs import Tub, last_tubs
+from production.buying.reads.bills import Unknown, unknown_by_lot
+from production.models import Item, Lot, Movement, Version, still_a_trial
+from production.quantities.domain.refusal import Refused
+from production.recipes.domain.scaling.chain import Chain
+from production.recipes.reads.chain import chain_as_made
+from production.recipes.reads.planning import alkalis_of, with_tubs
+from production.recipes.reads.tubs import Tub, last_tubs
 
 
 @dataclass(frozen=True, slots=True)

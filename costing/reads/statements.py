@@ -10,9 +10,9 @@ from costing.domain.rollup import Valuation
 from costing.domain.statement import Row, Statement, amounts_of, period, read
 from costing.models import Statement as Frozen
 from costing.reads.book import Book, book_at
-from production.domain.numbers import plain
+from production.buying.reads.bills import in_sentences, why_unknown
 from production.models import Batch, Closing, Lot, Workshop
-from production.reads.bills import in_sentences, why_unknown
+from production.quantities.domain.numbers import plain
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from decimal import ROUND_HALF_EVEN
 from django import template
 from django.utils.html import format_html
 
-from production.domain.numbers import MONEY_STEP, grouped
+from production.quantities.domain.numbers import MONEY_STEP, grouped
 
 register = template.Library()
 

@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from labels.domain.columns import Column, Jar, Line, Rule
 from labels.domain.label import LabelContent
-from production.domain.numbers import ZERO
+from production.quantities.domain.numbers import ZERO
 
 TIGHT = Decimal("1.06")
 JAR = Decimal("8.5")

@@ -5,8 +5,8 @@ from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from itertools import groupby
 
-from production.domain.numbers import ZERO
-from production.domain.refusal import Refused
+from production.quantities.domain.numbers import ZERO
+from production.quantities.domain.refusal import Refused
 
 LEADING = Decimal("1.17")
 

@@ -10,9 +10,10 @@ from dataclasses import dataclass, field
 from decimal import Decimal, localcontext
 
 from labels.domain.ingredients import WHOLE, Part, Role
-from production.domain.chemistry.composition import Substance
-from production.domain.chemistry.constants import ALKALIS, EXACT, WATER, ZERO
-from production.domain.refusal import Refused
+from production.chemistry.domain.composition import Substance
+from production.chemistry.domain.constants import ALKALIS, EXACT, WATER
+from production.quantities.domain.numbers import ZERO
+from production.quantities.domain.refusal import Refused
 
 HYDROXIDES = {"KOH": "Potassium Hydroxide", "NaOH": "Sodium Hydroxide"}
 ALKALI_WORDS = {"KOH": "potassium", "NaOH": "sodium"}

@@ -5,8 +5,8 @@ from decimal import Decimal
 from typing import cast
 
 from labels.domain.ingredients import IngredientList, Part, Role
-from production.domain.number_text import read_figure
-from production.domain.refusal import Refused
+from production.quantities.domain.number_text import read_figure
+from production.quantities.domain.refusal import Refused
 
 _KEYS = ("parts", "rinse_off")
 _PART_KEYS = ("inci", "percent", "role")

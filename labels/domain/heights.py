@@ -7,7 +7,7 @@ from typing import Literal
 
 from labels.domain.net_contents import NetContents
 from labels.domain.rules import Clause
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
 
 Shape = Literal["label", "flat", "round"]
 INCH = Decimal("25.4")

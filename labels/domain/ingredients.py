@@ -6,8 +6,8 @@ from decimal import Decimal
 from typing import Literal, get_args
 
 from labels.domain.rules import RuleSet
-from production.domain.numbers import plain
-from production.domain.refusal import Refused
+from production.quantities.domain.numbers import plain
+from production.quantities.domain.refusal import Refused
 
 Role = Literal["ingredient", "colourant", "fragrance", "allergen"]
 Column = Literal["us", "eu"]

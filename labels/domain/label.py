@@ -8,7 +8,7 @@ from labels.domain.durability import Keeping, last_day, mark, month_form
 from labels.domain.duties import DUTIES
 from labels.domain.net_contents import NetContents, net_contents, read_contents
 from labels.domain.rules import Clause
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
 
 # Names of the member states, in English and as their own addresses write them.
 _UNION = re.compile(

@@ -13,8 +13,8 @@ from labels.domain.blocks import Sizes, set_body, set_foot, set_head, set_last
 from labels.domain.columns import Column, Faces, Jar, Line, Rule
 from labels.domain.heights import US_PLACE, Heights
 from labels.domain.label import LabelContent, Missing
-from production.domain.numbers import ZERO, plain
-from production.domain.refusal import Refused
+from production.quantities.domain.numbers import ZERO, plain
+from production.quantities.domain.refusal import Refused
 
 FINE = Decimal("0.01")
 ONE = Decimal(1)

@@ -4,9 +4,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_DOWN, Decimal
 
-from production.domain.numbers import plain
-from production.domain.refusal import Refused
-from production.domain.units import GRAMS, MILLILITRES, read_measures
+from production.quantities.domain.numbers import plain
+from production.quantities.domain.refusal import Refused
+from production.quantities.domain.units import GRAMS, MILLILITRES, read_measures
 
 FLUID_OUNCE = MILLILITRES["floz"]
 OUNCE = GRAMS["oz"]

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
 
 Standing = Literal["verified", "secondary", "recalled"]
 

@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
-from production.domain.numbers import plain
-from production.domain.refusal import Refused
+from production.quantities.domain.numbers import plain
+from production.quantities.domain.refusal import Refused
 
 PAPERS = {
     "A4": (Decimal(210), Decimal(297)),

@@ -7,8 +7,8 @@ import django.db.models.deletion
 from django.conf import settings
 from django.db import migrations, models
 
-import production.fields
-from production.models.ink import install_triggers, lift_triggers
+import production.quantities.fields
+from production.record.models.ink import install_triggers, lift_triggers
 
 INK = [
     "production_attachment",
@@ -415,7 +415,10 @@ class Migration(migrations.Migration):
                     ),
                 ),
                 ("started", models.DateField()),
-                ("expected", production.fields.GramsField(blank=True, null=True)),
+                (
+                    "expected",
+                    production.quantities.fields.GramsField(blank=True, null=True),
+                ),
                 ("trial", models.BooleanField(default=False)),
                 (
                     "deed",
@@ -578,13 +581,13 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "tap_price",
-                    production.fields.MoneyField(
+                    production.quantities.fields.MoneyField(
                         blank=True, null=True, verbose_name="price of 1,000 g on tap"
                     ),
                 ),
                 (
                     "low_at",
-                    production.fields.GramsField(
+                    production.quantities.fields.GramsField(
                         blank=True,
                         help_text="The start page says so when less than this is released.",
                         null=True,
@@ -682,7 +685,7 @@ class Migration(migrations.Migration):
                         max_length=17,
                     ),
                 ),
-                ("amount", production.fields.GramsField()),
+                ("amount", production.quantities.fields.GramsField()),
                 ("on", models.DateField()),
                 (
                     "batch",
@@ -723,7 +726,7 @@ class Migration(migrations.Migration):
                 ("expires", models.DateField(blank=True, null=True)),
                 (
                     "net_mass",
-                    production.fields.GramsField(
+                    production.quantities.fields.GramsField(
                         blank=True, null=True, verbose_name="net mass of a piece, g"
                     ),
                 ),
@@ -970,7 +973,7 @@ class Migration(migrations.Migration):
                         verbose_name="ID",
                     ),
                 ),
-                ("amount", production.fields.GramsField()),
+                ("amount", production.quantities.fields.GramsField()),
                 (
                     "kind",
                     models.CharField(
@@ -1001,7 +1004,7 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "value",
-                    production.fields.MoneyField(
+                    production.quantities.fields.MoneyField(
                         help_text="What opening stock or water on tap was worth in all.",
                         null=True,
                     ),
@@ -1237,7 +1240,7 @@ class Migration(migrations.Migration):
                         max_length=9,
                     ),
                 ),
-                ("amount", production.fields.MoneyField()),
+                ("amount", production.quantities.fields.MoneyField()),
                 (
                     "by",
                     models.CharField(
@@ -1346,10 +1349,13 @@ class Migration(migrations.Migration):
                 ),
                 ("position", models.PositiveSmallIntegerField()),
                 ("text", models.CharField(blank=True, max_length=200)),
-                ("amount", production.fields.GramsField(blank=True, null=True)),
+                (
+                    "amount",
+                    production.quantities.fields.GramsField(blank=True, null=True),
+                ),
                 (
                     "shipping_weight",
-                    production.fields.GramsField(blank=True, null=True),
+                    production.quantities.fields.GramsField(blank=True, null=True),
                 ),
                 (
                     "deed",
@@ -1405,9 +1411,9 @@ class Migration(migrations.Migration):
                         verbose_name="ID",
                     ),
                 ),
-                ("price", production.fields.MoneyField()),
-                ("tax", production.fields.MoneyField(default=0)),
-                ("recoverable_tax", production.fields.MoneyField(default=0)),
+                ("price", production.quantities.fields.MoneyField()),
+                ("tax", production.quantities.fields.MoneyField(default=0)),
+                ("recoverable_tax", production.quantities.fields.MoneyField(default=0)),
                 (
                     "deed",
                     models.ForeignKey(
@@ -1612,8 +1618,11 @@ class Migration(migrations.Migration):
                     ),
                 ),
                 ("position", models.PositiveSmallIntegerField()),
-                ("amount", production.fields.GramsField()),
-                ("unit_price", production.fields.MoneyField(blank=True, null=True)),
+                ("amount", production.quantities.fields.GramsField()),
+                (
+                    "unit_price",
+                    production.quantities.fields.MoneyField(blank=True, null=True),
+                ),
                 (
                     "deed",
                     models.ForeignKey(
@@ -2074,7 +2083,7 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "tare",
-                    production.fields.GramsField(
+                    production.quantities.fields.GramsField(
                         blank=True, null=True, verbose_name="weighs empty, g"
                     ),
                 ),
@@ -2118,8 +2127,8 @@ class Migration(migrations.Migration):
                         max_length=8,
                     ),
                 ),
-                ("hours", production.fields.MoneyField()),
-                ("rate", production.fields.MoneyField()),
+                ("hours", production.quantities.fields.MoneyField()),
+                ("rate", production.quantities.fields.MoneyField()),
                 ("on", models.DateField()),
                 (
                     "batch",
@@ -2200,7 +2209,7 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "balance_step",
-                    production.fields.GramsField(
+                    production.quantities.fields.GramsField(
                         blank=True,
                         help_text="What the last digit counts in: it widens the range of a superfat.",
                         null=True,

@@ -2,7 +2,7 @@
 
 from django.db import migrations, models
 
-from production.models.ink import install_triggers
+from production.record.models.ink import install_triggers
 
 INK = ["production_restated"]
 FIGURES = [

@@ -3,8 +3,8 @@
 import django.db.models.deletion
 from django.db import migrations, models
 
-import production.fields
-from production.models.ink import install_triggers
+import production.quantities.fields
+from production.record.models.ink import install_triggers
 
 INK = ["production_count"]
 FILL = """
@@ -42,8 +42,8 @@ class Migration(migrations.Migration):
                     ),
                 ),
                 ("on", models.DateField()),
-                ("found", production.fields.GramsField()),
-                ("booked", production.fields.GramsField()),
+                ("found", production.quantities.fields.GramsField()),
+                ("booked", production.quantities.fields.GramsField()),
                 ("reweighed", models.BooleanField(default=False)),
                 ("position", models.BigIntegerField()),
                 ("why", models.CharField(blank=True, max_length=500)),
@@ -131,7 +131,7 @@ class Migration(migrations.Migration):
                         verbose_name="ID",
                     ),
                 ),
-                ("amount", production.fields.GramsField()),
+                ("amount", production.quantities.fields.GramsField()),
                 (
                     "lot",
                     models.ForeignKey(

@@ -3,8 +3,8 @@
 import django.db.models.deletion
 from django.db import migrations, models
 
-import production.fields
-from production.models.ink import install_triggers
+import production.quantities.fields
+from production.record.models.ink import install_triggers
 
 INK = ["production_looked", "production_return"]
 
@@ -64,7 +64,7 @@ class Migration(migrations.Migration):
                         max_length=8,
                     ),
                 ),
-                ("amount", production.fields.GramsField()),
+                ("amount", production.quantities.fields.GramsField()),
                 (
                     "back",
                     models.ForeignKey(

@@ -4,7 +4,7 @@ from django import template
 from django.urls import reverse
 from django.utils.html import format_html, format_html_join
 
-from production.reads.about import named_in
+from production.correcting.reads.about import named_in
 
 register = template.Library()
 

@@ -3,9 +3,9 @@
 from django import template
 from django.utils.html import format_html
 
-from production.forms.typed import faults_of, row_anchor
-from production.views.kept import SENT, hand_of
-from production.views.sending import beside as beside_which
+from production.pages.forms.typed import faults_of, row_anchor
+from production.pages.views.kept import SENT, hand_of
+from production.pages.views.sending import beside as beside_which
 
 register = template.Library()
 

@@ -13,7 +13,8 @@ from django.core.management import call_command
 from django.db import transaction
 
 from config.demo import fill
-from production import actions
+from production.batches.actions.batches import run_batch
+from production.batches.actions.new_batch import Output, Use
 from production.models import Lot
 from tests import make
 from tests.production.random_recipe import draw
@@ -73,19 +74,19 @@ def _cook(written) -> None:
     drawn = written.drawn
     grams = Decimal(700)
     uses = [
-        actions.Use(lot=written.items[name].lots.last(), amount=grams * share)
+        Use(lot=written.items[name].lots.last(), amount=grams * share)
         for name, share in (
             (f"{line.key}{_mark(written)}", line.share) for line in drawn.lines
         )
     ]
     tubs = [Lot.objects.get(code=code) for code in written.tubs.values()]
-    uses += [actions.Use(lot=tub, amount=Decimal(90) / len(tubs)) for tub in tubs]
-    uses.append(actions.Use(item=written.items["water"], amount=Decimal(300)))
-    actions.run_batch(
+    uses += [Use(lot=tub, amount=Decimal(90) / len(tubs)) for tub in tubs]
+    uses.append(Use(item=written.items["water"], amount=Decimal(300)))
+    run_batch(
         stage="cook",
         version=written.version,
         uses=uses,
-        output=actions.Output(Decimal(1050), written.paste, status="released"),
+        output=Output(Decimal(1050), written.paste, status="released"),
         lost_as="steam",
         **make.act(9, reason="it was so"),
     )

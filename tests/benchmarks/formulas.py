@@ -2,9 +2,9 @@
 
 from decimal import Decimal as D
 
-from production.domain.chemistry.profile import AcidShare
-from production.domain.cooking import cook
-from production.domain.pot import Fat, Line, Lye, Terms
+from production.chemistry.domain.profile import AcidShare
+from production.recipes.domain.cooking import cook
+from production.recipes.domain.pot import Fat, Line, Lye, Terms
 from tests.benchmarks.measures import seconds
 
 OILS = 30

@@ -11,7 +11,6 @@ from itertools import count
 from django.contrib.auth import get_user_model
 from django.db import connection
 
-from production.actions.keeping import remake_stock
 from production.models import (
     Batch,
     Customer,
@@ -29,6 +28,7 @@ from production.models import (
     Supplier,
     Work,
 )
+from production.stock.actions.keeping import remake_stock
 
 DAY = date(2026, 1, 5)
 SOAPS = 5

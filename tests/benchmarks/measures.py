@@ -7,9 +7,10 @@ from django.db import connection
 
 from costing.domain.rollup import roll_up
 from costing.reads import book_behind, whole_book
+from production.contents.reads.closure import forward_closure
+from production.contents.reads.contents import contents_of
 from production.models import Lot
-from production.reads.contents import contents_of
-from production.reads.trace import forward_closure, trace
+from production.tracing.reads.trace import trace
 from tests.benchmarks.ledger import fill
 from tests.benchmarks.plans import faults, queries_of
 from tests.benchmarks.timing import seconds

@@ -7,9 +7,9 @@ from django.conf import settings
 from django.db import connection
 from django.test import Client
 
-from production import actions
-from production.actions.keeping import remake_stock
 from production.models import Lot, Movement
+from production.selling.actions.sales import NewSaleLine, sell
+from production.stock.actions.keeping import remake_stock
 from tests import make
 from tests.benchmarks.ledger import fill
 from tests.benchmarks.timing import seconds
@@ -64,8 +64,8 @@ def _lot(entries):
 
 
 def _sell(lot):
-    actions.sell(
-        lines=[actions.NewSaleLine(lot, Decimal(1), Decimal(9))],
+    sell(
+        lines=[NewSaleLine(lot, Decimal(1), Decimal(9))],
         channel="stall",
         on=date(2026, 3, 2),
         by=make.owner(),

@@ -6,12 +6,13 @@ import pytest
 from django.db import connection
 
 from costing.reads import book_behind
-from production.domain.fitness import Purpose
+from production.contents.reads.closure import back_closure, forward_closure
+from production.contents.reads.contents import contents_of
+from production.fitness.domain.reasons import Purpose
+from production.fitness.reads import fitness
 from production.models import Lot
-from production.reads.contents import contents_of
-from production.reads.fitness import fitness
-from production.reads.lookup import lots_called
-from production.reads.trace import back_closure, forward_closure, trace
+from production.stock.reads.lookup import lots_called
+from production.tracing.reads.trace import trace
 from tests.benchmarks.ledger import LOTS, fill
 from tests.benchmarks.plans import faults, queries_of
 

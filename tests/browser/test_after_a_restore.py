@@ -4,16 +4,16 @@ from datetime import timedelta
 
 from django.utils import timezone
 
-from production import actions
-from production.forms.deed import today
 from production.models import Lot
+from production.record.reads.clock import today
+from production.restoring.actions import note_restored
 from tests import make
 
 
 def test_an_owner_says_what_happened_since_the_backup(walk):
     make.filled("F1")
     now = timezone.now()
-    actions.note_restored(taken_at=now - timedelta(days=3), restored_at=now)
+    note_restored(taken_at=now - timedelta(days=3), restored_at=now)
     walk.open("/")
     walk.sees("Restored from a backup", "Say what happened since")
     walk.follow("Say what happened since")

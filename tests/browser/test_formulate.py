@@ -6,9 +6,9 @@ from decimal import Decimal
 
 from playwright.sync_api import expect
 
-from production import actions
-from production.forms.deed import today
 from production.models import Formula, Version
+from production.record.reads.clock import today
+from production.workshop.actions.cards import set_up_workshop
 from tests import make
 from tests.wrackline import item_cards
 
@@ -30,7 +30,7 @@ BOTTLE = "Tideline 8 fl oz"
 
 
 def shelf():
-    actions.set_up_workshop(name="Harbour Soap", emergency="Ambulance: 911")
+    set_up_workshop(name="Harbour Soap", emergency="Ambulance: 911")
     item_cards()
     make.koh("0.899", carbonate="0.004", code="KOH-1", grams="22679")
     for name, (code, grams) in SHELF.items():

@@ -5,8 +5,8 @@ from io import BytesIO
 
 import pdfplumber
 
-from production.forms.deed import today
 from production.models import Item, Lot
+from production.record.reads.clock import today
 from tests import make
 from tests.production.sheet_cases import demo_sheet
 

@@ -24,7 +24,7 @@ from itertools import count
 from pathlib import Path
 from random import Random
 
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
 
 ROOT = Path(__file__).resolve().parents[2]
 NAME = "kettlebook.sqlite3"
@@ -217,7 +217,7 @@ def older(file):
 
     from config.backups import back_up, restore
     from config.health import unapplied
-    from production.models.ink import missing_triggers
+    from production.record.models.ink import missing_triggers
 
     known = MigrationLoader(None).disk_migrations
     names = sorted(name for app, name in known if app == "production")
@@ -245,12 +245,12 @@ def as_demo(file):
 
 def more():
     """One more deed."""
-    from production import actions
     from production.models import Lot
+    from production.release.actions.statuses import hold_lot
     from tests import make
 
     lot = Lot.objects.get(code="L1")
-    actions.hold_lot(lot=lot, reason="cloudy", **make.act())
+    hold_lot(lot=lot, reason="cloudy", **make.act())
 
 
 if __name__ == "__main__":

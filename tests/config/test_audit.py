@@ -10,17 +10,24 @@ from django.core.management import CommandError, call_command
 from django.db import DatabaseError, connection, transaction
 
 from config.audit import audit
-from production import actions
-from production.actions.keeping import remake_stock
+from production.batches.actions.losing import name_loss
+from production.correcting.actions.correcting import reverse_movement
+from production.correcting.actions.undoing import undo_deed
+from production.lots.actions.stock import give
 from production.models import Loss, Lot, Movement, Place, Version
-from production.models.ink import (
+from production.recipes.actions.formulas import NewVersionLine
+from production.record.models.ink import (
     WrittenInInk,
     ink_tables,
     lift_triggers,
     missing_triggers,
     trigger_names,
 )
-from production.reads.batches import batch_balance
+from production.release.actions.noting import note_measurement
+from production.release.actions.statuses import release_lot
+from production.stock.actions.keeping import remake_stock
+from production.yields.domain.told import NewLoss
+from production.yields.reads import batch_balance
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -32,18 +39,18 @@ def book(owner):
     """A little of everything, by the deeds."""
     version = make.version(name="Winter", release="hand")
     paste = make.cook(version=version, code="PASTE", reason="weighed warm")
-    actions.release_lot(lot=paste, **check(paste))
+    release_lot(lot=paste, **check(paste))
     thin = make.batch(uses=[(paste, "500")], amount="500", code="THIN")
     make.lot("OIL-2", grams="700")
     filled = make.filled("FILL")
     make.sale(filled, "3", number="S-1")
-    actions.give(lot=filled, amount=Decimal(1), why="gift", **make.act(4))
+    give(lot=filled, amount=Decimal(1), why="gift", **make.act(4))
     return thin
 
 
 def check(paste):
     readings = [make.check()]
-    actions.note_measurement(lot=paste, readings=readings, **make.act(2))
+    note_measurement(lot=paste, readings=readings, **make.act(2))
     return make.act(2)
 
 
@@ -159,7 +166,7 @@ def test_grams_that_nobody_explains_are_named(owner):
 
 
 def shares():
-    return [actions.NewVersionLine(make.item("salt"), share=Decimal(1))]
+    return [NewVersionLine(make.item("salt"), share=Decimal(1))]
 
 
 def test_a_reason_is_asked_when_a_correction_leaves_grams_unexplained(owner):
@@ -170,7 +177,7 @@ def test_a_reason_is_asked_when_a_correction_leaves_grams_unexplained(owner):
         amount="900",
         code="THIN",
         version=version,
-        losses=[actions.NewLoss("spill", Decimal(90))],
+        losses=[NewLoss("spill", Decimal(90))],
     )
     assert faults() == []
     tamper("UPDATE production_loss SET amount = 1000")
@@ -179,17 +186,17 @@ def test_a_reason_is_asked_when_a_correction_leaves_grams_unexplained(owner):
 
 def test_a_loss_of_grams_that_never_went_in_is_refused(owner):
     thin = make.batch(uses=[(make.lot(), "900")], amount="900")
-    new = [actions.NewLoss("spill", Decimal(90))]
+    new = [NewLoss("spill", Decimal(90))]
     with make.refused("90 g cannot come out of nothing"):
-        actions.name_loss(batch=thin.batch, losses=new, **make.act())
+        name_loss(batch=thin.batch, losses=new, **make.act())
 
 
 def test_a_loss_that_was_taken_back_is_no_loss(owner):
     thin = make.batch(uses=[(make.lot(), "900")], amount="810")
-    new = [actions.NewLoss("spill", Decimal(90))]
-    actions.name_loss(batch=thin.batch, losses=new, **make.act())
+    new = [NewLoss("spill", Decimal(90))]
+    name_loss(batch=thin.batch, losses=new, **make.act())
     undone = Loss.objects.get().deed
-    actions.undo_deed(undone=undone, **make.act())
+    undo_deed(undone=undone, **make.act())
     assert batch_balance(thin.batch).difference == 90
     assert faults() == []
 
@@ -197,7 +204,7 @@ def test_a_loss_that_was_taken_back_is_no_loss(owner):
 def test_a_correction_that_does_not_mirror_its_entry_is_named(book):
     sold = entry("FILL", "given")
     act = make.act(5, reason="kept it after all")
-    actions.reverse_movement(movement=sold, **act)
+    reverse_movement(movement=sold, **act)
     change(entry("FILL", "reversed"), on="2026-03-06")
     assert "FILL: a correction does not mirror its entry" in faults()
 

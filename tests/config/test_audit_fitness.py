@@ -9,8 +9,10 @@ import pytest
 from django.core.management import CommandError, call_command
 from django.urls import reverse
 
-from production import actions
 from production.models import Deed, Movement, Place, Sale, SaleLine
+from production.release.actions.answering import answer_for
+from production.release.actions.noting import note_measurement
+from production.release.actions.tested_before import note_tested_before
 from tests import make
 from tests.make import act, day
 
@@ -46,7 +48,7 @@ def sold_past_the_guards(lot):
 
 def test_what_was_sold_past_the_guards_is_named_with_lot_and_entry():
     bottle = make.filled("HS-1")
-    actions.note_measurement(lot=bottle, readings=[make.check(False)], **act(5))
+    note_measurement(lot=bottle, readings=[make.check(False)], **act(5))
     entry = sold_past_the_guards(bottle)
     told, broken = audited()
     assert "of 7 laws do not hold" in broken
@@ -58,7 +60,7 @@ class TestLeftBeforeItWasKnown:
     def bottle(self):
         lot = make.filled("HS-1")
         make.sale(lot, "2", on=day(3))
-        actions.note_measurement(lot=lot, readings=[make.check(False)], **act(5))
+        note_measurement(lot=lot, readings=[make.check(False)], **act(5))
         return lot
 
     def test_it_is_no_breach_and_told_apart_with_who_has_it(self, bottle):
@@ -72,23 +74,21 @@ class TestLeftBeforeItWasKnown:
         assert "Left before it was known" in page
         entry = bottle.movements.get(kind="sold")
         with make.refused("Only an owner"):
-            actions.answer_for(
-                movement=entry, **act(6, by=make.maker(), reason="told her")
-            )
+            answer_for(movement=entry, **act(6, by=make.maker(), reason="told her"))
         with make.refused("Write the reason"):
-            actions.answer_for(movement=entry, **act(6))
-        actions.answer_for(movement=entry, **act(6, reason="she poured it away"))
+            answer_for(movement=entry, **act(6))
+        answer_for(movement=entry, **act(6, reason="she poured it away"))
         page = desk.get(reverse("lot", args=["HS-1"])).content.decode()
         assert "Left before it was known" not in page
         assert "It left before it was known" not in audited()[0]
         with make.refused("is answered already"):
-            actions.answer_for(movement=entry, **act(6, reason="again"))
+            answer_for(movement=entry, **act(6, reason="again"))
 
     def test_potash_corrected_later_is_found_the_same_way(self):
         soap = make.filled("HS-2")
         make.sale(soap, on=day(3))
         source = soap.batch.movements.get(lot__item__name="diluted soap").lot
-        actions.note_measurement(lot=source, readings=[make.check(False)], **act(5))
+        note_measurement(lot=source, readings=[make.check(False)], **act(5))
         told, broken = audited()
         assert broken == ""
         assert "HS-2: 1 sold on 2026-03-03" in told
@@ -163,7 +163,7 @@ class TestAPast:
         lot = make.Lot.objects.get(code="F1")
         with make.refused("No neutrality check"):
             make.sale(lot, on=day(3), customer=None, channel="stall")
-        actions.note_tested_before(
+        note_tested_before(
             lots=[lot],
             tested=day(1),
             how="drop test, top and bottom",

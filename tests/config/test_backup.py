@@ -26,8 +26,8 @@ from config.backups import taking
 from config.backups.box import ABOUT, DATABASE, About, opened, pack
 from config.backups.restoring import refuse_misplaced, restore
 from config.holding import IN_USE
-from production.domain.refusal import Refused
-from production.files.attachments import bring
+from production.papers.files.attachments import bring
+from production.quantities.domain.refusal import Refused
 from tests.config.books import NAME, deeds_in, events, run
 
 BOOKS = ("-m", "tests.config.books")

@@ -43,7 +43,7 @@ def test_any_other_fault_is_not_called_so(desk, monkeypatch):
         raise ZeroDivisionError
 
     desk.raise_request_exception = False
-    monkeypatch.setattr("production.views.lots.list_page", fall)
+    monkeypatch.setattr("production.lots.views.lots.list_page", fall)
     answer = desk.get(reverse("lots"))
     assert answer.status_code == 500
     assert "Something broke here" in answer.content.decode()

@@ -8,8 +8,8 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from production.actions import NewVersionLine
 from production.models import ReferenceOil
+from production.recipes.actions.formulas import NewVersionLine
 from tests import make
 
 pytestmark = pytest.mark.django_db

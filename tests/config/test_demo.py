@@ -9,17 +9,18 @@ from config.demo.telling import tell
 from config.serving import refuse_taken
 from costing.domain.rollup import difference
 from costing.reads import whole_book
-from production.domain.chemistry.composition import merge as poured
-from production.domain.chemistry.composition import (
+from production.batches.reads.trials import beside, due_looks
+from production.chemistry.domain.composition import merge as poured
+from production.chemistry.domain.composition import (
     of_alkali,
     of_oil,
     react,
     soap_content,
 )
-from production.domain.chemistry.saponification import Oil, Recipe, saponify
-from production.domain.clock_steps import parse_steps
-from production.domain.ledger import first_shortfall
-from production.domain.refusal import Refused
+from production.chemistry.domain.recipe import Oil, Recipe
+from production.chemistry.domain.saponification import saponify
+from production.contents.reads.contents import contents_of
+from production.fragrance.reads import documents_of
 from production.models import (
     Batch,
     Closing,
@@ -34,13 +35,13 @@ from production.models import (
     Status,
     Version,
 )
-from production.reads.batches import batch_balance
-from production.reads.contents import contents_of
-from production.reads.fragrance import documents_of
-from production.reads.hints import rules_in_force
-from production.reads.stock import latest_measurement, ledger_entries, status_on
-from production.reads.trace import trace
-from production.reads.trials import beside, due_looks
+from production.quantities.domain.refusal import Refused
+from production.recipes.domain.clock_steps import parse_steps
+from production.recipes.reads.hints import rules_in_force
+from production.stock.domain.ledger import first_shortfall
+from production.stock.reads.stock import latest_measurement, ledger_entries, status_on
+from production.tracing.reads.trace import trace
+from production.yields.reads import batch_balance
 from tests.config.conftest import run
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("year")]

@@ -39,9 +39,9 @@ from config.demo.as_built import written_by_others
 from config.demo.people import LOGIN, LOGINS
 from config.management.commands import demo as demo_command
 from labels.files import label_pdf, picture
-from production.domain.refusal import Refused
-from production.files.press import print_pdf
 from production.models import Workshop
+from production.papers.files.press import print_pdf
+from production.quantities.domain.refusal import Refused
 from tests.config.conftest import NAME, ROOT
 from tests.labels.test_label_facts import drawn
 

@@ -6,8 +6,8 @@ import pytest
 
 from config.demo.people import INES, LOGINS, TOBIAS, WREN, let_in, who_writes
 from config.demo.year import told, write
-from production.domain.refusal import Refused
 from production.models import Deed, Lot
+from production.quantities.domain.refusal import Refused
 
 EVENTS = told()[1]
 DILUTED = "2026-01-14"

@@ -18,10 +18,11 @@ from config.demo.as_built import RECORD, written_by_others
 from config.demo.building import clear_schema, refuse_what_is_not_the_demos
 from config.demo.people import LOGIN
 from config.demo.year import END
-from production import actions
-from production.domain.refusal import Refused
+from production.correcting.actions.undoing import undo_deed
+from production.counting.actions import count_lot
 from production.models import Customer, Deed, Lot, Workshop
-from production.reads.clock import told_by
+from production.quantities.domain.refusal import Refused
+from production.record.reads.clock import told_by
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("year")]
 people = get_user_model().objects
@@ -37,7 +38,7 @@ def act(reason):
 
 def count(found="21000"):
     with told_by(END):
-        actions.count_lot(
+        count_lot(
             lot=Lot.objects.get(code="GLY-1"),
             found=Decimal(found),
             **act("poured some out"),
@@ -76,7 +77,7 @@ def test_an_entry_is_told_with_the_ways_to_go_on():
 def test_an_entry_that_was_taken_back_was_written_all_the_same():
     count()
     with told_by(END):
-        actions.undo_deed(undone=Deed.objects.latest("pk"), **act("only to try"))
+        undo_deed(undone=Deed.objects.latest("pk"), **act("only to try"))
     assert "2 entries were written in it: " in written_by_others()
 
 

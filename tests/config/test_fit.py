@@ -8,7 +8,7 @@ from django.db import OperationalError, connection
 from django.db.migrations.recorder import MigrationRecorder
 
 from config import health
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
 
 pytestmark = pytest.mark.django_db
 Usage = namedtuple("Usage", "total used free")

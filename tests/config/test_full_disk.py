@@ -8,9 +8,9 @@ from django.core.management import CommandError, call_command
 from django.db import OperationalError, connection
 from django.urls import reverse
 
-from production.domain.refusal import Refused
-from production.domain.room import FULL, no_room
 from production.models import Item
+from production.papers.domain.room import FULL, no_room
+from production.quantities.domain.refusal import Refused
 from tests import make
 
 OLD, NEW = "lye-and-Water-1", "paste-Kettle-77"
@@ -71,7 +71,7 @@ class TestPage:
         def fall(*args, **kwargs):
             raise fault
 
-        monkeypatch.setattr("production.actions.people._give", fall)
+        monkeypatch.setattr("production.workshop.actions.people._give", fall)
         desk.raise_request_exception = False
         user = make.owner()
         user.set_password(OLD)

@@ -11,10 +11,10 @@ import pytest
 from django.conf import settings
 from django.urls import reverse
 
-from production.domain.saved import MOST_DAYS, MOST_DEEDS, Saved, Unsaved, asks
-from production.files.saved import NAME, last_saved, note_saved
 from production.models import Deed, Workshop
-from production.reads.unsaved import unsaved_after
+from production.start.domain import MOST_DAYS, MOST_DEEDS, Saved, Unsaved, asks
+from production.start.files import NAME, last_saved, note_saved
+from production.start.reads.unsaved import unsaved_after
 from tests import make
 
 NOW = datetime(2026, 11, 28, 18, tzinfo=UTC)

@@ -10,14 +10,16 @@ from django.core.exceptions import ValidationError
 from django.test import Client
 from django.urls import reverse
 
-from production import actions
-from production.actions.history import import_history
-from production.domain.numbers import whole_number
-from production.domain.odd_dates import FIRST, LAST
-from production.domain.refusal import Refused
-from production.files.sheets_in import MOST_CELLS, read_sheet
-from production.forms.fields import DayField, NumberField, PercentField
+from production.batches.actions.batches import start_batch
+from production.buying.actions.suppliers import ensure_supplier
+from production.exchange.actions import import_history
 from production.models import Item, Purchase, Version
+from production.pages.forms.fields import DayField, NumberField, PercentField
+from production.papers.files.sheets_in import MOST_CELLS, read_sheet
+from production.quantities.domain.numbers import whole_number
+from production.quantities.domain.refusal import Refused
+from production.record.domain.odd_dates import FIRST, LAST
+from production.workshop.actions.cards import set_up_workshop
 from tests import make
 from tests.fuzz.files import SHEET, cells, lies, plain_book, with_part
 from tests.fuzz.search import search
@@ -144,9 +146,7 @@ def test_a_day_of_another_age_is_refused_at_every_door(day):
         DayField().clean(day)
     somebody = make.owner()
     with make.refused("Write the year again"):
-        actions.start_batch(
-            stage="preparation", on=date.fromisoformat(day), by=somebody
-        )
+        start_batch(stage="preparation", on=date.fromisoformat(day), by=somebody)
 
 
 def test_the_first_and_the_last_day_can_be_counted_on_from():
@@ -190,7 +190,7 @@ def test_eighty_rows_of_a_purchase_are_one_form(desk):
         "key": form["key"].value(),
         "on": "2026-03-02",
         "number": "LONG-1",
-        "supplier": actions.ensure_supplier("Northmere").pk,
+        "supplier": ensure_supplier("Northmere").pk,
     }
     for name in form.rows:
         sent |= {f"{name}-TOTAL_FORMS": "0", f"{name}-INITIAL_FORMS": "0"}
@@ -225,8 +225,8 @@ def test_a_few_hundred_odd_inputs_break_nothing(owner):
     make.sale(filled, "2")
     make.version(name="a paste")
     make.cook(code="PASTE-1")
-    actions.start_batch(stage="preparation", code="OPEN-1", **act(3))
-    actions.set_up_workshop(name="Harbour soap")
+    start_batch(stage="preparation", code="OPEN-1", **act(3))
+    set_up_workshop(name="Harbour soap")
     make.attachment(lot=filled)
     make.lot("KEEPS", expires=date(2027, 1, 1), price=str(Decimal("9.50")))
     found = search(350, seed=7, most_pages=80, lies=False)

@@ -16,9 +16,9 @@ from django.test import Client
 from django.urls import reverse
 
 from config.demo import fill
-from production.domain.history import write
+from production.exchange.reads import history_events
 from production.models import Batch, Customer, Lot, Sale
-from production.reads.history import history_events
+from production.record.domain.text import write
 from tests import make
 from tests.once import for_a_while
 from tests.production.random_workshop import RandomWorkshop

@@ -11,7 +11,6 @@ from decimal import Decimal as D
 import pytest
 from django.urls import reverse
 
-from production import actions
 from production.models import (
     Batch,
     Deed,
@@ -26,6 +25,8 @@ from production.models import (
     SaleLine,
     Work,
 )
+from production.release.actions.noting import note_measurement
+from production.stock.actions.lots import Reading
 from tests import make
 from tests.make import act
 from tests.production.test_put_right import FINDS, kind_of, typed
@@ -193,8 +194,8 @@ def test_a_price_is_put_right_on_the_line(desk):
 
 def test_a_longer_life_is_decided_on_a_page(desk):
     lot = make.lot("KEEPS", expires=make.day(10))
-    value = actions.Reading("acid value", D("0.2"))
-    actions.note_measurement(lot=lot, readings=[value], **act(11))
+    value = Reading("acid value", D("0.2"))
+    note_measurement(lot=lot, readings=[value], **act(11))
     page = desk.get(reverse("lot-extend", args=["KEEPS"]))
     sent = boxes(page) | {"expires": "2030-01-01", "reason": "tested again"}
     sent["reading"] = str(Measurement.objects.get().pk)

@@ -25,16 +25,22 @@ ASKS = {
 }
 # Asked in a loop all the same: the form and function, and why.
 ASKED_ALL_THE_SAME = {
-    ("production/forms/deed.py", "add_fields"): "once a column, kept for all rows",
-    ("production/forms/making.py", "__init__"): "only declares the boxes of a size",
-    ("production/forms/opened.py", "changed_between"): "of a box that somebody else "
+    (
+        "production/pages/forms/deed.py",
+        "add_fields",
+    ): "once a column, kept for all rows",
+    ("production/planning/forms.py", "__init__"): "only declares the boxes of a size",
+    (
+        "production/pages/forms/opened.py",
+        "changed_between",
+    ): "of a box that somebody else "
     "changed in between, and a card has three that choose a row",
-    ("production/forms/opened.py", "_between"): "the same",
+    ("production/pages/forms/opened.py", "_between"): "the same",
 }
 # Safety checks that read a name because it may burn or be tasted.
 GUARDS = {
-    "production/domain/tongue.py",
-    "production/domain/chemistry/alkali_names.py",
+    "production/record/domain/tongue.py",
+    "production/chemistry/domain/alkali_names.py",
 }
 READ = {"casefold", "lower", "upper", "startswith", "endswith", "find", "partition"}
 SEARCHED = {"search", "match", "fullmatch", "findall"}

@@ -20,8 +20,9 @@ from django.urls import reverse
 from django.utils import timezone
 
 from config import signing_in, tries
-from production.actions.people import add_owner, is_owner, unlock
 from production.models import Deed, Restated
+from production.record.actions.people import is_owner
+from production.workshop.actions.people import add_owner, unlock
 from tests import make
 from tests.production.writing import fill
 
@@ -213,7 +214,7 @@ class TestAddOwner:
             call_command(name)
 
     def test_who_signs_for_the_past_is_no_owner(self, monkeypatch):
-        from production.actions.history import clerk
+        from production.exchange.actions import clerk
 
         with make.refused("only signs for a past"):
             add_owner(username=clerk().username, password=GOOD, on=make.day(2))
@@ -298,7 +299,7 @@ def test_a_line_for_each_deed_and_refusal_with_numbers_alone(desk, ines, caplog)
     try:
         tobias = make.maker()
         facts = {"person": tobias, "group": "owner", "active": True}
-        from production.actions.people import change_person
+        from production.workshop.actions.people import change_person
 
         change_person(**facts, **make.act(reason="Ada asked"))
         with make.refused("It is so already"):

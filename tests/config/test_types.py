@@ -9,30 +9,31 @@ from pathlib import Path
 import pytest
 
 from config import urls
-from production.actions.deeds import DEEDS
+from production.record.actions.deeds import DEEDS
 
 pytestmark = pytest.mark.any_database
 HOUSE = Path(__file__).parents[2]
 SIGNED = "on=date(2026, 3, 1), by=None"
 # What is written, and what the type check says of it; None where it holds its peace.
 CALLS = [
-    (f"actions.sell({SIGNED}, lines=[])", None),
-    (f"actions.sell({SIGNED}, lines=[], key='k', reason='r', typed='t')", None),
-    (f"actions.sell({SIGNED}, lins=[])", 'Unexpected keyword argument "lins"'),
-    (f"actions.sell({SIGNED})", 'Missing named argument "lines"'),
-    (f"actions.sell({SIGNED}, lines=7)", 'Argument "lines"'),
-    ("actions.sell(by=None, lines=[])", 'Missing named argument "on"'),
-    ("actions.sell(on='today', by=None, lines=[])", 'Argument "on"'),
-    (f"actions.sell({SIGNED}, lines=[], resaon='r')", '"resaon"'),
-    (f"actions.name_loss({SIGNED}, batch=Deed(), losses=[])", 'Argument "batch"'),
-    (f"reveal_type(actions.sell({SIGNED}, lines=[]))", "Sale"),
+    (f"sell({SIGNED}, lines=[])", None),
+    (f"sell({SIGNED}, lines=[], key='k', reason='r', typed='t')", None),
+    (f"sell({SIGNED}, lins=[])", 'Unexpected keyword argument "lins"'),
+    (f"sell({SIGNED})", 'Missing named argument "lines"'),
+    (f"sell({SIGNED}, lines=7)", 'Argument "lines"'),
+    ("sell(by=None, lines=[])", 'Missing named argument "on"'),
+    ("sell(on='today', by=None, lines=[])", 'Argument "on"'),
+    (f"sell({SIGNED}, lines=[], resaon='r')", '"resaon"'),
+    (f"name_loss({SIGNED}, batch=Deed(), losses=[])", 'Argument "batch"'),
+    (f"reveal_type(sell({SIGNED}, lines=[]))", "Sale"),
     # What gives no row of its own gives the deed.
-    (f"reveal_type(actions.name_loss({SIGNED}, batch=Batch(), losses=[]))", "Deed"),
+    (f"reveal_type(name_loss({SIGNED}, batch=Batch(), losses=[]))", "Deed"),
 ]
 HEAD = """\
 from datetime import date
-from production import actions
+from production.batches.actions.losing import name_loss
 from production.models import Batch, Deed
+from production.selling.actions.sales import sell
 """
 # No annotation at all, and one that says too little.
 BARE = """\

@@ -9,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from openpyxl import load_workbook
 
-from production import actions
+from production.buying.actions.buying import add_extra_cost
 from tests import make
 
 
@@ -52,7 +52,7 @@ def test_an_open_batch_has_no_cost_yet(desk):
 def test_a_cost_below_zero_is_explained(desk):
     purchase = make.lot("L-1", price="2.00").line.purchase
     credit = {"kind": "credit", "amount": Decimal(-5), "by_basis": "weight"}
-    actions.add_extra_cost(purchase=purchase, **credit, **make.act(3))
+    add_extra_cost(purchase=purchase, **credit, **make.act(3))
     page = desk.get(reverse("lot-cost", args=["L-1"])).content.decode()
     assert "It cost less than nothing: a credit is larger than the goods" in page
 

@@ -7,8 +7,9 @@ from decimal import Decimal
 import pytest
 from django.core.management import CommandError, call_command
 
-from production import actions
-from production.actions.history import import_history
+from production.buying.actions.buying import add_extra_cost, price_line
+from production.correcting.actions.correcting import reverse_movement
+from production.exchange.actions import import_history
 from production.models import Lot, PurchaseLine
 from tests import make
 from tests.production.history_cases import FIRST_MONTH
@@ -133,7 +134,7 @@ def test_cost_of_an_unpriced_lot_is_null_and_says_what_is_missing(unpriced):
 
 def test_a_price_that_comes_late_values_everything_behind_it(unpriced):
     line = PurchaseLine.objects.get(lots__code="OIL-1")
-    actions.price_line(line=line, price=Decimal(8), **make.act(9))
+    price_line(line=line, price=Decimal(8), **make.act(9))
     assert answer("cost", "THIN")["unit_cost"] == "0.008000000"
     assert "missing" not in answer("stock")
 
@@ -201,7 +202,7 @@ def test_cost_of_a_bought_lot_is_its_own_line(first_month):
 def test_a_lot_that_was_taken_back_has_no_cost():
     oil = make.lot("OIL-1")
     row = oil.movements.get()
-    actions.reverse_movement(movement=row, **make.act(reason="never came"))
+    reverse_movement(movement=row, **make.act(reason="never came"))
     with pytest.raises(CommandError, match="OIL-1 holds nothing yet"):
         call_command("cost", "OIL-1")
     assert answer("stock")["totals"] == NOTHING
@@ -211,7 +212,7 @@ def test_a_late_bill_revalues_stock_and_what_was_sold(first_month):
     purchase = Lot.objects.get(code="R1").line.purchase
     before = answer("stock")["totals"]
     bill = {"kind": "freight", "amount": Decimal("10"), "by_basis": "value"}
-    actions.add_extra_cost(purchase=purchase, **bill, **make.act())
+    add_extra_cost(purchase=purchase, **bill, **make.act())
     after = answer("stock")["totals"]
     rise = Decimal(after["purchases"]) - Decimal(before["purchases"])
     assert rise == 10

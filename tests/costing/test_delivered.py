@@ -6,15 +6,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from production.domain.bills import (
+from production.buying.domain.bills import (
     ExtraCost,
     LineBasis,
     delivered,
     lacking,
     split_extra,
 )
-from production.domain.numbers import share_units
-from production.domain.refusal import Refused
+from production.quantities.domain.numbers import share_units
+from production.quantities.domain.refusal import Refused
 
 
 def freight(amount, by="weight"):

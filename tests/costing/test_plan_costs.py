@@ -5,9 +5,11 @@ from decimal import Decimal as D
 import pytest
 
 from costing.reads import plan_costs
-from production import actions
-from production.actions import NewVersionLine
+from production.batches.actions.trials import promote_trial
+from production.buying.actions.buying import add_extra_cost
+from production.lots.actions.stock import discard
 from production.models import Item, ReferenceOil
+from production.recipes.actions.formulas import NewVersionLine
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -53,7 +55,7 @@ def test_a_material_counts_at_its_latest_delivery_freight_and_all(water):
     salt = make.item("salt", category="salt")
     make.lot("S-1", item=salt, price="1.00")
     later = make.lot("S-2", item=salt, price="2.00", on=make.day(5))
-    actions.add_extra_cost(
+    add_extra_cost(
         purchase=later.line.purchase,
         kind="freight",
         amount=D("0.50"),
@@ -84,7 +86,7 @@ def test_what_is_made_here_counts_at_the_lot_made_last_and_no_trial(water):
     asked = version((paste, "0.5"))
     assert cost_of(planned(asked), paste) == (D("2.5000"), "P-1")
     make.seen(trial.batch)
-    actions.promote_trial(batch=trial.batch, **make.act(4, reason="clear"))
+    promote_trial(batch=trial.batch, **make.act(4, reason="clear"))
     assert cost_of(planned(asked), paste) == (D("25.0000"), "P-2")
 
 
@@ -102,7 +104,7 @@ def test_a_cook_takes_the_tub_at_hand_with_its_purity_and_its_price(oil, water):
 def test_a_tub_used_up_still_tells_its_purity_and_price(oil, water):
     make.lot("OIL-1", item=oil)
     tub = make.koh(code="K-1", grams="100")
-    actions.discard(lot=tub, amount=D(100), **make.act(4, reason="damp"))
+    discard(lot=tub, amount=D(100), **make.act(4, reason="damp"))
     found = planned(cook(oil))
     assert cost_of(found, tub.item)[1] == "K-1"
 

@@ -7,14 +7,20 @@ from fractions import Fraction
 import pytest
 
 from costing.domain.planned import PlannedCost, Price, beside, less, plan_cost
-from production.domain.numbers import money
-from production.domain.pot import Fat, Lye, Terms
-from production.domain.pot import Line as CookLine
-from production.domain.refusal import Refused
-from production.domain.scaling.chain import Stage
-from production.domain.scaling.goods import Material
-from production.domain.scaling.losses import Loss
-from production.domain.scaling.plans import CookPlan, FillingPlan, Line, SharePlan, Tub
+from production.quantities.domain.numbers import money
+from production.quantities.domain.refusal import Refused
+from production.recipes.domain.pot import Fat, Lye, Terms
+from production.recipes.domain.pot import Line as CookLine
+from production.recipes.domain.scaling.chain import Stage
+from production.recipes.domain.scaling.goods import Material
+from production.recipes.domain.scaling.plans import (
+    CookPlan,
+    FillingPlan,
+    Line,
+    SharePlan,
+    Tub,
+)
+from production.yields.domain.losses import Loss
 
 OIL = Material(1, "Rapeseed oil", category="oil")
 POTASH = Material(2, "Potassium hydroxide", category="alkali", alkali="KOH")

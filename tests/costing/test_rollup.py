@@ -14,8 +14,8 @@ from costing.domain.rollup import (
     roll_up,
     sources,
 )
-from production.domain.bills import ExtraCost, LineBasis, delivered, split_extra
-from production.domain.refusal import Refused
+from production.buying.domain.bills import ExtraCost, LineBasis, delivered, split_extra
+from production.quantities.domain.refusal import Refused
 
 
 def nano(money):

@@ -21,12 +21,20 @@ from costing.domain.rollup import NANO
 from costing.domain.statement import digest_of, read, write
 from costing.models import Statement
 from costing.reads.statements import kept, statement_of
-from production import actions
-from production.actions.history import import_history
-from production.domain import history as file
+from production.batches.actions.batches import run_batch, start_batch, use_lots
+from production.batches.actions.new_batch import Output, Use
+from production.batches.actions.trials import note_look, promote_trial
+from production.buying.actions.buying import add_extra_cost, price_line
+from production.closing.actions import close_book
+from production.correcting.actions.correcting import correct_movement, reverse_movement
+from production.exchange import domain as file
+from production.exchange.actions import import_history
+from production.exchange.reads import history_events
+from production.lots.actions.stock import discard
 from production.models import Closing
-from production.models.ink import lift_triggers
-from production.reads.history import history_events
+from production.record.models.ink import lift_triggers
+from production.release.actions.noting import note_measurement
+from production.stock.actions.lots import Reading
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -38,7 +46,7 @@ def at(month, day, **facts):
 
 
 def close(through, month, day):
-    return actions.close_book(through=through, **at(month, day))
+    return close_book(through=through, **at(month, day))
 
 
 def nano(figure):
@@ -72,7 +80,7 @@ def oil():
     """January: 1,000 g for 10.00, of which 400 g are sold and 100 g spilt."""
     lot = make.lot("OIL", grams="1000", price="10", on=date(2026, 1, 5))
     make.sale(lot, "400", on=date(2026, 1, 20))
-    actions.discard(lot=lot, amount=D(100), **at(1, 25, reason="spilt"))
+    discard(lot=lot, amount=D(100), **at(1, 25, reason="spilt"))
     return lot
 
 
@@ -83,7 +91,7 @@ def closed(oil):
 
 
 def bill(lot, amount="2", month=2, day=10):
-    return actions.add_extra_cost(
+    return add_extra_cost(
         purchase=lot.line.purchase,
         kind="freight",
         amount=D(amount),
@@ -147,17 +155,15 @@ def test_a_spill_of_a_closed_month_is_taken_back_in_the_open_one(closed):
     """The 100 g were not spilt: they stand on the shelf again, worth 1.00."""
     spilt = closed.movements.get(kind="discarded")
     with make.refused("closed through 2026-01-31"):
-        actions.reverse_movement(movement=spilt, **at(1, 30, reason="found again"))
-    actions.reverse_movement(movement=spilt, **at(2, 4, reason="found again"))
+        reverse_movement(movement=spilt, **at(1, 30, reason="found again"))
+    reverse_movement(movement=spilt, **at(2, 4, reason="found again"))
     says(statement_of(FEBRUARY), start="5", end="6", later_held="1", later_lost="-1")
 
 
 def test_an_arrival_of_a_closed_month_is_corrected_in_the_open_one(closed):
     """1,000 g were 1,250: of 10.00, 500 g are 4.00, 750 g are left and worth 6.00."""
     came = closed.movements.get(kind="received")
-    actions.correct_movement(
-        movement=came, amount=D(1250), **at(2, 4, reason="misread")
-    )
+    correct_movement(movement=came, amount=D(1250), **at(2, 4, reason="misread"))
     says(
         statement_of(FEBRUARY),
         start="5",
@@ -175,7 +181,7 @@ def test_a_price_that_comes_late_is_a_change_to_the_closed_month():
     says(frozen)
     assert frozen.missing == ("these lots have no price yet: OIL.",)
     assert frozen.stock[0].value is None
-    actions.price_line(line=lot.line, price=D(10), **at(2, 5))
+    price_line(line=lot.line, price=D(10), **at(2, 5))
     says(statement_of(FEBRUARY), later="10", end="10", later_held="10")
 
 
@@ -315,20 +321,20 @@ def test_a_trial_that_is_accepted_later_is_a_change_to_the_closed_month():
     accepted and is stock: 5.00 less lost, 5.00 more in stock."""
     lot = make.lot("OIL", grams="1000", price="10", on=date(2026, 1, 5))
     water = make.item("diluted soap", kind="made")
-    made = actions.run_batch(
+    made = run_batch(
         stage="dilution",
         trial=True,
-        uses=[actions.Use(D(500), lot=lot)],
-        output=actions.Output(D(500), item=water),
+        uses=[Use(D(500), lot=lot)],
+        output=Output(D(500), item=water),
         **at(1, 10),
     )
     close(JANUARY, 2, 3)
     says(kept(JANUARY).statement, came="10", end="5", lost="5")
-    actions.note_look(batch=made.batch, look="day", text="clear", **at(2, 4))
-    reading = actions.Reading("pH", D("9.6"))
+    note_look(batch=made.batch, look="day", text="clear", **at(2, 4))
+    reading = Reading("pH", D("9.6"))
     readings = [reading, make.check()]
-    actions.note_measurement(batch=made.batch, readings=readings, **at(2, 4))
-    actions.promote_trial(batch=made.batch, **at(2, 5, reason="it stayed clear"))
+    note_measurement(batch=made.batch, readings=readings, **at(2, 4))
+    promote_trial(batch=made.batch, **at(2, 5, reason="it stayed clear"))
     found = statement_of(FEBRUARY)
     says(found, start="5", end="10", lost="-5")
 
@@ -343,9 +349,9 @@ def test_a_book_that_adds_up_at_any_day(closed):
 
 def test_what_open_batches_hold_is_listed_and_adds_up(oil):
     """300 g of oil in a batch that is open at the end of January: 3.00 of the 5.00."""
-    batch = actions.start_batch(stage="dilution", code="B-1", **at(1, 28))
-    use = actions.Use(D(300), lot=oil)
-    actions.use_lots(batch=batch, uses=[use], **at(1, 28))
+    batch = start_batch(stage="dilution", code="B-1", **at(1, 28))
+    use = Use(D(300), lot=oil)
+    use_lots(batch=batch, uses=[use], **at(1, 28))
     close(JANUARY, 2, 3)
     found = kept(JANUARY).statement
     says(found, came="10", end="5", sold="4", lost="1")

@@ -10,8 +10,11 @@ from django.urls import reverse
 
 from config.audit import audit
 from costing.reads import whole_book
-from production import actions
-from production.actions import NewWork, Use
+from production.batches.actions.batches import start_batch, use_lots
+from production.batches.actions.new_batch import Use
+from production.batches.actions.trials import promote_trial
+from production.lots.actions.stock import discard, give
+from production.yields.domain.told import NewWork
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -32,7 +35,7 @@ def made_of(lot, amount, **facts):
 
 def promote(lot):
     make.seen(lot.batch)
-    actions.promote_trial(batch=lot.batch, **make.act(4, reason="stayed clear"))
+    promote_trial(batch=lot.batch, **make.act(4, reason="stayed clear"))
 
 
 def answer(*words):
@@ -68,8 +71,8 @@ def test_once_promoted_its_lot_is_stock_at_its_cost(sample):
 
 def test_a_trial_that_is_still_open_is_no_work_in_progress():
     soap = make.lot("SOAP", price="10.00")
-    batch = actions.start_batch(stage="finishing", trial=True, **make.act())
-    actions.use_lots(batch=batch, uses=[Use(lot=soap, amount=D(50))], **make.act())
+    batch = start_batch(stage="finishing", trial=True, **make.act())
+    use_lots(batch=batch, uses=[Use(lot=soap, amount=D(50))], **make.act())
     assert totals() == {
         "purchases": 10,
         "stock": 9.5,
@@ -79,8 +82,8 @@ def test_a_trial_that_is_still_open_is_no_work_in_progress():
 
 
 def test_what_left_a_trial_is_development_and_not_lost_twice(sample):
-    actions.give(lot=sample, amount=D(10), why="tester", **make.act(4))
-    actions.discard(lot=sample, amount=D(20), **make.act(4, reason="cloudy"))
+    give(lot=sample, amount=D(10), why="tester", **make.act(4))
+    discard(lot=sample, amount=D(20), **make.act(4, reason="cloudy"))
     assert totals()["development"] == 3
     promote(sample)
     found = totals()

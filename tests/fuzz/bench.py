@@ -115,8 +115,8 @@ def fresh_book() -> None:
 
 def told() -> str:
     """The whole book as a history file."""
-    from production.domain.history import write
+    from production.exchange.reads import history_events
     from production.models import Workshop
-    from production.reads.history import history_events
+    from production.record.domain.text import write
 
     return write(Workshop.objects.get().currency, history_events())

@@ -10,10 +10,10 @@ from typing import Any
 
 from openpyxl import Workbook
 
-from production.domain.papers import read_paper
-from production.domain.purchase_sheet import lay_out
-from production.domain.refusal import Refused
-from production.files.sheets_in import read_sheet
+from production.buying.domain.purchase_sheet import lay_out
+from production.papers.domain.papers import read_paper
+from production.papers.files.sheets_in import read_sheet
+from production.quantities.domain.refusal import Refused
 from tests.fuzz import nasties
 from tests.fuzz.bench import left_as_it_was
 from tests.fuzz.found import Found
@@ -126,7 +126,7 @@ def odd_book(dice: Random) -> bytes:
 
 
 def through_sheet(raw: bytes) -> None:
-    from production.forms.purchase_sheet import PurchaseSheet
+    from production.buying.forms.purchase_sheet.invoices import PurchaseSheet
 
     PurchaseSheet(lay_out(read_sheet(raw)))
 
@@ -134,7 +134,7 @@ def through_sheet(raw: bytes) -> None:
 @cache
 def past() -> list[dict[str, Any]]:
     """The demo's own history, to be bent."""
-    from production.domain.history import read
+    from production.record.domain.text import read
     from tests.fuzz.bench import told
 
     return [_renamed(dict(event.facts)) for event in read(told())[1]]
@@ -191,7 +191,7 @@ def _bend(dice: Random, group: Any) -> None:
 
 
 def through_history(text: str) -> None:
-    from production.actions.history import import_history
+    from production.exchange.actions import import_history
 
     import_history(text=text)
 

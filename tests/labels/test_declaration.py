@@ -12,7 +12,7 @@ from labels.domain.declaration import (
     parts_as_added,
     parts_as_finished,
 )
-from production.domain.chemistry.composition import (
+from production.chemistry.domain.composition import (
     Composition,
     Substance,
     merge,
@@ -22,8 +22,8 @@ from production.domain.chemistry.composition import (
     of_water,
     react,
 )
-from production.domain.chemistry.constants import KOH, WATER
-from production.domain.refusal import Refused
+from production.chemistry.domain.constants import KOH, WATER
+from production.quantities.domain.refusal import Refused
 
 NAMING = {
     "olive": Naming("Olea Europaea Fruit Oil", "Potassium Olivate", "Sodium Olivate"),

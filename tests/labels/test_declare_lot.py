@@ -7,12 +7,17 @@ from decimal import Decimal
 import pytest
 from django.core.management import CommandError, call_command
 
-from production import actions
-from production.domain.chemistry.composition import soap_content
-from production.domain.chemistry.recipe import Acid, Oil, Recipe
-from production.domain.chemistry.saponification import saponify
+from production.buying.actions.buying import open_stock
+from production.chemistry.domain.composition import soap_content
+from production.chemistry.domain.recipe import Acid, Oil, Recipe
+from production.chemistry.domain.saponification import saponify
+from production.contents.reads.contents import contents_of
+from production.counting.actions import count_lot
+from production.lots.actions.stock import reweigh_lot
 from production.models import Lot, ReferenceOil
-from production.reads.contents import contents_of
+from production.release.actions.noting import note_measurement
+from production.selling.actions.sales import take_back
+from production.stock.actions.lots import NewLot, Reading
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -48,7 +53,7 @@ def recipe(superfat="0.03"):
 def cook(superfat="0.03", purity=PURITY, made=Decimal(1900)):
     """Two oils, potash, water and citric acid; what is missing has boiled off."""
     citric = make.item("citric acid", category="acid", acid="citric")
-    pure = (actions.Reading("purity", Decimal(1), "stated"),)
+    pure = (Reading("purity", Decimal(1), "stated"),)
     lye = recipe(superfat).koh_weighed.quantize(Decimal("0.001"))
     uses = [
         (oil("olive oil", OLIVE), OLIVE),
@@ -84,8 +89,8 @@ def finish(thin):
         code="BRINE",
     )
     scent = make.item("lavender blend", category="fragrance", own_inci="Parfum")
-    new = actions.NewLot(Decimal(100), "SCENT", constituents=SCENT)
-    actions.open_stock(item=scent, lot=new, value=Decimal(5), **make.act())
+    new = NewLot(Decimal(100), "SCENT", constituents=SCENT)
+    open_stock(item=scent, lot=new, value=Decimal(5), **make.act())
     uses = [(thin, "2000"), (Lot.objects.get(code="SCENT"), "20"), (brine, "80")]
     return make.batch(
         "finishing", uses=uses, makes="finished soap", amount="2100", code="FINE"
@@ -217,7 +222,7 @@ def test_soap_content_of_the_diluted_soap_is_that_of_the_paste_times_its_share(o
 def test_paste_that_dried_out_has_lost_water_only(owner):
     paste = cook()
     before = contents_of(paste).finished
-    actions.reweigh_lot(lot=paste, found=Decimal(1800), **make.act(3))
+    reweigh_lot(lot=paste, found=Decimal(1800), **make.act(3))
     thin = dilute(paste, Decimal(1800), Decimal(700), on=make.day(3))
     after = contents_of(thin).finished
     assert after.of_kind("soap") == pytest.approx(before.of_kind("soap"))
@@ -227,10 +232,10 @@ def test_paste_that_dried_out_has_lost_water_only(owner):
 
 def test_a_count_up_and_a_return_change_nothing_in_the_soap(owner):
     paste = cook()
-    actions.count_lot(lot=paste, found=Decimal(1950), **make.act(3, reason="a rest"))
+    count_lot(lot=paste, found=Decimal(1950), **make.act(3, reason="a rest"))
     sale = make.sale(paste, "100", on=make.day(4))
     back = {"then": "restock", **make.act(5)}
-    actions.take_back(line=sale.lines.get(), amount=Decimal(100), **back)
+    take_back(line=sale.lines.get(), amount=Decimal(100), **back)
     thin = make.batch(uses=[(paste, "1950")], amount="1950", on=make.day(6))
     same = contents_of(thin).finished
     expected = soap_content(contents_of(paste).finished)
@@ -266,8 +271,8 @@ def test_an_unknown_purity_refuses_a_finished_list_and_says_whose(owner):
 def test_a_purity_that_comes_later_counts_for_what_was_cooked_before(owner):
     cook(purity=None)
     lye = Lot.objects.get(code="KOH")
-    known = [actions.Reading("purity", PURITY, "stated")]
-    actions.note_measurement(lot=lye, readings=known, **make.act(9))
+    known = [Reading("purity", PURITY, "stated")]
+    note_measurement(lot=lye, readings=known, **make.act(9))
     assert "Potassium Olivate" in declared("PASTE", "us")["ingredients"]
 
 

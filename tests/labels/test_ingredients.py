@@ -10,7 +10,7 @@ from labels.domain.declare_file import read_parts
 from labels.domain.ingredients import Part, ingredient_list
 from labels.domain.rules import CA, EU, RULE_SETS, US, rule_set
 from labels.files import name_book
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
 
 NAMES = name_book()
 BY_KEY = {one.key: one for some in NAMES.by_name.values() for one in some}

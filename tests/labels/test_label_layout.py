@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from labels.domain.layout import size_for
 from labels.files import faces
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
 from tests.labels.test_label_facts import drawn, least
 
 SIZES = [("60", "90"), ("80", "120"), ("101.6", "50.8")]

@@ -7,9 +7,9 @@ import pytest
 from django.urls import reverse
 
 from labels.models import LabelCard, Sheet
-from production import actions
-from production.forms.deed import today
 from production.models import Lot
+from production.record.reads.clock import today
+from production.workshop.actions.cards import set_up_workshop
 from tests import make
 
 MM = 25.4 / 72
@@ -41,7 +41,7 @@ SHEET = {
 @pytest.fixture
 def bottles(db):
     """Filled bottles, each thing in them with its label name, of a maker in France."""
-    actions.set_up_workshop(
+    set_up_workshop(
         name="Atelier Moreau",
         address="3 rue des Salines\n17000 La Rochelle, France",
         contact="bonjour@example.org",
@@ -201,6 +201,31 @@ def test_a_product_shows_the_list_of_its_last_lot_and_a_line_for_the_batch(
     assert "The list is that of FILL-1, the last lot made." in shown
     assert "Batch" in shown
     assert "Batch FILL-1" not in shown
+
+
+def test_once_the_recipe_changed_its_list_is_that_of_the_new_lot(desk, bottles, card):
+    """What the next bottles hold is what the last ones held, not the first."""
+    oil = make.item("olive oil", category="oil", own_inci="Olea Europaea Fruit Oil")
+    water = make.item("water", category="water")
+    uses = [
+        (make.lot(item=oil), "500"),
+        (make.koh(code="K2"), "110"),
+        (make.lot(item=water), "300"),
+    ]
+    paste = make.batch("cook", uses=uses, makes="paste", amount="900")
+    make.batch(
+        "filling",
+        uses=[(paste, "500"), (make.bottles(), "2")],
+        makes="soap 250",
+        unit="piece",
+        amount="2",
+        net_mass="250",
+        code="FILL-2",
+    )
+    shown = text(desk.get(reverse("item-label", args=[bottles.item_id])))
+    assert "The list is that of FILL-2, the last lot made." in shown
+    assert "Olea Europaea Fruit Oil" in shown
+    assert "Canola Oil" not in shown
 
 
 def test_a_product_never_made_is_a_draft_without_a_list(desk, bottles):

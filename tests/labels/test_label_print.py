@@ -12,7 +12,7 @@ from labels.domain.sheets import PRESETS, plain_sheet
 from labels.files import faces, label_pdf, paper, picture, sheet_pdf
 from labels.files.fonts import font_bytes
 from labels.files.paper import embedded_fonts
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
 from tests.labels.test_label_facts import drawn, least
 
 MM = 25.4 / 72

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from labels.domain.sheets import PAPERS, PRESETS, Geometry, places, plain_sheet
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
 
 
 def sheet(**more):

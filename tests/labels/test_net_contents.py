@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from labels.domain.net_contents import cut, net_contents, read_contents
-from production.domain.refusal import Refused
-from production.domain.units import MILLILITRES
+from production.quantities.domain.refusal import Refused
+from production.quantities.domain.units import MILLILITRES
 
 
 @pytest.mark.parametrize(

@@ -2,8 +2,14 @@
 
 from decimal import Decimal
 
-from production import actions
+from production.batches.actions.new_batch import NewBatch, Output, Use
+from production.lots.actions.packs import open_pack
 from production.models import Item, Version
+from production.recipes.actions.formulas import NewVersionLine, write_version
+from production.release.actions.noting import note_measurement
+from production.stock.actions.lots import Reading
+from production.workshop.actions.cards import set_up_workshop
+from production.yields.domain.told import NewLoss
 from tests import make
 from tests.make import act
 
@@ -13,7 +19,7 @@ PACKS = ("GLY-1", "FRA-1", "BRINE-1", "BOT-1", "LAB-1")
 
 def set_out(*, packs=PACKS, check="check"):
     """Paste of 64 % soap, what finishes it, and two sizes of bottles."""
-    actions.set_up_workshop(name="Wrackline", currency="USD")
+    set_up_workshop(name="Wrackline", currency="USD")
     paste = make.batch(
         "cook",
         uses=[(make.lot(grams="9000"), "8000")],
@@ -21,8 +27,8 @@ def set_out(*, packs=PACKS, check="check"):
         amount="8000",
         code="PASTE-1",
     )
-    reading = actions.Reading("soap content", Decimal("0.64"))
-    actions.note_measurement(lot=paste, readings=[reading], **act(2))
+    reading = Reading("soap content", Decimal("0.64"))
+    note_measurement(lot=paste, readings=[reading], **act(2))
     make.item("tap water", category="water", on_tap=True)
     salt = make.lot("SALT-1", item=make.item("salt", category="salt"))
     make.lot("GLY-1", grams="3000", item=make.item("glycerin", category="additive"))
@@ -37,7 +43,7 @@ def set_out(*, packs=PACKS, check="check"):
         make.lot(code, grams="100", item=made)
     write_recipes(check)
     for code in packs:
-        actions.open_pack(lot=lot(code), **act(2))
+        open_pack(lot=lot(code), **act(2))
     return paste
 
 
@@ -63,12 +69,12 @@ def _recipe(stage, shares, makes, each=(), **terms):
     def of(name):
         return Item.objects.get(name=name)
 
-    lines = [actions.NewVersionLine(of(n), share=Decimal(s)) for n, s in shares.items()]
+    lines = [NewVersionLine(of(n), share=Decimal(s)) for n, s in shares.items()]
     for name, number in dict(each).items():
-        lines.append(actions.NewVersionLine(of(name), each=Decimal(number)))
+        lines.append(NewVersionLine(of(name), each=Decimal(number)))
     if "target_soap" in terms:
         terms["target_soap"] = Decimal(terms["target_soap"])
-    actions.write_version(
+    write_version(
         name=f"the {stage}", stage=stage, makes=makes, lines=lines, **act(1), **terms
     )
 
@@ -81,20 +87,20 @@ def new(stage, uses=(), amount="0", **facts):
     """One batch of the day by its recipe; ``uses`` are pairs of a code and grams."""
     facts.setdefault("version", recipe(stage))
     output = {name: facts.pop(name) for name in ("code", "net_mass") if name in facts}
-    return actions.NewBatch(
+    return NewBatch(
         stage=stage,
         uses=[
-            actions.Use(item=Item.objects.get(name=code), amount=Decimal(grams))
+            Use(item=Item.objects.get(name=code), amount=Decimal(grams))
             if code == "tap water"
-            else actions.Use(lot=lot(code), amount=Decimal(grams))
+            else Use(lot=lot(code), amount=Decimal(grams))
             for code, grams in uses
         ],
-        output=actions.Output(amount=Decimal(amount), **output),
+        output=Output(amount=Decimal(amount), **output),
         **facts,
     )
 
 
-PASSED = (actions.Reading("neutrality", passed=True),)
+PASSED = (Reading("neutrality", passed=True),)
 
 
 def a_day(**changes):
@@ -105,7 +111,7 @@ def a_day(**changes):
             "dilution",
             [("PASTE-1", "3000"), ("tap water", "5900")],
             "8880",
-            losses=[actions.NewLoss("steam", Decimal(20))],
+            losses=[NewLoss("steam", Decimal(20))],
             code="THIN",
         ),
         "finishing": new("finishing", finish, "9540", readings=PASSED, code="FINE"),

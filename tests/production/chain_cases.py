@@ -2,12 +2,11 @@
 
 from decimal import Decimal as D
 
-from production.domain.pot import Fat, Lye, Terms
-from production.domain.pot import Line as CookLine
-from production.domain.scaling.chain import Stage, chain_of
-from production.domain.scaling.goods import WATER, Material
-from production.domain.scaling.losses import Loss
-from production.domain.scaling.plans import (
+from production.recipes.domain.pot import Fat, Lye, Terms
+from production.recipes.domain.pot import Line as CookLine
+from production.recipes.domain.scaling.chain import Stage, chain_of
+from production.recipes.domain.scaling.goods import WATER, Material
+from production.recipes.domain.scaling.plans import (
     CookPlan,
     DilutionPlan,
     FillingPlan,
@@ -15,7 +14,8 @@ from production.domain.scaling.plans import (
     SharePlan,
     Tub,
 )
-from production.domain.scaling.settle import settle
+from production.recipes.domain.scaling.settle import settle
+from production.yields.domain.losses import Loss
 
 PAIL = Material(1, "Rapeseed oil", category="oil")
 KOH = Material(2, "Potassium hydroxide", category="alkali", alkali="KOH")

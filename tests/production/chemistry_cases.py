@@ -5,12 +5,12 @@ from decimal import localcontext
 
 from hypothesis import strategies as st
 
-from production.domain.chemistry.composition import merge, of_alkali, of_oil, react
-from production.domain.chemistry.constants import EXACT, KOH
-from production.domain.chemistry.late_acid import acidify
-from production.domain.chemistry.profile import fatty_acid
-from production.domain.chemistry.recipe import Acid, Oil, Recipe
-from production.domain.chemistry.saponification import saponify
+from production.chemistry.domain.composition import merge, of_alkali, of_oil, react
+from production.chemistry.domain.constants import EXACT, KOH
+from production.chemistry.domain.late_acid import acidify
+from production.chemistry.domain.profile import fatty_acid
+from production.chemistry.domain.recipe import Acid, Oil, Recipe
+from production.chemistry.domain.saponification import saponify
 
 # Our own worked example, computed by two routes: exact decimals from the
 # conventions, and mean molar masses with an independent molar-mass library.

@@ -3,9 +3,12 @@
 from decimal import Decimal
 
 from costing.reads import whole_book
-from production import actions
+from production.batches.actions.batches import make_lot, start_batch, use_lots
+from production.batches.actions.new_batch import Output, Use
+from production.correcting.actions.correcting import correct_movement
+from production.correcting.actions.undoing import undo_deed
 from production.models import Deed, Movement
-from production.reads.family import stands
+from production.tracing.reads.family import stands
 from tests import make
 
 WHY = {"reason": "mistyped"}
@@ -29,11 +32,11 @@ def entry(lot, kind):
 
 
 def undo(deed, number=9):
-    actions.undo_deed(undone=deed, **make.act(number, **WHY))
+    undo_deed(undone=deed, **make.act(number, **WHY))
 
 
 def correct(movement, amount, number=8):
-    actions.correct_movement(
+    correct_movement(
         movement=movement, amount=Decimal(amount), **make.act(number, **WHY)
     )
     return latest()
@@ -45,21 +48,21 @@ def material(name="glycerin", category="additive"):
 
 def open_pot(lot, grams, code="POT"):
     """A batch that is under way, with some of a lot inside."""
-    pot = actions.start_batch(stage="preparation", code=code, **make.act())
+    pot = start_batch(stage="preparation", code=code, **make.act())
     put_in(pot, lot, grams)
     return pot
 
 
 def put_in(pot, lot, grams):
-    uses = [actions.Use(Decimal(grams), lot)]
-    actions.use_lots(batch=pot, uses=uses, **make.act())
+    uses = [Use(Decimal(grams), lot)]
+    use_lots(batch=pot, uses=uses, **make.act())
 
 
 def make_of(pot, grams, code="MADE", number=5):
-    output = actions.Output(
+    output = Output(
         Decimal(grams), make.item("blend", kind="made"), code=code, status="released"
     )
-    return actions.make_lot(batch=pot, output=output, **make.act(number))
+    return make_lot(batch=pot, output=output, **make.act(number))
 
 
 def bottle():

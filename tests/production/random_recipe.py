@@ -8,8 +8,10 @@ lots are invented.
 from dataclasses import dataclass, field, replace
 from decimal import Decimal as D
 
-from production import actions
 from production.models import Item, ReferenceOil, Version
+from production.recipes.actions.formulas import NewVersionLine, write_version
+from production.stock.actions.lots import Reading
+from production.workshop.actions.cards import set_up_workshop
 from tests import make
 
 # Saponification values, mg KOH per g, lowest and highest: Codex CXS 210-1999, Table 2
@@ -216,7 +218,7 @@ class Written:
 def write(drawn: Drawn, mark: str = "") -> Written:
     """Bring in what it is cooked from, and write the recipe; ``mark`` tells several
     in one book apart."""
-    actions.set_up_workshop(name="Wrackline Soap Works", balance_step=drawn.step)
+    set_up_workshop(name="Wrackline Soap Works", balance_step=drawn.step)
     tap = make.item("tap water", category="water", on_tap=True, tap_price=D("1.5"))
     items, svs = {"water": tap}, {}
     lines = []
@@ -227,12 +229,12 @@ def write(drawn: Drawn, mark: str = "") -> Written:
         svs[name] = published.sv
         for number, lot in enumerate(line.lots):
             _oil_lot(items[name], lot, f"OIL{mark}-{place}{number}")
-        lines.append(actions.NewVersionLine(items[name], share=line.share))
+        lines.append(NewVersionLine(items[name], share=line.share))
     lines += [_beside(one, items, mark) for one in drawn.beside]
     if drawn.water is not None:
-        lines.append(actions.NewVersionLine(tap, share=drawn.water))
+        lines.append(NewVersionLine(tap, share=drawn.water))
     paste = make.item(f"paste{mark}", kind="made")
-    version = actions.write_version(
+    version = write_version(
         name=f"cook{mark}",
         stage="cook",
         makes=paste,
@@ -245,12 +247,12 @@ def write(drawn: Drawn, mark: str = "") -> Written:
         loss=drawn.loss,
         **make.act(2),
     )
-    thin = [actions.NewVersionLine(paste, share=D("0.3"))]
+    thin = [NewVersionLine(paste, share=D("0.3"))]
     if drawn.thinner is not None:
         items["thinner"] = make.item(f"thinner{mark}", category="additive")
         make.lot(f"THIN{mark}", grams=str(PLENTY), item=items["thinner"])
-        thin.append(actions.NewVersionLine(items["thinner"], share=drawn.thinner))
-    dilution = actions.write_version(
+        thin.append(NewVersionLine(items["thinner"], share=drawn.thinner))
+    dilution = write_version(
         name=f"dilution{mark}",
         stage="dilution",
         makes=make.item(f"diluted{mark}", kind="made"),
@@ -274,7 +276,7 @@ def _oil_lot(item, lot, code):
         "unsaponifiable": lot.unsaponifiable,
     }
     readings = tuple(
-        actions.Reading(what, value, "stated", confirmed=True)
+        Reading(what, value, "stated", confirmed=True)
         for what, value in values.items()
         if value is not None
     )
@@ -287,24 +289,22 @@ def _beside(one, items, mark):
     items[name] = item
     readings = ()
     if one.purity is not None:
-        readings = (actions.Reading("purity", one.purity, "stated", confirmed=True),)
+        readings = (Reading("purity", one.purity, "stated", confirmed=True),)
     make.lot(
         f"{one.name.upper()[:6].strip()}{mark}",
         grams=str(PLENTY),
         item=item,
         readings=readings,
     )
-    return actions.NewVersionLine(item, share=one.share, goes_in=one.goes_in)
+    return NewVersionLine(item, share=one.share, goes_in=one.goes_in)
 
 
 def _tub_lot(alkali, tub, mark):
     names = {"KOH": "potassium hydroxide", "NaOH": "sodium hydroxide"}
     item = make.item(names[alkali], category="alkali", alkali=alkali)
-    readings = [actions.Reading("purity", tub.purity, tub.basis, confirmed=True)]
+    readings = [Reading("purity", tub.purity, tub.basis, confirmed=True)]
     if tub.carbonate:
-        readings.append(
-            actions.Reading("carbonate", tub.carbonate, "stated", confirmed=True)
-        )
+        readings.append(Reading("carbonate", tub.carbonate, "stated", confirmed=True))
     code = f"{alkali}{mark}-1"
     make.lot(code, grams=str(PLENTY), item=item, readings=tuple(readings))
     return code

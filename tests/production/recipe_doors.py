@@ -16,9 +16,9 @@ from unittest import mock
 from django.core.management import CommandError, call_command
 from django.urls import reverse
 
-from production.domain.numbers import plain
 from production.models import Batch
-from production.reads.batches import outturn
+from production.quantities.domain.numbers import plain
+from production.yields.reads import outturn
 from tests.answers.pages import form_of, lines_of
 
 BOXES = {"KOH": "alkali_lot", "NaOH": "soda_lot"}

@@ -9,8 +9,12 @@ from decimal import ROUND_HALF_UP
 from decimal import Decimal as D
 from fractions import Fraction as F
 
-from production import actions
+from production.batches.actions.batches import run_batch
+from production.batches.actions.new_batch import Output, Use
 from production.models import Lot
+from production.release.actions.noting import note_measurement
+from production.release.actions.statuses import release_lot
+from production.stock.actions.lots import Reading
 from tests import make
 from tests.production import recipe_oracle as oracle
 from tests.production.random_recipe import FATTY_ACIDS, Drawn, OilLot, Written, write
@@ -186,7 +190,7 @@ def learn(written: Written) -> None:
     right = figures(written, KILO, lots=False, loss=D(0))
     lots = {item.name: item.lots.last() for item in written.items.values()}
     uses = [
-        actions.Use(lot=lots[name], amount=rounded(grams))
+        Use(lot=lots[name], amount=rounded(grams))
         for name, grams in right.items()
         if lots.get(name)
     ]
@@ -201,20 +205,20 @@ def cooked(written: Written) -> Lot:
     loss = drawn.expects or D(0)
     right = figures(written, F(drawn.oils), lots=True, loss=loss)
     uses = [
-        actions.Use(lot=Lot.objects.get(code=code), amount=rounded(grams))
+        Use(lot=Lot.objects.get(code=code), amount=rounded(grams))
         for _, code, grams, _ in poured(written, F(drawn.oils), lots=True)
     ]
     for one in drawn.beside:
         name = f"{one.name}{mark_of(written)}"
         lot = written.items[name].lots.get()
-        uses.append(actions.Use(lot=lot, amount=rounded(right[name])))
+        uses.append(Use(lot=lot, amount=rounded(right[name])))
     _in_all(uses, written, right)
     lot = _cook(written, uses, rounded(right["paste"]), 3)
     readings = [make.check()]
     if drawn.read is not None:
-        readings.append(actions.Reading("soap content", drawn.read))
-    actions.note_measurement(lot=lot, readings=readings, **make.act(4))
-    actions.release_lot(lot=lot, **make.act(4, reason="tested"))
+        readings.append(Reading("soap content", drawn.read))
+    note_measurement(lot=lot, readings=readings, **make.act(4))
+    release_lot(lot=lot, **make.act(4, reason="tested"))
     return lot
 
 
@@ -222,18 +226,18 @@ def _in_all(uses, written, right) -> D:
     """Alkali and water to the rest; grams in all."""
     for kind, code in written.tubs.items():
         lot = Lot.objects.get(code=code)
-        uses.append(actions.Use(lot=lot, amount=rounded(right[NAMES[kind]])))
+        uses.append(Use(lot=lot, amount=rounded(right[NAMES[kind]])))
     water = rounded(right[WATER])
-    uses.append(actions.Use(item=written.items["water"], amount=water))
+    uses.append(Use(item=written.items["water"], amount=water))
     return sum(use.amount for use in uses)
 
 
 def _cook(written, uses, amount, day):
-    return actions.run_batch(
+    return run_batch(
         stage="cook",
         version=written.version,
         uses=uses,
-        output=actions.Output(amount),
+        output=Output(amount),
         lost_as="steam",
         **make.act(day, reason="as the sum says"),
     )

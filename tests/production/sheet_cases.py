@@ -6,8 +6,8 @@ from pathlib import Path
 
 from openpyxl import Workbook, load_workbook
 
-from production.domain.purchase_headings import HEADINGS
-from production.files import purchase_template
+from production.buying.domain.purchase_headings import HEADINGS
+from production.buying.files import purchase_template
 
 PURCHASES = Path(__file__).parents[2] / "fixtures" / "demo" / "purchases.csv"
 

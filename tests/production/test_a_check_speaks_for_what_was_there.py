@@ -7,8 +7,13 @@ from decimal import Decimal as D
 
 import pytest
 
-from production import actions
-from production.domain.refusal import Refused
+from production.batches.actions.batches import make_lot, start_batch, use_lots
+from production.batches.actions.new_batch import Output, Use
+from production.correcting.actions.correcting import correct_movement, reverse_movement
+from production.lots.actions.stock import give
+from production.quantities.domain.refusal import Refused
+from production.release.actions.noting import note_measurement
+from production.release.actions.statuses import release_lot
 from tests import make
 from tests.production.testing import still_open
 
@@ -21,22 +26,22 @@ def paste(owner):
         make.item(name, kind="made")
     version = make.version(superfat=D("-0.02"), lye_excess=True)
     made = make.cook(version=version, code="PASTE", reason="weighed warm")
-    actions.release_lot(lot=made, **make.act(2))
+    release_lot(lot=made, **make.act(2))
     return made
 
 
 def check(number, passed=True, **of):
-    actions.note_measurement(readings=[make.check(passed)], **of, **make.act(number))
+    note_measurement(readings=[make.check(passed)], **of, **make.act(number))
 
 
 def pour(batch, paste, grams, number):
-    use = actions.Use(D(grams), paste)
-    actions.use_lots(batch=batch, uses=[use], **make.act(number))
+    use = Use(D(grams), paste)
+    use_lots(batch=batch, uses=[use], **make.act(number))
 
 
 def made(batch, grams, number):
-    output = actions.Output(D(grams), make.item("diluted soap", kind="made"))
-    return actions.make_lot(batch=batch, output=output, **make.act(number))
+    output = Output(D(grams), make.item("diluted soap", kind="made"))
+    return make_lot(batch=batch, output=output, **make.act(number))
 
 
 def is_stopped(lot, number):
@@ -54,14 +59,14 @@ def is_stopped(lot, number):
 
 @pytest.mark.parametrize("stage", ["dilution", "rework"])
 def test_a_check_of_an_empty_pot_clears_nothing(paste, stage):
-    batch = actions.start_batch(stage=stage, **make.act(2))
+    batch = start_batch(stage=stage, **make.act(2))
     check(2, batch=batch)
     pour(batch, paste, 300, 3)
     is_stopped(made(batch, 300, 4), 5)
 
 
 def test_a_check_clears_no_paste_that_comes_later(paste):
-    batch = actions.start_batch(stage="dilution", **make.act(2))
+    batch = start_batch(stage="dilution", **make.act(2))
     pour(batch, paste, 1, 3)
     check(4, batch=batch)
     pour(batch, paste, 300, 5)
@@ -76,10 +81,10 @@ def test_a_lot_made_anew_is_checked_anew(paste):
     )
     check(3, lot=soap)
     making = soap.movements.get(kind="made")
-    actions.reverse_movement(movement=making, **make.act(4, reason="wrong"))
+    reverse_movement(movement=making, **make.act(4, reason="wrong"))
     pour(soap.batch, paste, 300, 5)
-    output = actions.Output(D(400), make.item("bulk", kind="made"), status="released")
-    again = actions.make_lot(batch=soap.batch, output=output, **make.act(6))
+    output = Output(D(400), make.item("bulk", kind="made"), status="released")
+    again = make_lot(batch=soap.batch, output=output, **make.act(6))
     assert again.pk == soap.pk
     is_stopped(again, 7)
 
@@ -98,7 +103,7 @@ def test_a_making_that_is_moved_past_its_check_is_checked_anew(paste):
         soap.movements.get(kind="made"),
         soap.batch.movements.standing().get(kind="used"),
     ):
-        actions.correct_movement(
+        correct_movement(
             movement=entry,
             amount=D(300),
             moved_to=make.day(6),
@@ -108,7 +113,7 @@ def test_a_making_that_is_moved_past_its_check_is_checked_anew(paste):
 
 
 def test_a_check_of_the_day_it_was_poured_counts_when_noted_after_it(paste):
-    batch = actions.start_batch(stage="dilution", **make.act(3))
+    batch = start_batch(stage="dilution", **make.act(3))
     pour(batch, paste, 300, 3)
     check(3, batch=batch)
     assert not still_open(made(batch, 300, 3))
@@ -129,14 +134,12 @@ def test_bottles_and_labels_that_come_on_later_leave_the_check_standing(paste):
     )
     check(5, lot=filled)
     label = make.lot("LAB", item=make.item("label", kind="packaging", unit="piece"))
-    use = actions.Use(D(1), label)
-    actions.use_lots(batch=filled.batch, uses=[use], **make.act(6))
+    use = Use(D(1), label)
+    use_lots(batch=filled.batch, uses=[use], **make.act(6))
     assert not still_open(filled, make.day(7))
 
 
 def test_a_sample_for_a_named_person_is_not_caustic(paste):
     with make.refused("declared lye excess"):
-        actions.give(
-            lot=paste, amount=D(5), why="sample", recipient="Mrs Smith", **make.act(3)
-        )
-    actions.give(lot=paste, amount=D(5), why="sample", **make.act(3))
+        give(lot=paste, amount=D(5), why="sample", recipient="Mrs Smith", **make.act(3))
+    give(lot=paste, amount=D(5), why="sample", **make.act(3))

@@ -4,8 +4,11 @@ from decimal import Decimal
 
 import pytest
 
-from production import actions
-from production.actions.history import clerk
+from production.batches.actions.batches import start_batch, use_lots
+from production.batches.actions.new_batch import Use
+from production.correcting.actions.correcting import correct_movement, reverse_movement
+from production.correcting.actions.undoing import undo_deed
+from production.exchange.actions import clerk
 from production.models import Movement
 from tests import make
 
@@ -16,16 +19,16 @@ SAYS = "This was written by an owner: ask one to mend it."
 def used(by):
     """An entry that can be corrected, and the deed that wrote it."""
     oil = make.lot(item=make.item("rapeseed oil", category="oil"))
-    batch = actions.start_batch(stage="cook", **make.act(by=by))
-    use = actions.Use(Decimal(10), oil)
-    actions.use_lots(batch=batch, uses=[use], **make.act(by=by))
+    batch = start_batch(stage="cook", **make.act(by=by))
+    use = Use(Decimal(10), oil)
+    use_lots(batch=batch, uses=[use], **make.act(by=by))
     return Movement.objects.get(kind="used", batch=batch)
 
 
 MENDS = {
-    "undo": lambda row, act: actions.undo_deed(undone=row.deed, **act),
-    "take back": lambda row, act: actions.reverse_movement(movement=row, **act),
-    "correct": lambda row, act: actions.correct_movement(
+    "undo": lambda row, act: undo_deed(undone=row.deed, **act),
+    "take back": lambda row, act: reverse_movement(movement=row, **act),
+    "correct": lambda row, act: correct_movement(
         movement=row, amount=Decimal(9), **act
     ),
 }

@@ -18,20 +18,19 @@ from django.core.management import call_command
 from django.urls import reverse
 
 from config.audit import audit
-from production import actions
-from production.actions import Since
-from production.actions.history import import_history
-from production.actions.lost_codes import WrittenAgain, written_again
-from production.domain.codes import (
-    Issued,
-    issue,
-    next_code,
-    read_entry,
-    read_issued,
-    serial_of,
-)
-from production.domain.fitness import Lifts, Mends, Purpose
-from production.domain.refusal import Refused
+from production.batches.actions.batches import run_batch, start_batch, use_lots
+from production.batches.actions.new_batch import Output, Use
+from production.closing.actions import close_book
+from production.correcting.actions.correcting import correct_movement
+from production.correcting.actions.undoing import undo_deed
+from production.counting.actions import count_lot
+from production.exchange.actions import import_history
+from production.exchange.reads import history_events
+from production.fitness.domain.reasons import Lifts, Mends, Purpose
+from production.fitness.reads import fitness
+from production.fitness.reads.leavings import leavings, left_before_it_was_known
+from production.fitness.reads.restored import waiting_restore
+from production.lots.actions.stock import give
 from production.models import (
     Batch,
     CodeSeries,
@@ -43,11 +42,20 @@ from production.models import (
     Sale,
     SinceBackup,
 )
-from production.reads.fitness import fitness
-from production.reads.history import history_events
-from production.reads.leavings import leavings, left_before_it_was_known
-from production.reads.restored import waiting_restore
-from production.reads.stock import status_on
+from production.quantities.domain.codes import (
+    Issued,
+    issue,
+    next_code,
+    read_entry,
+    read_issued,
+    serial_of,
+)
+from production.quantities.domain.refusal import Refused
+from production.record.actions.again import WrittenAgain, written_again
+from production.restoring.actions import Since, note_restored, say_what_happened
+from production.selling.actions import sales as deeds
+from production.selling.actions.sales import NewSaleLine
+from production.stock.reads.stock import status_on
 from tests import make
 from tests.make import act, day
 
@@ -57,12 +65,12 @@ OUT = [Purpose.SALE, Purpose.GIFT, Purpose.MOVE, Purpose.LABEL]
 
 
 def restore(taken=MONDAY, back=FRIDAY):
-    return actions.note_restored(taken_at=taken, restored_at=back)
+    return note_restored(taken_at=taken, restored_at=back)
 
 
 def answer(row=None, number=6, **facts):
     row = row or Restored.objects.last()
-    return actions.say_what_happened(restored=row, **{**act(number), **facts})
+    return say_what_happened(restored=row, **{**act(number), **facts})
 
 
 def why(lot, purpose=Purpose.SALE, number=6):
@@ -70,9 +78,9 @@ def why(lot, purpose=Purpose.SALE, number=6):
 
 
 def sell(lot, number=6, code="", **facts):
-    line = actions.NewSaleLine(lot, D(1), D(9))
+    line = NewSaleLine(lot, D(1), D(9))
     facts = {"lines": [line], "channel": "stall", "number": code, **facts}
-    return actions.sell(**facts, **act(number))
+    return deeds.sell(**facts, **act(number))
 
 
 def soap_of(code, **facts):
@@ -176,7 +184,7 @@ class TestUntilItIsAnswered:
         with make.refused("backup of 2026-03-02 at 14:10", "F1 is not sold"):
             sell(lot, code="S-1")
         with make.refused("F1 is not sold, given"):
-            actions.give(lot=lot, amount=D(1), why="gift", recipient="Oda", **act(6))
+            give(lot=lot, amount=D(1), why="gift", recipient="Oda", **act(6))
 
     def test_no_owner_goes_round_it_in_the_act(self):
         lye = make.koh()
@@ -200,20 +208,20 @@ class TestUntilItIsAnswered:
     def test_no_more_is_given_by_correcting_a_gift(self):
         lot = make.filled("F1")
         facts = {"lot": lot, "why": "gift", "recipient": "Oda"}
-        entry = actions.give(**facts, amount=D(3), **act(2)).movement
+        entry = give(**facts, amount=D(3), **act(2)).movement
         restore()
         mend = act(6, reason="miscounted")
         with make.refused("backup"):
-            actions.correct_movement(movement=entry, amount=D(4), **mend)
+            correct_movement(movement=entry, amount=D(4), **mend)
         with make.refused("backup"):
             moved = {"amount": D(3), "moved_to": day(6)}
-            actions.correct_movement(movement=entry, **moved, **mend)
-        actions.correct_movement(movement=entry, amount=D(2), **mend)
+            correct_movement(movement=entry, **moved, **mend)
+        correct_movement(movement=entry, amount=D(2), **mend)
         row = entry.line.get()
         with make.refused("backup"):
-            actions.correct_movement(movement=row, amount=D(3), **mend)
+            correct_movement(movement=row, amount=D(3), **mend)
         answer()
-        actions.correct_movement(movement=row, amount=D(3), **mend)
+        correct_movement(movement=row, amount=D(3), **mend)
 
     def test_what_never_met_an_alkali_goes_on(self):
         oil = make.lot("OIL", item=make.item("rapeseed oil", category="oil"))
@@ -265,7 +273,7 @@ class TestTheAnswer:
     def test_it_is_answered_once(self):
         restore()
         facts = {"restored": Restored.objects.get(), "codes": ["S-1"]}
-        make.sent_twice(actions.say_what_happened, **facts, **act(6))
+        make.sent_twice(say_what_happened, **facts, **act(6))
         with make.refused("answered already"):
             answer()
 
@@ -306,9 +314,9 @@ class TestTheAnswer:
 
     def test_an_open_pot_may_have_failed_or_been_held(self):
         oil, lye = make.lot("OIL"), make.koh()
-        pot = actions.start_batch(stage="cook", code="POT", **act(2))
-        uses = [actions.Use(D(500), lot=oil), actions.Use(D(90), lot=lye)]
-        actions.use_lots(batch=pot, uses=uses, **act(2))
+        pot = start_batch(stage="cook", code="POT", **act(2))
+        uses = [Use(D(500), lot=oil), Use(D(90), lot=lye)]
+        use_lots(batch=pot, uses=uses, **act(2))
         restore()
         answer(
             since=[
@@ -347,7 +355,7 @@ class TestTheAnswer:
         page = desk.get(reverse("start")).content.decode()
         assert "To count since the backup" in page
         assert reverse("lot-count", args=["F1"]) in page
-        actions.count_lot(lot=lot, found=D(18), **act(7, reason="sold on Thursday"))
+        count_lot(lot=lot, found=D(18), **act(7, reason="sold on Thursday"))
         assert "since the backup" not in desk.get(reverse("start")).content.decode()
 
     def test_what_had_left_of_a_failed_lot_is_named(self):
@@ -361,11 +369,11 @@ class TestTheAnswer:
 
 def _dilute(soap):
     product = make.item("diluted soap", kind="made")
-    return actions.run_batch(
+    return run_batch(
         stage="dilution",
         code="DIL",
-        uses=[actions.Use(D(900), lot=soap)],
-        output=actions.Output(D(900), item=product, code="THIN", status="released"),
+        uses=[Use(D(900), lot=soap)],
+        output=Output(D(900), item=product, code="THIN", status="released"),
         **act(6),
     )
 
@@ -375,22 +383,22 @@ class TestCodes:
         oil = make_oil()
         restore()
         with make.refused("Write one by hand", "an owner first says"):
-            actions.start_batch(stage="cook", **act(6))
+            start_batch(stage="cook", **act(6))
         with make.refused("the next code or number may"):
             sell(oil)
 
     def test_by_hand_one_may_be_written_meanwhile(self):
         restore()
-        assert actions.start_batch(stage="cook", code="POT", **act(6)).code == "POT"
+        assert start_batch(stage="cook", code="POT", **act(6)).code == "POT"
 
     def test_every_series_goes_on_past_the_highest(self):
         oil = make_oil()
-        actions.start_batch(stage="cook", **act())
+        start_batch(stage="cook", **act())
         restore()
         found = [code(3), f"B-{code(9)}".lower(), code(5)[:4], "S-17", "s-12", "RT-4"]
         answer(codes=[*found, "P-8"])
         highest = read_issued(found[1]).serial
-        first = actions.start_batch(stage="cook", **act(6))
+        first = start_batch(stage="cook", **act(6))
         assert read_issued(first.code).serial > highest
         assert make.sale(oil, on=day(6)).number == "S-18"
         lasts = dict(CodeSeries.objects.values_list("name", "last"))
@@ -398,7 +406,7 @@ class TestCodes:
 
     def test_a_series_never_goes_back(self):
         for _ in range(3):
-            actions.start_batch(stage="cook", **act())
+            start_batch(stage="cook", **act())
         last = CodeSeries.objects.get(name="lot").last
         restore()
         answer(codes=["2222-E"])
@@ -409,7 +417,7 @@ class TestCodes:
         true, highest = code(3), code(9)
         answer(codes=[highest])
         with make.refused(f"{true} was given out after the backup", "Tick"):
-            actions.start_batch(stage="cook", code=f"B-{true}", **act(3))
+            start_batch(stage="cook", code=f"B-{true}", **act(3))
         with asked("stands on something already"):
             make.lot(true)
         with written_again():
@@ -438,11 +446,11 @@ class TestCodes:
             assert make.sale(oil, number="S-5", on=day(3)).number == "S-5"
 
     def test_of_what_is_in_the_book_nothing_is_asked(self):
-        batch = actions.start_batch(stage="cook", code="B-H5GW-V", **act())
+        batch = start_batch(stage="cook", code="B-H5GW-V", **act())
         restore()
         answer(codes=[code(20)])
         oil = make_oil()
-        actions.use_lots(batch=batch, uses=[actions.Use(D(5), lot=oil)], **act(6))
+        use_lots(batch=batch, uses=[Use(D(5), lot=oil)], **act(6))
         assert Batch.objects.get(code="B-H5GW-V")
 
     @pytest.mark.parametrize("text", ["H5GX-V", "QP8C-K"])
@@ -479,8 +487,8 @@ class TestCodes:
         assert event["answered"] == {"date": "2026-03-06", "codes": "S-32"}
         # What was added does not stand for the answer itself.
         with make.refused("Take that back first"):
-            actions.undo_deed(undone=said.deed, **act(7, reason="asked too few"))
-        actions.undo_deed(undone=said.deed, along=True, **act(7, reason="too few"))
+            undo_deed(undone=said.deed, **act(7, reason="asked too few"))
+        undo_deed(undone=said.deed, along=True, **act(7, reason="too few"))
         assert waiting_restore()
 
     def test_before_the_backup_nobody_knew(self):
@@ -549,11 +557,11 @@ class TestSeveralRestores:
     def test_it_is_never_taken_back(self):
         row = restore()
         with make.refused("an owner says what happened"):
-            actions.undo_deed(undone=row.deed, **act(7, reason="a mistake"))
+            undo_deed(undone=row.deed, **act(7, reason="a mistake"))
 
     def test_a_closed_month_does_not_stand_in_the_way(self):
         lot = make.filled("F1")
-        actions.close_book(through=day(31), **{**act(), "on": date(2026, 4, 1)})
+        close_book(through=day(31), **{**act(), "on": date(2026, 4, 1)})
         restore()
         answer(since=[Since("failed", lot, day(3))])
         assert why(lot) == [Mends.FAILED]
@@ -565,7 +573,7 @@ class TestTakingTheAnswerBack:
         restore()
         said = answer(since=[Since("held", other, day(3), "a rash")])
         make.sale(lot, on=day(6))
-        actions.undo_deed(undone=said.deed, **act(7, reason="asked too few"))
+        undo_deed(undone=said.deed, **act(7, reason="asked too few"))
         assert why(lot, number=7) == [Mends.RESTORED]
         assert status_on(other, day(7)) == "held"
         answer(number=7)
@@ -575,15 +583,13 @@ class TestTakingTheAnswerBack:
         restore()
         said = answer()
         with make.refused("written by an owner"):
-            actions.undo_deed(
-                undone=said.deed, **act(7, reason="why not", by=make.maker())
-            )
+            undo_deed(undone=said.deed, **act(7, reason="why not", by=make.maker()))
 
     def test_its_codes_are_remembered(self):
         restore()
         true = code(3)
         said = answer(codes=[code(9)])
-        actions.undo_deed(undone=said.deed, **act(7, reason="asked too few"))
+        undo_deed(undone=said.deed, **act(7, reason="asked too few"))
         answer(number=7)
         with asked("given out after the backup"):
             make.lot(true)
@@ -607,14 +613,16 @@ class TestTheAudit:
         restore()
         said = answer()
         make.sale(lot, "3", on=day(6))
-        actions.undo_deed(undone=said.deed, **act(7, reason="asked too few"))
+        undo_deed(undone=said.deed, **act(7, reason="asked too few"))
         assert (self.fit().faults, self.fit().apart) == ([], [])
 
     def test_what_slipped_out_before_the_answer_is_a_fault(self, monkeypatch):
         lot = make.filled("F1")
         restore()
         with monkeypatch.context() as patch:
-            patch.setattr("production.actions.sales.may_go", lambda *a, **k: None)
+            patch.setattr(
+                "production.selling.actions.sales.may_go", lambda *a, **k: None
+            )
             make.sale(lot, "1", on=day(6), number="S-1")
         answer()
         [fault] = self.fit().faults

@@ -6,7 +6,7 @@ Q102769 (CC0). Words of the trade beside English and German ones: from memory.
 
 import pytest
 
-from production.domain.chemistry.alkali_names import StrongAlkali, strong_alkali
+from production.chemistry.domain.alkali_names import StrongAlkali, strong_alkali
 
 POTASSIUM = """
     Potassium Hydroxide|potassium hydroxide flakes, 90 %|caustic potash

@@ -5,8 +5,13 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
-from production import actions
+from production.buying.actions.arrivals import arrive_fine
+from production.buying.actions.buying import NewLine, record_purchase
+from production.buying.actions.suppliers import ensure_supplier
 from production.models import Lot, Measurement, Purchase
+from production.release.actions.noting import note_measurement
+from production.release.actions.statuses import hold_lot
+from production.stock.actions.lots import NewLot, Reading
 from tests import make
 from tests.make import act, refused, sent_twice
 
@@ -16,13 +21,13 @@ pytestmark = pytest.mark.django_db
 def bought():
     """An order of two lots of an alkali that wait, and oil that does not."""
     lye = make.item("lye flakes", category="alkali", alkali="KOH", needs_check=True)
-    tubs = [actions.NewLot(amount=Decimal(900), code=code) for code in ("T1", "T2")]
-    oil = actions.NewLot(amount=Decimal(500), code="OIL")
-    return actions.record_purchase(
-        supplier=actions.ensure_supplier("Northmere Oils"),
+    tubs = [NewLot(amount=Decimal(900), code=code) for code in ("T1", "T2")]
+    oil = NewLot(amount=Decimal(500), code="OIL")
+    return record_purchase(
+        supplier=ensure_supplier("Northmere Oils"),
         lines=[
-            actions.NewLine(item=lye, lots=tubs),
-            actions.NewLine(item=make.item(), lots=[oil]),
+            NewLine(item=lye, lots=tubs),
+            NewLine(item=make.item(), lots=[oil]),
         ],
         **act(2),
     )
@@ -39,7 +44,7 @@ def lot(code):
 def test_what_waits_is_released_and_the_check_is_in_the_book():
     purchase = bought()
     assert words() == {"T1": "quarantine", "T2": "quarantine", "OIL": "released"}
-    sent_twice(actions.arrive_fine, purchase=purchase, **act(3, by=make.maker()))
+    sent_twice(arrive_fine, purchase=purchase, **act(3, by=make.maker()))
     assert set(words().values()) == {"released"}
     checks = Measurement.objects.filter(passed=True)
     assert sorted(row.lot.code for row in checks) == ["T1", "T2"]
@@ -48,9 +53,9 @@ def test_what_waits_is_released_and_the_check_is_in_the_book():
 def test_what_is_not_fine_is_held_with_its_reason():
     purchase = bought()
     with refused("Write the reason for holding what did not arrive fine"):
-        actions.arrive_fine(purchase=purchase, failed=[lot("T2")], **act(3))
+        arrive_fine(purchase=purchase, failed=[lot("T2")], **act(3))
     torn = {"reason": "lid cracked, flakes damp"}
-    actions.arrive_fine(purchase=purchase, failed=[lot("T2")], **torn, **act(3))
+    arrive_fine(purchase=purchase, failed=[lot("T2")], **torn, **act(3))
     assert (words()["T1"], words()["T2"]) == ("released", "held")
     failed = Measurement.objects.get(passed=False)
     assert (failed.lot.code, failed.note) == ("T2", "lid cracked, flakes damp")
@@ -58,38 +63,38 @@ def test_what_is_not_fine_is_held_with_its_reason():
 
 def test_a_failed_check_on_file_holds_the_lot():
     purchase = bought()
-    bad = actions.Reading("clarity", passed=False)
-    actions.note_measurement(lot=lot("T1"), readings=[bad], **act(2))
-    actions.arrive_fine(purchase=purchase, **act(3))
+    bad = Reading("clarity", passed=False)
+    note_measurement(lot=lot("T1"), readings=[bad], **act(2))
+    arrive_fine(purchase=purchase, **act(3))
     assert (words()["T1"], words()["T2"]) == ("held", "released")
 
 
 def test_a_check_that_was_passed_in_the_end_does_not_hold_it():
     purchase = bought()
     for passed in (False, True):
-        reading = actions.Reading("clarity", passed=passed)
-        actions.note_measurement(lot=lot("T1"), readings=[reading], **act(2))
-    actions.arrive_fine(purchase=purchase, **act(3))
+        reading = Reading("clarity", passed=passed)
+        note_measurement(lot=lot("T1"), readings=[reading], **act(2))
+    arrive_fine(purchase=purchase, **act(3))
     assert words()["T1"] == "released"
 
 
 def test_nothing_waits_a_second_time():
     purchase = bought()
-    actions.arrive_fine(purchase=purchase, **act(3))
+    arrive_fine(purchase=purchase, **act(3))
     with refused("No lot of", "waits for its check on 2026-03-03"):
-        actions.arrive_fine(purchase=purchase, **act(3))
+        arrive_fine(purchase=purchase, **act(3))
 
 
 def test_not_before_it_came():
     purchase = bought()
     with refused("waits for its check on 2026-03-01"):
-        actions.arrive_fine(purchase=purchase, **act(1))
+        arrive_fine(purchase=purchase, **act(1))
 
 
 def test_a_lot_held_on_its_own_is_left_alone():
     purchase = bought()
-    actions.hold_lot(lot=lot("T1"), reason="wrong label", **act(2))
-    actions.arrive_fine(purchase=purchase, **act(3))
+    hold_lot(lot=lot("T1"), reason="wrong label", **act(2))
+    arrive_fine(purchase=purchase, **act(3))
     assert (words()["T1"], words()["T2"]) == ("held", "released")
 
 

@@ -9,9 +9,9 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from production import actions
-from production.domain.papers import MOST_BYTES
+from production.closing.actions import close_book
 from production.models import Attachment
+from production.papers.domain.papers import MOST_BYTES
 from tests import make
 from tests.production.writing import typed
 
@@ -149,7 +149,7 @@ def test_a_maker_attaches_too(client, owner):
 
 def test_a_file_is_not_dated_into_a_closed_month(desk, owner):
     make.lot("L1")
-    actions.close_book(through=make.day(30), past=True, **make.act(31))
+    close_book(through=make.day(30), past=True, **make.act(31))
     url = reverse("lot-attach", args=["L1"])
     page = send(desk, url, a_file(), on="2026-03-02").content.decode()
     assert "The book is closed through 2026-03-30" in page

@@ -9,17 +9,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from config.audit import audit
-from production.actions.attachments import attach_file
-from production.domain.papers import (
+from production.attachments.actions import attach_file
+from production.models import Attachment
+from production.papers.domain.papers import (
     LONGEST_NAME,
     MOST_BYTES,
     TYPES,
     clean_name,
     read_paper,
 )
-from production.domain.refusal import Refused
-from production.files.attachments import bring, lay_by
-from production.models import Attachment
+from production.papers.files.attachments import bring, lay_by
+from production.quantities.domain.refusal import Refused
 from tests import make
 
 PDF = b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n"

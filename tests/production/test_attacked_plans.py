@@ -8,12 +8,14 @@ from html import unescape
 import pytest
 from django.urls import reverse
 
-from production import actions
-from production.actions.history import import_history
-from production.domain.cooking import cook
-from production.domain.pot import Fat, Line, Lye, Terms
-from production.domain.refusal import Refused
+from production.batches.actions.batches import start_batch
+from production.exchange.actions import import_history
+from production.lots.actions.stock import discard
 from production.models import Batch, CodeSeries
+from production.quantities.domain.refusal import Refused
+from production.recipes.domain.cooking import cook
+from production.recipes.domain.pot import Fat, Line, Lye, Terms
+from production.stock.actions.lots import Reading
 from tests import make
 from tests.production import tideline
 
@@ -37,7 +39,7 @@ def says(answer):
 
 
 def pot(code, item="Tideline paste", grams="5000"):
-    readings = (actions.Reading("soap content", D("0.60"), "measured"), make.check())
+    readings = (Reading("soap content", D("0.60"), "measured"), make.check())
     return make.lot(code, grams=grams, item=make.item(item), readings=readings)
 
 
@@ -54,7 +56,7 @@ def test_a_pot_that_is_used_up_or_of_another_soap_is_refused(desk, shop):
     pot("FOAM", item="Slipway paste")
     assert "none of these recipes dilutes it" in says(plan(desk, shop, paste="FOAM"))
     lot = pot("EMPTY")
-    actions.discard(lot=lot, amount=D(5000), **make.act(3, reason="spilt"))
+    discard(lot=lot, amount=D(5000), **make.act(3, reason="spilt"))
     assert "does not stand ready" in says(plan(desk, shop, paste="EMPTY"))
 
 
@@ -142,9 +144,9 @@ def test_less_than_one_step_of_the_balance_is_said():
 
 def test_a_mark_that_an_earlier_book_used_is_passed_over(db):
     """The series begins anew in a book that moved in; its marks are taken."""
-    taken = actions.start_batch(stage="dilution", **make.act(2)).code
+    taken = start_batch(stage="dilution", **make.act(2)).code
     CodeSeries.objects.all().delete()
-    again = actions.start_batch(stage="dilution", **make.act(2))
+    again = start_batch(stage="dilution", **make.act(2))
     assert again.code != taken
 
 
@@ -178,7 +180,7 @@ def test_a_file_says_all_or_is_refused_by_its_line(db, event, sentence):
 @pytest.mark.parametrize("loss", ["-0.1", "1", "3"])
 def test_a_loss_is_a_share_below_the_whole(db, loss):
     with pytest.raises(Refused, match="below 100 %"):
-        actions.start_batch(
+        start_batch(
             stage="dilution",
             version=make.version("dilution"),
             loss=D(loss),

@@ -4,14 +4,24 @@ from decimal import Decimal as D
 
 import pytest
 
-from production import actions
-from production.actions.history import import_history
-from production.actions.items import restate_item
-from production.actions.workshop import change_place
-from production.domain.chemistry.alkali_names import strong_alkali
-from production.domain.fitness import Purpose
+from production.batches.actions.batches import make_lot, start_batch, use_lots
+from production.batches.actions.new_batch import Output, Use
+from production.buying.actions.buying import open_stock
+from production.chemistry.domain.alkali_names import strong_alkali
+from production.correcting.actions.correcting import reverse_movement
+from production.correcting.actions.undoing import undo_deed
+from production.exchange.actions import import_history
+from production.fitness.domain.reasons import Purpose
+from production.fitness.reads import fitness
+from production.lots.actions.places import change_place
+from production.lots.actions.stock import give, move_lot
 from production.models import Item, Lot
-from production.reads.fitness import fitness
+from production.release.actions.noting import note_measurement
+from production.release.actions.statuses import hold_lot, release_lot
+from production.selling.actions.customers import ensure_customer
+from production.stock.actions.lots import NewLot
+from production.workshop.actions.cards import ensure_place
+from production.workshop.actions.items import restate_item
 from tests import make
 from tests.make import act, day
 from tests.production.history_cases import file_of
@@ -40,7 +50,7 @@ def rework(*uses, on=3, code="AR"):
 
 
 def release(lot, on=4, **facts):
-    return actions.release_lot(lot=lot, **act(on, **facts))
+    return release_lot(lot=lot, **act(on, **facts))
 
 
 class TestTakingTheSoapOut:
@@ -48,11 +58,11 @@ class TestTakingTheSoapOut:
         made = rework((paste, "100"))
         entry = made.batch.movements.get(kind="used")
         with make.refused("has made its lot", "take back what was made first"):
-            actions.reverse_movement(movement=entry, **act(4, reason="not so"))
+            reverse_movement(movement=entry, **act(4, reason="not so"))
 
     def test_a_deed_that_made_it_as_a_whole_is_taken_back(self, paste):
         made = rework((paste, "100"))
-        actions.undo_deed(undone=made.batch.deed, **act(4))
+        undo_deed(undone=made.batch.deed, **act(4))
         assert make.on_hand(paste) == 900
 
     def test_nor_is_it_left_out(self, paste):
@@ -85,18 +95,18 @@ class TestTakingTheSoapOut:
 
 def test_a_later_pass_of_the_rest_is_not_of_what_was_taken_before(paste):
     make_failed = {"lot": paste, "readings": [make.check(False)]}
-    actions.note_measurement(**make_failed, **act(2))
+    note_measurement(**make_failed, **act(2))
     taken = rework((paste, "100"))
-    actions.note_measurement(lot=paste, readings=[make.check()], **act(6))
+    note_measurement(lot=paste, readings=[make.check()], **act(6))
     with make.refused("No neutrality check of AR"):
         release(taken, 7)
-    actions.note_measurement(lot=taken, readings=[make.check()], **act(7))
+    note_measurement(lot=taken, readings=[make.check()], **act(7))
     assert release(taken, 7).status == "released"
 
 
 def test_what_is_made_here_is_no_fragrance_by_a_makers_word(paste):
     soap = make.item("hand wash")
-    lot = actions.open_stock(item=soap, lot=actions.NewLot(D(10)), **act())
+    lot = open_stock(item=soap, lot=NewLot(D(10)), **act())
     with make.refused("Only an owner"):
         restate_item(item=soap, category="fragrance", by=make.maker(), on=day(3))
     assert not fitness(lot, Purpose.SALE, day(3)).fit
@@ -104,13 +114,13 @@ def test_what_is_made_here_is_no_fragrance_by_a_makers_word(paste):
 
 def test_a_retained_piece_for_a_person_is_asked_about(paste):
     with make.refused("No neutrality check"):
-        actions.give(lot=paste, amount=D(5), why="retained", recipient="Anna", **act(3))
+        give(lot=paste, amount=D(5), why="retained", recipient="Anna", **act(3))
 
 
 def test_a_place_with_caustic_goods_in_it_becomes_no_customers(paste):
-    shop = actions.ensure_place("shelf")
-    tin = actions.ensure_customer("The Tin Lantern")
-    actions.move_lot(lot=paste, amount=D(5), to=shop, **act(3))
+    shop = ensure_place("shelf")
+    tin = ensure_customer("The Tin Lantern")
+    move_lot(lot=paste, amount=D(5), to=shop, **act(3))
     with make.refused("No neutrality check", "Carry it back from shelf"):
         change_place(place=shop, customer=tin)
 
@@ -128,7 +138,7 @@ class TestAFileIsNoWayAround:
 
     def test_a_hold_of_this_book_is_not_lifted_by_one(self, paste):
         lot = make.filled("F")
-        actions.hold_lot(lot=lot, **act(4, reason="recall of the oil"))
+        hold_lot(lot=lot, **act(4, reason="recall of the oil"))
         free = {"type": "status", "date": "2026-03-05", "lot": "F"}
         with make.refused("did not come with a past"):
             self.taken_in(free | {"status": "released"})
@@ -181,13 +191,13 @@ def test_a_trial_is_no_way_to_bottle_potash(paste):
 def test_a_pot_that_makes_pieces_takes_no_declared_lye_excess(paste):
     version = make.version(superfat=D("-0.02"), lye_excess=True)
     heavy = make.cook(version=version, code="HEAVY", reason="weighed warm")
-    actions.release_lot(lot=heavy, **act(2))
-    batch = actions.start_batch(stage="dilution", **act(3))
-    use = actions.Use(D(100), heavy)
-    actions.use_lots(batch=batch, uses=[use], **act(3))
-    out = actions.Output(D(1), make.item("hand wash"), net_mass=D(100))
+    release_lot(lot=heavy, **act(2))
+    batch = start_batch(stage="dilution", **act(3))
+    use = Use(D(100), heavy)
+    use_lots(batch=batch, uses=[use], **act(3))
+    out = Output(D(1), make.item("hand wash"), net_mass=D(100))
     with make.refused("declared lye excess"):
-        actions.make_lot(batch=batch, output=out, **act(3))
+        make_lot(batch=batch, output=out, **act(3))
 
 
 def test_nothing_is_packed_into_soap(paste):
@@ -223,12 +233,12 @@ class TestAWordDoesNotChangeTheGoods:
 
     def test_soap_from_outside_stays_soap(self):
         soap = make.item("diluted soap", kind="made")
-        lot = actions.open_stock(item=soap, lot=actions.NewLot(D(2000)), **act(2))
+        lot = open_stock(item=soap, lot=NewLot(D(2000)), **act(2))
         restate_item(item=soap, category="additive", **act(3, reason="oops"))
         assert not fitness(lot, Purpose.SALE, day(4)).fit
 
     def test_what_came_after_the_word_is_what_the_word_says(self):
         soap = make.item("brine", kind="made")
         restate_item(item=soap, category="salt", **act(2, reason="it is brine"))
-        lot = actions.open_stock(item=soap, lot=actions.NewLot(D(2000)), **act(3))
+        lot = open_stock(item=soap, lot=NewLot(D(2000)), **act(3))
         assert fitness(lot, Purpose.USE, day(4)).fit

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from production.domain.balance import balance, beyond_band, net_grams
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
+from production.stock.domain.balance import balance, beyond_band, net_grams
 
 GRAMS = st.decimals(0, 100_000, places=3)
 LOSSES = st.dictionaries(st.sampled_from(["spilt", "sampled", "left in pot"]), GRAMS)

@@ -5,8 +5,11 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
-from production import actions
+from production.batches.actions.batches import start_batch, use_lots
+from production.batches.actions.new_batch import Use
 from production.models import Batch, Lot, Measurement, ReferenceOil
+from production.recipes.actions.formulas import NewVersionLine, write_version
+from production.release.actions.noting import note_measurement
 from tests import make
 from tests.production.writing import DROP_TEST, fill, holds, typed
 
@@ -15,9 +18,7 @@ DAY = "2026-03-02"
 
 @pytest.fixture
 def started(owner):
-    return actions.start_batch(
-        stage="dilution", code="B1", on=make.DAY, by=make.owner()
-    )
+    return start_batch(stage="dilution", code="B1", on=make.DAY, by=make.owner())
 
 
 def page(name):
@@ -95,9 +96,9 @@ def test_name_a_loss(desk, started):
 
 
 def test_make_the_lot(desk, started):
-    actions.use_lots(
+    use_lots(
         batch=started,
-        uses=[actions.Use(lot=make.lot(grams="2000"), amount=Decimal(1500))],
+        uses=[Use(lot=make.lot(grams="2000"), amount=Decimal(1500))],
         on=make.DAY,
         by=make.owner(),
     )
@@ -115,15 +116,13 @@ def test_promote_a_trial(desk):
     assert "Look at it after a day or later" in refused.content.decode()
     make.seen(trial)
     checked = {"lot": trial.lot, "readings": [make.check()]}
-    actions.note_measurement(**checked, on=make.DAY, by=make.owner())
+    note_measurement(**checked, on=make.DAY, by=make.owner())
     holds(desk, page("batch-promote"), {"reason": "clear"}, {"reason": ""}, "required")
     assert trial.promotions.get().deed.reason == "clear"
 
 
 def test_a_maker_is_refused_what_an_owner_decides(client, owner):
-    actions.start_batch(
-        stage="cook", code="B1", trial=True, on=make.DAY, by=make.owner()
-    )
+    start_batch(stage="cook", code="B1", trial=True, on=make.DAY, by=make.owner())
     client.force_login(make.maker())
     sent = typed(client.get(page("batch-promote"))) | {"reason": "clear"}
     answer = client.post(page("batch-promote"), sent)
@@ -167,11 +166,11 @@ def tideline(superfat="0.02"):
     make.lot("SOON", grams="4000", item=olive, expires=make.day(30).replace(year=2040))
     make.item("tap water", category="water", on_tap=True)
     make.koh(code="K1")
-    return actions.write_version(
+    return write_version(
         name="Tideline",
         stage="cook",
         makes=make.item("paste", kind="made"),
-        lines=[actions.NewVersionLine(olive, Decimal(1))],
+        lines=[NewVersionLine(olive, Decimal(1))],
         superfat=Decimal(superfat),
         water_per_alkali=Decimal("2.2"),
         on=make.DAY,

@@ -9,7 +9,8 @@ from django.template.loader import render_to_string
 from hypothesis import given
 from hypothesis import strategies as st
 
-from production.domain.batch_sheet import (
+from production.chemistry.domain.titration import DROP_TEST
+from production.planning.domain import (
     BatchSheet,
     Check,
     SheetLine,
@@ -19,10 +20,9 @@ from production.domain.batch_sheet import (
     shown,
     weighing_order,
 )
-from production.domain.chemistry.titration import DROP_TEST
-from production.domain.clock_steps import parse_steps
-from production.domain.refusal import Refused
-from production.domain.tongue import goes_by_tongue
+from production.quantities.domain.refusal import Refused
+from production.recipes.domain.clock_steps import parse_steps
+from production.record.domain.tongue import goes_by_tongue
 
 D = Decimal
 

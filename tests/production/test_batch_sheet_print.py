@@ -9,11 +9,11 @@ import pdfplumber
 import pikepdf
 import pytest
 
-from production.domain.batch_sheet import Check, SheetLine, Tare
-from production.domain.clock_steps import parse_steps
-from production.domain.refusal import Refused
-from production.files.batch_sheet import batch_sheets_pdf
-from production.files.press import print_pdf
+from production.papers.files.press import print_pdf
+from production.planning.domain import Check, SheetLine, Tare
+from production.planning.files import batch_sheets_pdf
+from production.quantities.domain.refusal import Refused
+from production.recipes.domain.clock_steps import parse_steps
 from tests.production.test_batch_sheet import COOK, FILLING, FINISHING
 
 PLAN = (COOK, FINISHING, FILLING)

@@ -6,9 +6,9 @@ from html import unescape
 import pytest
 from django.urls import reverse
 
-from production.domain.refusal import Refused
-from production.domain.units import read_volume
 from production.models import Item, Vessel, Workshop
+from production.quantities.domain.refusal import Refused
+from production.quantities.domain.units import read_volume
 from tests import make
 from tests.production.writing import fill, typed
 

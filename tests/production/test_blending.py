@@ -5,12 +5,8 @@ from decimal import Decimal as D
 import pytest
 from hypothesis import assume, given
 
-from production.domain.chemistry.blending import (
-    add_to,
-    blend_to,
-    thickness_blend,
-)
-from production.domain.refusal import Refused
+from production.chemistry.domain.blending import add_to, blend_to, thickness_blend
+from production.quantities.domain.refusal import Refused
 from tests.production.chemistry_cases import decimals
 
 TINY = D("1e-12")

@@ -5,7 +5,7 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
-from production import actions
+from production.buying.actions.suppliers import ensure_supplier
 from production.models import ExtraCost, Lot, Measurement, Purchase
 from tests import make
 from tests.production.writing import fill, holds, typed
@@ -16,7 +16,7 @@ RECORD = reverse("purchase-record")
 
 @pytest.fixture
 def supplier(owner):
-    return str(actions.ensure_supplier("Northmere Oils").pk)
+    return str(ensure_supplier("Northmere Oils").pk)
 
 
 def test_record_a_purchase(desk, supplier):

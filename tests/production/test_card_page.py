@@ -7,16 +7,18 @@ from django.contrib.auth import get_user_model
 from django.test import Client
 from django.urls import reverse
 
-from production import actions
-from production.actions import workshop
+from production.buying.actions.suppliers import add_supplier, ensure_supplier
 from production.models import Customer, Item, Place, Supplier, Workshop
-from production.views.workshop import to_call
+from production.record.actions import cards as record_cards
+from production.selling.actions.customers import ensure_customer
+from production.workshop.actions.cards import ensure_place
+from production.workshop.views import to_call
 from tests import make
 from tests.production.writing import fill, typed
 
 
 def make_customer():
-    return str(workshop.ensure_customer("Mara").pk)
+    return str(ensure_customer("Mara").pk)
 
 
 @pytest.mark.parametrize(
@@ -167,9 +169,9 @@ def test_a_maker_leaves_the_card_alone(client, owner):
 def cards():
     sale = make.sale(make.filled(), "2")
     return {
-        "supplier-change": actions.ensure_supplier("Northmere Oils"),
+        "supplier-change": ensure_supplier("Northmere Oils"),
         "customer-change": sale.customer,
-        "place-change": actions.ensure_place("crate"),
+        "place-change": ensure_place("crate"),
     }
 
 
@@ -191,9 +193,9 @@ def test_a_card_is_renamed_unless_the_name_is_taken(desk, name):
 
 def test_a_card_that_somebody_else_wrote_a_blink_before_is_refused(db, monkeypatch):
     Supplier.objects.create(name="Clearwick")
-    monkeypatch.setattr(workshop, "ensure_valid", lambda row: None)
+    monkeypatch.setattr(record_cards, "ensure_valid", lambda row: None)
     with make.refused("Clearwick has a card already"):
-        workshop.add_supplier(name="Clearwick")
+        add_supplier(name="Clearwick")
 
 
 def test_a_supplier_keeps_contact_and_note(desk):

@@ -5,8 +5,9 @@ from decimal import Decimal as D
 import pytest
 from django.urls import reverse
 
-from production import actions
 from production.models import ReferenceOil
+from production.recipes.actions.formulas import NewVersionLine
+from production.stock.actions.lots import Reading
 from tests import make
 
 OWN = D("188.2")
@@ -18,7 +19,7 @@ def winter(db):
     olive = make.item(
         "olive oil", category="oil", oil=ReferenceOil.objects.get(key="olive-oil")
     )
-    said = actions.Reading("saponification value", OWN, "stated")
+    said = Reading("saponification value", OWN, "stated")
     make.lot(
         "SOON",
         grams="4000",
@@ -30,7 +31,7 @@ def winter(db):
     make.item("tap water", category="water", on_tap=True)
     make.koh("0.9", code="K1", grams="9000")
     version = make.version(
-        lines=[actions.NewVersionLine(olive, D(1))],
+        lines=[NewVersionLine(olive, D(1))],
         superfat=D("0.02"),
         water_per_alkali=D("2.2"),
         loss=D("0.03"),

@@ -8,8 +8,9 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from production import actions
 from production.models import Measurement
+from production.release.actions.noting import note_measurement
+from production.stock.actions.lots import Reading
 from tests import make
 from tests.production.test_checks import paste
 from tests.production.writing import DROP_TEST, check, holds, typed
@@ -181,8 +182,8 @@ def test_a_titration_asks_a_fixed_number_of_queries(desk, p1):
     """At most ten more than a temperature asks: the closure costs what it finds."""
     spent = {}
     for what, value in (("temperature", D(60)), ("free alkali", D("0.0001"))):
-        reading = actions.Reading(what, value)
+        reading = Reading(what, value)
         with CaptureQueriesContext(connection) as asked:
-            actions.note_measurement(lot=p1, readings=[reading], **make.act(4))
+            note_measurement(lot=p1, readings=[reading], **make.act(4))
         spent[what] = len(asked)
     assert spent["free alkali"] - spent["temperature"] <= 10, spent

@@ -8,10 +8,19 @@ from decimal import Decimal as D
 
 import pytest
 
-from production import actions
-from production.actions.noting import record_measurement
-from production.domain.checks import HOUSE_LIMIT, PH_FAILS_ABOVE, spots_of
+from production.batches.actions.days import craft_day
+from production.batches.actions.new_batch import NewBatch, Output, Use
 from production.models import Lot, Measurement, ReferenceOil
+from production.recipes.actions.hints import write_hint
+from production.recipes.domain.limits import NewCheck
+from production.release.actions.noting import (
+    note_measurement,
+    note_step,
+    record_measurement,
+)
+from production.release.actions.statuses import hold_lot, release_lot
+from production.stock.actions.lots import Reading
+from production.stock.domain.checks import HOUSE_LIMIT, PH_FAILS_ABOVE, spots_of
 from tests import make
 from tests.make import act, day
 
@@ -39,9 +48,9 @@ def paste(code="P1", oil="1000", potash="207", made="1500", version=None, **fact
 
 def note(lot, *, number=3, batch=None, by=None, **parts):
     """One reading as it was stored."""
-    reading = actions.Reading(**parts)
+    reading = Reading(**parts)
     of = {"batch": batch} if batch else {"lot": lot}
-    actions.note_measurement(readings=[reading], **of, **act(number, by))
+    note_measurement(readings=[reading], **of, **act(number, by))
     return Measurement.objects.latest("pk")
 
 
@@ -61,14 +70,14 @@ class TestTheLimit:
         assert (row.passed, row.method) == (passed, "titration")
 
     def test_a_stricter_recipe_binds_and_a_laxer_one_is_not_written(self):
-        check = actions.NewCheck("free alkali", high=D("0.0005"))
+        check = NewCheck("free alkali", high=D("0.0005"))
         lot = paste(version=make.version(checks=[check]))
         assert titrated(lot, "0.06").passed is False
         with make.refused("0.3 % free alkali as KOH", "0.14 %", "SNI 06-3532-1994"):
-            make.version(checks=[actions.NewCheck("free alkali", high=D("0.003"))])
+            make.version(checks=[NewCheck("free alkali", high=D("0.003"))])
 
     def test_what_was_once_written_too_high_binds_no_looser_than_the_house(self):
-        check = actions.NewCheck("free alkali", high=D("0.01"))
+        check = NewCheck("free alkali", high=D("0.01"))
         version = make.version(checks=[check], past=True)
         assert titrated(paste(version=version), "0.5").passed is False
 
@@ -168,7 +177,7 @@ class TestPH:
         assert note(None, batch=lot.batch, what="pH", value=D(13)).passed is False
 
     def test_a_recipes_band_that_reaches_higher_does_not_help(self):
-        check = actions.NewCheck("pH", low=D(9), high=D(14))
+        check = NewCheck("pH", low=D(9), high=D(14))
         lot = paste(version=make.version(checks=[check]))
         assert note(lot, what="pH", value=D(13)).passed is False
 
@@ -178,7 +187,7 @@ class TestPH:
             note(lot, what="pH", value=D(10), passed=True)
 
     def test_inside_a_band_it_releases_nothing(self):
-        check = actions.NewCheck("pH", low=D(9), high=D("10.5"))
+        check = NewCheck("pH", low=D(9), high=D("10.5"))
         lot = paste(version=make.version(checks=[check], release="check"))
         assert note(lot, what="pH", value=D(10)).passed is True
         assert status(lot) == "quarantine"
@@ -222,27 +231,27 @@ class TestRelease:
         assert row.sampled == "before"
         assert status(waiting) == "quarantine"
         with make.refused("is older than"):
-            actions.release_lot(lot=waiting, **act(4))
+            release_lot(lot=waiting, **act(4))
 
     def test_a_failed_titration_does_not_beside_a_passed_drop_test(self, waiting):
-        readings = [make.check(), actions.Reading("free alkali", D("0.01"))]
-        actions.note_measurement(lot=waiting, readings=readings, **act(3))
+        readings = [make.check(), Reading("free alkali", D("0.01"))]
+        note_measurement(lot=waiting, readings=readings, **act(3))
         assert status(waiting) == "quarantine"
 
     def test_a_failed_titration_after_a_pass_is_what_counts(self, waiting):
         note(waiting, what="neutrality", passed=True)
         assert status(waiting) == "released"
         titrated(waiting, "1", number=4)
-        actions.hold_lot(lot=waiting, **act(4, reason="failed"))
+        hold_lot(lot=waiting, **act(4, reason="failed"))
         with make.refused("failed"):
-            actions.release_lot(lot=waiting, **act(5, reason="why not"))
+            release_lot(lot=waiting, **act(5, reason="why not"))
 
 
 class TestAPast:
     def test_an_open_figure_is_worked_out(self):
         lot = paste()
         for what, value in (("free alkali", "0.5"), ("pH", "12"), ("pH", "10")):
-            reading = actions.Reading(what, D(value))
+            reading = Reading(what, D(value))
             record_measurement(lot=lot, readings=[reading], **act(3))
         assert list(Measurement.objects.filter(lot=lot).values_list("passed")) == [
             (False,),
@@ -253,13 +262,13 @@ class TestAPast:
     def test_a_pass_over_such_a_figure_is_not_taken_over(self):
         lot = paste()
         with make.refused("0.5 % free alkali", "above the limit"):
-            reading = actions.Reading("free alkali", D("0.005"), passed=True)
+            reading = Reading("free alkali", D("0.005"), passed=True)
             record_measurement(lot=lot, readings=[reading], **act(3))
 
     def test_before_this_book_is_not_for_paste(self):
         lot = paste()
         with make.refused("counted in pieces"):
-            reading = actions.Reading("neutrality", passed=True, method="before")
+            reading = Reading("neutrality", passed=True, method="before")
             record_measurement(lot=lot, readings=[reading], **act(3))
 
 
@@ -267,23 +276,23 @@ class TestTheCraftDay:
     def test_a_figure_beyond_the_limit_stops_the_filling(self):
         soap = paste(made="1500")
         note(soap, what="neutrality", passed=True)
-        actions.release_lot(lot=soap, **act(3))
+        release_lot(lot=soap, **act(3))
         day_of = {
-            "dilution": actions.NewBatch(
+            "dilution": NewBatch(
                 stage="dilution",
-                uses=[actions.Use(lot=soap, amount=D(500))],
+                uses=[Use(lot=soap, amount=D(500))],
                 output=made("thin"),
             ),
-            "finishing": actions.NewBatch(
+            "finishing": NewBatch(
                 stage="finishing",
                 output=made("done"),
-                readings=(actions.Reading("free alkali", D("0.004")),),
+                readings=(Reading("free alkali", D("0.004")),),
             ),
         }
-        filling = actions.NewBatch(stage="filling", output=made("bottles", "piece"))
+        filling = NewBatch(stage="filling", output=made("bottles", "piece"))
         with make.refused("did not pass its check"):
-            actions.craft_day(**day_of, fillings=[filling], **act(4))
-        actions.craft_day(**day_of, **act(4))
+            craft_day(**day_of, fillings=[filling], **act(4))
+        craft_day(**day_of, **act(4))
         row = Measurement.objects.get(what="free alkali")
         assert (row.passed, row.method, row.sampled) == (False, "titration", "after")
         assert row.on == day(4)
@@ -291,7 +300,7 @@ class TestTheCraftDay:
 
 def made(name, unit="g"):
     item = make.item(name, kind="made", unit=unit)
-    return actions.Output(amount=D(500), item=item)
+    return Output(amount=D(500), item=item)
 
 
 class TestTheTongue:
@@ -300,22 +309,22 @@ class TestTheTongue:
         with make.refused("never tested by tongue", "the steps of the recipe"):
             make.version(steps="Cook.\nTaste it.")
         with make.refused("never tested by tongue", "the check of neutrality"):
-            make.version(checks=[actions.NewCheck("neutrality", how="Zungentest")])
+            make.version(checks=[NewCheck("neutrality", how="Zungentest")])
         make.version(steps="Cook. Never taste it.")
 
     def test_no_rule_of_the_house_goes_by_it(self):
         rule = {"topic": "check", "figure": "superfat", "low": None, "high": None}
         with make.refused("never tested by tongue", "the rule"):
-            actions.write_hint(says="goûter d'abord", source="ours", **rule, **act())
+            write_hint(says="goûter d'abord", source="ours", **rule, **act())
 
     def test_an_accident_is_a_step_in_its_own_words(self):
         lot = paste()
-        step = actions.note_step(
+        step = note_step(
             batch=lot.batch, text="some splashed on my tongue, rinsed", **act(3)
         )
         assert step.text == "some splashed on my tongue, rinsed"
         with make.refused("accident or a deviation"):
-            actions.note_step(batch=lot.batch, text="tongue test passed", **act(3))
+            note_step(batch=lot.batch, text="tongue test passed", **act(3))
 
     def test_no_verdict_goes_by_it_not_even_by_mistake(self):
         lot = paste()

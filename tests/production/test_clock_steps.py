@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from production.domain.clock_steps import parse_steps
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
+from production.recipes.domain.clock_steps import parse_steps
 
 NINE = time(9, 0)
 COOK = """

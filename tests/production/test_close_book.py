@@ -12,8 +12,30 @@ from decimal import Decimal
 
 import pytest
 
-from production import actions
+from production.batches.actions.batches import run_batch, start_batch, use_lots
+from production.batches.actions.losing import name_loss
+from production.batches.actions.new_batch import Output, Use
+from production.batches.actions.working import note_work
+from production.buying.actions.buying import (
+    NewLine,
+    add_extra_cost,
+    open_stock,
+    price_line,
+    record_purchase,
+)
+from production.buying.actions.suppliers import ensure_supplier
+from production.closing.actions import close_book
+from production.correcting.actions.correcting import correct_movement, reverse_movement
+from production.correcting.actions.undoing import undo_deed
+from production.counting.actions import count_lot
+from production.lots.actions.stock import discard, give, move_lot, reweigh_lot
 from production.models import Closing, Movement
+from production.release.actions.noting import note_measurement, note_step
+from production.release.actions.statuses import hold_lot, reject_lot, release_lot
+from production.selling.actions.sales import NewSaleLine, sell, take_back
+from production.stock.actions.lots import NewLot
+from production.workshop.actions.cards import ensure_place
+from production.yields.domain.told import NewLoss, NewWork
 from tests import make
 from tests.make import DAY, act, day
 
@@ -27,7 +49,7 @@ def april(number, **facts):
 
 
 def close(through=MARCH, **facts):
-    return actions.close_book(through=through, **(facts or april(1)))
+    return close_book(through=through, **(facts or april(1)))
 
 
 def test_it_writes_through_which_day_the_book_is_closed():
@@ -59,22 +81,22 @@ def test_only_whole_months_are_closed(number):
 def test_a_month_is_closed_when_it_is_over(number):
     facts = act(number)
     with make.refused():
-        actions.close_book(through=MARCH, **facts)
+        close_book(through=MARCH, **facts)
 
 
 def test_only_an_owner_closes():
     facts = april(1, by=make.maker())
     with make.refused("Only an owner may close a month"):
-        actions.close_book(through=MARCH, **facts)
+        close_book(through=MARCH, **facts)
 
 
 def test_the_same_key_closes_once():
-    make.sent_twice(actions.close_book, through=MARCH, **april(1))
+    make.sent_twice(close_book, through=MARCH, **april(1))
     assert Closing.objects.count() == 1
 
 
 def test_an_earlier_book_may_have_closed_by_the_day():
-    actions.close_book(through=day(15), past=True, **act(16))
+    close_book(through=day(15), past=True, **act(16))
     assert Closing.objects.get().through == day(15)
 
 
@@ -83,7 +105,7 @@ class TestLaterDeeds:
     def stock(self):
         """A lot of oil, filled bottles, an open batch, and the closed book."""
         oil, soap = make.lot(), make.filled()
-        batch = actions.start_batch(stage="cook", **act())
+        batch = start_batch(stage="cook", **act())
         sale = make.sale(soap)
         close()
         return oil, soap, batch, sale
@@ -91,47 +113,47 @@ class TestLaterDeeds:
     def deeds(self, stock):
         """What moves goods or money."""
         oil, soap, batch, sale = stock
-        use = actions.Use(ONE, lot=oil)
-        out = actions.Output(ONE, item=make.item("soap", kind="made"))
-        line = actions.NewLine(oil.item, [actions.NewLot(ONE)])
+        use = Use(ONE, lot=oil)
+        out = Output(ONE, item=make.item("soap", kind="made"))
+        line = NewLine(oil.item, [NewLot(ONE)])
         return {
-            actions.record_purchase: {
-                "supplier": actions.ensure_supplier("Northmere Oils"),
+            record_purchase: {
+                "supplier": ensure_supplier("Northmere Oils"),
                 "lines": [line],
             },
-            actions.price_line: {"line": oil.line, "price": ONE},
-            actions.add_extra_cost: {
+            price_line: {"line": oil.line, "price": ONE},
+            add_extra_cost: {
                 "purchase": oil.line.purchase,
                 "kind": "freight",
                 "amount": ONE,
             },
-            actions.open_stock: {"item": oil.item, "lot": actions.NewLot(ONE)},
-            actions.use_lots: {"batch": batch, "uses": [use]},
-            actions.run_batch: {"stage": "cook", "uses": [use], "output": out},
-            actions.note_work: {
+            open_stock: {"item": oil.item, "lot": NewLot(ONE)},
+            use_lots: {"batch": batch, "uses": [use]},
+            run_batch: {"stage": "cook", "uses": [use], "output": out},
+            note_work: {
                 "batch": batch,
-                "work": [actions.NewWork("labour", ONE, ONE)],
+                "work": [NewWork("labour", ONE, ONE)],
             },
-            actions.name_loss: {
+            name_loss: {
                 "batch": batch,
-                "losses": [actions.NewLoss("spill", ONE)],
+                "losses": [NewLoss("spill", ONE)],
             },
-            actions.count_lot: {"lot": oil, "found": Decimal(900), "reason": "x"},
-            actions.reweigh_lot: {"lot": oil, "found": Decimal(800)},
-            actions.give: {"lot": soap, "amount": ONE, "why": "gift"},
-            actions.discard: {"lot": oil, "amount": ONE, "reason": "x"},
-            actions.move_lot: {
+            count_lot: {"lot": oil, "found": Decimal(900), "reason": "x"},
+            reweigh_lot: {"lot": oil, "found": Decimal(800)},
+            give: {"lot": soap, "amount": ONE, "why": "gift"},
+            discard: {"lot": oil, "amount": ONE, "reason": "x"},
+            move_lot: {
                 "lot": oil,
                 "amount": ONE,
-                "to": actions.ensure_place("crate"),
+                "to": ensure_place("crate"),
             },
-            actions.sell: {"lines": [actions.NewSaleLine(soap, ONE)], "channel": "x"},
-            actions.take_back: {
+            sell: {"lines": [NewSaleLine(soap, ONE)], "channel": "x"},
+            take_back: {
                 "line": sale.lines.get(),
                 "amount": ONE,
                 "then": "restock",
             },
-            actions.undo_deed: {"undone": sale.deed},
+            undo_deed: {"undone": sale.deed},
         }
 
     @pytest.mark.parametrize("number", [2, 31])
@@ -146,7 +168,7 @@ class TestLaterDeeds:
 
     def test_the_day_after_is_open(self, stock):
         deeds = self.deeds(stock)
-        for deed in (actions.undo_deed, actions.take_back):
+        for deed in (undo_deed, take_back):
             deeds.pop(deed)
         for deed, facts in deeds.items():
             assert deed(**facts, **april(1)) is not None
@@ -154,18 +176,16 @@ class TestLaterDeeds:
     def test_what_was_seen_and_noted_is_never_blocked(self, stock):
         oil, soap, batch, _ = stock
         number = 10
-        assert actions.note_step(batch=batch, text="at trace", **act(number))
-        assert actions.note_measurement(
-            lot=soap, readings=[make.check()], **act(number)
-        )
-        held = actions.hold_lot(lot=oil, **act(number, reason="smells"))
+        assert note_step(batch=batch, text="at trace", **act(number))
+        assert note_measurement(lot=soap, readings=[make.check()], **act(number))
+        held = hold_lot(lot=oil, **act(number, reason="smells"))
         assert held.on == day(number)
-        actions.release_lot(lot=oil, **act(11, reason="it was the jug"))
-        assert actions.reject_lot(lot=oil, **act(12, reason="rancid")).on == day(12)
+        release_lot(lot=oil, **act(11, reason="it was the jug"))
+        assert reject_lot(lot=oil, **act(12, reason="rancid")).on == day(12)
 
     def test_a_sale_of_a_closed_month_is_taken_back_in_an_open_one(self, stock):
         sale = stock[3]
-        back = actions.undo_deed(undone=sale.deed, **april(2))
+        back = undo_deed(undone=sale.deed, **april(2))
         mirrors = Movement.objects.filter(deed=back)
         assert {row.on for row in mirrors} == {DAY}
         assert back.on == date(2026, 4, 2)
@@ -176,8 +196,8 @@ class TestLaterDeeds:
         came = oil.movements.get()
         facts = {"movement": came, "amount": Decimal(900)}
         with make.refused("closed through"):
-            actions.correct_movement(**facts, **act(20, reason="misread"))
-        actions.correct_movement(**facts, **april(2, reason="misread"))
+            correct_movement(**facts, **act(20, reason="misread"))
+        correct_movement(**facts, **april(2, reason="misread"))
         again = oil.movements.standing().get()
         assert (again.on, again.amount) == (DAY, 900)
         assert again.deed.on == date(2026, 4, 2)
@@ -185,26 +205,26 @@ class TestLaterDeeds:
     def test_a_mending_of_a_closed_month_is_itself_taken_back(self, stock):
         oil = stock[0]
         came = oil.movements.get()
-        mended = actions.correct_movement(
+        mended = correct_movement(
             movement=came, amount=Decimal(900), **april(2, reason="misread")
         )
-        actions.undo_deed(undone=mended, **april(3))
+        undo_deed(undone=mended, **april(3))
         assert make.on_hand(oil) == 1000
         assert oil.movements.standing().get().on == DAY
 
     def test_goods_taken_back_from_a_closed_month_come_back(self, stock):
         oil = stock[0]
-        gone = actions.reverse_movement(
+        gone = reverse_movement(
             movement=oil.movements.get(), **april(2, reason="never came")
         )
         assert make.on_hand(oil) == 0
-        actions.undo_deed(undone=gone, **april(3))
+        undo_deed(undone=gone, **april(3))
         assert make.on_hand(oil) == 1000
 
     def test_an_entry_is_not_moved_into_a_closed_month(self, stock):
         came = make.lot(on=date(2026, 4, 3)).movements.get()
         with make.refused("closed through"):
-            actions.correct_movement(
+            correct_movement(
                 movement=came,
                 amount=ONE,
                 moved_to=day(10),
@@ -214,7 +234,7 @@ class TestLaterDeeds:
     def test_an_entry_is_not_moved_within_the_closed_month(self, stock):
         came = stock[0].movements.get()
         with make.refused("closed through"):
-            actions.correct_movement(
+            correct_movement(
                 movement=came,
                 amount=ONE,
                 moved_to=day(10),
@@ -222,20 +242,20 @@ class TestLaterDeeds:
             )
 
     def test_hours_of_a_closed_month_are_taken_back_in_an_open_one(self):
-        batch = actions.start_batch(stage="cook", **act())
-        work = [actions.NewWork("labour", ONE, ONE)]
-        noted = actions.note_work(batch=batch, work=work, **act())
+        batch = start_batch(stage="cook", **act())
+        work = [NewWork("labour", ONE, ONE)]
+        noted = note_work(batch=batch, work=work, **act())
         close()
         with make.refused("closed through"):
-            actions.undo_deed(undone=noted, **act(20))
-        actions.undo_deed(undone=noted, **april(20))
+            undo_deed(undone=noted, **act(20))
+        undo_deed(undone=noted, **april(20))
 
 
 class TestLateBills:
     def test_a_freight_bill_is_of_today_and_keeps_its_invoice_date(self):
         purchase = make.lot().line.purchase
         close()
-        bill = actions.add_extra_cost(
+        bill = add_extra_cost(
             purchase=purchase,
             kind="freight",
             amount=Decimal(18),
@@ -248,14 +268,14 @@ class TestLateBills:
         line = make.lot(price=None).line
         close()
         with make.refused("closed through"):
-            actions.price_line(line=line, price=Decimal(9), **act(10))
-        price = actions.price_line(line=line, price=Decimal(9), **april(10))
+            price_line(line=line, price=Decimal(9), **act(10))
+        price = price_line(line=line, price=Decimal(9), **april(10))
         assert price.deed.on == date(2026, 4, 10)
 
     def test_goods_that_come_late_are_not(self):
-        house, oil = actions.ensure_supplier("Northmere Oils"), make.item()
+        house, oil = ensure_supplier("Northmere Oils"), make.item()
         close()
-        line = actions.NewLine(oil, [actions.NewLot(ONE)])
+        line = NewLine(oil, [NewLot(ONE)])
         with make.refused("closed through"):
-            actions.record_purchase(supplier=house, lines=[line], **act(15))
+            record_purchase(supplier=house, lines=[line], **act(15))
         assert not Movement.objects.filter(on__lte=DAY).exists()

@@ -12,8 +12,10 @@ from django.core.management import call_command
 from django.urls import reverse
 
 from costing.reads import whole_book
-from production import actions
 from production.models import Lot
+from production.recipes.actions.formulas import NewVersionLine, write_version
+from production.release.actions.statuses import hold_lot
+from production.selling.actions.customers import ensure_customer
 from tests import make
 from tests.production.clumsy import bottle, make_of, material, open_pot, unit_cost
 from tests.production.writing import typed
@@ -24,13 +26,13 @@ pytestmark = pytest.mark.django_db
 def filling_recipe(loss="0.04", each="240"):
     """240 g and a bottle for each piece, 4 % of the soap lost: 250 g go in for each."""
     base = make.item("base", kind="made")
-    return actions.write_version(
+    return write_version(
         name="hand wash, filled",
         stage="filling",
         makes=make.item("hand wash", kind="made", unit="piece"),
         lines=[
-            actions.NewVersionLine(base, each=Decimal(each)),
-            actions.NewVersionLine(bottle(), each=Decimal(1)),
+            NewVersionLine(base, each=Decimal(each)),
+            NewVersionLine(bottle(), each=Decimal(1)),
         ],
         loss=Decimal(loss),
         band=Decimal("0.05"),
@@ -136,7 +138,7 @@ def test_a_lot_is_not_released_by_its_making_when_its_input_was_held_meanwhile()
     oil = make.lot("OIL", item=material())
     blend = make.batch("preparation", uses=[(oil, "600")], makes="blend", amount="600")
     pot = open_pot(blend, "200")
-    actions.hold_lot(lot=oil, reason="rancid", **owner())
+    hold_lot(lot=oil, reason="rancid", **owner())
     made = make_of(pot, "200")
     assert Lot.objects.with_status().get(pk=made.pk).status != "released"
 
@@ -148,8 +150,8 @@ def owner(number=3):
 def test_what_is_made_of_a_lot_that_was_held_meanwhile_is_not_sold():
     oil = make.lot("OIL", item=material())
     pot = open_pot(oil, "200")
-    actions.hold_lot(lot=oil, reason="rancid", **owner())
+    hold_lot(lot=oil, reason="rancid", **owner())
     made = make_of(pot, "200")
-    actions.ensure_customer("The Tin Lantern")
+    ensure_customer("The Tin Lantern")
     with make.refused(made.code):
         make.sale(made, on=make.day(6))

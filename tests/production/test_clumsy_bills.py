@@ -10,7 +10,9 @@ from fractions import Fraction
 import pytest
 from django.urls import reverse
 
-from production import actions
+from production.buying.actions.buying import NewExtra, NewLine, record_purchase
+from production.buying.actions.suppliers import ensure_supplier
+from production.stock.actions.lots import NewLot
 from tests import make
 from tests.production.clumsy import bottle, material, unit_cost
 
@@ -19,18 +21,18 @@ pytestmark = pytest.mark.django_db
 
 def bill(*lines, by="weight", freight="10.00"):
     """A purchase with freight; a line is (code, item, amount, price, shipped g)."""
-    purchase = actions.record_purchase(
-        supplier=actions.ensure_supplier("Northmere Oils"),
+    purchase = record_purchase(
+        supplier=ensure_supplier("Northmere Oils"),
         lines=[
-            actions.NewLine(
+            NewLine(
                 item,
-                [actions.NewLot(Decimal(amount), code=code)],
+                [NewLot(Decimal(amount), code=code)],
                 price=Decimal(price),
                 shipping_weight=None if shipped is None else Decimal(shipped),
             )
             for code, item, amount, price, shipped in lines
         ],
-        extra_costs=[actions.NewExtra("freight", Decimal(freight), by)],
+        extra_costs=[NewExtra("freight", Decimal(freight), by)],
         **make.act(),
     )
     return {lot.code: lot for line in purchase.lines.all() for lot in line.lots.all()}

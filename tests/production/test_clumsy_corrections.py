@@ -9,8 +9,9 @@ from fractions import Fraction
 
 import pytest
 
-from production import actions
-from production.reads.trace import trace
+from production.buying.actions.buying import add_extra_cost, open_stock, price_line
+from production.stock.actions.lots import NewLot
+from production.tracing.reads.trace import trace
 from tests import make
 from tests.production.clumsy import (
     correct,
@@ -64,8 +65,8 @@ def test_what_was_corrected_is_taken_back_as_it_stands():
 
 
 def test_opening_stock_that_was_corrected_is_taken_back_as_it_stands():
-    new = actions.NewLot(Decimal(700), code="OLD")
-    lot = actions.open_stock(
+    new = NewLot(Decimal(700), code="OLD")
+    lot = open_stock(
         item=material(), lot=new, value=Decimal(7), **make.act(by=make.owner())
     )
     correct(entry(lot, "opening"), "70")
@@ -77,15 +78,15 @@ def test_freight_that_was_taken_back_is_not_in_the_cost():
     """180 for 18; taken back and written again."""
     lot = make.lot(item=material())
     bills = {"purchase": lot.line.purchase, "kind": "freight"}
-    actions.add_extra_cost(amount=Decimal("180.00"), **bills, **make.act(3))
+    add_extra_cost(amount=Decimal("180.00"), **bills, **make.act(3))
     wrong = latest()
     undo(wrong)
-    actions.add_extra_cost(amount=Decimal("18.00"), **bills, **make.act(4))
+    add_extra_cost(amount=Decimal("18.00"), **bills, **make.act(4))
     assert unit_cost(lot) == Fraction(28, 1000)
 
 
 def test_a_price_that_was_taken_back_gives_the_earlier_one_back():
     lot = make.lot(item=material())
-    actions.price_line(line=lot.line, price=Decimal("100.00"), **make.act(3))
+    price_line(line=lot.line, price=Decimal("100.00"), **make.act(3))
     undo(latest())
     assert unit_cost(lot) == Fraction(10, 1000)

@@ -10,11 +10,15 @@ from fractions import Fraction
 import pytest
 from django.urls import reverse
 
-from production import actions
-from production.domain.refusal import Refused
+from production.buying.actions.buying import NewLine, record_purchase
+from production.buying.actions.suppliers import ensure_supplier
 from production.models import Sale
-from production.reads.family import holders
-from production.reads.trace import deliveries_of
+from production.quantities.domain.refusal import Refused
+from production.selling.actions.customers import ensure_customer
+from production.selling.actions.sales import NewSaleLine, sell
+from production.stock.actions.lots import NewLot
+from production.tracing.reads.family import holders
+from production.tracing.reads.trace import deliveries_of
 from tests import make
 from tests.production.clumsy import here, material, undo, unit_cost
 from tests.production.writing import typed
@@ -31,10 +35,10 @@ def numbers(desk, name, **narrowed):
 
 
 def sold(lot, amount="2", number="R-1", customer="The Tin Lantern"):
-    return actions.sell(
+    return sell(
         number=number,
-        lines=[actions.NewSaleLine(lot, Decimal(amount), Decimal("9.00"))],
-        customer=actions.ensure_customer(customer),
+        lines=[NewSaleLine(lot, Decimal(amount), Decimal("9.00"))],
+        customer=ensure_customer(customer),
         **make.act(4),
     )
 
@@ -70,11 +74,11 @@ def test_the_number_of_a_sale_that_was_taken_back_is_free_again():
 
 
 def buy(number="IN-7", code="OIL", supplier="Northmere Oils", price="10.00"):
-    new = actions.NewLot(Decimal(1000), code=code)
-    return actions.record_purchase(
+    new = NewLot(Decimal(1000), code=code)
+    return record_purchase(
         number=number,
-        supplier=actions.ensure_supplier(supplier),
-        lines=[actions.NewLine(material(), [new], price=Decimal(price))],
+        supplier=ensure_supplier(supplier),
+        lines=[NewLine(material(), [new], price=Decimal(price))],
         **make.act(),
     )
 
@@ -96,10 +100,10 @@ def test_two_suppliers_may_give_their_invoices_one_number():
 
 
 def sell_with(key, lot, amount):
-    return actions.sell(
+    return sell(
         key=key,
-        lines=[actions.NewSaleLine(lot, Decimal(amount), Decimal("9.00"))],
-        customer=actions.ensure_customer("Bo"),
+        lines=[NewSaleLine(lot, Decimal(amount), Decimal("9.00"))],
+        customer=ensure_customer("Bo"),
         **make.act(4),
     )
 
@@ -114,7 +118,7 @@ def test_the_same_sale_sent_twice_is_one():
 def test_another_sale_under_the_same_key_is_not_answered():
     """She pressed Back, wrote 3 for 2, and sent it again."""
     lot = make.lot(item=material())
-    actions.ensure_customer("Bo")
+    ensure_customer("Bo")
     sell_with("k", lot, "2")
     before = make.book()
     with pytest.raises(Refused):
@@ -124,7 +128,7 @@ def test_another_sale_under_the_same_key_is_not_answered():
 
 def test_a_page_sent_again_with_another_figure_asks(desk):
     lot = make.lot("JAR", item=material())
-    customer = actions.ensure_customer("Bo")
+    customer = ensure_customer("Bo")
     url = reverse("sale-sell")
     sent = typed(desk.get(url)) | {
         "customer": customer.pk,

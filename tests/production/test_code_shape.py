@@ -8,9 +8,14 @@ from django.core.exceptions import ValidationError
 from django.db.models import F
 from django.urls import get_resolver, resolve, reverse
 
-from production import actions
-from production.actions.history import import_history
-from production.domain.code_shape import (
+from production.batches.actions.batches import start_batch
+from production.correcting.actions.putting_right.codes import give_proper_code
+from production.correcting.actions.putting_right.deed import put_right
+from production.correcting.actions.undoing import undo_deed
+from production.exchange.actions import import_history
+from production.models import Batch, CodeSeries, Lot
+from production.pages.forms.fields import CodeField
+from production.quantities.domain.code_shape import (
     LOOK_ALIKES,
     fault_of,
     in_address,
@@ -18,12 +23,11 @@ from production.domain.code_shape import (
     of_address,
     remark,
 )
-from production.domain.history import write
-from production.domain.refusal import Refused
-from production.domain.unseen import unseen
-from production.forms.fields import CodeField, LotField
-from production.models import Batch, CodeSeries, Lot
-from production.reads.lookup import find_lot
+from production.quantities.domain.refusal import Refused
+from production.quantities.domain.unseen import unseen
+from production.record.domain.text import write
+from production.stock.forms.fields import LotField
+from production.stock.reads.lookup import find_lot
 from tests import make
 from tests.fuzz.bench import addresses
 from tests.fuzz.nasties import CODES
@@ -125,7 +129,7 @@ class TestEveryDoorAsks:
     @pytest.mark.parametrize("code", ODD)
     def test_the_deed_of_a_batch(self, code):
         with pytest.raises(Refused):
-            actions.start_batch(stage="preparation", code=code, **act(3))
+            start_batch(stage="preparation", code=code, **act(3))
 
     @pytest.mark.parametrize("code", [code for code in ODD if "\ud800" not in code])
     def test_a_history_file(self, code):
@@ -215,16 +219,16 @@ class TestTwinsByCase:
         assert find_lot("bab-1") == stands
 
     def test_a_batch(self):
-        actions.start_batch(stage="preparation", code="BAB-1", **act(3))
+        start_batch(stage="preparation", code="BAB-1", **act(3))
         with make.refused(self.SAYS):
-            actions.start_batch(stage="preparation", code="Bab-1", **act(3))
+            start_batch(stage="preparation", code="Bab-1", **act(3))
 
     def test_a_proper_code(self):
         lot = make.lot("X-1")
         Lot.objects.filter(pk=lot.pk).update(code="x/1")
         make.lot("BAB-1")
         with make.refused(self.SAYS):
-            actions.give_proper_code(
+            give_proper_code(
                 thing=Lot.objects.get(pk=lot.pk),
                 code="bab-1",
                 **act(4, reason="unreadable"),
@@ -232,7 +236,7 @@ class TestTwinsByCase:
 
     def test_what_was_taken_back_gives_its_code_up_in_any_case(self):
         first = make.lot("BAB-1")
-        actions.undo_deed(undone=first.deed, **act(4, reason="by mistake"))
+        undo_deed(undone=first.deed, **act(4, reason="by mistake"))
         again = make.lot("bab-1")
         assert find_lot("BAB-1") == again
         assert Lot.objects.get(pk=first.pk).code == "BAB-1 (taken back)"
@@ -285,27 +289,25 @@ class TestACodeOfAnOldBook:
 
     def test_taken_back_it_is_called_as_before(self, old):
         lot = old("a/b")
-        deed = actions.give_proper_code(
+        deed = give_proper_code(
             thing=lot.batch, code="AB-1", **act(4, reason="unreadable")
         )
         assert Batch.objects.get(pk=lot.batch_id).code == "AB-1"
-        actions.undo_deed(undone=deed, **act(5, reason="by mistake"))
+        undo_deed(undone=deed, **act(5, reason="by mistake"))
         assert Batch.objects.get(pk=lot.batch_id).code == "a/b"
 
     def test_only_an_owner_with_a_reason_and_only_where_it_is_odd(self, old):
         lot = old("a/b")
-        give = partial(actions.give_proper_code, thing=lot, code="AB-1")
+        give = partial(give_proper_code, thing=lot, code="AB-1")
         with make.refused("owner"):
             give(**act(4, by=make.maker(), reason="unreadable"))
         with make.refused("reason"):
             give(**act(4))
         make.lot("TAKEN")
         with make.refused("TAKEN is taken"):
-            actions.give_proper_code(thing=lot, code="TAKEN", **act(4, reason="x"))
+            give_proper_code(thing=lot, code="TAKEN", **act(4, reason="x"))
         fine = old("FINE")
         with make.refused("stays as it is"):
-            actions.give_proper_code(thing=fine, code="AB-1", **act(4, reason="x"))
+            give_proper_code(thing=fine, code="AB-1", **act(4, reason="x"))
         with make.refused("no figure"):
-            actions.put_right(
-                of="lot", row=lot.pk, figures={"code": "x"}, **act(4, reason="x")
-            )
+            put_right(of="lot", row=lot.pk, figures={"code": "x"}, **act(4, reason="x"))

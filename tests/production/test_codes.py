@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from production.domain.codes import (
+from production.quantities.domain.codes import (
     ALPHABET,
     SPREAD,
     STANDARD,

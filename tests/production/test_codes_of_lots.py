@@ -4,10 +4,11 @@ from decimal import Decimal
 
 import pytest
 
-from production import actions
-from production.actions.lots import issue_code
-from production.domain.codes import ALPHABET, is_valid, next_code
+from production.batches.actions.batches import start_batch
+from production.buying.actions.buying import open_stock
 from production.models import CodeSeries, Lot
+from production.quantities.domain.codes import ALPHABET, is_valid, next_code
+from production.stock.actions.lots import NewLot, issue_code
 from tests import make
 from tests.make import act
 
@@ -15,8 +16,8 @@ pytestmark = pytest.mark.django_db
 
 
 def opened(code=""):
-    lot = actions.NewLot(Decimal(5), code=code)
-    return actions.open_stock(item=make.item(), lot=lot, **act())
+    lot = NewLot(Decimal(5), code=code)
+    return open_stock(item=make.item(), lot=lot, **act())
 
 
 @pytest.mark.parametrize("code", ["0815", "Lot 7-b", "ÖL-1", "I0O1-I", "7", "äéß 9"])
@@ -33,15 +34,15 @@ def test_one_that_could_be_misread_or_break_an_address_is_refused(code):
 
 
 def test_the_suppliers_own_lot_code_stands_beside_ours():
-    new = actions.NewLot(Decimal(5), code="A-1", supplier_lot="0O1I/x")
-    lot = actions.open_stock(item=make.item(), lot=new, **act())
+    new = NewLot(Decimal(5), code="A-1", supplier_lot="0O1I/x")
+    lot = open_stock(item=make.item(), lot=new, **act())
     assert (lot.code, lot.supplier_lot) == ("A-1", "0O1I/x")
 
 
 def test_two_lots_may_have_the_same_supplier_lot():
     for _ in range(2):
-        new = actions.NewLot(Decimal(5), supplier_lot="NM 8841")
-        actions.open_stock(item=make.item(), lot=new, **act())
+        new = NewLot(Decimal(5), supplier_lot="NM 8841")
+        open_stock(item=make.item(), lot=new, **act())
     assert Lot.objects.filter(supplier_lot="NM 8841").count() == 2
 
 
@@ -64,21 +65,19 @@ def test_a_refused_deed_gives_its_code_back():
     before = make.book()["CodeSeries"]
     item = make.item()
     with make.refused("not worth less"):
-        actions.open_stock(
-            item=item, lot=actions.NewLot(Decimal(5)), value=Decimal(-1), **act()
-        )
+        open_stock(item=item, lot=NewLot(Decimal(5)), value=Decimal(-1), **act())
     with make.refused("finer than 0.001"):
-        actions.open_stock(item=item, lot=actions.NewLot(Decimal("5.0001")), **act())
+        open_stock(item=item, lot=NewLot(Decimal("5.0001")), **act())
     assert make.book()["CodeSeries"] == before
 
 
 def test_own_batch_marks_may_be_set():
-    batch = actions.start_batch(stage="cook", code="Winter 3", **act())
+    batch = start_batch(stage="cook", code="Winter 3", **act())
     assert str(batch) == "Winter 3"
 
 
 def test_a_batch_without_a_mark_gets_a_valid_code():
-    batch = actions.start_batch(stage="cook", **act())
+    batch = start_batch(stage="cook", **act())
     assert is_valid(batch.code.removeprefix("B-"))
 
 

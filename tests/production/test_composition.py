@@ -6,7 +6,7 @@ from decimal import localcontext
 import pytest
 from hypothesis import given
 
-from production.domain.chemistry.composition import (
+from production.chemistry.domain.composition import (
     Composition,
     Substance,
     concentrate,
@@ -22,9 +22,9 @@ from production.domain.chemistry.composition import (
     soap_content,
     superfat,
 )
-from production.domain.chemistry.constants import ALKALIS, EXACT
-from production.domain.chemistry.saponification import saponify
-from production.domain.refusal import Refused
+from production.chemistry.domain.constants import ALKALIS, EXACT
+from production.chemistry.domain.saponification import saponify
+from production.quantities.domain.refusal import Refused
 from tests.production.chemistry_cases import WORKED, decimals, recipes
 
 TINY = D("1e-12")

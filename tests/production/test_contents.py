@@ -6,7 +6,7 @@ from graphlib import CycleError
 
 import pytest
 
-from production.domain.contents import (
+from production.contents.domain.contents import (
     BatchFacts,
     Flow,
     LotFacts,

@@ -8,8 +8,9 @@ from html import unescape
 import pytest
 from django.urls import reverse
 
-from production import actions
 from production.models import ReferenceOil, Version
+from production.recipes.actions.formulas import NewVersionLine
+from production.recipes.domain.limits import NewCheck
 from tests import make
 from tests.production.writing import typed
 
@@ -189,12 +190,12 @@ def test_a_declared_excess_is_written_and_said(desk, shelf):
 
 def test_the_next_version_keeps_what_goes_where(desk, shelf):
     glycerin = make.item("glycerin", category="additive")
-    line = actions.NewVersionLine
+    line = NewVersionLine
     first = make.version(
         lines=[line(shelf["olive"], D(1)), line(glycerin, D("0.05"), None, "lye")],
         superfat=D("0.03"),
         water_per_alkali=D("2.2"),
-        checks=[actions.NewCheck("free alkali", None, D("0.0005"))],
+        checks=[NewCheck("free alkali", None, D("0.0005"))],
     )
     url = reverse("version-next", args=[first.pk])
     assert desk.post(url, typed(desk.get(url))).status_code == 302
@@ -205,7 +206,7 @@ def test_the_next_version_keeps_what_goes_where(desk, shelf):
 
 def test_an_oil_is_exchanged_and_the_alkali_stays(desk, shelf):
     """Coconut for castor at the same saponification value of the blend."""
-    line = actions.NewVersionLine
+    line = NewVersionLine
     first = make.version(
         lines=[line(shelf["olive"], D("0.6")), line(shelf["castor"], D("0.4"))],
         superfat=D("0.03"),
@@ -225,7 +226,7 @@ def test_an_oil_is_exchanged_and_the_alkali_stays(desk, shelf):
 
 
 def test_two_versions_side_by_side(desk, shelf, django_assert_max_num_queries):
-    line = actions.NewVersionLine
+    line = NewVersionLine
     terms = {"superfat": D("0.03"), "water_per_alkali": D("2.2")}
     a = make.version(lines=[line(shelf["olive"], D(1))], **terms)
     b = make.version(

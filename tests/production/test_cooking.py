@@ -8,16 +8,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from production.domain.chemistry.constants import EXACT
-from production.domain.cooking import cook
-from production.domain.oil_shares import (
+from production.chemistry.domain.constants import EXACT
+from production.quantities.domain.refusal import Refused
+from production.recipes.domain.cooking import cook
+from production.recipes.domain.oil_shares import (
     Typed,
     shared_out,
     shares_of_weights,
     the_rest,
 )
-from production.domain.pot import Fat, Line, Lye, Terms
-from production.domain.refusal import Refused
+from production.recipes.domain.pot import Fat, Line, Lye, Terms
 from tests.production.chemistry_cases import decimals
 
 RAPESEED = Line("rapeseed oil", D("0.75"), fat=Fat(D(188), D(182), D(193)))
@@ -104,6 +104,17 @@ def test_another_liquid_takes_the_place_of_as_much_lye_water():
     assert wet.result.koh_weighed == plain.result.koh_weighed
 
 
+def test_a_lye_is_as_strong_as_what_stands_in_its_jug():
+    """Pure alkali over everything that was poured together: flakes, water, glycerin."""
+    terms = replace(TERMS, water_per_alkali=None, lye_strength=D("0.25"))
+    glycerin = Line("glycerin", D("0.1"), "lye")
+    for more, poured in (([], 0), ([glycerin], 100)):
+        cooked = cook([*OILS, *more], terms, KOH, D(1000))
+        jug = cooked.result.koh_weighed + cooked.result.lye_water + poured
+        assert abs(jug * cooked.lye_strength - cooked.result.koh_pure) < D("1e-12")
+        assert round(cooked.lye_strength, 4) == D("0.25")
+
+
 def test_more_liquid_than_the_lye_takes_is_refused():
     said = refusal(
         lambda: cook([*OILS, Line("aloe juice", D("0.9"), "lye")], TERMS, KOH, D(1000))
@@ -187,6 +198,12 @@ def test_more_steam_than_there_is_water_is_said_and_the_rest_is_paste():
     dry = cooked.result.paste - cooked.boils_off
     soap = cooked.result.soap_potassium
     assert abs(cooked.soap_content - soap / dry) < D("1e-12")
+
+
+def test_a_loss_that_its_water_covers_goes_up_as_steam_without_a_word():
+    cooked = cook(OILS, TERMS, KOH, D(1000))
+    assert not any("Lower the expected loss" in said for said in cooked.remarks)
+    assert cooked.boils_off == cooked.result.paste * D("0.03")
 
 
 @pytest.mark.parametrize("purity", [D(90), None])

@@ -4,10 +4,16 @@ from decimal import Decimal
 
 import pytest
 
-from production import actions
+from production.contents.reads.contents import contents_of
+from production.correcting.actions.correcting import reverse_movement
+from production.correcting.actions.undoing import undo_deed
+from production.counting.actions import count_lot
+from production.lots.actions.stock import move_lot, reweigh_lot
 from production.models import Movement
-from production.reads.contents import contents_of
-from production.reads.stock import latest_measurement, on_hand_by_place, status_on
+from production.release.actions.noting import note_measurement
+from production.stock.actions.lots import Reading
+from production.stock.reads.stock import latest_measurement, on_hand_by_place, status_on
+from production.workshop.actions.cards import ensure_place
 from tests import make
 from tests.make import DAY, act, day
 
@@ -16,11 +22,11 @@ pytestmark = pytest.mark.django_db
 
 def count(lot, found, on=2, **facts):
     facts = {"reason": "yearly count", **facts}
-    return actions.count_lot(lot=lot, found=Decimal(found), **act(on, **facts))
+    return count_lot(lot=lot, found=Decimal(found), **act(on, **facts))
 
 
 def reweigh(lot, found, on=2, **facts):
-    return actions.reweigh_lot(lot=lot, found=Decimal(found), **act(on, **facts))
+    return reweigh_lot(lot=lot, found=Decimal(found), **act(on, **facts))
 
 
 def entries(lot, kind):
@@ -54,12 +60,12 @@ class TestCount:
 
     def test_a_known_difference_may_be_written_itself(self):
         lot = make.lot()
-        actions.count_lot(lot=lot, difference=Decimal("-2.5"), **act())
+        count_lot(lot=lot, difference=Decimal("-2.5"), **act())
         assert make.on_hand(lot) == Decimal("997.5")
 
     def test_each_place_is_counted_by_itself(self):
-        lot, crate = make.bottles(pieces="50"), actions.ensure_place("crate")
-        actions.move_lot(lot=lot, amount=Decimal(20), to=crate, **act())
+        lot, crate = make.bottles(pieces="50"), ensure_place("crate")
+        move_lot(lot=lot, amount=Decimal(20), to=crate, **act())
         count(lot, "18", place=crate)
         assert on_hand_by_place(lot) == [("crate", 18), ("workshop", 30)]
 
@@ -81,7 +87,7 @@ class TestCount:
     def test_it_refuses_less_than_nothing_and_no_answer(self, found):
         lot = make.lot()
         with make.refused("zero or more"):
-            actions.count_lot(lot=lot, found=found, **act())
+            count_lot(lot=lot, found=found, **act())
 
     def test_it_refuses_half_a_bottle(self):
         lot = make.bottles()
@@ -91,7 +97,7 @@ class TestCount:
     def test_the_same_key_counts_once(self):
         lot = make.lot()
         facts = act(reason="yearly count")
-        make.sent_twice(actions.count_lot, lot=lot, found=Decimal(990), **facts)
+        make.sent_twice(count_lot, lot=lot, found=Decimal(990), **facts)
         assert entries(lot, "counted") == [-10]
 
 
@@ -115,7 +121,7 @@ class TestReweigh:
         ]
 
     def test_paste_that_dried_out_holds_more_soap_by_as_much(self):
-        paste = make.cook(readings=[actions.Reading("soap content", Decimal("0.4"))])
+        paste = make.cook(readings=[Reading("soap content", Decimal("0.4"))])
         reweigh(paste, "720", 6)
         assert latest_measurement(paste, "soap content").value == Decimal("0.5")
 
@@ -130,8 +136,8 @@ class TestReweigh:
         assert status_on(lot, DAY) == "held"
 
     def test_where_one_of_two_places_is_weighed_the_value_is_of_the_whole_lot(self):
-        lot, shed = make.koh("0.9", grams="1000"), actions.ensure_place("shed")
-        actions.move_lot(lot=lot, amount=Decimal(500), to=shed, **act())
+        lot, shed = make.koh("0.9", grams="1000"), ensure_place("shed")
+        move_lot(lot=lot, amount=Decimal(500), to=shed, **act())
         reweigh(lot, "550", place=shed)
         assert purity(lot) == Decimal("0.857143")
         assert on_hand_by_place(lot) == [("shed", 550), ("workshop", 500)]
@@ -143,15 +149,29 @@ class TestReweigh:
         assert make.on_hand(lot) == 550
         assert purity(lot) == Decimal("0.857143")
 
+    @pytest.mark.parametrize(("used", "there"), [("899", True), ("900", False)])
+    def test_what_was_weighed_cannot_have_been_used_up_before(self, used, there):
+        """900 g stood on the scale on the 6th: they did not all go out on the 5th."""
+        lot = make.lot(grams="1000")
+        reweigh(lot, "900", 6)
+        uses = [actions.Use(Decimal(used), lot)]
+        batch = actions.start_batch(stage="finishing", **act(4))
+        if there:
+            actions.use_lots(batch=batch, uses=uses, **act(5))
+            assert make.on_hand(lot) == 1
+            return
+        with make.refused("was weighed again on 2026-03-06", "nothing of it"):
+            actions.use_lots(batch=batch, uses=uses, **act(5))
+
     def test_a_difference_may_be_written_itself(self):
         lot = make.lot()
-        actions.reweigh_lot(lot=lot, difference=Decimal(-10), **act())
+        reweigh_lot(lot=lot, difference=Decimal(-10), **act())
         assert make.on_hand(lot) == 990
 
     def test_taken_back_it_leaves_the_purity_as_it_was(self):
         lot = make.koh("0.9", grams="1000")
         deed = reweigh(lot, "1050", 6)
-        actions.undo_deed(undone=deed, **act(7))
+        undo_deed(undone=deed, **act(7))
         assert make.on_hand(lot) == 1000
         assert purity(lot) == Decimal("0.9")
 
@@ -160,7 +180,7 @@ class TestReweigh:
         reweigh(lot, "1050", 6)
         entry = Movement.objects.get(kind="reweighed")
         with make.refused("Take it back as a whole"):
-            actions.reverse_movement(movement=entry, **act(7, reason="wrong scale"))
+            reverse_movement(movement=entry, **act(7, reason="wrong scale"))
 
     def test_a_use_on_a_later_day_takes_the_restated_purity(self):
         lot = make.koh("0.9", grams="1000")
@@ -193,13 +213,13 @@ class TestReweigh:
         lot = make.koh("0.9", grams="1000")
         with make.refused("K1 weighs 6.0 % more", "Titrate it and note the purity"):
             reweigh(lot, "1060")
-        found = actions.Reading("purity", Decimal("0.84"))
-        actions.note_measurement(lot=lot, readings=[found], **act())
+        found = Reading("purity", Decimal("0.84"))
+        note_measurement(lot=lot, readings=[found], **act())
         count(lot, "1060")
         assert (purity(lot), make.on_hand(lot)) == (Decimal("0.84"), 1060)
 
     def test_a_soap_content_above_the_whole_is_refused(self):
-        paste = make.cook(readings=[actions.Reading("soap content", Decimal("0.9"))])
+        paste = make.cook(readings=[Reading("soap content", Decimal("0.9"))])
         with make.refused("At 800 g the soap content", "more than the whole"):
             reweigh(paste, "800", 6)
 
@@ -209,11 +229,11 @@ class TestReweigh:
             reweigh(lot, "40")
 
     def test_it_refuses_a_place_where_nothing_stands(self):
-        lot, shed = make.lot(), actions.ensure_place("shed")
+        lot, shed = make.lot(), ensure_place("shed")
         with make.refused("Nothing of", "at shed"):
             reweigh(lot, "40", place=shed)
 
     def test_the_same_key_reweighs_once(self):
         lot = make.koh(grams="1000")
-        make.sent_twice(actions.reweigh_lot, lot=lot, found=Decimal(1010), **act())
+        make.sent_twice(reweigh_lot, lot=lot, found=Decimal(1010), **act())
         assert entries(lot, "reweighed") == [10]

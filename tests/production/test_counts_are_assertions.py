@@ -12,16 +12,24 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
-from production import actions
-from production.actions.history import import_history
-from production.domain.counting import Difference
-from production.domain.fitness import Purpose
-from production.domain.history import write
+from production.batches.reads.may_hold import may_hold
+from production.correcting.actions.correcting import correct_movement, reverse_movement
+from production.correcting.actions.undoing import undo_deed
+from production.counting.actions import count_lot
+from production.counting.domain import Difference
+from production.counting.reads import disagreeing
+from production.exchange.actions import import_history
+from production.exchange.reads import history_events
+from production.fitness.domain.reasons import Purpose
+from production.fitness.reads import fitness
+from production.lots.actions.stock import discard, move_lot, reweigh_lot
 from production.models import Count, Deed, Lot, Movement
-from production.reads.counting import disagreeing, may_hold
-from production.reads.fitness import fitness
-from production.reads.history import history_events
-from production.reads.worth import answered_by, worth_of
+from production.record.domain.text import write
+from production.release.actions.noting import note_measurement
+from production.selling.actions.sales import NewSaleLine, sell
+from production.stock.actions.lots import Reading
+from production.stock.reads.worth import answered_by, worth_of
+from production.workshop.actions.cards import ensure_place
 from tests import make
 from tests.make import act, day
 from tests.production.writing import typed
@@ -31,15 +39,15 @@ pytestmark = pytest.mark.django_db
 
 def count(lot, found, on=3, **facts):
     facts = {"reason": "yearly count", **facts}
-    return actions.count_lot(lot=lot, found=Decimal(found), **act(on, **facts))
+    return count_lot(lot=lot, found=Decimal(found), **act(on, **facts))
 
 
 def spill(lot, grams, on):
-    return actions.discard(lot=lot, amount=Decimal(grams), **act(on, reason="spilt"))
+    return discard(lot=lot, amount=Decimal(grams), **act(on, reason="spilt"))
 
 
 def undo(deed, on=9):
-    return actions.undo_deed(undone=deed, **act(on, reason="it was not so"))
+    return undo_deed(undone=deed, **act(on, reason="it was not so"))
 
 
 def said():
@@ -62,18 +70,16 @@ class TestWhatWasFound:
 
     def test_so_is_a_weight(self):
         lot = make.lot(grams="450")
-        actions.reweigh_lot(lot=lot, found=Decimal(430), **act(3))
+        reweigh_lot(lot=lot, found=Decimal(430), **act(3))
         row = lot.counts.get()
         assert (row.found, row.booked, row.reweighed) == (430, 450, True)
 
     def test_it_is_kept_of_its_own_place(self):
-        lot, crate = make.bottles("B"), actions.ensure_place("crate")
-        actions.move_lot(lot=lot, amount=Decimal(20), to=crate, **act(2))
+        lot, crate = make.bottles("B"), ensure_place("crate")
+        move_lot(lot=lot, amount=Decimal(20), to=crate, **act(2))
         count(lot, "18", place=crate)
         assert lot.counts.get().booked == 20
-        actions.sell(
-            lines=[actions.NewSaleLine(lot, Decimal(30))], channel="stall", **act(2)
-        )
+        sell(lines=[NewSaleLine(lot, Decimal(30))], channel="stall", **act(2))
         assert said() == []
 
 
@@ -94,7 +100,7 @@ class TestTheBookDisagrees:
         assert said() == []
 
     def test_nor_for_what_is_not_of_its_place(self, lot):
-        actions.move_lot(lot=lot, amount=Decimal(9), to=make_crate(), **act(4))
+        move_lot(lot=lot, amount=Decimal(9), to=make_crate(), **act(4))
         assert said() == []
 
     def test_a_count_that_agreed_is_held_against_it_too(self):
@@ -105,7 +111,7 @@ class TestTheBookDisagrees:
 
     def test_and_a_weight(self):
         lot = make.lot(grams="450")
-        actions.reweigh_lot(lot=lot, found=Decimal(430), **act(3))
+        reweigh_lot(lot=lot, found=Decimal(430), **act(3))
         spill(lot, "50", 2)
         assert said() == [(430, 380)]
 
@@ -122,7 +128,7 @@ class TestTheBookDisagrees:
         count(lot, "430")
         entry = lot.movements.get(kind="discarded")
         mend = act(5, reason="misread")
-        actions.correct_movement(movement=entry, amount=Decimal(70), **mend)
+        correct_movement(movement=entry, amount=Decimal(70), **mend)
         assert said() == [(430, 380)]
 
     def test_it_ends_when_it_is_counted_again_later(self, lot):
@@ -148,7 +154,7 @@ class TestTheBookDisagrees:
     def test_also_by_its_entry_alone(self, lot):
         spill(lot, "50", 2)
         entry = lot.movements.get(kind="counted")
-        actions.reverse_movement(movement=entry, **act(9, reason="misread"))
+        reverse_movement(movement=entry, **act(9, reason="misread"))
         assert said() == []
 
     def test_taken_back_it_uncovers_the_count_before_it(self, lot):
@@ -190,7 +196,7 @@ class TestTheBookDisagrees:
 
 
 def make_crate():
-    return actions.ensure_place("crate")
+    return ensure_place("crate")
 
 
 class TestTheBand:
@@ -280,7 +286,7 @@ class TestMissingAlkali:
 
     @pytest.fixture
     def pot(self, tub):
-        value = actions.Reading("saponification value", Decimal(188))
+        value = Reading("saponification value", Decimal(188))
         oil = make.item("rapeseed oil", category="oil")
         oil = make.lot("OIL", item=oil, readings=(value,))
         uses = [(oil, "700"), (tub, "140")]
@@ -311,7 +317,7 @@ class TestMissingAlkali:
         undo(deed)
         assert fitness(paste, Purpose.USE, day(9)).fit
         count(tub, "900", batch=pot, reason="the scale hung")
-        actions.note_measurement(lot=paste, readings=[make.check()], **make.act(9))
+        note_measurement(lot=paste, readings=[make.check()], **make.act(9))
         assert fitness(paste, Purpose.USE, day(9)).fit
 
     def test_taken_back_it_leaves_the_batch(self, desk, tub, pot):
@@ -372,7 +378,7 @@ class TestTheFile:
         lot = make.lot("OIL", grams="450")
         count(lot, "430", reason="a leak")
         count(lot, "430", 4)
-        actions.reweigh_lot(lot=lot, found=Decimal(420), **act(5))
+        reweigh_lot(lot=lot, found=Decimal(420), **act(5))
         told = [row for row in history_events() if row["type"] in ("count", "reweigh")]
         assert [(row["difference"], row["found"]) for row in told] == [
             ("-20", "430"),

@@ -5,11 +5,16 @@ from decimal import Decimal
 import pytest
 
 from config.audit import audit
-from production import actions
-from production.actions.history import import_history
-from production.domain.history import write
+from production.batches.actions.days import craft_day, craft_scents
+from production.batches.actions.new_batch import NewBatch, Output
+from production.correcting.actions.undoing import undo_deed
+from production.exchange.actions import import_history
+from production.exchange.reads import history_events
 from production.models import Batch, Deed, Lot, Movement, Status, Work
-from production.reads.history import history_events
+from production.record.domain.text import write
+from production.release.actions.statuses import release_lot
+from production.stock.actions.lots import Reading
+from production.yields.domain.told import NewWork
 from tests import make
 from tests.make import act, on_hand, refused, sent_twice
 from tests.production import bench
@@ -19,7 +24,7 @@ pytestmark = pytest.mark.django_db
 
 
 def write_a_day(**changes):
-    return actions.craft_day(**bench.a_day(**changes), **act(3))
+    return craft_day(**bench.a_day(**changes), **act(3))
 
 
 def laws_hold():
@@ -54,19 +59,19 @@ def test_each_lot_stands_as_its_recipe_says():
 
 def test_a_day_sent_twice_is_written_once():
     bench.set_out()
-    sent_twice(actions.craft_day, **bench.a_day(), **act(3))
+    sent_twice(craft_day, **bench.a_day(), **act(3))
 
 
 def test_undo_takes_the_whole_day_back_and_the_laws_hold():
     bench.set_out()
     before = {lot.code: on_hand(lot) for lot in Lot.objects.all()}
-    work = [actions.NewWork("labour", Decimal("1.5"), Decimal("18"))]
+    work = [NewWork("labour", Decimal("1.5"), Decimal("18"))]
     finish = [("GLY-1", "280"), ("FRA-1", "100"), ("BRINE-1", "290")]
     finishing = bench.new(
         "finishing", finish, "9540", readings=bench.PASSED, work=work, code="FINE"
     )
     deed = write_a_day(finishing=finishing)
-    actions.undo_deed(undone=deed, **act(4))
+    undo_deed(undone=deed, **act(4))
     after = {lot.code: on_hand(lot) for lot in Lot.objects.all()}
     assert {code: after[code] for code in before} == before
     assert set(after.values()) - set(before.values()) <= {Decimal(0)}
@@ -78,10 +83,10 @@ def test_undo_takes_the_whole_day_back_and_the_laws_hold():
 def test_a_day_whose_bottles_were_sold_is_not_taken_back():
     bench.set_out()
     deed = write_a_day()
-    actions.release_lot(lot=bench.lot("FILL"), **act(3))
+    release_lot(lot=bench.lot("FILL"), **act(3))
     make.sale(bench.lot("FILL"), "3", on=make.day(4))
     with refused("'sell' of", "'release a lot' of", "Take these back first"):
-        actions.undo_deed(undone=deed, **act(5))
+        undo_deed(undone=deed, **act(5))
 
 
 def test_a_day_moves_house_with_the_same_bytes():
@@ -105,14 +110,14 @@ def moved_in(text):
 class TestWhatIsRefused:
     def test_a_soap_that_did_not_pass_is_not_filled(self):
         bench.set_out()
-        failed = (actions.Reading("neutrality", passed=False),)
+        failed = (Reading("neutrality", passed=False),)
         finish = bench.new("finishing", [("GLY-1", "280")], "9160", readings=failed)
         with refused("did not pass its check", "free alkali burns"):
             write_a_day(finishing=finish)
 
     def test_without_bottles_a_failed_check_is_written_and_the_soap_waits(self):
         bench.set_out()
-        failed = (actions.Reading("neutrality", passed=False),)
+        failed = (Reading("neutrality", passed=False),)
         finish = bench.new(
             "finishing", [("GLY-1", "280")], "9160", readings=failed, code="FINE"
         )
@@ -166,17 +171,17 @@ def test_one_soap_becomes_several_scents_in_one_deed():
     ]
     finished = bench.recipe("finishing").formula.makes
     scents = [
-        actions.NewBatch(
+        NewBatch(
             stage="finishing",
             uses=scent.uses,
-            output=actions.Output(amount=scent.output.amount, item=finished),
+            output=Output(amount=scent.output.amount, item=finished),
         )
         for scent in scents
     ]
-    deed = sent_twice(actions.craft_scents, scents=scents, **act(4))
+    deed = sent_twice(craft_scents, scents=scents, **act(4))
     assert Batch.objects.filter(deed=deed, stage="finishing").count() == 2
     assert on_hand(thin) == 0
-    actions.undo_deed(undone=deed, **act(4))
+    undo_deed(undone=deed, **act(4))
     assert on_hand(thin) == 900
     assert Deed.objects.get(undoes=deed)
     laws_hold()
@@ -184,4 +189,4 @@ def test_one_soap_becomes_several_scents_in_one_deed():
 
 def test_several_scents_are_at_least_one():
     with refused("at least one scent"):
-        actions.craft_scents(scents=[], **act(4))
+        craft_scents(scents=[], **act(4))

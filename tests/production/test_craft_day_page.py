@@ -6,9 +6,15 @@ from html import unescape
 import pytest
 from django.urls import reverse
 
-from production import actions
-from production.forms.day_plan import filling_rows
+from production.batches.actions.batches import start_batch, use_lots
+from production.batches.actions.new_batch import Use
+from production.batches.actions.working import note_work
+from production.batches.forms.day_plan import filling_rows
 from production.models import Batch, Deed, Item, Lot, Movement, ReferenceOil
+from production.recipes.actions.formulas import NewVersionLine, write_version
+from production.release.actions.noting import note_measurement
+from production.stock.actions.lots import Reading
+from production.yields.domain.told import NewWork
 from tests import make
 from tests.make import act, on_hand
 from tests.production import bench
@@ -91,13 +97,13 @@ def test_the_packs_of_every_size_are_found_in_as_many_questions(
             f"bottle {number}", kind="packaging", unit="piece", serves_as="container"
         )
         make.lot(f"BOT-{number}0", grams="50", item=bottle)
-        actions.write_version(
+        write_version(
             name=f"size {number}",
             stage="filling",
             makes=make.item(f"wash {number}", kind="made", unit="piece"),
             lines=[
-                actions.NewVersionLine(soap, each=Decimal(200)),
-                actions.NewVersionLine(bottle, each=Decimal(1)),
+                NewVersionLine(soap, each=Decimal(200)),
+                NewVersionLine(bottle, each=Decimal(1)),
             ],
             **act(1),
         )
@@ -117,8 +123,8 @@ def test_the_soap_content_is_worked_out_of_the_pot_where_it_can_be(desk):
     make.batch("cook", uses=uses, makes="paste", amount="1600", code="P1")
     page = desk.get(url("?paste=P1")).content.decode()
     assert "Soap in P1, worked out from its pot" in page
-    said = actions.Reading("soap content", Decimal("0.5"))
-    actions.note_measurement(lot=bench.lot("P1"), readings=[said], **act(2))
+    said = Reading("soap content", Decimal("0.5"))
+    note_measurement(lot=bench.lot("P1"), readings=[said], **act(2))
     page = desk.get(url("?paste=P1")).content.decode()
     assert "Soap in P1, measured on" in page
     bench.set_out()
@@ -183,18 +189,18 @@ def test_minutes_ask_for_their_rate(desk):
 
 def test_the_rate_is_proposed_as_it_was_the_last_time(desk):
     bench.set_out()
-    batch = actions.start_batch(stage="cook", **act(2))
-    hour = actions.NewWork("labour", Decimal(1), Decimal("18.50"))
-    actions.note_work(batch=batch, work=[hour], **act(2))
+    batch = start_batch(stage="cook", **act(2))
+    hour = NewWork("labour", Decimal(1), Decimal("18.50"))
+    note_work(batch=batch, work=[hour], **act(2))
     assert desk.get(url()).context["form"]["rate"].value() == "18.5"
 
 
 def test_a_pack_that_runs_out_goes_on_in_the_next_and_says_so(desk):
     bench.set_out()
     make.lot("LAB-2", grams="50", item=bench.lot("LAB-1").item, on=make.day(3))
-    given = actions.Use(lot=bench.lot("LAB-1"), amount=Decimal(80))
-    batch = actions.start_batch(stage="packing", **act(2))
-    actions.use_lots(batch=batch, uses=[given], **act(2))
+    given = Use(lot=bench.lot("LAB-1"), amount=Decimal(80))
+    batch = start_batch(stage="packing", **act(2))
+    use_lots(batch=batch, uses=[given], **act(2))
     answer = fill(desk, url(), **written())
     page = desk.get(answer.url).content.decode()
     assert "LAB-1 (label) ran out: 18 from LAB-2." in unescape(page)

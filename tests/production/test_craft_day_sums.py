@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from production.domain.craft_day import hours, in_one_pot, open_pack_first
-from production.domain.ledger import Candidate
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
+from production.recipes.domain.craft_day import hours, in_one_pot, open_pack_first
+from production.stock.domain.ledger import Candidate
 
 DAY = date(2026, 3, 2)
 

@@ -11,7 +11,12 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from production import actions
+from production.batches.actions.batches import run_batch
+from production.batches.actions.new_batch import Output, Use
+from production.lots.actions.stock import give
+from production.release.actions.noting import note_measurement
+from production.release.actions.statuses import hold_lot, release_lot
+from production.selling.actions.sales import NewSaleLine, sell
 from tests import make
 from tests.make import act
 
@@ -52,10 +57,10 @@ def shelf():
 
 
 def run(stage, makes, amount, *uses, on, net=None):
-    return actions.run_batch(
+    return run_batch(
         stage=stage,
-        uses=[actions.Use(lot=lot, amount=D(grams)) for lot, grams in uses],
-        output=actions.Output(D(amount), make.item(makes), net_mass=net and D(net)),
+        uses=[Use(lot=lot, amount=D(grams)) for lot, grams in uses],
+        output=Output(D(amount), make.item(makes), net_mass=net and D(net)),
         **act(on),
     )
 
@@ -75,22 +80,20 @@ def test_a_deed_asks_at_most_twenty_questions_more(shelf):
     pot = ((shelf["oil"], 700), (shelf["koh"], 130), (shelf["water"], 400))
     paste = batch("cook", "paste", 1100, *pot, on=2)
     check = {"readings": [make.check()], **act(2)}
-    counted("note", actions.note_measurement, lot=paste, **check)
-    counted("release", actions.release_lot, lot=paste, **act(2))
+    counted("note", note_measurement, lot=paste, **check)
+    counted("release", release_lot, lot=paste, **act(2))
     into = ((paste, 500), (shelf["water"], 1000))
     soap = batch("dilution", "diluted soap", 1500, *into, on=3)
     into = ((soap, 1400), (shelf["scent"], 10))
     soap = batch("finishing", "finished soap", 1410, *into, on=3)
-    actions.release_lot(lot=soap, **act(3))
+    release_lot(lot=soap, **act(3))
     into = ((soap, 1000), (shelf["bottles"], 4))
     bottle = batch("filling", "hand wash", 4, *into, on=4, net=250)
-    actions.release_lot(lot=bottle, **act(4))
-    lines = [actions.NewSaleLine(bottle, D(1), D(9))]
-    counted("sell", actions.sell, lines=lines, channel="stall", **act(5))
-    counted("give", actions.give, lot=bottle, amount=D(1), why="gift", **act(5))
-    counted("hold", actions.hold_lot, lot=bottle, **act(6, reason="a leak"))
-    counted(
-        "release held", actions.release_lot, lot=bottle, **act(6, reason="new caps")
-    )
+    release_lot(lot=bottle, **act(4))
+    lines = [NewSaleLine(bottle, D(1), D(9))]
+    counted("sell", sell, lines=lines, channel="stall", **act(5))
+    counted("give", give, lot=bottle, amount=D(1), why="gift", **act(5))
+    counted("hold", hold_lot, lot=bottle, **act(6, reason="a leak"))
+    counted("release held", release_lot, lot=bottle, **act(6, reason="new caps"))
     over = {name: (spent[name], least) for name, least in BARE.items()}
     assert all(now - least <= MORE for now, least in over.values()), over

@@ -6,13 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from production.domain.chemistry.dilution import (
-    dilute_by,
-    finish_to,
-    strength_after,
-)
-from production.domain.chemistry.saponification import saponify
-from production.domain.refusal import Refused
+from production.chemistry.domain.dilution import dilute_by, finish_to, strength_after
+from production.chemistry.domain.saponification import saponify
+from production.quantities.domain.refusal import Refused
 from tests.production.chemistry_cases import WORKED, decimals
 
 SHARES = decimals("0.001", 1)

@@ -9,9 +9,14 @@ from decimal import Decimal
 
 import pytest
 
-from production import actions
-from production.actions.workshop import add_place
+from production.batches.actions.batches import run_batch
+from production.batches.actions.new_batch import Output, Use
+from production.lots.actions.places import add_place
+from production.lots.actions.stock import discard, give, move_lot
 from production.models import Lot
+from production.release.actions.statuses import hold_lot, reject_lot
+from production.selling.actions.customers import ensure_customer
+from production.selling.actions.sales import NewSaleLine, sell
 from tests import make
 from tests.make import act, day
 
@@ -36,9 +41,9 @@ def lot_that_is(state):
         "HS-1", status="quarantine" if state == "quarantine" else "released"
     )
     if state == "rejected":
-        actions.reject_lot(lot=soap, **act(3, reason="cloudy"))
+        reject_lot(lot=soap, **act(3, reason="cloudy"))
     elif state == "held":
-        actions.hold_lot(lot=soap, **act(3, reason="a customer's rash"))
+        hold_lot(lot=soap, **act(3, reason="a customer's rash"))
     elif state == "expired":
         Lot.objects.filter(pk=soap.pk).update(expires=day(3))
         soap.refresh_from_db()
@@ -46,7 +51,7 @@ def lot_that_is(state):
 
 
 def handed(soap, why, who="", **facts):
-    return actions.give(
+    return give(
         lot=soap, amount=Decimal(1), why=why, recipient=who, **{**act(5), **facts}
     )
 
@@ -63,20 +68,18 @@ class TestDoors:
         soap = lot_that_is(state)
         handed(soap, "sample")
         handed(soap, "laboratory", "A laboratory")
-        actions.discard(lot=soap, amount=Decimal(1), **act(5, reason="cloudy"))
+        discard(lot=soap, amount=Decimal(1), **act(5, reason="cloudy"))
         assert make.on_hand(soap) == 17
 
     def test_it_is_not_sold_nor_carried_to_a_shop(self, state):
         soap = lot_that_is(state)
-        shop = add_place(
-            name="Tin", customer=actions.ensure_customer("The Tin Lantern")
-        )
+        shop = add_place(name="Tin", customer=ensure_customer("The Tin Lantern"))
         make.maker()
         with make.refused(SAYS[state]):
-            actions.move_lot(lot=soap, amount=Decimal(1), to=shop, **act(5))
-        line = actions.NewSaleLine(soap, Decimal(1))
+            move_lot(lot=soap, amount=Decimal(1), to=shop, **act(5))
+        line = NewSaleLine(soap, Decimal(1))
         with make.refused(SAYS[state]):
-            actions.sell(lines=[line], channel="stall", **act(5))
+            sell(lines=[line], channel="stall", **act(5))
 
     def test_an_owner_lifts_in_the_act_what_expired_and_nothing_else(self, state):
         soap = lot_that_is(state)
@@ -92,10 +95,10 @@ class TestDoors:
 
 
 def test_nothing_is_made_in_a_customers_shop():
-    shop = add_place(name="Tin", customer=actions.ensure_customer("The Tin Lantern"))
+    shop = add_place(name="Tin", customer=ensure_customer("The Tin Lantern"))
     soap = make.proven(grams="900", item=make.item("diluted soap", kind="made"))
     wash = make.item("hand wash", kind="made", unit="piece")
-    uses = [actions.Use(lot=soap, amount=Decimal(900))]
-    out = actions.Output(Decimal(3), wash, code="HW-1", place=shop)
+    uses = [Use(lot=soap, amount=Decimal(900))]
+    out = Output(Decimal(3), wash, code="HW-1", place=shop)
     with make.refused("Tin is a customer's", "when it is released"):
-        actions.run_batch(stage="filling", uses=uses, output=out, **act())
+        run_batch(stage="filling", uses=uses, output=out, **act())

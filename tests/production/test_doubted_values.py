@@ -10,16 +10,19 @@ from html import unescape
 import pytest
 from django.urls import reverse
 
-from production import actions
-from production.domain.chemistry.doubts import (
+from production.buying.actions.buying import open_stock
+from production.buying.actions.suppliers import ensure_supplier
+from production.chemistry.domain.doubts import (
     KnownOil,
     doubt,
     purity_band,
     whole_alkali,
 )
-from production.domain.floors import without_floor
-from production.domain.refusal import Refused
 from production.models import Item, Lot, Measurement, ReferenceOil
+from production.quantities.domain.floors import without_floor
+from production.quantities.domain.refusal import Refused
+from production.release.actions.noting import note_measurement
+from production.stock.actions.lots import NewLot, Reading
 from tests import make
 from tests.production.sheet_cases import HEAD, OIL, csv
 from tests.production.test_purchase_sheet import faults, imported
@@ -111,15 +114,15 @@ def test_a_floor_is_read_as_drums_say_it(text, says):
 
 
 def open_drum(readings):
-    return actions.open_stock(
+    return open_stock(
         item=make.item("caustic potash"),
-        lot=actions.NewLot(D(1000), code="K9", readings=readings),
+        lot=NewLot(D(1000), code="K9", readings=readings),
         **make.act(),
     )
 
 
 def read(value, what="purity", **facts):
-    return (actions.Reading(what, D(value), "stated", **facts),)
+    return (Reading(what, D(value), "stated", **facts),)
 
 
 @pytest.mark.django_db
@@ -146,19 +149,19 @@ class TestDeeds:
         lot = make.lot(item=make.item("olive oil", category="oil", oil=oil))
         wrong = oil.sv_high + 1
         with make.refused("outside the published"):
-            actions.note_measurement(
+            note_measurement(
                 lot=lot, readings=read(wrong, "saponification value"), **make.act()
             )
         sure = read(wrong, "saponification value", confirmed=True)
-        actions.note_measurement(lot=lot, readings=sure, **make.act())
+        note_measurement(lot=lot, readings=sure, **make.act())
         assert lot.measurements.get().value == wrong
 
     @pytest.mark.parametrize("share", ["0", "1.2", "-0.1"])
     def test_a_constituent_that_is_no_share_is_refused(self, share):
         rose = make.item("rose", category="fragrance")
-        new = actions.NewLot(D(100), constituents={"Linalool": D(share)})
+        new = NewLot(D(100), constituents={"Linalool": D(share)})
         with make.refused("Linalool"):
-            actions.open_stock(item=rose, lot=new, **make.act())
+            open_stock(item=rose, lot=new, **make.act())
 
 
 @pytest.mark.django_db
@@ -172,7 +175,7 @@ class TestPages:
 
     def test_the_tick_appears_with_the_sentence_and_lets_it_through(self, desk):
         item = make.item("caustic potash", category="alkali")
-        actions.ensure_supplier("Northmere Oils")
+        ensure_supplier("Northmere Oils")
         url = reverse("purchase-record")
         first = typed(desk.get(url))
         assert "I have the paper in hand" not in desk.get(url).content.decode()

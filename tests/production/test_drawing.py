@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from production.domain.drawing import THICK, THIN, layout
-from production.domain.family import (
+from production.tracing.domain.drawing import THICK, THIN, layout
+from production.tracing.domain.family import (
     MOST_ENDS,
     Flow,
     Member,

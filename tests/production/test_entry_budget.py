@@ -9,8 +9,8 @@ from urllib.parse import urlencode
 
 from django.urls import reverse
 
-from production import actions
 from production.models import Batch, Item, ReferenceOil
+from production.recipes.actions.formulas import NewVersionLine, write_version
 from tests import make
 from tests.make import act
 from tests.production import bench
@@ -61,11 +61,11 @@ def test_a_cook_takes_at_most_fourteen_entries(desk):
     make.koh(code="KOH-1")
     make.item("tap water", category="water", on_tap=True)
     shares = zip(oils(), ("0.70", "0.22", "0.08"), strict=True)
-    version = actions.write_version(
+    version = write_version(
         name="Tideline",
         stage="cook",
         makes=make.item("paste", kind="made"),
-        lines=[actions.NewVersionLine(oil, Decimal(share)) for oil, share in shares],
+        lines=[NewVersionLine(oil, Decimal(share)) for oil, share in shares],
         superfat=Decimal("0.02"),
         water_per_alkali=Decimal("2.2"),
         **act(1),

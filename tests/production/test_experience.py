@@ -5,27 +5,29 @@ from decimal import Decimal as D
 
 import pytest
 
-from production import actions
-from production.actions import NewVersionLine
-from production.domain.pot import Lye
-from production.domain.refusal import Refused
-from production.domain.scaling.chain import Target, plan_back
-from production.domain.scaling.goods import WATER
-from production.domain.scaling.losses import Loss
-from production.domain.scaling.plans import (
+from production.batches.actions.batches import start_batch, use_lots
+from production.batches.actions.new_batch import Use
+from production.correcting.actions.undoing import undo_deed
+from production.models import Formula, Item, ReferenceOil, VersionLine
+from production.quantities.domain.refusal import Refused
+from production.recipes.actions.formulas import NewVersionLine
+from production.recipes.domain.pot import Lye
+from production.recipes.domain.scaling.chain import Target, plan_back
+from production.recipes.domain.scaling.goods import WATER
+from production.recipes.domain.scaling.plans import (
     CookPlan,
     DilutionPlan,
     FillingPlan,
     SharePlan,
     Tub,
 )
-from production.domain.scaling.settle import settle, unknown_losses
-from production.domain.scaling.shelf import Shelf
-from production.domain.scaling.work_out import Facts, work_out
-from production.models import Formula, Item, ReferenceOil, VersionLine
-from production.reads.chain import chain_as_made, chain_to
-from production.reads.cooking import material
-from production.reads.experience import median_losses
+from production.recipes.domain.scaling.settle import settle, unknown_losses
+from production.recipes.domain.scaling.shelf import Shelf
+from production.recipes.domain.scaling.work_out import Facts, work_out
+from production.recipes.reads.chain import chain_as_made, chain_to
+from production.recipes.reads.cooking import material
+from production.recipes.reads.experience import median_losses
+from production.yields.domain.losses import Loss
 from tests import make
 from tests.wrackline import recipe, set_up
 
@@ -95,15 +97,15 @@ class TestLosses:
         version = dilution()
         thin(version, "990")
         wrong = thin(version, "500")
-        actions.undo_deed(undone=wrong.deed, reason="typed twice", **make.act(3))
+        undo_deed(undone=wrong.deed, reason="typed twice", **make.act(3))
         assert learnt(version).median == D("0.01")
 
     def test_an_open_batch_is_left_out(self):
         version = dilution()
-        batch = actions.start_batch(stage="dilution", version=version, **make.act())
+        batch = start_batch(stage="dilution", version=version, **make.act())
         paste = make.proven(item=make.item("paste", kind="made"))
-        uses = [actions.Use(lot=paste, amount=D(500))]
-        actions.use_lots(batch=batch, uses=uses, **make.act())
+        uses = [Use(lot=paste, amount=D(500))]
+        use_lots(batch=batch, uses=uses, **make.act())
         assert learnt(version) is None
 
     def test_pieces_count_by_their_net_mass_and_packaging_not_at_all(self):

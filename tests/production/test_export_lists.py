@@ -11,11 +11,13 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from openpyxl import load_workbook
 
-from production import actions
-from production.files import Stamp, write_sheet
+from production.buying.actions.suppliers import ensure_supplier
+from production.lots.tables import Lots
 from production.models import Supplier
-from production.tables import House, Lots
-from production.views.sheets import taken_as_sheet
+from production.pages.tables import House
+from production.pages.views.sheets import taken_as_sheet
+from production.papers.files.sheets_out import Stamp, write_sheet
+from production.workshop.actions.cards import set_up_workshop
 from tests import make
 from tests.once import built_once
 from tests.production.sheet_cases import opened
@@ -79,7 +81,7 @@ def test_all_pages_come_sorted_and_narrowed_as_shown(desk):
 
 
 def test_where_it_came_from_stands_in_the_file(desk):
-    actions.set_up_workshop(name="Wrackline & Co")
+    set_up_workshop(name="Wrackline & Co")
     make.lot("N1")
     answer = desk.get(reverse("lots"), {"find": "N", "sheet": "xlsx"})
     assert "attachment" in answer["Content-Disposition"]
@@ -102,7 +104,7 @@ def test_a_word_is_never_a_formula(desk, start):
 
 @pytest.mark.parametrize("name", ["Northmere Oils", "A <b> & Co", "A &amp; B"])
 def test_a_plain_word_carries_no_mark_and_loses_nothing(desk, name):
-    actions.ensure_supplier(name)
+    ensure_supplier(name)
     cell = taken(desk, "suppliers")["A2"]
     assert (cell.value, cell.quotePrefix) == (name, False)
 

@@ -9,16 +9,18 @@ from django.test.utils import CaptureQueriesContext
 from labels.domain.rules import rule_set
 from labels.files import name_book
 from labels.reads import declare_lot
-from production import actions
-from production.domain.fragrance import (
+from production.buying.actions.buying import open_stock
+from production.fragrance.actions import note_document
+from production.fragrance.domain import (
     Document,
     Poured,
     at_finished_strength,
     judge_all,
     poured_parts,
 )
+from production.fragrance.reads import documents_of, remarks_for
 from production.models import Constituent, FragranceDocument
-from production.reads.fragrance import documents_of, remarks_for
+from production.stock.actions.lots import NewLot
 from tests import make
 
 WORKED = Document(
@@ -146,15 +148,13 @@ class TestSums:
 
 def scent(code="FRA-1", **facts):
     kind = make.item("Kelp and cedar", category="fragrance", own_inci="Parfum")
-    new = actions.NewLot(amount=Decimal(1000), code=code, **facts)
-    return actions.open_stock(item=kind, lot=new, **make.act(2))
+    new = NewLot(amount=Decimal(1000), code=code, **facts)
+    return open_stock(item=kind, lot=new, **make.act(2))
 
 
 def note(lot, edition="3", **facts):
     act = {name: facts.pop(name) for name in ("on", "by", "key") if name in facts}
-    return actions.note_document(
-        lot=lot, edition=edition, **{**make.act(3), **act}, **facts
-    )
+    return note_document(lot=lot, edition=edition, **{**make.act(3), **act}, **facts)
 
 
 @pytest.mark.django_db
@@ -162,7 +162,7 @@ class TestTheDeed:
     def test_a_document_is_written_once(self):
         lot = scent()
         row = make.sent_twice(
-            actions.note_document,
+            note_document,
             lot=lot,
             edition=" Rev. 3 ",
             dated=make.day(1),

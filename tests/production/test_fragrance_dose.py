@@ -7,11 +7,14 @@ from decimal import Decimal
 
 import pytest
 
-from production import actions
-from production.actions.new_batch import NewBatch
-from production.domain.fragrance import above_the_most
+from production.batches.actions.days import craft_scents
+from production.batches.actions.new_batch import NewBatch, Output, Use
+from production.batches.actions.trials import NewAddition, bench_trials
+from production.fragrance.actions import note_document
+from production.fragrance.domain import above_the_most
 from production.models import Hold, Lot, Status
-from production.reads.stock import status_on
+from production.stock.reads.stock import status_on
+from production.yields.domain.told import NewLoss
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -32,7 +35,7 @@ def shelf(owner):
 def fragrance(code, most, name="Tidewrack"):
     lot = make.lot(code, grams="500", item=make.item(name, category="fragrance"))
     if most:
-        actions.note_document(lot=lot, edition="1", most=Decimal(most), **make.act())
+        note_document(lot=lot, edition="1", most=Decimal(most), **make.act())
     return lot
 
 
@@ -113,7 +116,7 @@ class TestWhereItBinds:
 
     def test_a_bench_sample_taken_at_the_limit_leaves_the_share(self, shelf):
         """10 g in 1,000 g; 50 g are taken for the bench: still 1 %, and in bottles."""
-        loss = actions.NewLoss("bench sample", Decimal(50))
+        loss = NewLoss("bench sample", Decimal(50))
         made = scented(amount="950", losses=[loss])
         assert make.batch(
             "filling",
@@ -147,7 +150,7 @@ class TestWhereItBinds:
 
     def test_the_latest_document_counts(self, shelf):
         paper = {"lot": lot("FRA"), "edition": "2", "most": Decimal("0.03")}
-        actions.note_document(**paper, **make.act())
+        note_document(**paper, **make.act())
         assert scented("980", "20").code
 
     def test_the_past_is_taken_in_as_it_was(self, shelf):
@@ -159,24 +162,22 @@ class TestOtherDoors:
         sample = {
             "soap": lot("SOAP"),
             "soap_each": Decimal(100),
-            "additions": [
-                actions.NewAddition(lot("FRA"), [Decimal("0.01"), Decimal("0.02")])
-            ],
+            "additions": [NewAddition(lot("FRA"), [Decimal("0.01"), Decimal("0.02")])],
             "item": make.item("finished soap", kind="made"),
         }
         with make.refused(MOST):
-            actions.bench_trials(**sample, **make.act())
+            bench_trials(**sample, **make.act())
 
     def test_several_scents_go_the_same_way(self, shelf):
         item = make.item("finished soap", kind="made")
         uses = [
-            actions.Use(lot=lot("SOAP"), amount=Decimal(980)),
-            actions.Use(lot=lot("FRA"), amount=Decimal(20)),
+            Use(lot=lot("SOAP"), amount=Decimal(980)),
+            Use(lot=lot("FRA"), amount=Decimal(20)),
         ]
-        output = actions.Output(Decimal(1000), item=item)
+        output = Output(Decimal(1000), item=item)
         new = NewBatch(stage="finishing", uses=uses, output=output)
         with make.refused(MOST):
-            actions.craft_scents(scents=[new], **make.act())
-        deed = actions.craft_scents(scents=[new], reason="slipped", **make.act())
+            craft_scents(scents=[new], **make.act())
+        deed = craft_scents(scents=[new], reason="slipped", **make.act())
         [made] = deed.lots.all()
         assert status_on(made, make.day(2)) == Status.Word.HELD

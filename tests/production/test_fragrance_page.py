@@ -10,7 +10,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from production.forms.fragrance import ConstituentRow, DegreesField
+from production.fragrance.forms import ConstituentRow, DegreesField
 from production.models import FragranceDocument
 from tests import make
 from tests.production.test_fragrance_documents import note, scent

@@ -4,10 +4,15 @@ from decimal import Decimal
 
 import pytest
 
-from production import actions
+from production.correcting.actions.undoing import undo_deed
+from production.lots.actions import stock as deeds
+from production.lots.actions.stock import discard, move_lot
 from production.models import Given
-from production.reads.stock import on_hand_by_place
-from production.reads.trace import trace
+from production.release.actions.statuses import hold_lot
+from production.selling.actions.sales import NewSaleLine, sell
+from production.stock.reads.stock import on_hand_by_place
+from production.tracing.reads.trace import trace
+from production.workshop.actions.cards import ensure_place
 from tests import make
 from tests.make import DAY, act, day
 
@@ -21,7 +26,7 @@ SAYS = {
 
 
 def give(lot, why="gift", recipient="", on=2, **facts):
-    return actions.give(
+    return deeds.give(
         lot=lot, amount=TWO, why=why, recipient=recipient, **act(on, **facts)
     )
 
@@ -59,7 +64,7 @@ class TestGive:
     def test_what_was_taken_back_leaves_the_trace(self):
         lot = make.filled()
         row = give(lot, recipient="Ada")
-        actions.undo_deed(undone=row.deed, **act())
+        undo_deed(undone=row.deed, **act())
         assert trace(lot).deliveries == []
         assert make.on_hand(lot) == 20
 
@@ -72,7 +77,7 @@ class TestGive:
 
     def test_a_gift_dated_before_the_hold_is_right(self):
         lot = make.filled()
-        actions.hold_lot(lot=lot, **act(5, reason="leaks"))
+        hold_lot(lot=lot, **act(5, reason="leaks"))
         assert give(lot, on=4).movement.on == day(4)
         with make.refused("is held"):
             give(lot, on=5)
@@ -86,7 +91,7 @@ class TestGive:
     def test_an_amount_that_is_not_above_zero_is_refused(self, amount):
         lot = make.filled()
         with make.refused("above zero"):
-            actions.give(lot=lot, amount=Decimal(amount), why="gift", **act())
+            deeds.give(lot=lot, amount=Decimal(amount), why="gift", **act())
 
     def test_more_than_there_is_is_refused(self):
         lot = make.filled(pieces="1")
@@ -95,14 +100,14 @@ class TestGive:
 
     def test_the_same_key_gives_once(self):
         lot = make.filled()
-        make.sent_twice(actions.give, lot=lot, amount=TWO, why="gift", **act())
+        make.sent_twice(deeds.give, lot=lot, amount=TWO, why="gift", **act())
         assert make.on_hand(lot) == 18
 
 
 class TestDiscard:
     def test_it_takes_the_goods_out_with_the_reason(self):
         lot = make.lot()
-        deed = actions.discard(
+        deed = discard(
             lot=lot, amount=Decimal(40), **act(3, reason="spilt on the floor")
         )
         entry = lot.movements.get(deed=deed)
@@ -112,68 +117,66 @@ class TestDiscard:
     def test_it_needs_a_reason(self):
         lot = make.lot("OIL-7")
         with make.refused("Write the reason for discarding 40 of OIL-7"):
-            actions.discard(lot=lot, amount=Decimal(40), **act())
+            discard(lot=lot, amount=Decimal(40), **act())
 
     def test_it_refuses_nothing_and_more_than_there_is(self):
         lot = make.lot()
         for amount, says in (("0", "above zero"), ("1000.001", "Only 1000 g")):
             with make.refused(says):
-                actions.discard(lot=lot, amount=Decimal(amount), **act(reason="x"))
+                discard(lot=lot, amount=Decimal(amount), **act(reason="x"))
 
     def test_the_same_key_discards_once(self):
         lot = make.lot()
-        make.sent_twice(
-            actions.discard, lot=lot, amount=Decimal(40), **act(reason="spill")
-        )
+        make.sent_twice(discard, lot=lot, amount=Decimal(40), **act(reason="spill"))
         assert make.on_hand(lot) == 960
 
 
 class TestPlaces:
     def test_goods_leave_one_place_and_stand_at_another(self):
-        lot, crate = make.filled(), actions.ensure_place("crate")
-        actions.move_lot(lot=lot, amount=Decimal(8), to=crate, **act())
+        lot, crate = make.filled(), ensure_place("crate")
+        move_lot(lot=lot, amount=Decimal(8), to=crate, **act())
         assert on_hand_by_place(lot) == [("crate", 8), ("workshop", 12)]
         assert make.on_hand(lot) == 20
 
     def test_they_are_carried_on_from_there(self):
-        lot, crate = make.filled(), actions.ensure_place("crate")
-        shop = actions.ensure_place("shop")
-        actions.move_lot(lot=lot, amount=Decimal(8), to=crate, **act())
-        actions.move_lot(lot=lot, amount=Decimal(5), place=crate, to=shop, **act())
+        lot, crate = make.filled(), ensure_place("crate")
+        shop = ensure_place("shop")
+        move_lot(lot=lot, amount=Decimal(8), to=crate, **act())
+        move_lot(lot=lot, amount=Decimal(5), place=crate, to=shop, **act())
         places = [("crate", 3), ("shop", 5), ("workshop", 12)]
         assert on_hand_by_place(lot) == places
 
     def test_what_stands_elsewhere_is_not_on_hand_here(self):
-        lot, crate = make.filled("HS-1"), actions.ensure_place("crate")
-        actions.move_lot(lot=lot, amount=Decimal(15), to=crate, **act())
+        lot, crate = make.filled("HS-1"), ensure_place("crate")
+        move_lot(lot=lot, amount=Decimal(15), to=crate, **act())
         with make.refused("Only 5 pieces of HS-1 are on hand at workshop"):
-            actions.discard(lot=lot, amount=Decimal(6), **act(reason="dropped"))
+            discard(lot=lot, amount=Decimal(6), **act(reason="dropped"))
 
     def test_goods_are_not_sold_from_a_place_before_they_came_there(self):
-        lot, crate = make.filled(), actions.ensure_place("crate")
-        actions.move_lot(lot=lot, amount=Decimal(15), to=crate, **act(6))
-        line = actions.NewSaleLine(lot, TWO, place=crate)
+        lot, crate = make.filled(), ensure_place("crate")
+        move_lot(lot=lot, amount=Decimal(15), to=crate, **act(6))
+        line = NewSaleLine(lot, TWO, place=crate)
         with make.refused("Only 0 pieces", "crate"):
-            actions.sell(lines=[line], channel="stall", **act(5))
+            sell(lines=[line], channel="stall", **act(5))
 
     def test_a_move_typed_late_may_not_empty_the_place_it_left(self):
-        lot, crate = make.filled(), actions.ensure_place("crate")
-        actions.discard(lot=lot, amount=Decimal(15), **act(9, reason="leak"))
+        lot, crate = make.filled(), ensure_place("crate")
+        discard(lot=lot, amount=Decimal(15), **act(9, reason="leak"))
         with make.refused("would be 3 pieces short at workshop", "discarded 15"):
-            actions.move_lot(lot=lot, amount=Decimal(8), to=crate, **act(4))
+            move_lot(lot=lot, amount=Decimal(8), to=crate, **act(4))
 
     def test_goods_stay_where_they_are(self):
-        lot, home = make.lot(), actions.ensure_place("workshop")
+        lot, home = make.lot(), ensure_place("workshop")
         with make.refused("stands at workshop already"):
-            actions.move_lot(lot=lot, amount=TWO, to=home, **act())
+            move_lot(lot=lot, amount=TWO, to=home, **act())
 
     @pytest.mark.parametrize("amount", ["0", "-4"])
     def test_an_amount_that_is_not_above_zero_is_refused(self, amount):
-        lot, crate = make.lot(), actions.ensure_place("crate")
+        lot, crate = make.lot(), ensure_place("crate")
         with make.refused("above zero"):
-            actions.move_lot(lot=lot, amount=Decimal(amount), to=crate, **act())
+            move_lot(lot=lot, amount=Decimal(amount), to=crate, **act())
 
     def test_the_same_key_moves_once(self):
-        lot, crate = make.lot(on=DAY), actions.ensure_place("crate")
-        make.sent_twice(actions.move_lot, lot=lot, amount=TWO, to=crate, **act())
+        lot, crate = make.lot(on=DAY), ensure_place("crate")
+        make.sent_twice(move_lot, lot=lot, amount=TWO, to=crate, **act())
         assert on_hand_by_place(lot) == [("crate", 2), ("workshop", 998)]

@@ -6,8 +6,9 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from production import actions
-from production.actions import batches
+from production.batches.actions import batches
+from production.fragrance.actions import note_document
+from production.stock.actions.lots import Reading
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -17,7 +18,7 @@ MORE = 8
 @pytest.fixture
 def pot(owner):
     """Paste of oil and potash, a fragrance with a limit, brine and a blend."""
-    sv = actions.Reading("saponification value", Decimal(190), "stated")
+    sv = Reading("saponification value", Decimal(190), "stated")
     oil = make.item("rapeseed oil", category="oil")
     found = {"oil": make.lot("OIL", grams="9000", item=oil, readings=(sv,))}
     found["koh"] = make.koh()
@@ -28,7 +29,7 @@ def pot(owner):
         amount="1206",
     )
     scent = make.lot("FRA", item=make.item("Tidewrack", category="fragrance"))
-    actions.note_document(lot=scent, edition="1", most=Decimal("0.1"), **make.act())
+    note_document(lot=scent, edition="1", most=Decimal("0.1"), **make.act())
     salt = make.lot("SALT", item=make.item("salt", category="salt"))
     for name, lot in (("blend", scent), ("brine", salt)):
         found[name] = make.batch(

@@ -14,17 +14,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from production.domain.chemistry.constants import ATOMIC_WEIGHTS, atoms, molar_mass
-from production.domain.chemistry.hints import (
-    FIGURES,
-    SPOKEN_AT,
-    TOPICS,
-    Rule,
-    verdicts,
-)
-from production.domain.chemistry.profile import Figure, itself
-from production.domain.chemistry.within import Within, exactly, of_salt, together
-from production.domain.refusal import Refused
+from production.chemistry.domain.constants import ATOMIC_WEIGHTS, atoms, molar_mass
+from production.chemistry.domain.hints import FIGURES, SPOKEN_AT, TOPICS, Rule, verdicts
+from production.chemistry.domain.profile import Figure, itself
+from production.chemistry.domain.within import Within, exactly, of_salt, together
+from production.quantities.domain.refusal import Refused
 from tests.production.chemistry_cases import decimals
 from tests.production.test_profile import of
 

@@ -6,9 +6,9 @@ from html import unescape
 import pytest
 from django.urls import reverse
 
-from production import actions
 from production.models import Hint, ReferenceHint
-from production.reads import hints as reads
+from production.recipes.actions.hints import write_hint
+from production.recipes.reads import hints as reads
 from tests import make
 from tests.production.writing import fill, typed
 
@@ -122,7 +122,7 @@ def in_force():
 
 
 def own(instead_of=None, **facts):
-    return actions.write_hint(
+    return write_hint(
         **{
             "instead_of": instead_of,
             "topic": "clear when diluted",

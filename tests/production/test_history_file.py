@@ -10,9 +10,10 @@ from django.core.management import CommandError, call_command
 
 from config.audit import audit
 from costing.reads import whole_book
-from production import actions
-from production.actions.history import EVENTS
+from production.correcting.actions.undoing import undo_deed
 from production.models import Deed, Lot, Measurement, Status
+from production.record.domain.keys import EVENTS
+from production.release.actions.noting import note_measurement
 from tests import make
 from tests.production.history_cases import (
     EVERY_TYPE,
@@ -324,10 +325,10 @@ def test_a_second_file_goes_on_where_the_first_ended(take_in):
 def test_what_was_taken_back_stays_behind(take_in, tmp_path, owner):
     take_in(FIRST_MONTH)
     soap = Lot.objects.get(code="F1")
-    actions.note_measurement(lot=soap, readings=[make.check()], **make.act(1))
+    note_measurement(lot=soap, readings=[make.check()], **make.act(1))
     make.sale(soap, "2", on=make.day(1))
     undone = Deed.objects.first()
-    actions.undo_deed(undone=undone, on=make.day(2), by=owner)
+    undo_deed(undone=undone, on=make.day(2), by=owner)
     checked = (
         '{"type": "measurement", "date": "2026-03-01", "lot": "F1", '
         '"what": "neutrality", "basis": "measured", "value": null, "passed": true}'

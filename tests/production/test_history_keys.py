@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from production.actions.history import REPLAYED
-from production.actions.telling import told
-from production.domain import history
-from production.domain.history import EVENTS, Part, keys_of, read_part
-from production.domain.refusal import Refused
+from production.exchange import domain as history
+from production.exchange.actions import REPLAYED
+from production.quantities.domain.refusal import Refused
+from production.record.actions.telling import told
+from production.record.domain.keys import EVENTS, Part, keys_of, read_part
 from tests.production.history_cases import EVERY_TYPE
 from tests.production.history_cases.any_event import any_part
 

@@ -14,12 +14,20 @@ from django.apps import apps
 from django.urls import reverse
 from openpyxl import load_workbook
 
-from production import actions
-from production.actions.people import change_person
+from production.batches.actions.batches import start_batch
+from production.buying.actions.buying import price_line
+from production.closing.actions import close_book
+from production.correcting.reads import about
+from production.correcting.reads.about import named_in
+from production.lots.actions.stock import move_lot
 from production.models import Deed
-from production.models.ink import ByDeed
-from production.reads import about
-from production.reads.about import named_in
+from production.record.models.ink import ByDeed
+from production.release.actions.noting import note_measurement, note_step
+from production.release.actions.statuses import hold_lot, release_lot
+from production.selling.actions.sales import take_back
+from production.workshop.actions.cards import ensure_place
+from production.workshop.actions.items import restate_item
+from production.workshop.actions.people import change_person
 from tests import make
 from tests.make import act, day
 from tests.production.test_papers_taken_back import bought, undone
@@ -43,7 +51,7 @@ class TestWhatAnActIsAbout:
             ("lot", "L1"),
             ("lot", "L2"),
         }
-        actions.price_line(line=paper.lines.first(), price=Decimal(3), **act(3))
+        price_line(line=paper.lines.first(), price=Decimal(3), **act(3))
         assert said(latest()) == {("purchase", "17")}
         make.attachment(purchase=paper)
         assert said(latest()) == {("purchase", "17")}
@@ -57,46 +65,44 @@ class TestWhatAnActIsAbout:
             ("lot", "F1"),
         }
         facts = {"line": sale.lines.get(), "amount": Decimal(1), "then": "restock"}
-        back = actions.take_back(**facts, **act(4))
+        back = take_back(**facts, **act(4))
         assert said(back.deed) == {("sale", "S1"), ("lot", "F1")}
 
     def test_a_batch_in_which_nothing_moved_yet(self):
-        batch = actions.start_batch(stage="cook", code="B7", **act())
+        batch = start_batch(stage="cook", code="B7", **act())
         assert said(batch.deed) == {("batch", "B7")}
-        actions.note_step(batch=batch, text="warmed up", **act())
+        note_step(batch=batch, text="warmed up", **act())
         assert said(latest()) == {("batch", "B7")}
 
     def test_a_trial_is_called_one(self):
-        batch = actions.start_batch(stage="cook", code="T7", trial=True, **act())
+        batch = start_batch(stage="cook", code="T7", trial=True, **act())
         assert said(batch.deed) == {("trial", "T7")}
 
     def test_a_hold_its_lifting_and_a_check(self):
         lot = make.lot("L1")
-        actions.hold_lot(lot=lot, reason="smells odd", **act(3))
+        hold_lot(lot=lot, reason="smells odd", **act(3))
         assert said(latest()) == {("lot", "L1")}
-        actions.release_lot(lot=lot, reason="it was the lid", **act(4))
+        release_lot(lot=lot, reason="it was the lid", **act(4))
         assert said(latest()) == {("lot", "L1")}
-        actions.note_measurement(lot=lot, readings=[make.check()], **act(4))
+        note_measurement(lot=lot, readings=[make.check()], **act(4))
         assert said(latest()) == {("lot", "L1")}
 
     def test_goods_moved_name_both_places(self):
         lot = make.lot("L1")
-        actions.move_lot(
-            lot=lot, amount=Decimal(5), to=actions.ensure_place("crate"), **act(3)
-        )
+        move_lot(lot=lot, amount=Decimal(5), to=ensure_place("crate"), **act(3))
         names = {("lot", "L1"), ("place", "crate"), ("place", "workshop")}
         assert said(latest()) == names
 
     def test_an_item_a_person_a_recipe_and_a_month(self):
         item = make.item("olive oil")
-        actions.restate_item(item=item, category="oil", **act(3))
+        restate_item(item=item, category="oil", **act(3))
         assert said(latest()) == {("item", "olive oil")}
         tobias = make.maker()
         change_person(person=tobias, group="maker", active=False, **act(3))
         assert said(latest()) == {("person", "tobias")}
         version = make.version(name="Tide")
         assert said(version.deed) == {("version", "Tide 1")}
-        actions.close_book(through=date(2026, 2, 28), **act(3))
+        close_book(through=date(2026, 2, 28), **act(3))
         assert said(latest()) == {("through", "2026-02-28")}
 
     def test_an_act_taken_back_is_about_the_same(self):
@@ -132,7 +138,7 @@ def test_the_page_leads_to_each_in_a_fixed_number_of_questions(
     assert f'<a href="{reverse("lot", args=["L1"])}">L1</a>' in page
     assert f'<a href="{paper.supplier.get_absolute_url()}">Northmere Oils</a>' in page
     make.sale(make.filled("F1"), "2", on=day(3))
-    actions.start_batch(stage="cook", code="B7", trial=True, **act())
+    start_batch(stage="cook", code="B7", trial=True, **act())
     assert asked()[0] == before
 
 

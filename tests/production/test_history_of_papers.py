@@ -7,10 +7,12 @@ from decimal import Decimal
 import pytest
 from django.core.management import call_command
 
-from production import actions
-from production.actions.history import import_history
-from production.actions.lots import label_printed
-from production.domain.refusal import Refused
+from production.buying.actions.buying import NewLine, price_line, record_purchase
+from production.buying.actions.suppliers import ensure_supplier
+from production.correcting.actions.undoing import undo_deed
+from production.exchange.actions import import_history
+from production.quantities.domain.refusal import Refused
+from production.stock.actions.lots import label_printed
 from tests import make
 from tests.make import act, day
 from tests.production.history_cases import file_of
@@ -42,13 +44,13 @@ def test_what_was_taken_back_and_entered_again_is_told_once(tmp_path):
 
 
 def test_a_bill_for_something_without_goods_goes_with_its_purchase(tmp_path):
-    paper = actions.record_purchase(
-        supplier=actions.ensure_supplier("Cooper"),
-        lines=[actions.NewLine(item=None, text="sharpening", price=Decimal(5))],
+    paper = record_purchase(
+        supplier=ensure_supplier("Cooper"),
+        lines=[NewLine(item=None, text="sharpening", price=Decimal(5))],
         **act(),
     )
     goods = make.lot("L1")
-    actions.undo_deed(undone=goods.deed, **act(9))
+    undo_deed(undone=goods.deed, **act(9))
     [told] = of_type(tmp_path, "purchase")
     assert told["number"] == paper.number
 
@@ -57,7 +59,7 @@ def test_a_later_bill_names_its_supplier_where_two_sent_that_number(tmp_path):
     first, second = bought("17", "L1"), bought("17", "L2", house="Cooper")
     third = bought("18", "L3")
     for paper, price in ((first, 3), (second, 4), (third, 5)):
-        actions.price_line(line=paper.lines.get(), price=Decimal(price), **act(5))
+        price_line(line=paper.lines.get(), price=Decimal(price), **act(5))
     told = of_type(tmp_path, "price")
     assert [event.get("supplier") for event in told] == [
         "Northmere Oils",

@@ -3,10 +3,9 @@
 import pytest
 
 from config.audit import audit
-from production.actions.fragrance import note_document
-from production.actions.history import import_history
-from production.domain.history import write
-from production.domain.refusal import Refused
+from production.exchange.actions import import_history
+from production.exchange.reads import history_events
+from production.fragrance.actions import note_document
 from production.models import (
     Constituent,
     Hint,
@@ -16,7 +15,8 @@ from production.models import (
     Version,
     Vessel,
 )
-from production.reads.history import history_events
+from production.quantities.domain.refusal import Refused
+from production.record.domain.text import write
 from tests import make
 from tests.production.history_cases import file_of
 from tests.production.testing import still_open

@@ -8,9 +8,10 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from production import actions
-from production.forms.deed import today
+from production.batches.actions.batches import start_batch, use_lots
+from production.batches.actions.new_batch import Use
 from production.models import Closing, Lot
+from production.record.reads.clock import today
 from tests import make
 from tests.production.writing import holds, typed
 
@@ -62,12 +63,12 @@ def test_what_is_open_in_a_month_stands_before_the_act(desk):
     over = today().replace(day=1) - timedelta(days=1)
     make.lot("L1", price=None, on=over)
     used = make.lot("L2", on=over)
-    batch = actions.start_batch(stage="dilution", code="B-1", on=over, by=make.owner())
-    use = actions.Use(Decimal(10), lot=used)
-    actions.use_lots(batch=batch, uses=[use], on=over, by=make.owner())
+    batch = start_batch(stage="dilution", code="B-1", on=over, by=make.owner())
+    use = Use(Decimal(10), lot=used)
+    use_lots(batch=batch, uses=[use], on=over, by=make.owner())
     act = {"on": today(), "by": make.owner()}
-    late = actions.start_batch(stage="dilution", code="B-2", **act)
-    actions.use_lots(batch=late, uses=[use], **act)
+    late = start_batch(stage="dilution", code="B-2", **act)
+    use_lots(batch=late, uses=[use], **act)
     page = desk.get(reverse("book-close")).content.decode()
     for says in ("Goods without a price", "Open batches", "Dilution B-1"):
         assert says in page

@@ -5,7 +5,6 @@ from datetime import timedelta
 import pytest
 from django.urls import reverse
 
-from production.forms.deed import today
 from production.models import (
     Batch,
     Deed,
@@ -16,6 +15,7 @@ from production.models import (
     Sale,
     Version,
 )
+from production.record.reads.clock import today
 from tests import make
 from tests.production.writing import check, fill, typed
 

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from labels.domain.declaration import Naming, parts_as_finished
-from production.domain.chemistry.composition import (
+from production.chemistry.domain.composition import (
     Composition,
     Substance,
     merge,
@@ -20,9 +20,9 @@ from production.domain.chemistry.composition import (
     react,
     superfat,
 )
-from production.domain.chemistry.constants import ALKALIS, EXACT, KOH, molar_mass
-from production.domain.chemistry.late_acid import acidify, settle
-from production.domain.chemistry.recipe import Acid
+from production.chemistry.domain.constants import ALKALIS, EXACT, KOH, molar_mass
+from production.chemistry.domain.late_acid import acidify, settle
+from production.chemistry.domain.recipe import Acid
 from tests.production.chemistry_cases import ACIDS, decimals
 
 TINY = D("1e-12")

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from production.domain.ledger import Candidate, Entry, first_shortfall, propose
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
+from production.stock.domain.ledger import Candidate, Entry, first_shortfall, propose
 
 
 def entry(number: int, day: int, amount: str, **changed) -> Entry:
@@ -84,6 +84,15 @@ def test_the_earliest_expiry_goes_first_and_none_last():
         lot("soon", "5", date(2026, 1, 1)),
     ]
     assert propose(lots, Decimal(12)) == [("soon", 5), ("later", 5), ("never", 2)]
+
+
+def test_what_turns_first_goes_first_however_late_it_came():
+    """A drum of last month keeps two years; the one that came today turns in a week."""
+    lots = [
+        lot("drum", "5", date(2027, 1, 1), day=1),
+        lot("short", "5", date(2025, 2, 7), day=31),
+    ]
+    assert propose(lots, Decimal(6)) == [("short", 5), ("drum", 1)]
 
 
 def test_of_equal_expiry_the_oldest_goes_first_and_then_the_code():

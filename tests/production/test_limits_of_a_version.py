@@ -4,12 +4,14 @@ from decimal import Decimal
 
 import pytest
 
-from production import actions
 from production.models import Measurement, VersionCheck
+from production.recipes.domain.limits import NewCheck
+from production.release.actions.noting import note_measurement
+from production.stock.actions.lots import Reading
 from tests import make
 
 pytestmark = pytest.mark.django_db
-Check = actions.NewCheck
+Check = NewCheck
 
 PH = Check("pH", Decimal("9"), Decimal("10.2"), "1 g in 10 g of water")
 
@@ -23,8 +25,8 @@ def paste(*checks, **facts):
 
 
 def noted(what, value, passed=None, **of):
-    reading = actions.Reading(what, Decimal(value), passed=passed)
-    actions.note_measurement(readings=[reading], **of, **make.act(3))
+    reading = Reading(what, Decimal(value), passed=passed)
+    note_measurement(readings=[reading], **of, **make.act(3))
     return Measurement.objects.last().passed
 
 
@@ -109,12 +111,12 @@ class TestReading:
 
     def test_a_reading_outside_keeps_the_lot_from_releasing_itself(self, owner):
         lot = paste(Check("neutrality"), PH, release="check")
-        readings = [make.check(), actions.Reading("pH", Decimal("11"))]
-        actions.note_measurement(lot=lot, readings=readings, **make.act(3))
+        readings = [make.check(), Reading("pH", Decimal("11"))]
+        note_measurement(lot=lot, readings=readings, **make.act(3))
         assert lot.statuses.latest("pk").status == "quarantine"
-        actions.note_measurement(
+        note_measurement(
             lot=lot,
-            readings=[make.check(), actions.Reading("pH", Decimal("9.5"))],
+            readings=[make.check(), Reading("pH", Decimal("9.5"))],
             **make.act(4),
         )
         assert lot.statuses.latest("pk").status == "released"

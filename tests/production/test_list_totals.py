@@ -4,8 +4,9 @@ from decimal import Decimal
 
 from django.urls import reverse
 
-from production import actions
+from production.lots.actions.stock import move_lot
 from production.models import Place
+from production.selling.actions.sales import take_back
 from tests import make
 from tests.production.test_export_lists import taken, values
 
@@ -59,7 +60,7 @@ def test_places_sum_what_stands_at_the_place_that_was_asked_for(desk):
     for code in ("A", "B", "C"):
         lot = make.lot(code, grams="100")
         if code != "C":
-            actions.move_lot(lot=lot, amount=Decimal(30), to=here, **make.act())
+            move_lot(lot=lot, amount=Decimal(30), to=here, **make.act())
     assert foot(desk, "places", place=here.pk) == {"total": [(Decimal(60), "g")]}
     assert foot(desk, "places") == {"total": [(Decimal(300), "g")]}
 
@@ -90,7 +91,7 @@ def test_returns_sum_what_came_back(desk):
     bottles = make.filled("F1", "20")
     for customer in ("Ada", "Ben", "Ben"):
         sold = make.sale(bottles, "2", customer=customer)
-        actions.take_back(
+        take_back(
             line=sold.lines.get(), amount=Decimal(1), then="restock", **make.act()
         )
     assert foot(desk, "returns") == {"pieces": [(Decimal(3), "piece")]}

@@ -15,12 +15,18 @@ from django.urls import reverse
 from config.audit import audit
 from costing.domain.rollup import difference
 from costing.reads import whole_book
-from production import actions
-from production.actions.history import import_history
-from production.domain.history import write
+from production.batches.actions.batches import make_lot, start_batch, use_lots
+from production.batches.actions.losing import lose_batch, name_loss
+from production.batches.actions.new_batch import Output, Use
+from production.batches.actions.working import note_work
+from production.correcting.actions.correcting import correct_movement, reverse_movement
+from production.correcting.actions.undoing import undo_deed
+from production.exchange.actions import import_history
+from production.exchange.reads import history_events
 from production.models import LostBatch, Lot
-from production.reads import start
-from production.reads.history import history_events
+from production.record.domain.text import write
+from production.start.reads import start
+from production.yields.domain.told import NewLoss, NewWork
 from tests import make
 from tests.make import act
 
@@ -31,16 +37,16 @@ pytestmark = pytest.mark.django_db
 def batch():
     """Half of a lot that cost 10, and an hour at 18, in a pot that is open."""
     oil = make.lot("OIL", grams="1000", price="10", item=make.item("rapeseed oil"))
-    batch = actions.start_batch(stage="preparation", code="POT", **act())
-    actions.use_lots(batch=batch, uses=[actions.Use(D(500), oil)], **act())
-    hours = [actions.NewWork("labour", D(1), D(18))]
-    actions.note_work(batch=batch, work=hours, **act())
+    batch = start_batch(stage="preparation", code="POT", **act())
+    use_lots(batch=batch, uses=[Use(D(500), oil)], **act())
+    hours = [NewWork("labour", D(1), D(18))]
+    note_work(batch=batch, work=hours, **act())
     return batch
 
 
 def lose(batch, number=3, **facts):
     facts = {"kind": "boiled over", **facts}
-    return actions.lose_batch(batch=batch, **act(number), **facts)
+    return lose_batch(batch=batch, **act(number), **facts)
 
 
 def totals():
@@ -53,7 +59,7 @@ def laws_hold():
 
 def test_its_value_and_hours_are_an_abnormal_loss(batch):
     assert (totals().work_in_progress, totals().abnormal) == (23 * 10**9, 0)
-    lose(batch, work=[actions.NewWork("labour", D("0.5"), D(18))])
+    lose(batch, work=[NewWork("labour", D("0.5"), D(18))])
     found = totals()
     assert (found.work_in_progress, found.abnormal) == (0, 32 * 10**9)
     assert difference(found) == 0
@@ -69,43 +75,43 @@ def test_it_has_no_lot_and_asks_for_a_hand_no_more(batch):
 
 def test_nothing_is_done_with_it_any_more(batch):
     lose(batch)
-    use = [actions.Use(D(1), Lot.objects.get(code="OIL"))]
-    out = actions.Output(D(400), make.item("infused oil", kind="made"))
-    spilt = [actions.NewLoss("spill", D(1))]
+    use = [Use(D(1), Lot.objects.get(code="OIL"))]
+    out = Output(D(400), make.item("infused oil", kind="made"))
+    spilt = [NewLoss("spill", D(1))]
     with make.refused("POT was lost on 2026-03-03", "take that back"):
-        actions.use_lots(batch=batch, uses=use, **act(4))
+        use_lots(batch=batch, uses=use, **act(4))
     with make.refused("POT was lost"):
-        actions.make_lot(batch=batch, output=out, **act(4))
+        make_lot(batch=batch, output=out, **act(4))
     with make.refused("POT was lost"):
-        actions.name_loss(batch=batch, losses=spilt, **act(4))
+        name_loss(batch=batch, losses=spilt, **act(4))
     with make.refused("POT was lost"):
         lose(batch)
 
 
 def test_it_can_be_taken_back_with_its_hours(batch):
-    row = lose(batch, work=[actions.NewWork("labour", D("0.5"), D(18))])
-    actions.undo_deed(undone=row.deed, **act(4, reason="it was the other pot"))
+    row = lose(batch, work=[NewWork("labour", D("0.5"), D(18))])
+    undo_deed(undone=row.deed, **act(4, reason="it was the other pot"))
     assert [one.code for one in start.open_batches()] == ["POT"]
     assert (totals().work_in_progress, totals().abnormal) == (23 * 10**9, 0)
-    out = actions.Output(D(480), make.item("infused oil", kind="made"))
-    assert actions.make_lot(batch=batch, output=out, **act(4))
+    out = Output(D(480), make.item("infused oil", kind="made"))
+    assert make_lot(batch=batch, output=out, **act(4))
     assert laws_hold()
 
 
 def test_what_went_in_is_put_right_and_the_loss_with_it(batch):
     lose(batch)
     use = batch.movements.get(kind="used")
-    actions.correct_movement(movement=use, amount=D(400), **act(4, reason="misread"))
+    correct_movement(movement=use, amount=D(400), **act(4, reason="misread"))
     assert totals().abnormal == 22 * 10**9
     again = batch.movements.standing().get(kind="used")
     with make.refused("POT was lost with what went in"):
-        actions.reverse_movement(movement=again, **act(4, reason="none of it"))
+        reverse_movement(movement=again, **act(4, reason="none of it"))
 
 
 def test_a_trial_that_is_lost_is_development():
     oil = make.lot(grams="1000", price="10")
-    trial = actions.start_batch(stage="finishing", trial=True, **act())
-    actions.use_lots(batch=trial, uses=[actions.Use(D(500), oil)], **act())
+    trial = start_batch(stage="finishing", trial=True, **act())
+    use_lots(batch=trial, uses=[Use(D(500), oil)], **act())
     lose(trial)
     assert (totals().abnormal, totals().development) == (0, 5 * 10**9)
 
@@ -117,29 +123,29 @@ def test_the_ordinary_never_takes_all_of_a_batch(batch, kind):
 
 
 def test_a_batch_that_has_a_lot_or_nothing_in_it_is_not_lost(batch):
-    empty = actions.start_batch(stage="dilution", **act())
+    empty = start_batch(stage="dilution", **act())
     with make.refused("Nothing has gone into"):
         lose(empty)
     with make.refused("used lots after 2026-03-01"):
         lose(batch, number=1)
-    out = actions.Output(D(480), make.item("infused oil", kind="made"))
-    actions.make_lot(batch=batch, output=out, **act(3))
+    out = Output(D(480), make.item("infused oil", kind="made"))
+    make_lot(batch=batch, output=out, **act(3))
     with make.refused("discard that lot"):
         lose(batch)
 
 
 def test_sent_twice_it_is_lost_once(batch):
-    make.sent_twice(actions.lose_batch, batch=batch, kind="burnt", **act(3))
+    make.sent_twice(lose_batch, batch=batch, kind="burnt", **act(3))
 
 
 def test_nothing_came_out_says_where_to_write_it(batch):
-    out = actions.Output(D(0), make.item("infused oil", kind="made"))
+    out = Output(D(0), make.item("infused oil", kind="made"))
     with make.refused("say on its page that it was lost"):
-        actions.make_lot(batch=batch, output=out, **act(3))
+        make_lot(batch=batch, output=out, **act(3))
 
 
 def test_the_history_file_tells_it_both_ways(batch):
-    actions.name_loss(batch=batch, losses=[actions.NewLoss("spill", D(5))], **act(4))
+    name_loss(batch=batch, losses=[NewLoss("spill", D(5))], **act(4))
     lose(batch, number=4, reason="the telephone rang")
     told, cost = write("USD", history_events()), totals()
     assert '"batch_lost"' in told

@@ -5,8 +5,8 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
-from production import actions
 from production.models import Deed, Given, Lot, Measurement, Status
+from production.workshop.actions.cards import ensure_place
 from tests import make
 from tests.production.writing import check, fill, holds, look_then_write, typed
 
@@ -103,7 +103,7 @@ def test_discard_some(desk, lot):
 
 
 def test_move_some_and_then_say_from_where(desk, lot):
-    crate = actions.ensure_place("crate")
+    crate = ensure_place("crate")
     good = {"amount": "400 g", "to": str(crate.pk)}
     holds(desk, page("lot-move"), good, {"to": ""}, "required")
     assert "place" in typed(desk.get(page("lot-count")))

@@ -8,10 +8,19 @@ from decimal import Decimal
 
 import pytest
 
-from production import actions
+from production.batches.actions.batches import (
+    make_lot,
+    run_batch,
+    start_batch,
+    use_lots,
+)
+from production.batches.actions.new_batch import Output, Use
+from production.batches.reads.weighed import weighed_batch
 from production.models import Batch, Lot, Status
-from production.reads.stock import status_on
-from production.reads.weighed import weighed_batch
+from production.release.actions.noting import note_measurement
+from production.release.actions.statuses import release_lot
+from production.stock.actions.lots import Reading
+from production.stock.reads.stock import status_on
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -21,7 +30,7 @@ EXCESS = "Lye excess"
 @pytest.fixture
 def shelf(owner):
     """Oil with a certificate, a tub of 90 %, and what is made of them."""
-    sv = actions.Reading("saponification value", Decimal(190), "stated")
+    sv = Reading("saponification value", Decimal(190), "stated")
     oil = make.item("rapeseed oil", category="oil")
     make.lot("OIL", grams="5000", item=oil, readings=(sv,))
     make.koh(code="K1")
@@ -31,7 +40,7 @@ def shelf(owner):
 
 
 def use(code, amount):
-    return actions.Use(lot=lot_of(code), amount=Decimal(amount))
+    return Use(lot=lot_of(code), amount=Decimal(amount))
 
 
 def lot_of(code):
@@ -39,10 +48,8 @@ def lot_of(code):
 
 
 def cook(potash="206.9", *, oil="1000", stage="cook", code="P1", **facts):
-    made = actions.Output(
-        amount=Decimal(1600), item=make.item("paste", kind="made"), code=code
-    )
-    return actions.run_batch(
+    made = Output(amount=Decimal(1600), item=make.item("paste", kind="made"), code=code)
+    return run_batch(
         stage=stage,
         uses=[use("OIL", oil), use("K1", potash), use("DW", "450")],
         output=facts.pop("output", made),
@@ -67,7 +74,7 @@ class TestPosting:
 
     def test_whatever_status_was_asked_for(self, shelf):
         item = make.item("paste", kind="made")
-        output = actions.Output(amount=Decimal(1600), item=item, status="released")
+        output = Output(amount=Decimal(1600), item=item, status="released")
         lot = cook("290", reason="misread the balance", output=output)
         assert list(lot.statuses.values_list("status", flat=True)) == ["quarantine"]
 
@@ -75,8 +82,8 @@ class TestPosting:
     def test_in_any_stage(self, shelf, stage):
         """Potash in a dilution was released on making and sold."""
         paste = cook()
-        actions.note_measurement(lot=paste, readings=[make.check()], **make.act(3))
-        actions.release_lot(lot=paste, **make.act(3))
+        note_measurement(lot=paste, readings=[make.check()], **make.act(3))
+        release_lot(lot=paste, **make.act(3))
         facts = {
             "uses": [(paste, "800"), (lot_of("K1"), "20")],
             "amount": "820",
@@ -126,22 +133,20 @@ class TestPosting:
 
 class TestDayByDay:
     def test_the_potash_is_judged_as_it_goes_in_and_at_the_end(self, shelf):
-        actions.start_batch(stage="cook", code="OPEN", **make.act(2))
+        start_batch(stage="cook", code="OPEN", **make.act(2))
         batch = Batch.objects.get(code="OPEN")
-        actions.use_lots(batch=batch, uses=[use("OIL", "1000")], **make.act(2))
+        use_lots(batch=batch, uses=[use("OIL", "1000")], **make.act(2))
         with make.refused(EXCESS):
-            actions.use_lots(batch=batch, uses=[use("K1", "290")], **make.act(2))
-        actions.use_lots(
-            batch=batch, uses=[use("K1", "290")], reason="misread", **make.act(2)
-        )
-        output = actions.Output(Decimal(1290), item=make.item("paste", kind="made"))
+            use_lots(batch=batch, uses=[use("K1", "290")], **make.act(2))
+        use_lots(batch=batch, uses=[use("K1", "290")], reason="misread", **make.act(2))
+        output = Output(Decimal(1290), item=make.item("paste", kind="made"))
         with make.refused(EXCESS):
-            actions.make_lot(batch=batch, output=output, **make.act(3))
+            make_lot(batch=batch, output=output, **make.act(3))
 
     def test_lye_first_is_no_excess_yet(self, shelf):
-        batch = actions.start_batch(stage="cook", **make.act(2))
-        actions.use_lots(batch=batch, uses=[use("K1", "200")], **make.act(2))
-        actions.use_lots(batch=batch, uses=[use("OIL", "1000")], **make.act(2))
+        batch = start_batch(stage="cook", **make.act(2))
+        use_lots(batch=batch, uses=[use("K1", "200")], **make.act(2))
+        use_lots(batch=batch, uses=[use("OIL", "1000")], **make.act(2))
 
 
 class TestRework:

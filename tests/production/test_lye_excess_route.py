@@ -8,9 +8,17 @@ from decimal import Decimal
 
 import pytest
 
-from production import actions
+from production.batches.actions import days as deeds
+from production.batches.actions.batches import make_lot, start_batch, use_lots
+from production.batches.actions.new_batch import NewBatch, Output, Use
+from production.correcting.actions.correcting import correct_movement
+from production.lots.actions.stock import give
 from production.models import Lot, Version
-from production.reads.stock import status_on
+from production.recipes.actions.formulas import NewVersionLine
+from production.release.actions.noting import note_measurement
+from production.release.actions.statuses import release_lot
+from production.selling.actions.customers import ensure_customer
+from production.stock.reads.stock import status_on
 from tests import make
 from tests.production.testing import still_open
 
@@ -23,10 +31,10 @@ def paste(owner):
     """A lye-heavy paste, released by hand for the dilution."""
     for name in ("diluted soap", "finished soap", "bulk"):
         make.item(name, kind="made")
-    actions.ensure_customer("The Tin Lantern")
+    ensure_customer("The Tin Lantern")
     version = make.version(superfat=Decimal("-0.02"), lye_excess=True)
     made = make.cook(version=version, code="PASTE", reason="weighed warm")
-    actions.release_lot(lot=made, **make.act(2))
+    release_lot(lot=made, **make.act(2))
     return made
 
 
@@ -43,11 +51,11 @@ def dilute(lot, number=3, amount="300", version=None, **facts):
 
 
 def check(lot, number=4, passed=True):
-    actions.note_measurement(lot=lot, readings=[make.check(passed)], **make.act(number))
+    note_measurement(lot=lot, readings=[make.check(passed)], **make.act(number))
 
 
 def release(lot, number=4, **facts):
-    return actions.release_lot(lot=lot, **make.act(number), **facts)
+    return release_lot(lot=lot, **make.act(number), **facts)
 
 
 def finish(lot, number=5, amount="100", stage="finishing", makes="finished soap"):
@@ -57,7 +65,7 @@ def finish(lot, number=5, amount="100", stage="finishing", makes="finished soap"
 
 def thin_recipe():
     """A dilution that releases on making."""
-    line = actions.NewVersionLine(make.item("paste", kind="made"), share=Decimal(1))
+    line = NewVersionLine(make.item("paste", kind="made"), share=Decimal(1))
     return make.version(
         "dilution",
         makes=make.item("diluted soap", kind="made"),
@@ -102,11 +110,11 @@ class TestThePaste:
     @pytest.mark.parametrize("why", ["gift", "tester", "own use"])
     def test_nobody_is_given_any(self, paste, why):
         with make.refused(CAUSTIC):
-            actions.give(lot=paste, amount=Decimal(5), why=why, **make.act(3))
+            give(lot=paste, amount=Decimal(5), why=why, **make.act(3))
 
     @pytest.mark.parametrize("why", ["sample", "retained"])
     def test_a_sample_of_it_may_be_taken(self, paste, why):
-        actions.give(lot=paste, amount=Decimal(5), why=why, **make.act(3))
+        give(lot=paste, amount=Decimal(5), why=why, **make.act(3))
         assert make.on_hand(paste) == 895
 
     def test_only_a_cook_has_a_lye_excess(self, owner):
@@ -160,9 +168,7 @@ class TestTheDilutedSoap:
 
     def test_a_check_of_its_batch_counts_as_well(self, paste):
         soap = dilute(paste)
-        actions.note_measurement(
-            batch=soap.batch, readings=[make.check()], **make.act(4)
-        )
+        note_measurement(batch=soap.batch, readings=[make.check()], **make.act(4))
         release(soap)
         assert make.on_hand(finish(soap)) == 100
 
@@ -173,12 +179,12 @@ class TestTheDilutedSoap:
             release(soap)
 
     def test_a_batch_that_was_checked_before_its_lot_was_weighed_is_free(self, paste):
-        batch = actions.start_batch(stage="dilution", **make.act(3))
-        uses = [actions.Use(Decimal(300), paste)]
-        actions.use_lots(batch=batch, uses=uses, **make.act(3))
-        actions.note_measurement(batch=batch, readings=[make.check()], **make.act(4))
-        output = actions.Output(Decimal(300), make.item("diluted soap", kind="made"))
-        soap = actions.make_lot(batch=batch, output=output, **make.act(4))
+        batch = start_batch(stage="dilution", **make.act(3))
+        uses = [Use(Decimal(300), paste)]
+        use_lots(batch=batch, uses=uses, **make.act(3))
+        note_measurement(batch=batch, readings=[make.check()], **make.act(4))
+        output = Output(Decimal(300), make.item("diluted soap", kind="made"))
+        soap = make_lot(batch=batch, output=output, **make.act(4))
         assert status(soap) == "released"
         assert not still_open(soap)
 
@@ -194,7 +200,7 @@ class TestTheDilutedSoap:
         check(soap, 8)
         used = finish(soap, 9).batch.movements.get(kind="used")
         with make.refused(CAUSTIC):
-            actions.correct_movement(
+            correct_movement(
                 movement=used,
                 amount=Decimal(100),
                 moved_to=make.day(5),
@@ -265,16 +271,14 @@ class TestAtSeveralRemoves:
 def craft_day(paste, readings):
     thin = make.item("diluted soap", kind="made")
     fine = make.item("finished soap", kind="made")
-    actions.craft_day(
-        dilution=actions.NewBatch(
+    deeds.craft_day(
+        dilution=NewBatch(
             stage="dilution",
-            output=actions.Output(Decimal(300), thin),
-            uses=[actions.Use(Decimal(300), paste)],
+            output=Output(Decimal(300), thin),
+            uses=[Use(Decimal(300), paste)],
             readings=readings,
         ),
-        finishing=actions.NewBatch(
-            stage="finishing", output=actions.Output(Decimal(300), fine)
-        ),
+        finishing=NewBatch(stage="finishing", output=Output(Decimal(300), fine)),
         **make.act(4),
     )
 

@@ -7,7 +7,9 @@ from html import unescape
 import pytest
 from django.urls import reverse
 
-from production import actions
+from production.recipes.actions.formulas import NewVersionLine
+from production.stock.actions.lots import Reading
+from production.workshop.actions.cards import add_vessel
 from tests import make
 from tests.production import tideline
 from tests.production.forty_by_hand import COOK, FLAKES, PASTE, POT, TIMES
@@ -110,7 +112,7 @@ def test_without_any_tub_it_asks_for_one(desk, db):
         superfat=D("0.02"),
         water_per_alkali=D("2.2"),
         loss=D(0),
-        lines=[actions.NewVersionLine(tideline.oils()["Babassu oil"], share=D(1))],
+        lines=[NewVersionLine(tideline.oils()["Babassu oil"], share=D(1))],
     )
     answer = desk.get(reverse("plan"), {"version1": version.pk, "amount1": "1 kg"})
     assert "Type the code of the KOH lot" in says(answer)
@@ -143,7 +145,7 @@ def test_a_kettle_too_small_says_so_with_the_figures(desk, shop, times, known):
     8 % of oleic acid, whose composition no table says, could not make it one."""
     if known:
         a_cook(shop)
-    small = actions.add_vessel(name="Pot, 6 L", volume=D(6000))
+    small = add_vessel(name="Pot, 6 L", volume=D(6000))
     answer = ask(desk, shop, vessel=small.pk)
     oils = 6000 / times / POT * 1000
     [said] = answer.context["making"].remarks
@@ -173,7 +175,7 @@ def test_a_blend_rich_in_lauric_acid_needs_more_room(desk, shop):
     shop.cook = rich
     make.item("Foam paste")
     a_cook(shop)
-    pot = actions.add_vessel(name="Pot, 6 L", volume=D(6000))
+    pot = add_vessel(name="Pot, 6 L", volume=D(6000))
     query = {"version1": rich.pk, "amount1": "2.5 kg", "vessel": pot.pk}
     [said] = desk.get(reverse("plan"), query).context["making"].remarks
     assert "With much lauric and myristic acid, which foams" in said
@@ -215,7 +217,7 @@ def ready_paste(grams="1000"):
         grams=grams,
         item=make.item("Tideline paste"),
         readings=(
-            actions.Reading("soap content", D("0.60"), "measured"),
+            Reading("soap content", D("0.60"), "measured"),
             make.check(),
         ),
     )

@@ -8,13 +8,31 @@ from decimal import Decimal as D
 
 import pytest
 
-from production import actions
-from production.domain.fitness import Purpose
-from production.domain.refusal import Refused
+from production.batches.actions.batches import (
+    make_lot,
+    run_batch,
+    start_batch,
+    use_lots,
+)
+from production.batches.actions.new_batch import Output, Use
+from production.batches.actions.trials import note_look, promote_trial
+from production.buying.actions.buying import open_stock
+from production.correcting.actions.correcting import correct_movement
+from production.counting.actions import count_lot
+from production.exchange.reads import history_events
+from production.fitness.domain.reasons import Purpose
+from production.fitness.reads import fitness
+from production.lots.actions.stock import discard, give, move_lot
 from production.models import Lot, ReferenceOil
-from production.reads.fitness import fitness
-from production.reads.history import history_events
-from production.reads.stock import status_on
+from production.quantities.domain.refusal import Refused
+from production.release.actions.noting import note_measurement
+from production.release.actions.statuses import hold_lot, release_lot
+from production.selling.actions import sales as deeds
+from production.selling.actions.customers import ensure_customer
+from production.selling.actions.sales import NewSaleLine
+from production.stock.actions.lots import NewLot, Reading
+from production.stock.reads.stock import status_on
+from production.workshop.actions.cards import ensure_place
 from tests import make
 from tests.make import act, day
 
@@ -44,10 +62,10 @@ def shelf():
 def run(stage, makes, amount, uses, *, by=None, on=2, unit="g", net=None, **facts):
     """A batch as a page posts it; what is asked for as its status does not count."""
     made = make.item(makes, kind="made", unit=unit)
-    return actions.run_batch(
+    return run_batch(
         stage=stage,
-        uses=[actions.Use(lot=lot, amount=D(grams)) for lot, grams in uses],
-        output=actions.Output(D(amount), made, net_mass=net and D(net)),
+        uses=[Use(lot=lot, amount=D(grams)) for lot, grams in uses],
+        output=Output(D(amount), made, net_mass=net and D(net)),
         **act(on, by=by, **{"reason": "", **facts}),
     )
 
@@ -58,11 +76,11 @@ def cook(shelf, alkali=ALKALI, **facts):
 
 
 def note(lot, passed=True, on=2, **facts):
-    actions.note_measurement(lot=lot, readings=[make.check(passed)], **act(on, **facts))
+    note_measurement(lot=lot, readings=[make.check(passed)], **act(on, **facts))
 
 
 def release(lot, on=2, **facts):
-    return actions.release_lot(lot=lot, **act(on, **facts))
+    return release_lot(lot=lot, **act(on, **facts))
 
 
 def dilute(shelf, paste, on=3, **facts):
@@ -78,8 +96,8 @@ def fill(shelf, soap, on=4, **facts):
 
 
 def sell(lot, on=5, by=None, **facts):
-    line = actions.NewSaleLine(lot, D(1), D("9.00"))
-    return actions.sell(lines=[line], channel="stall", **act(on, by=by), **facts)
+    line = NewSaleLine(lot, D(1), D("9.00"))
+    return deeds.sell(lines=[line], channel="stall", **act(on, by=by), **facts)
 
 
 def bottled(shelf):
@@ -116,14 +134,12 @@ class TestAFailedCheck:
         paste = cook(shelf)
         note(paste)
         release(paste)
-        batch = actions.start_batch(stage="dilution", **act(3))
-        pour = [actions.Use(lot=paste, amount=D(500))]
-        actions.use_lots(batch=batch, uses=pour, **act(3))
+        batch = start_batch(stage="dilution", **act(3))
+        pour = [Use(lot=paste, amount=D(500))]
+        use_lots(batch=batch, uses=pour, **act(3))
         note(paste, passed=False, on=4)
         thin = make.item("diluted soap", kind="made")
-        soap = actions.make_lot(
-            batch=batch, output=actions.Output(D(500), thin), **act(4)
-        )
+        soap = make_lot(batch=batch, output=Output(D(500), thin), **act(4))
         assert status_on(soap, day(9)) == "quarantine"
         with make.refused("failed"):
             release(soap, 4)
@@ -208,8 +224,8 @@ class TestAlkaliByAnotherDoor:
             sell(lye, by=make.maker(), override=True)
         with make.refused("chemical"):
             sell(lye)
-        line = actions.NewSaleLine(lye, D(100), D("3.00"))
-        sale = actions.sell(
+        line = NewSaleLine(lye, D(100), D("3.00"))
+        sale = deeds.sell(
             lines=[line],
             channel="the soap school",
             override=True,
@@ -227,49 +243,43 @@ class TestAlkaliByAnotherDoor:
 
 class TestWhatWasTypedLater:
     def test_a_check_of_an_empty_kettle_clears_nothing(self, shelf):
-        batch = actions.start_batch(stage="cook", **act(2))
-        actions.note_measurement(batch=batch, readings=[make.check()], **act(2))
+        batch = start_batch(stage="cook", **act(2))
+        note_measurement(batch=batch, readings=[make.check()], **act(2))
         pot = [
-            actions.Use(lot=shelf["oil"], amount=D(OIL)),
-            actions.Use(lot=shelf["koh"], amount=D(ALKALI)),
-            actions.Use(lot=shelf["water"], amount=D(400)),
+            Use(lot=shelf["oil"], amount=D(OIL)),
+            Use(lot=shelf["koh"], amount=D(ALKALI)),
+            Use(lot=shelf["water"], amount=D(400)),
         ]
-        actions.use_lots(batch=batch, uses=pot, **act(2))
-        output = actions.Output(D(1100), make.item("paste", kind="made"))
-        paste = actions.make_lot(batch=batch, output=output, **act(2))
+        use_lots(batch=batch, uses=pot, **act(2))
+        output = Output(D(1100), make.item("paste", kind="made"))
+        paste = make_lot(batch=batch, output=output, **act(2))
         with make.refused("is older than"):
             release(paste)
 
     def test_potash_corrected_upward_voids_the_pass_and_what_was_made(self, shelf):
         paste, bottle = bottled(shelf)
         entry = paste.batch.movements.get(lot=shelf["koh"], kind="used")
-        actions.correct_movement(
-            movement=entry, amount=D(207), **act(5, reason="misread")
-        )
+        correct_movement(movement=entry, amount=D(207), **act(5, reason="misread"))
         with make.refused("superfat", "Test it again"):
             sell(bottle, 6)
 
     def test_a_correction_within_the_band_leaves_the_pass_standing(self, shelf):
         paste, bottle = bottled(shelf)
         entry = paste.batch.movements.get(lot=shelf["koh"], kind="used")
-        actions.correct_movement(
-            movement=entry, amount=D("140.3"), **act(5, reason="misread")
-        )
+        correct_movement(movement=entry, amount=D("140.3"), **act(5, reason="misread"))
         assert sell(bottle, 6).lines.count() == 1
 
     def test_oil_taken_out_counts_as_alkali_added(self, shelf):
         paste, bottle = bottled(shelf)
         entry = paste.batch.movements.get(lot=shelf["oil"], kind="used")
-        actions.correct_movement(
-            movement=entry, amount=D(600), **act(5, reason="misread")
-        )
+        correct_movement(movement=entry, amount=D(600), **act(5, reason="misread"))
         with make.refused("superfat"):
             sell(bottle, 6)
 
     def test_a_purity_restated_upward_voids_the_pass(self, shelf):
         _, bottle = bottled(shelf)
-        better = actions.Reading("purity", D("0.99"), confirmed=True)
-        actions.note_measurement(lot=shelf["koh"], readings=[better], **act(2))
+        better = Reading("purity", D("0.99"), confirmed=True)
+        note_measurement(lot=shelf["koh"], readings=[better], **act(2))
         with make.refused("superfat"):
             sell(bottle, 6)
 
@@ -300,11 +310,11 @@ class TestMoreAlkaliThanFat:
     def test_half_of_it_free_is_no_pass(self, shelf):
         paste = cook(shelf)
         for reading in (
-            actions.Reading("free alkali", D("0.5"), passed=True, method="titration"),
-            actions.Reading("free alkali", D("0.02"), passed=True, method="titration"),
+            Reading("free alkali", D("0.5"), passed=True, method="titration"),
+            Reading("free alkali", D("0.02"), passed=True, method="titration"),
         ):
             with pytest.raises(Refused, match="%"):
-                actions.note_measurement(lot=paste, readings=[reading], **act())
+                note_measurement(lot=paste, readings=[reading], **act())
         with make.refused("No neutrality check"):
             release(paste)
 
@@ -312,7 +322,7 @@ class TestMoreAlkaliThanFat:
 class TestGoodsFromOutside:
     def test_an_untested_opening_lot_is_not_sold(self):
         wash = make.item("hand wash", kind="made", unit="piece")
-        lot = actions.open_stock(item=wash, lot=actions.NewLot(D(20)), **act())
+        lot = open_stock(item=wash, lot=NewLot(D(20)), **act())
         with make.refused("No neutrality check"):
             sell(lot)
 
@@ -323,14 +333,14 @@ class TestGoodsFromOutside:
 
     def test_a_suppliers_figure_with_its_paper_is_its_check(self, shelf):
         paste = make.lot("PB", item=make.item("soap paste", category="soap"))
-        figure = actions.Reading(
+        figure = Reading(
             "free alkali",
             D("0.0004"),
             basis="stated",
             method="supplier",
             where="certificate 88 of 2026-02-01",
         )
-        actions.note_measurement(lot=paste, readings=[figure], **act())
+        note_measurement(lot=paste, readings=[figure], **act())
         assert dilute(shelf, paste).code
 
     def test_a_material_that_nobody_named_is_not_used(self, shelf):
@@ -343,7 +353,7 @@ class TestGoodsFromOutside:
 class TestHolds:
     def test_a_held_lot_is_not_made_saleable_by_reworking_it(self, shelf):
         _paste, bottle = bottled(shelf)
-        actions.hold_lot(lot=bottle, **act(5, reason="glass found in one"))
+        hold_lot(lot=bottle, **act(5, reason="glass found in one"))
         again = run("rework", "hand wash", "2", [(bottle, "2")], on=5, unit="piece")
         with make.refused("made from", "glass found in one"):
             sell(again, 6)
@@ -352,19 +362,17 @@ class TestHolds:
 
     def test_a_pass_does_not_lift_a_complaints_hold(self, shelf):
         _paste, bottle = bottled(shelf)
-        actions.hold_lot(lot=bottle, **act(5, reason="a rash"))
+        hold_lot(lot=bottle, **act(5, reason="a rash"))
         note(bottle, on=5)
         with make.refused("is held: a rash"):
             sell(bottle, 6)
 
     def test_it_is_held_while_any_cause_stands(self, shelf):
         _, bottle = bottled(shelf)
-        actions.hold_lot(lot=bottle, **act(5, reason="a rash"))
-        actions.hold_lot(lot=bottle, **act(5, reason="a leak"))
+        hold_lot(lot=bottle, **act(5, reason="a rash"))
+        hold_lot(lot=bottle, **act(5, reason="a leak"))
         first = bottle.holds.first()
-        actions.release_lot(
-            lot=bottle, lifts=[first], **act(6, reason="it was the plant")
-        )
+        release_lot(lot=bottle, lifts=[first], **act(6, reason="it was the plant"))
         with make.refused("is held: a leak"):
             sell(bottle, 6)
         release(bottle, 6, reason="new caps")
@@ -372,11 +380,11 @@ class TestHolds:
 
     def test_it_reaches_what_was_made_and_frees_it_again(self, shelf):
         paste, bottle = bottled(shelf)
-        actions.hold_lot(lot=paste, **act(5, reason="wrong oil"))
+        hold_lot(lot=paste, **act(5, reason="wrong oil"))
         with make.refused("is held"):
             sell(bottle, 6)
         soap = Lot.objects.get(item__name="diluted soap")
-        actions.release_lot(
+        release_lot(
             lot=paste, also=[soap, bottle], **act(6, reason="the oil was right")
         )
         assert sell(bottle, 6).lines.count() == 1
@@ -384,20 +392,18 @@ class TestHolds:
     def test_leaving_one_out_needs_its_reason(self, shelf):
         paste, _bottle = bottled(shelf)
         with make.refused("say why it is not held too"):
-            actions.hold_lot(lot=paste, also=[], **act(5, reason="wrong oil"))
+            hold_lot(lot=paste, also=[], **act(5, reason="wrong oil"))
 
     def test_what_stands_open_is_born_held(self, shelf):
         paste = cook(shelf)
         note(paste)
         release(paste)
-        batch = actions.start_batch(stage="dilution", **act(3))
-        pour = [actions.Use(lot=paste, amount=D(500))]
-        actions.use_lots(batch=batch, uses=pour, **act(3))
-        actions.hold_lot(lot=paste, **act(4, reason="wrong oil"))
+        batch = start_batch(stage="dilution", **act(3))
+        pour = [Use(lot=paste, amount=D(500))]
+        use_lots(batch=batch, uses=pour, **act(3))
+        hold_lot(lot=paste, **act(4, reason="wrong oil"))
         thin = make.item("diluted soap", kind="made")
-        soap = actions.make_lot(
-            batch=batch, output=actions.Output(D(500), thin), **act(5)
-        )
+        soap = make_lot(batch=batch, output=Output(D(500), thin), **act(5))
         with make.refused("is held", "wrong oil"):
             fill(shelf, soap, 5)
 
@@ -407,33 +413,31 @@ class TestWhatIsNeverAsked:
     def test_samples_and_retained_pieces_are_taken_from_any_state(self, shelf, why):
         paste = cook(shelf)
         note(paste, passed=False)
-        actions.give(lot=paste, amount=D(5), why=why, **act(3))
+        give(lot=paste, amount=D(5), why=why, **act(3))
         assert make.on_hand(paste) == 1095
 
     def test_a_sample_for_a_person_is_asked_about(self, shelf):
         paste = cook(shelf)
         with make.refused("No neutrality check"):
-            actions.give(
-                lot=paste, amount=D(5), why="sample", recipient="Ada", **act(3)
-            )
+            give(lot=paste, amount=D(5), why="sample", recipient="Ada", **act(3))
 
     def test_discarding_and_counting(self, shelf):
         paste = cook(shelf)
-        actions.discard(lot=paste, amount=D(100), **act(3, reason="spilt"))
-        actions.count_lot(lot=paste, found=D(990), **act(3, reason="a rest"))
+        discard(lot=paste, amount=D(100), **act(3, reason="spilt"))
+        count_lot(lot=paste, found=D(990), **act(3, reason="a rest"))
         assert make.on_hand(paste) == 990
 
 
 def test_a_customers_shop_is_out_of_hand(shelf):
     """Not a door of its own: goods there are with a customer."""
     _paste, bottle = bottled(shelf)
-    tin = actions.ensure_customer("The Tin Lantern")
-    shop = actions.ensure_place("The Tin Lantern's shelf")
+    tin = ensure_customer("The Tin Lantern")
+    shop = ensure_place("The Tin Lantern's shelf")
     shop.customer = tin
     shop.save(update_fields=["customer"])
     note(bottle, passed=False, on=5)
     with make.refused("failed"):
-        actions.move_lot(lot=bottle, amount=D(1), to=shop, **act(6))
+        move_lot(lot=bottle, amount=D(1), to=shop, **act(6))
 
 
 def test_an_expired_bottle_is_sold_by_an_owner_with_a_reason_alone(shelf):
@@ -442,10 +446,10 @@ def test_an_expired_bottle_is_sold_by_an_owner_with_a_reason_alone(shelf):
     release(paste)
     soap = dilute(shelf, paste)
     wash = make.item("hand wash", kind="made", unit="piece")
-    bottle = actions.run_batch(
+    bottle = run_batch(
         stage="filling",
-        uses=[actions.Use(lot=soap, amount=D(1000))],
-        output=actions.Output(D(4), wash, net_mass=D(250), expires=day(10)),
+        uses=[Use(lot=soap, amount=D(1000))],
+        output=Output(D(4), wash, net_mass=D(250), expires=day(10)),
         **act(4),
     )
     release(bottle, 4)
@@ -453,19 +457,19 @@ def test_an_expired_bottle_is_sold_by_an_owner_with_a_reason_alone(shelf):
         sell(bottle, 12)
     with make.refused("expired"):
         sell(bottle, 12, override=True)
-    line = actions.NewSaleLine(bottle, D(1), D("4.00"))
+    line = NewSaleLine(bottle, D(1), D("4.00"))
     why = act(12, reason="marked down, smells fine, told the buyer")
-    actions.sell(lines=[line], channel="stall", override=True, **why)
+    deeds.sell(lines=[line], channel="stall", override=True, **why)
 
 
 def test_a_hold_of_an_open_batch_moves_house_with_it(shelf):
     paste = cook(shelf)
     note(paste)
     release(paste)
-    batch = actions.start_batch(stage="dilution", **act(3))
-    pour = [actions.Use(lot=paste, amount=D(500))]
-    actions.use_lots(batch=batch, uses=pour, **act(3))
-    actions.hold_lot(lot=paste, **act(4, reason="wrong oil"))
+    batch = start_batch(stage="dilution", **act(3))
+    pour = [Use(lot=paste, amount=D(500))]
+    use_lots(batch=batch, uses=pour, **act(3))
+    hold_lot(lot=paste, **act(4, reason="wrong oil"))
     told = [event for event in history_events() if event["type"] == "hold"]
     [hold] = told
     assert (hold["batch"], hold["date"]) == (batch.code, "2026-03-04")
@@ -475,10 +479,10 @@ def test_a_hold_of_an_open_batch_moves_house_with_it(shelf):
 def test_a_trial_that_nobody_tested_is_not_accepted(shelf):
     trial = cook(shelf, trial=True)
     look = {"batch": trial.batch, "look": "day", "text": "thick, no oil on top"}
-    actions.note_look(**look, **act(3))
-    ph = actions.Reading("pH", D("9.8"))
-    actions.note_measurement(lot=trial, readings=[ph], **act(3))
+    note_look(**look, **act(3))
+    ph = Reading("pH", D("9.8"))
+    note_measurement(lot=trial, readings=[ph], **act(3))
     with make.refused("No neutrality check"):
-        actions.promote_trial(batch=trial.batch, **act(4, reason="good"))
+        promote_trial(batch=trial.batch, **act(4, reason="good"))
     note(trial, on=4)
-    actions.promote_trial(batch=trial.batch, **act(4, reason="good"))
+    promote_trial(batch=trial.batch, **act(4, reason="good"))

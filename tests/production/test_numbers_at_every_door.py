@@ -17,29 +17,29 @@ from hypothesis import strategies as st
 from openpyxl import load_workbook
 
 from labels.forms import LabelCardForm, SheetForm
-from production.domain.chemistry.saponify_file import read_recipe
-from production.domain.history import Group
-from production.domain.number_text import read_number
-from production.domain.numbers import grouped
-from production.domain.percent_text import read_shares
-from production.domain.purchase_columns import Column, column_of
-from production.domain.purchase_sheet import lay_out
-from production.domain.refusal import Refused
-from production.domain.units import read_amount
-from production.files import left_unseen, read_sheet
-from production.files.sheets_in import _shown
-from production.forms.cards import ItemForm
-from production.forms.fields import (
+from production.batches.forms.working import HoursField
+from production.buying.domain.purchase_columns import Column, column_of
+from production.buying.domain.purchase_sheet import lay_out
+from production.buying.forms.purchase_sheet.invoices import PurchaseSheet
+from production.chemistry.domain.saponify_file import read_recipe
+from production.fragrance.forms import ConstituentRow
+from production.pages.forms.fields import (
     DensityField,
     MoneyField,
     NumberField,
     PercentField,
-    reading_field,
 )
-from production.forms.fragrance import ConstituentRow
-from production.forms.purchase_sheet import PurchaseSheet
-from production.forms.working import HoursField
-from production.templatetags import house
+from production.papers.files.sheets_in import _shown, read_sheet
+from production.papers.files.sheets_unseen import left_unseen
+from production.quantities.domain.number_text import read_number
+from production.quantities.domain.numbers import grouped
+from production.quantities.domain.percent_text import read_shares
+from production.quantities.domain.refusal import Refused
+from production.quantities.domain.units import read_amount
+from production.record.domain.text import Group
+from production.stock.forms.fields import reading_field
+from production.templatetags import formatting as house
+from production.workshop.forms.cards import ItemForm
 from tests.production.sheet_cases import HEAD, OIL, csv, xlsx
 
 READ = {

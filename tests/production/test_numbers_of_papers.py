@@ -9,20 +9,23 @@ from decimal import Decimal
 
 import pytest
 
-from production import actions
-from production.actions import NewLine, NewLot, NewSaleLine
-from production.actions.history import import_history
-from production.actions.workshop import add_place, add_supplier
-from production.domain.history import write
-from production.domain.purchase_sheet import lay_out
-from production.domain.refusal import Refused
-from production.domain.unseen import refuse_name, refuse_number
-from production.files import read_sheet
-from production.forms.fields import LotField
-from production.forms.purchase_sheet import PurchaseSheet
+from production.buying.actions.buying import NewLine, record_purchase
+from production.buying.actions.suppliers import add_supplier, ensure_supplier
+from production.buying.domain.purchase_sheet import lay_out
+from production.buying.forms.purchase_sheet.invoices import PurchaseSheet
+from production.correcting.actions.putting_right.deed import put_right
+from production.exchange.actions import import_history
+from production.lots.actions.places import add_place
 from production.models import Purchase, Sale
-from production.reads.any_case import same_number
-from production.reads.lookup import find_lot
+from production.papers.files.sheets_in import read_sheet
+from production.quantities.domain.refusal import Refused
+from production.quantities.domain.unseen import refuse_name, refuse_number
+from production.record.domain.text import write
+from production.record.reads.any_case import same_number
+from production.selling.actions.sales import NewSaleLine, sell
+from production.stock.actions.lots import NewLot
+from production.stock.forms.fields import LotField
+from production.stock.reads.lookup import find_lot
 from tests import make
 from tests.make import act
 from tests.production.sheet_cases import HEAD, OIL, csv
@@ -39,12 +42,12 @@ def cards():
     make.item()
     make.owner()
     for name in ("Northmere", "Southmere"):
-        actions.ensure_supplier(name)
+        ensure_supplier(name)
 
 
 def bought(number, supplier="Northmere", **facts):
-    return actions.record_purchase(
-        supplier=actions.ensure_supplier(supplier),
+    return record_purchase(
+        supplier=ensure_supplier(supplier),
         number=number,
         lines=[
             NewLine(
@@ -56,7 +59,7 @@ def bought(number, supplier="Northmere", **facts):
 
 
 def sold(number, lot):
-    return actions.sell(
+    return sell(
         lines=[NewSaleLine(lot=lot, amount=Decimal(1), unit_price=Decimal(2))],
         number=number,
         channel="market",
@@ -93,7 +96,7 @@ def test_put_right_asks_as_well():
     other = bought("Q 2")
     for number, says in (("q1", "has sent Q 1 already"), ("Q\n2", "U+000A")):
         with make.refused(says):
-            actions.put_right(
+            put_right(
                 of="purchase",
                 row=other.pk,
                 figures={"number": number},

@@ -11,12 +11,18 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
-from production import actions
-from production.actions.history import import_history
-from production.domain.odd_dates import later, odd_expiry, odd_paper
-from production.domain.refusal import Doubted
+from production.batches.actions.batches import run_batch
+from production.batches.actions.new_batch import Output, Use
+from production.buying.actions.buying import NewLine, open_stock, record_purchase
+from production.buying.actions.suppliers import ensure_supplier
+from production.correcting.actions.correcting import correct_movement
+from production.counting.actions import count_lot
+from production.exchange.actions import import_history
 from production.models import Lot, Purchase
-from production.reads.clock import today, told_by
+from production.quantities.domain.refusal import Doubted
+from production.record.domain.odd_dates import later, odd_expiry, odd_paper
+from production.record.reads.clock import today, told_by
+from production.stock.actions.lots import NewLot
 from tests import make
 from tests.make import act, day
 from tests.production.history_cases import file_of
@@ -27,24 +33,24 @@ CAME = date(2026, 3, 2)
 
 
 def buy(expires=None, **facts):
-    new = actions.NewLot(Decimal(1000), expires=expires)
-    line = actions.NewLine(make.item(category="oil"), [new])
-    house = actions.ensure_supplier("Northmere Oils")
-    return actions.record_purchase(supplier=house, lines=[line], **act(), **facts)
+    new = NewLot(Decimal(1000), expires=expires)
+    line = NewLine(make.item(category="oil"), [new])
+    house = ensure_supplier("Northmere Oils")
+    return record_purchase(supplier=house, lines=[line], **act(), **facts)
 
 
 class TestStillToCome:
     def test_no_deed_is_dated_tomorrow(self):
         soap, tomorrow = make.filled(), today() + timedelta(days=1)
         with make.refused("is still to come"):
-            actions.count_lot(lot=soap, found=Decimal(1), on=tomorrow, by=make.owner())
-        actions.count_lot(lot=soap, found=Decimal(20), on=today(), by=make.owner())
+            count_lot(lot=soap, found=Decimal(1), on=tomorrow, by=make.owner())
+        count_lot(lot=soap, found=Decimal(20), on=today(), by=make.owner())
 
     def test_no_entry_is_moved_there(self):
         lot, tomorrow = make.lot(), today() + timedelta(days=1)
         entry = lot.movements.get()
         with make.refused("is still to come"):
-            actions.correct_movement(
+            correct_movement(
                 movement=entry,
                 amount=Decimal(1000),
                 moved_to=tomorrow,
@@ -113,11 +119,11 @@ def test_a_batch_is_asked_about_its_best_before():
     soap = make.proven(grams="900", item=make.item("diluted soap", kind="made"))
 
     def made(**facts):
-        out = actions.Output(
+        out = Output(
             Decimal(900), make.item("finished", kind="made"), expires=day(1), **facts
         )
-        uses = [actions.Use(lot=soap, amount=Decimal(900))]
-        return actions.run_batch(stage="finishing", uses=uses, output=out, **act())
+        uses = [Use(lot=soap, amount=Decimal(900))]
+        return run_batch(stage="finishing", uses=uses, output=out, **act())
 
     with pytest.raises(Doubted, match="before it was made on 2026-03-02"):
         made()
@@ -125,11 +131,11 @@ def test_a_batch_is_asked_about_its_best_before():
 
 
 def test_opening_stock_may_have_expired_by_then():
-    old = actions.NewLot(Decimal(5), expires=day(1))
-    assert actions.open_stock(item=make.item(), lot=old, **act())
-    far = actions.NewLot(Decimal(5), expires=date(2126, 3, 1))
+    old = NewLot(Decimal(5), expires=day(1))
+    assert open_stock(item=make.item(), lot=old, **act())
+    far = NewLot(Decimal(5), expires=date(2126, 3, 1))
     with pytest.raises(Doubted, match="more than ten years"):
-        actions.open_stock(item=make.item(), lot=far, **act())
+        open_stock(item=make.item(), lot=far, **act())
 
 
 def test_a_past_is_not_asked():
@@ -141,7 +147,7 @@ def test_a_past_is_not_asked():
 
 def test_the_page_asks_with_a_tick_and_keeps_what_was_typed(desk):
     oil = make.item(category="oil")
-    house = actions.ensure_supplier("Northmere Oils")
+    house = ensure_supplier("Northmere Oils")
     url = reverse("purchase-record")
     sent = typed(desk.get(url)) | {
         "supplier": house.pk,

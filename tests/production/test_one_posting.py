@@ -8,9 +8,21 @@ from decimal import Decimal as D
 
 import pytest
 
-from production import actions
+from production.batches.actions.batches import (
+    make_lot,
+    run_batch,
+    start_batch,
+    use_lots,
+)
+from production.batches.actions.days import craft_day, craft_scents
+from production.batches.actions.new_batch import NewBatch, Output, Use
+from production.batches.actions.trials import NewAddition, bench_trials
 from production.models import Batch, Loss, Measurement, Movement, Status, Step, Work
-from production.reads.batches import outturn
+from production.recipes.actions.formulas import NewVersionLine
+from production.release.actions.noting import note_measurement, note_step
+from production.stock.actions.lots import Reading
+from production.yields.domain.told import NewLoss, NewWork
+from production.yields.reads import outturn
 from tests import make
 from tests.make import act
 from tests.production import bench
@@ -35,8 +47,8 @@ def soap(owner):
 
 def finished(soap):
     """By a recipe that says its loss, short of what was expected, read and told."""
-    takes = [actions.NewVersionLine(soap.item, share=D("0.97"))]
-    takes.append(actions.NewVersionLine(bench.lot("GLY-1").item, share=D("0.03")))
+    takes = [NewVersionLine(soap.item, share=D("0.97"))]
+    takes.append(NewVersionLine(bench.lot("GLY-1").item, share=D("0.03")))
     recipe = make.version(
         name="a sparing finish",
         stage="finishing",
@@ -44,18 +56,18 @@ def finished(soap):
         lines=takes,
         loss=D("0.01"),
     )
-    return actions.NewBatch(
+    return NewBatch(
         stage="finishing",
         version=recipe,
         uses=[
-            actions.Use(lot=soap, amount=D(970), typed="970 g"),
-            actions.Use(lot=bench.lot("GLY-1"), amount=D(30)),
+            Use(lot=soap, amount=D(970), typed="970 g"),
+            Use(lot=bench.lot("GLY-1"), amount=D(30)),
         ],
-        output=actions.Output(amount=D(900), typed="0.9 kg", expires=make.day(30)),
-        losses=[actions.NewLoss("bench sample", D(5))],
-        work=[actions.NewWork("labour", D("0.5"), D(18))],
+        output=Output(amount=D(900), typed="0.9 kg", expires=make.day(30)),
+        losses=[NewLoss("bench sample", D(5))],
+        work=[NewWork("labour", D("0.5"), D(18))],
         steps=["poured at 40 C", "stood an hour"],
-        readings=[actions.Reading("thickness", D(3000)), *bench.PASSED],
+        readings=[Reading("thickness", D(3000)), *bench.PASSED],
         lost_as="spill",
     )
 
@@ -63,7 +75,7 @@ def finished(soap):
 def by_itself(new, trial=False):
     """As one batch; what was read has its own page there, and its own deed."""
     head = {"stage": new.stage, "version": new.version, "trial": trial}
-    lot = actions.run_batch(
+    lot = run_batch(
         **head,
         uses=new.uses,
         output=new.output,
@@ -78,11 +90,11 @@ def by_itself(new, trial=False):
 
 def step_by_step(new):
     """Started, filled, told about and closed, each on its own page."""
-    batch = actions.start_batch(stage=new.stage, version=new.version, **act(ON))
-    actions.use_lots(batch=batch, uses=new.uses, **act(ON))
+    batch = start_batch(stage=new.stage, version=new.version, **act(ON))
+    use_lots(batch=batch, uses=new.uses, **act(ON))
     for text in new.steps:
-        actions.note_step(batch=batch, text=text, **act(ON))
-    lot = actions.make_lot(
+        note_step(batch=batch, text=text, **act(ON))
+    lot = make_lot(
         batch=batch,
         output=new.output,
         losses=new.losses,
@@ -96,25 +108,25 @@ def step_by_step(new):
 def _read(lot, new):
     if new.readings:
         after = [replace(row, sampled="after") for row in new.readings]
-        actions.note_measurement(lot=lot, readings=after, **act(ON))
+        note_measurement(lot=lot, readings=after, **act(ON))
     return lot
 
 
 def on_a_craft_day(new):
     """Behind a dilution of the same day; the soap is what that one made."""
-    thin = actions.NewBatch(
+    thin = NewBatch(
         stage="dilution",
-        uses=[actions.Use(lot=bench.lot("PASTE-1"), amount=D(970))],
-        output=actions.Output(amount=D(970), item=bench.lot("THIN").item),
+        uses=[Use(lot=bench.lot("PASTE-1"), amount=D(970))],
+        output=Output(amount=D(970), item=bench.lot("THIN").item),
     )
-    deed = actions.craft_day(
+    deed = craft_day(
         dilution=thin, finishing=replace(new, uses=new.uses[1:]), **act(ON)
     )
     return Batch.objects.get(deed=deed, stage="finishing").lot
 
 
 def as_a_scent(new):
-    deed = actions.craft_scents(scents=[new], **act(ON))
+    deed = craft_scents(scents=[new], **act(ON))
     return Batch.objects.get(deed=deed).lot
 
 
@@ -159,17 +171,17 @@ def test_each_door_leaves_the_rows_of_a_batch_by_itself(soap, door):
 def test_a_sample_mixed_at_the_bench_is_a_trial_like_any_other(soap):
     becomes = bench.recipe("finishing").formula.makes
     gly = bench.lot("GLY-1")
-    actions.bench_trials(
+    bench_trials(
         soap=soap,
         soap_each=D(99),
-        additions=[actions.NewAddition(gly, [D("0.01")])],
+        additions=[NewAddition(gly, [D("0.01")])],
         item=becomes,
         **act(ON),
     )
     sample = Batch.objects.get(trial=True).lot
-    alike = actions.NewBatch(
+    alike = NewBatch(
         stage="finishing",
-        uses=[actions.Use(lot=soap, amount=D(99)), actions.Use(lot=gly, amount=D(1))],
-        output=actions.Output(amount=D(100), item=becomes),
+        uses=[Use(lot=soap, amount=D(99)), Use(lot=gly, amount=D(1))],
+        output=Output(amount=D(100), item=becomes),
     )
     assert rows_of(sample) == rows_of(by_itself(alike, trial=True))

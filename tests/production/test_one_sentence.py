@@ -10,10 +10,11 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from production import actions
-from production.domain.fitness import Purpose
-from production.domain.refusal import Refused
-from production.reads.fitness import fitness
+from production.fitness.domain.reasons import Purpose
+from production.fitness.reads import fitness
+from production.quantities.domain.refusal import Refused
+from production.release.actions.noting import note_measurement
+from production.release.actions.statuses import hold_lot
 from tests import make
 from tests.make import act, day
 
@@ -30,7 +31,7 @@ def asked(*words):
 def bottle():
     """Filled soap of which a check failed after it was released."""
     lot = make.filled("HS-1")
-    actions.note_measurement(lot=lot, readings=[make.check(False)], **act(4))
+    note_measurement(lot=lot, readings=[make.check(False)], **act(4))
     return lot
 
 
@@ -50,7 +51,7 @@ def test_page_command_sale_and_label_say_the_same(desk, bottle):
 
 
 def test_what_is_fit_says_so(bottle):
-    actions.note_measurement(lot=bottle, readings=[make.check()], **act(5))
+    note_measurement(lot=bottle, readings=[make.check()], **act(5))
     told = json.loads(asked("HS-1", "--for", "sale", "--on", "2026-03-05", "--json"))
     assert told == {"fit": True, "reasons": []}
     assert "fit for sale on 2026-03-05" in asked(
@@ -64,7 +65,7 @@ def test_a_day_that_is_none_is_refused(bottle):
 
 
 def test_who_can_lift_it_is_told(bottle):
-    actions.hold_lot(lot=bottle, **act(5, reason="a rash"))
+    hold_lot(lot=bottle, **act(5, reason="a rash"))
     told = json.loads(asked("HS-1", "--for", "gift", "--on", "2026-03-06", "--json"))
     assert [reason["who_can_lift"] for reason in told["reasons"]] == [
         "owner",

@@ -17,14 +17,18 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from production import actions
-from production.actions.history import import_history
-from production.domain.history import write
+from production.batches.actions.batches import make_lot, start_batch, use_lots
+from production.batches.actions.new_batch import Output, Use
+from production.contents.reads.open_batches import in_open_batches
+from production.correcting.actions.correcting import reverse_movement
+from production.exchange.actions import import_history
+from production.exchange.reads import history_events
+from production.lots.actions.stock import discard, give
 from production.models import Hold, Lot
-from production.reads.family import lot_balance
-from production.reads.history import history_events
-from production.reads.open_batches import in_open_batches
-from production.reads.trace import trace
+from production.record.domain.text import write
+from production.release.actions.statuses import hold_lot, reject_lot, release_lot
+from production.tracing.reads.family import lot_balance
+from production.tracing.reads.trace import trace
 from tests import make
 from tests.production.test_trace_page import text
 
@@ -33,16 +37,16 @@ pytestmark = pytest.mark.django_db
 
 def opened(stage, *uses, code="B-1", on=3, **facts):
     """A batch that took these lots and has made none."""
-    batch = actions.start_batch(stage=stage, code=code, **make.act(on), **facts)
-    given = [actions.Use(Decimal(amount), lot) for lot, amount in uses]
-    actions.use_lots(batch=batch, uses=given, **make.act(on))
+    batch = start_batch(stage=stage, code=code, **make.act(on), **facts)
+    given = [Use(Decimal(amount), lot) for lot, amount in uses]
+    use_lots(batch=batch, uses=given, **make.act(on))
     return batch
 
 
 def made(batch, amount, makes="blend", code="M-1", on=8, **facts):
     kind = make.item(makes, kind="made", **facts)
-    output = actions.Output(Decimal(amount), kind, code=code)
-    return actions.make_lot(batch=batch, output=output, **make.act(on, reason="made"))
+    output = Output(Decimal(amount), kind, code=code)
+    return make_lot(batch=batch, output=output, **make.act(on, reason="made"))
 
 
 def said(*command):
@@ -74,7 +78,7 @@ class TestOneAnswer:
 
     def test_what_was_taken_back_is_not_in_it(self, drum):
         use = drum.movements.filter(amount=-50).get()
-        actions.reverse_movement(movement=use, **make.act(5, reason="never poured"))
+        reverse_movement(movement=use, **make.act(5, reason="never poured"))
         (found,) = in_open_batches([drum.pk])
         assert found.amount == 150
 
@@ -86,7 +90,7 @@ class TestOneAnswer:
     def test_and_open_again_when_the_making_is_taken_back(self, drum):
         lot = made(in_open_batches([drum.pk])[0].batch, "200")
         entry = lot.movements.get()
-        actions.reverse_movement(movement=entry, **make.act(9, reason="not yet"))
+        reverse_movement(movement=entry, **make.act(9, reason="not yet"))
         (found,) = in_open_batches([drum.pk])
         assert (found.batch.code, found.amount) == ("B-1", 200)
 
@@ -153,8 +157,8 @@ class TestTrace:
 class TestALotAddsUp:
     def test_arrived_is_all_that_became_of_it(self, drum):
         make.sale(drum, "40", on=make.day(5))
-        actions.give(lot=drum, amount=Decimal(10), why="sample", **make.act(5))
-        actions.discard(lot=drum, amount=Decimal(5), **make.act(5, reason="spilt"))
+        give(lot=drum, amount=Decimal(10), why="sample", **make.act(5))
+        discard(lot=drum, amount=Decimal(5), **make.act(5, reason="spilt"))
         found = lot_balance(drum)
         assert found.came == 1000
         assert found.parts == {
@@ -219,40 +223,40 @@ class TestHold:
     def test_what_a_held_batch_makes_is_held(self, drum):
         """By default a hold reaches the pot."""
         batch = in_open_batches([drum.pk])[0].batch
-        actions.hold_lot(lot=drum, **make.act(5, reason="it smells"))
+        hold_lot(lot=drum, **make.act(5, reason="it smells"))
         lot = made(batch, "200")
         assert lot.statuses.get().status == "held"
 
     def test_a_batch_that_was_left_out_makes_a_lot_that_waits(self, drum):
         batch = in_open_batches([drum.pk])[0].batch
         spared = {"batches": [], "left_out": "from the clean half"}
-        actions.hold_lot(lot=drum, **spared, **make.act(5, reason="it smells"))
+        hold_lot(lot=drum, **spared, **make.act(5, reason="it smells"))
         assert made(batch, "200").statuses.get().status == "quarantine"
 
     def test_a_batch_of_a_lot_that_was_rejected_meanwhile_waits(self, drum):
         batch = in_open_batches([drum.pk])[0].batch
-        actions.reject_lot(lot=drum, **make.act(5, reason="rancid"))
+        reject_lot(lot=drum, **make.act(5, reason="rancid"))
         assert made(batch, "200").statuses.get().status == "quarantine"
 
     def test_and_so_does_one_of_what_was_made_of_it(self, drum):
         """B-2 holds none of the drum itself, only the blend of it."""
         batch = in_open_batches([Lot.objects.get(code="BL-1").pk])[0].batch
-        actions.reject_lot(lot=drum, **make.act(5, reason="rancid"))
+        reject_lot(lot=drum, **make.act(5, reason="rancid"))
         assert made(batch, "100").statuses.get().status == "quarantine"
 
     def test_nothing_asked_for_at_the_making_frees_it(self, drum):
         batch = in_open_batches([drum.pk])[0].batch
-        actions.hold_lot(lot=drum, **make.act(5, reason="it smells"))
+        hold_lot(lot=drum, **make.act(5, reason="it smells"))
         kind = make.item("blend", kind="made")
-        output = actions.Output(Decimal(200), kind, status="released")
-        lot = actions.make_lot(batch=batch, output=output, **make.act(8))
+        output = Output(Decimal(200), kind, status="released")
+        lot = make_lot(batch=batch, output=output, **make.act(8))
         assert lot.statuses.get().status == "held"
 
     def test_a_hold_that_was_answered_in_between_leaves_it_free(self, drum):
         batch = in_open_batches([drum.pk])[0].batch
-        actions.hold_lot(lot=drum, **make.act(5, reason="it smells"))
+        hold_lot(lot=drum, **make.act(5, reason="it smells"))
         holds = Hold.objects.filter(batch=batch)
-        actions.release_lot(
+        release_lot(
             lot=drum,
             batches=[hold.batch for hold in holds],
             **make.act(6, reason="it was the lid"),
@@ -260,7 +264,7 @@ class TestHold:
         assert made(batch, "200").statuses.get().status == "released"
 
     def test_the_page_that_answers_it_offers_the_open_batch(self, drum, desk):
-        actions.hold_lot(lot=drum, **make.act(5, reason="it smells"))
+        hold_lot(lot=drum, **make.act(5, reason="it smells"))
         page = desk.get(reverse("lot-release", args=["OIL-1"]))
         assert "B-1, started 2026-03-03" in text(page.content.decode())
         form = page.context["form"]
@@ -279,16 +283,14 @@ class TestHold:
     def test_and_the_lot_that_the_held_batch_has_made_since(self, drum):
         """It was held while it was a pot; answered with the drum, it waits again."""
         batch = in_open_batches([drum.pk])[0].batch
-        actions.hold_lot(lot=drum, **make.act(5, reason="it smells"))
+        hold_lot(lot=drum, **make.act(5, reason="it smells"))
         lot = made(batch, "200")
-        actions.release_lot(
-            lot=drum, also=[lot], **make.act(9, reason="it was the lid")
-        )
+        release_lot(lot=drum, also=[lot], **make.act(9, reason="it was the lid"))
         assert not Hold.objects.unanswered().filter(batch=batch).exists()
         assert lot.statuses.last().status == "quarantine"
 
     def test_the_batch_page_and_the_list_show_it_held(self, drum, desk):
-        actions.hold_lot(lot=drum, **make.act(5, reason="it smells"))
+        hold_lot(lot=drum, **make.act(5, reason="it smells"))
         page = read(desk, "batch", "B-1")
         assert "held Started" in page
         assert "OIL-1: it smells" in page
@@ -297,7 +299,7 @@ class TestHold:
 
     def test_one_that_was_left_out_says_what_is_held_in_it(self, drum, desk):
         spared = {"batches": [], "left_out": "from the clean half"}
-        actions.hold_lot(lot=drum, **spared, **make.act(5, reason="it smells"))
+        hold_lot(lot=drum, **spared, **make.act(5, reason="it smells"))
         page = read(desk, "batch", "B-1")
         assert "OIL-1, which is in it, is held: it smells (not held:" in page
 
@@ -315,7 +317,7 @@ def test_packaging_used_later_is_not_what_stands_in_an_open_batch(drum):
 def test_a_lot_that_was_born_held_goes_through_the_history_file(drum):
     """And so does a batch that stands open and is held."""
     batch = in_open_batches([drum.pk])[0].batch
-    actions.hold_lot(lot=drum, **make.act(5, reason="it smells"))
+    hold_lot(lot=drum, **make.act(5, reason="it smells"))
     made(batch, "200")
     told = write("USD", history_events())
     call_command("flush", verbosity=0, interactive=False)

@@ -5,10 +5,15 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
-from production import actions
+from production.batches.actions.batches import start_batch, use_lots
+from production.batches.actions.new_batch import Use
+from production.batches.reads.bench import Bench, Part
+from production.lots.actions import packs as packs_deeds
+from production.lots.actions.stock import discard
 from production.models import Batch, Deed, Lot, OpenPack, Place
-from production.reads.bench import Bench, Part
-from production.reads.packs import open_pack, open_packs
+from production.recipes.actions.formulas import NewVersionLine
+from production.recipes.reads.packs import open_pack, open_packs
+from production.release.actions.statuses import hold_lot
 from tests import make
 from tests.make import act, on_hand, refused, sent_twice
 from tests.production.writing import fill, holds, typed
@@ -24,56 +29,56 @@ def glycerin(code, grams="1000", **facts):
 class TestWhichMayStandOpen:
     def test_a_released_lot_with_something_in_it(self):
         lot = glycerin("G1")
-        row = sent_twice(actions.open_pack, lot=lot, **act(2))
+        row = sent_twice(packs_deeds.open_pack, lot=lot, **act(2))
         assert (row.lot, row.deed.verb) == (lot, "open a pack")
 
     def test_never_an_alkali(self):
         tub = make.koh()
         with refused("An alkali never stands open", "looked at twice"):
-            actions.open_pack(lot=tub, **act(2))
+            packs_deeds.open_pack(lot=tub, **act(2))
 
     def test_not_a_lot_that_waits(self):
         lot = glycerin("G1", status="quarantine")
         with refused("G1 was in quarantine on 2026-03-02, not released"):
-            actions.open_pack(lot=lot, **act(2))
+            packs_deeds.open_pack(lot=lot, **act(2))
 
     def test_not_before_it_arrived(self):
         lot = glycerin("G1")
         with refused("not in the book yet on 2026-03-01"):
-            actions.open_pack(lot=lot, **act(1))
+            packs_deeds.open_pack(lot=lot, **act(1))
 
     def test_not_one_that_expired(self):
         lot = glycerin("G1", expires=make.day(4))
         with refused("G1 expired on 2026-03-04"):
-            actions.open_pack(lot=lot, **act(5))
+            packs_deeds.open_pack(lot=lot, **act(5))
 
     def test_not_an_empty_one(self):
         lot = glycerin("G1")
-        actions.discard(lot=lot, amount=Decimal(1000), reason="spilt", **act(2))
+        discard(lot=lot, amount=Decimal(1000), reason="spilt", **act(2))
         with refused("Nothing is left of G1"):
-            actions.open_pack(lot=lot, **act(3))
+            packs_deeds.open_pack(lot=lot, **act(3))
 
 
 class TestWhichIsInForce:
     def test_the_latest_counts(self):
         first, second = glycerin("G1"), glycerin("G2")
-        actions.open_pack(lot=first, **act(2))
-        actions.open_pack(lot=second, **act(2))
+        packs_deeds.open_pack(lot=first, **act(2))
+        packs_deeds.open_pack(lot=second, **act(2))
         assert open_pack(first.item, make.day(3)) == second
 
     def test_one_that_was_opened_later_does_not_count_yet(self):
         lot = glycerin("G1")
-        actions.open_pack(lot=lot, **act(5))
+        packs_deeds.open_pack(lot=lot, **act(5))
         assert open_pack(lot.item, make.day(4)) is None
         assert open_pack(lot.item, make.day(5)) == lot
 
     def test_an_empty_or_held_one_gives_way_to_the_one_before(self):
         first, second, third = glycerin("G1"), glycerin("G2"), glycerin("G3")
         for lot in (first, second, third):
-            actions.open_pack(lot=lot, **act(2))
-        actions.discard(lot=third, amount=Decimal(1000), reason="spilt", **act(2))
+            packs_deeds.open_pack(lot=lot, **act(2))
+        discard(lot=third, amount=Decimal(1000), reason="spilt", **act(2))
         assert open_pack(first.item, make.day(3)) == second
-        actions.hold_lot(lot=second, reason="cloudy", **act(2))
+        hold_lot(lot=second, reason="cloudy", **act(2))
         assert open_pack(first.item, make.day(3)) == first
 
     @pytest.mark.parametrize("rows", [2, 25])
@@ -82,13 +87,13 @@ class TestWhichIsInForce:
     ):
         for number in range(rows):
             item = make.item(f"additive {number}", category="additive")
-            actions.open_pack(lot=make.lot(f"A{number}", item=item), **act(2))
+            packs_deeds.open_pack(lot=make.lot(f"A{number}", item=item), **act(2))
         with django_assert_num_queries(2):
             assert len(open_packs(make.day(3))) == rows
 
     def test_what_the_same_deed_takes_already_is_not_there_twice(self):
         lot, other = glycerin("G1", "100"), glycerin("G2", "100")
-        actions.open_pack(lot=lot, **act(2))
+        packs_deeds.open_pack(lot=lot, **act(2))
         bench = Bench([lot], make.day(3))
         home = Place.objects.get(name="workshop")
         assert bench.take(lot, Decimal(90)) == [Part(lot, Decimal(90), home)]
@@ -136,21 +141,21 @@ class TestOnThePages:
     def test_no_button_where_it_would_be_refused(self, desk, kind):
         lot = make.koh(code="L1") if kind == "alkali" else glycerin("L1")
         if kind == "empty":
-            actions.discard(lot=lot, amount=Decimal(1000), reason="spilt", **act(2))
+            discard(lot=lot, amount=Decimal(1000), reason="spilt", **act(2))
         if kind == "waiting":
-            actions.hold_lot(lot=lot, reason="cloudy", **act(2))
+            hold_lot(lot=lot, reason="cloudy", **act(2))
         page = desk.get(reverse("lot", args=["L1"])).content.decode()
         assert "This pack stands open" not in page
 
     def test_a_recipe_proposes_the_open_pack_and_says_when_it_runs_out(self, desk):
         first = glycerin("SOON", expires=make.day(30).replace(year=2040))
         second = glycerin("OPEN", "100")
-        actions.open_pack(lot=second, **act(2))
+        packs_deeds.open_pack(lot=second, **act(2))
         soap = make.item("soap", kind="made")
         version = make.version(
             "finishing",
             makes=soap,
-            lines=[actions.NewVersionLine(first.item, Decimal("0.5"))],
+            lines=[NewVersionLine(first.item, Decimal("0.5"))],
         )
         url = reverse("batch-run", args=["finishing"])
         answer = desk.get(url, {"version": version.pk, "amount": "300 g"})
@@ -164,7 +169,7 @@ class TestOnThePages:
     def test_water_that_stands_open_comes_before_the_tap(self, desk):
         make.item("tap water", category="water", on_tap=True)
         distilled = make.lot("DW-1", item=make.item("distilled", category="water"))
-        actions.open_pack(lot=distilled, **act(2))
+        packs_deeds.open_pack(lot=distilled, **act(2))
         make.batch("cook", uses=[(make.lot(), "500")], makes="paste", code="P1")
         asked = {"version": "", "paste": "P1", "amount": "100 g"}
         asked |= {"target": "20", "soap_content": "60"}
@@ -213,7 +218,7 @@ class TestTheSecondLook:
 
     def test_the_same_where_lots_are_used_piece_by_piece(self, desk):
         make.koh(code="K1")
-        batch = actions.start_batch(stage="cook", code="B1", **act(2))
+        batch = start_batch(stage="cook", code="B1", **act(2))
         url, row = reverse("batch-use", args=["B1"]), {"uses-0-lot": "K1"}
         row |= {"uses-0-amount": "100 g", "on": "2026-03-02"}
         sent = typed(desk.get(url)) | row
@@ -237,19 +242,19 @@ class TestTheSecondLook:
         soda = make.item("sodium hydroxide", category="alkali", alkali="NaOH")
         lye = make.lot("SODA", item=soda) if share == "1" else make.koh(code="POT")
         version = make.version(koh_share=Decimal(share))
-        batch = actions.start_batch(stage="cook", version=version, **act(2))
-        uses = [actions.Use(lot=lye, amount=Decimal(10))]
+        batch = start_batch(stage="cook", version=version, **act(2))
+        uses = [Use(lot=lye, amount=Decimal(10))]
         other = "KOH" if share == "1" else "NaOH"
         with refused(f"is cooked with {other} alone", "Put the tub back"):
-            actions.use_lots(batch=batch, uses=uses, **act(2))
+            use_lots(batch=batch, uses=uses, **act(2))
 
     def test_both_go_into_a_paste_of_both(self):
         soda = make.item("sodium hydroxide", category="alkali", alkali="NaOH")
         lyes = [make.lot("SODA", item=soda), make.koh()]
         version = make.version(koh_share=Decimal("0.6"))
-        batch = actions.start_batch(stage="cook", version=version, **act(2))
-        uses = [actions.Use(lot=lye, amount=Decimal(10)) for lye in lyes]
-        actions.use_lots(batch=batch, uses=uses, **act(2))
+        batch = start_batch(stage="cook", version=version, **act(2))
+        uses = [Use(lot=lye, amount=Decimal(10)) for lye in lyes]
+        use_lots(batch=batch, uses=uses, **act(2))
         assert batch.movements.count() == 2
 
 

@@ -4,9 +4,11 @@ from decimal import Decimal
 
 import pytest
 
-from production import actions
+from production.buying.actions.buying import open_stock
 from production.models import Lot
-from production.reads.stock import status_on
+from production.stock.actions.lots import NewLot
+from production.stock.reads.stock import status_on
+from production.workshop.actions.cards import ensure_place
 from tests import make
 from tests.make import DAY, act
 
@@ -14,9 +16,9 @@ pytestmark = pytest.mark.django_db
 
 
 def opened(**facts):
-    lot = facts.pop("lot", actions.NewLot(Decimal(1200), code="OLD-1", typed="1.2 kg"))
+    lot = facts.pop("lot", NewLot(Decimal(1200), code="OLD-1", typed="1.2 kg"))
     facts = {"item": make.item(), "lot": lot, "value": Decimal("7.20"), **facts}
-    return actions.open_stock(**facts, **act())
+    return open_stock(**facts, **act())
 
 
 def test_it_writes_a_lot_with_an_opening_entry_and_its_value():
@@ -33,18 +35,18 @@ def test_a_value_that_nobody_knows_stays_unknown():
 
 def test_it_is_released_unless_it_is_said_to_be_something_else():
     assert status_on(opened(), DAY) == "released"
-    held = actions.NewLot(Decimal(5), status="held")
+    held = NewLot(Decimal(5), status="held")
     assert status_on(opened(lot=held), DAY) == "held"
 
 
 def test_it_may_stand_at_another_place():
-    shop = actions.ensure_place("shop")
+    shop = ensure_place("shop")
     assert opened(place=shop).movements.get().place == shop
 
 
 def test_filled_bottles_may_be_opened_with_their_net_mass():
     soap = make.item("hand soap 250", kind="made", unit="piece")
-    lot = actions.NewLot(Decimal(30), net_mass=Decimal("258.5"))
+    lot = NewLot(Decimal(30), net_mass=Decimal("258.5"))
     assert opened(item=soap, lot=lot).net_mass == Decimal("258.5")
 
 
@@ -58,19 +60,19 @@ def test_filled_bottles_may_be_opened_with_their_net_mass():
     ],
 )
 def test_it_refuses_what_cannot_be(amount, value, says):
-    facts = {"item": make.item(), "lot": actions.NewLot(Decimal(amount))}
+    facts = {"item": make.item(), "lot": NewLot(Decimal(amount))}
     with make.refused(says):
-        actions.open_stock(**facts, value=Decimal(value), **act())
+        open_stock(**facts, value=Decimal(value), **act())
 
 
 def test_it_refuses_a_code_that_is_taken():
     opened()
-    facts = {"item": make.item(), "lot": actions.NewLot(Decimal(1), code="OLD-1")}
+    facts = {"item": make.item(), "lot": NewLot(Decimal(1), code="OLD-1")}
     with make.refused("OLD-1 is taken"):
-        actions.open_stock(**facts, **act())
+        open_stock(**facts, **act())
 
 
 def test_the_same_key_answers_with_the_first_lot():
-    facts = {"item": make.item(), "lot": actions.NewLot(Decimal(40))}
-    lot = make.sent_twice(actions.open_stock, **facts, **act())
+    facts = {"item": make.item(), "lot": NewLot(Decimal(40))}
+    lot = make.sent_twice(open_stock, **facts, **act())
     assert list(Lot.objects.all()) == [lot]

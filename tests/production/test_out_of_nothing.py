@@ -11,11 +11,15 @@ from decimal import Decimal as D
 import pytest
 
 from config.audit import audit
-from production import actions
-from production.actions.history import import_history
-from production.domain.history import write
-from production.reads.batches import outturn
-from production.reads.history import history_events
+from production.batches.actions.batches import run_batch, start_batch, use_lots
+from production.batches.actions.new_batch import Output, Use
+from production.correcting.actions.correcting import correct_movement, reverse_movement
+from production.exchange.actions import import_history
+from production.exchange.reads import history_events
+from production.record.domain.text import write
+from production.workshop.actions.cards import add_item
+from production.yields.domain.told import NewLoss
+from production.yields.reads import outturn
 from tests import make
 from tests.make import act
 
@@ -88,18 +92,16 @@ def test_what_was_lost_on_the_way_went_in_too():
             uses=[(lot, "1000")],
             makes="soap",
             amount="990",
-            losses=[actions.NewLoss("spill", D(100))],
+            losses=[NewLoss("spill", D(100))],
         )
 
 
 def test_water_from_the_tap_went_in():
-    tap = actions.add_item(
-        name="tap water", category="water", on_tap=True, tap_price=D(1)
-    )
-    lot = actions.run_batch(
+    tap = add_item(name="tap water", category="water", on_tap=True, tap_price=D(1))
+    lot = run_batch(
         stage="dilution",
-        uses=[actions.Use(D(400), soap()), actions.Use(D(600), item=tap)],
-        output=actions.Output(D(1000), make.item("soap", kind="made")),
+        uses=[Use(D(400), soap()), Use(D(600), item=tap)],
+        output=Output(D(1000), make.item("soap", kind="made")),
         **act(),
     )
     assert outturn(lot.batch).balance.difference == 0
@@ -110,16 +112,14 @@ class TestWhatIsMendedLater:
         lot = thin("1000", "1000")
         use = lot.batch.movements.get(kind="used")
         with make.refused("Was water forgotten"):
-            actions.correct_movement(
-                movement=use, amount=D(900), **act(3, reason="ink")
-            )
-        actions.correct_movement(movement=use, amount=D(996), **act(3, reason="ink"))
+            correct_movement(movement=use, amount=D(900), **act(3, reason="ink"))
+        correct_movement(movement=use, amount=D(996), **act(3, reason="ink"))
 
     def test_what_came_out_put_right_is_judged_likewise(self):
         lot = thin("1000", "1000")
         made = lot.batch.movements.get(kind="made")
         with make.refused("Was water forgotten"):
-            actions.correct_movement(
+            correct_movement(
                 movement=made, amount=D(10000), **act(3, reason="a nought too many")
             )
 
@@ -131,7 +131,7 @@ class TestWhatIsMendedLater:
         )
         use = lot.batch.movements.filter(kind="used").first()
         with make.refused("Was water forgotten"):
-            actions.reverse_movement(movement=use, **act(3, reason="not that one"))
+            reverse_movement(movement=use, **act(3, reason="not that one"))
 
 
 class TestAPastThatIsTakenOver:
@@ -160,8 +160,8 @@ class TestAPastThatIsTakenOver:
 
 
 def test_the_page_asks_and_shows_the_way_to_the_water(desk):
-    batch = actions.start_batch(stage="dilution", **act())
-    actions.use_lots(batch=batch, uses=[actions.Use(D(1), soap())], **act())
+    batch = start_batch(stage="dilution", **act())
+    use_lots(batch=batch, uses=[Use(D(1), soap())], **act())
     sent = {"key": "k", "on": "2026-03-02", "amount": "590"}
     sent["item"] = make.item("soap", kind="made").pk
     for name in ("losses", "work"):

@@ -10,7 +10,11 @@ from django.template.loader import render_to_string
 from django.test.utils import CaptureQueriesContext
 from django.urls import NoReverseMatch, get_resolver, reverse
 
-from production import actions
+from production.batches.actions.batches import start_batch, use_lots
+from production.batches.actions.losing import name_loss
+from production.batches.actions.new_batch import Use
+from production.buying.actions.buying import NewLine, record_purchase
+from production.buying.actions.suppliers import ensure_supplier
 from production.models import (
     Attachment,
     Deed,
@@ -22,6 +26,14 @@ from production.models import (
     SaleLine,
     Stage,
 )
+from production.recipes.actions.formulas import NewVersionLine, write_version
+from production.recipes.actions.hints import write_hint
+from production.release.actions.noting import note_measurement, note_step
+from production.release.actions.statuses import hold_lot
+from production.selling.actions.sales import NewSaleLine, sell, take_back
+from production.stock.actions.lots import NewLot, Reading
+from production.workshop.actions.cards import add_vessel, set_up_workshop
+from production.yields.domain.told import NewLoss
 from tests import make
 from tests.once import built_once
 
@@ -45,11 +57,11 @@ def a_workshop():
     olive = make.item("olive oil", category="oil")
     oil = make.lot("OIL-1", grams="9000", expires=make.day(28), item=olive)
     lye = make.koh(grams="3000")
-    version = actions.write_version(
+    version = write_version(
         name="Tideline",
         stage="cook",
         makes=make.item("paste", kind="made"),
-        lines=[actions.NewVersionLine(oil.item, Decimal(1))],
+        lines=[NewVersionLine(oil.item, Decimal(1))],
         superfat=Decimal("0.02"),
         water_per_alkali=Decimal("2.2"),
         on=make.DAY,
@@ -66,12 +78,10 @@ def a_workshop():
         net_mass="50",
         code="FILL-1",
     )
-    started = actions.start_batch(
-        stage="cook", version=version, on=make.DAY, by=make.owner()
-    )
-    actions.note_step(batch=started, text="melted", on=make.DAY, by=make.owner())
+    started = start_batch(stage="cook", version=version, on=make.DAY, by=make.owner())
+    note_step(batch=started, text="melted", on=make.DAY, by=make.owner())
     sale = make.sale(filled, "3")
-    back = actions.take_back(
+    back = take_back(
         line=sale.lines.get(),
         amount=Decimal(1),
         then="restock",
@@ -79,13 +89,11 @@ def a_workshop():
         by=make.owner(),
     )
     make.attachment(lot=filled)
-    spill = [actions.NewLoss("spill", Decimal(1))]
-    actions.name_loss(
+    spill = [NewLoss("spill", Decimal(1))]
+    name_loss(
         batch=filled.batch, losses=spill, on=make.DAY, by=make.owner(), reason="wet"
     )
-    actions.note_measurement(
-        lot=paste, readings=[make.check()], on=make.DAY, by=make.owner()
-    )
+    note_measurement(lot=paste, readings=[make.check()], on=make.DAY, by=make.owner())
     return {"filled": filled, "batch": started, "sale": sale, "back": back}
 
 
@@ -104,7 +112,7 @@ def a_rule():
 
 
 def own_rule():
-    return actions.write_hint(**RULE, **make.act())
+    return write_hint(**RULE, **make.act())
 
 
 def names():
@@ -133,7 +141,7 @@ def address(name, there):
         "lot-code": lambda: there["filled"].pk,
         "batch-code": lambda: there["batch"].pk,
         "person": lambda: make.maker().pk,
-        "vessel": lambda: actions.add_vessel(name="kettle", volume=Decimal(24000)).pk,
+        "vessel": lambda: add_vessel(name="kettle", volume=Decimal(24000)).pk,
         "rule": lambda: a_rule().pk,
         "loss": lambda: Loss.objects.first().pk,
         "return": lambda: there["back"].pk,
@@ -173,8 +181,8 @@ def add_more(there, number):
     by = {"on": make.DAY, "by": make.owner()}
     oil = make.lot(f"M{number}", item=make.item(f"oil {number}", category="oil"))
     make.lot(f"H{number}", expires=make.day(28))
-    actions.hold_lot(lot=make.lot(f"D{number}"), reason="cloudy", **by)
-    actions.ensure_supplier(f"Supplier {number}")
+    hold_lot(lot=make.lot(f"D{number}"), reason="cloudy", **by)
+    ensure_supplier(f"Supplier {number}")
     soap = make.batch(
         "finishing",
         uses=[(oil, "10"), (there["spring"], "5")],
@@ -182,46 +190,42 @@ def add_more(there, number):
         amount="15",
         status="quarantine",
     )
-    ph = actions.Reading("pH", Decimal("9.5"))
-    actions.note_measurement(lot=there["spring"], readings=[ph], **by)
-    actions.note_measurement(batch=there["batch"], readings=[ph], **by)
-    actions.note_step(batch=there["batch"], text="stirred", **by)
-    actions.use_lots(
-        batch=there["batch"], uses=[actions.Use(lot=oil, amount=Decimal(1))], **by
-    )
+    ph = Reading("pH", Decimal("9.5"))
+    note_measurement(lot=there["spring"], readings=[ph], **by)
+    note_measurement(batch=there["batch"], readings=[ph], **by)
+    note_step(batch=there["batch"], text="stirred", **by)
+    use_lots(batch=there["batch"], uses=[Use(lot=oil, amount=Decimal(1))], **by)
     bottled = make.batch(
         "filling", uses=[(oil, "1")], makes="hand wash", unit="piece", amount="10"
     )
     sale = make.sale(bottled, "2", customer=f"Customer {number}")
-    actions.take_back(line=sale.lines.get(), amount=Decimal(1), then="destroy", **by)
-    actions.start_batch(stage="cook", **by)
-    line = actions.NewVersionLine(oil.item, Decimal("0.2"))
+    take_back(line=sale.lines.get(), amount=Decimal(1), then="destroy", **by)
+    start_batch(stage="cook", **by)
+    line = NewVersionLine(oil.item, Decimal("0.2"))
     brine = make.item("brine", kind="made")
-    actions.write_version(
-        name="Brine", stage="preparation", makes=brine, lines=[line], **by
-    )
+    write_version(name="Brine", stage="preparation", makes=brine, lines=[line], **by)
     return soap
 
 
 def long_papers(there, rows):
     """A purchase and a sale with so many lines."""
     lines = [
-        actions.NewLine(
+        NewLine(
             item=make.item(f"salt {number}", category="salt"),
-            lots=[actions.NewLot(amount=Decimal(100))],
+            lots=[NewLot(amount=Decimal(100))],
             price=Decimal(1),
         )
         for number in range(rows)
     ]
-    bought = actions.record_purchase(
-        supplier=actions.ensure_supplier("Pan & Sieve"),
+    bought = record_purchase(
+        supplier=ensure_supplier("Pan & Sieve"),
         lines=lines,
         on=make.DAY,
         by=make.owner(),
     )
     lots = [line.lots.get() for line in bought.lines.all()]
-    sold = actions.sell(
-        lines=[actions.NewSaleLine(lot, Decimal(1)) for lot in lots],
+    sold = sell(
+        lines=[NewSaleLine(lot, Decimal(1)) for lot in lots],
         channel="stall",
         on=make.DAY,
         by=make.owner(),
@@ -360,7 +364,7 @@ def test_an_empty_list_leads_to_what_would_fill_it(desk):
 
 
 def test_the_splash_page_shows_the_emergency_numbers_to_anybody(client, db):
-    actions.set_up_workshop(name="Wrackline", emergency="Poison help 555-0100")
+    set_up_workshop(name="Wrackline", emergency="Poison help 555-0100")
     page = client.get(reverse("splash")).content.decode()
     assert "Poison help 555-0100" in page
     assert reverse("splash") in client.get(reverse("login")).content.decode()

@@ -13,9 +13,10 @@ import pytest
 from django.urls import reverse
 from openpyxl import load_workbook
 
-from production import actions
-from production.actions.days import waiting_lots
+from production.buying.actions.arrivals import waiting_lots
+from production.correcting.actions.correcting import correct_movement
 from production.models import Lot
+from production.selling.actions.sales import take_back
 from tests import make
 from tests.make import act, day
 from tests.production.test_papers_taken_back import bought, entry_back, undone
@@ -39,7 +40,7 @@ def sold(desk):
     wrong = make.sale(soap, "6", number="S-WRONG", on=day(3))
     undone(wrong.deed)
     for number in ("R-GOOD", "R-WRONG"):
-        back = actions.take_back(
+        back = take_back(
             line=good.lines.get(),
             amount=Decimal(2),
             then="restock",
@@ -101,7 +102,7 @@ class TestPurchases:
     def test_of_a_part_the_page_says_what_is_left(self, desk):
         first, second = (Lot.objects.get(code=code) for code in ("L1", "L2"))
         [entry] = first.movements.all()
-        actions.correct_movement(
+        correct_movement(
             movement=entry, amount=Decimal(600), reason="misread", **act(9)
         )
         entry_back(second, "received")
@@ -163,10 +164,10 @@ def test_a_list_asks_the_same_number_of_questions(
     soap = make.filled("F1")
     sale = make.sale(soap, "5", on=day(3))
     facts = {"line": sale.lines.get(), "amount": Decimal(1), "then": "restock"}
-    actions.take_back(**facts, **act(4))
+    take_back(**facts, **act(4))
     before = asked()
     for number in range(3):
         bought(f"N{number}", f"N{number}", house=f"House {number}")
         make.sale(soap, "1", on=day(3), customer=f"C{number}")
-        actions.take_back(**facts, **act(4))
+        take_back(**facts, **act(4))
     assert asked() == before

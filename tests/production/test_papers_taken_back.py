@@ -12,11 +12,29 @@ from functools import partial
 
 import pytest
 
-from production import actions
-from production.actions.lots import label_printed
-from production.domain.refusal import Refused
+from production.batches.actions.batches import (
+    make_lot,
+    run_batch,
+    start_batch,
+    use_lots,
+)
+from production.batches.actions.new_batch import Output, Use
+from production.buying.actions.buying import (
+    NewLine,
+    add_extra_cost,
+    price_line,
+    record_purchase,
+)
+from production.buying.actions.suppliers import ensure_supplier
+from production.correcting.actions.correcting import correct_movement, reverse_movement
+from production.correcting.actions.undoing import undo_deed
+from production.fitness.reads.rows import load
 from production.models import Batch, Lot, Purchase, Return, Sale
-from production.reads.fitness import load
+from production.quantities.domain.refusal import Refused
+from production.release.actions.statuses import hold_lot
+from production.release.actions.taking_back import take_back_check
+from production.selling.actions.sales import take_back
+from production.stock.actions.lots import NewLot, label_printed
 from tests import make
 from tests.make import act, day
 
@@ -28,12 +46,12 @@ no = partial(pytest.raises, Refused)
 
 
 def bought(number="17", code="L1", *, house="Northmere Oils", item=None, **facts):
-    lots = [actions.NewLot(Decimal(1000), code=each) for each in code.split()]
-    return actions.record_purchase(
+    lots = [NewLot(Decimal(1000), code=each) for each in code.split()]
+    return record_purchase(
         number=number,
-        supplier=actions.ensure_supplier(house),
+        supplier=ensure_supplier(house),
         lines=[
-            actions.NewLine(item=item or make.item(), lots=[lot], price=Decimal(10))
+            NewLine(item=item or make.item(), lots=[lot], price=Decimal(10))
             for lot in lots
         ],
         **act(**facts),
@@ -41,12 +59,12 @@ def bought(number="17", code="L1", *, house="Northmere Oils", item=None, **facts
 
 
 def undone(deed):
-    return actions.undo_deed(undone=deed, reason="typed wrongly", **act(9))
+    return undo_deed(undone=deed, reason="typed wrongly", **act(9))
 
 
 def entry_back(lot, kind):
     [entry] = lot.movements.standing().filter(kind=kind)
-    actions.reverse_movement(movement=entry, reason="never came", **act(9))
+    reverse_movement(movement=entry, reason="never came", **act(9))
 
 
 class TestWhatStands:
@@ -67,15 +85,15 @@ class TestWhatStands:
     def test_a_correction_leaves_it_standing(self):
         paper = bought()
         [entry] = Lot.objects.get(code="L1").movements.all()
-        actions.correct_movement(
+        correct_movement(
             movement=entry, amount=Decimal(600), reason="misread", **act(9)
         )
         assert Purchase.objects.standing().get() == paper
 
     def test_what_was_billed_without_goods_stands_until_its_deed_falls(self):
-        paper = actions.record_purchase(
-            supplier=actions.ensure_supplier("Cooper"),
-            lines=[actions.NewLine(item=None, text="sharpening", price=Decimal(5))],
+        paper = record_purchase(
+            supplier=ensure_supplier("Cooper"),
+            lines=[NewLine(item=None, text="sharpening", price=Decimal(5))],
             **act(),
         )
         assert Purchase.objects.standing().get() == paper
@@ -84,7 +102,7 @@ class TestWhatStands:
     def test_a_sale_and_a_return_fall_with_their_entries(self):
         soap = make.filled("F1")
         sale = make.sale(soap, "5", on=day(3))
-        back = actions.take_back(
+        back = take_back(
             line=sale.lines.get(), amount=Decimal(2), then="restock", **act(4)
         )
         assert Return.objects.standing().get() == back
@@ -113,11 +131,9 @@ class TestNumbers:
         paper = bought()
         undone(paper.deed)
         with make.refused("taken back"):
-            actions.price_line(line=paper.lines.get(), price=Decimal(3), **act(9))
+            price_line(line=paper.lines.get(), price=Decimal(3), **act(9))
         with make.refused("taken back"):
-            actions.add_extra_cost(
-                purchase=paper, kind="freight", amount=Decimal(3), **act(9)
-            )
+            add_extra_cost(purchase=paper, kind="freight", amount=Decimal(3), **act(9))
 
     def test_a_sale_and_a_return_likewise(self):
         soap = make.filled("F1")
@@ -125,11 +141,11 @@ class TestNumbers:
         with make.refused("There is a sale S1 already"):
             make.sale(soap, "1", number="S1", on=day(4))
         facts = {"amount": Decimal(1), "then": "restock", "number": "R1"}
-        back = actions.take_back(line=sale.lines.get(), **facts, **act(4))
+        back = take_back(line=sale.lines.get(), **facts, **act(4))
         with make.refused("There is a return R1 already"):
-            actions.take_back(line=sale.lines.get(), **facts, **act(4))
+            take_back(line=sale.lines.get(), **facts, **act(4))
         undone(back.deed)
-        undone(actions.take_back(line=sale.lines.get(), **facts, **act(4)).deed)
+        undone(take_back(line=sale.lines.get(), **facts, **act(4)).deed)
         undone(sale.deed)
         assert make.sale(soap, "4", number="S1", on=day(4)).number == "S1"
 
@@ -196,7 +212,7 @@ class TestCodes:
     def test_not_for_another_material_nor_from_another_supplier(self):
         undone(bought().deed)
         make.item("olive oil")
-        actions.ensure_supplier("Cooper")
+        ensure_supplier("Cooper")
         with make.refused("L1 was a lot of rapeseed oil", "olive oil"):
             bought("18", item=make.item("olive oil"))
         with make.refused("L1 came from Northmere Oils", "Cooper"):
@@ -221,7 +237,7 @@ class TestCodes:
 
     def test_a_stopped_lot_is_not_washed_clean_by_entering_it_again(self):
         lot = bought().lines.get().lots.get()
-        actions.hold_lot(lot=lot, reason="smells odd", **act(3))
+        hold_lot(lot=lot, reason="smells odd", **act(3))
         entry_back(lot, "received")
         with make.refused("L1 was stopped before it was taken back"):
             bought("18")
@@ -229,7 +245,7 @@ class TestCodes:
     def test_a_batch_and_its_lot_get_their_mark_again(self):
         first = make.cook(batch_code="B7", code="P1", readings=(make.check(False),))
         entry = first.measurements.get(passed=False)
-        actions.take_back_check(measurement=entry, reason="other pot", **act(4))
+        take_back_check(measurement=entry, reason="other pot", **act(4))
         undone(first.deed)
         again = make.cook(batch_code="B7", code="P1")
         assert (again.batch.code, again.code) == ("B7", "P1")
@@ -243,7 +259,7 @@ class TestCodes:
         first = make.cook(batch_code="B7", code="P1", readings=(make.check(False),))
         entry_back(first, "made")
         for row in first.batch.movements.standing():
-            actions.reverse_movement(movement=row, reason="wrong", **act(9))
+            reverse_movement(movement=row, reason="wrong", **act(9))
         with no(match="P1 was stopped"):
             make.cook(batch_code="B7", code="P2")
 
@@ -252,26 +268,24 @@ class TestCodes:
         with no(match="B7 made hand soap 250"):
             _filled("F2", makes="dish soap")
         with make.refused("B7 was filling"):
-            actions.start_batch(stage="packing", code="B7", **act())
+            start_batch(stage="packing", code="B7", **act())
 
     def test_an_open_batch_keeps_its_mark_while_it_is_empty(self):
-        actions.start_batch(stage="cook", code="B7", **act())
+        start_batch(stage="cook", code="B7", **act())
         with make.refused("There is a batch B7 already"):
-            actions.start_batch(stage="cook", code="B7", **act())
+            start_batch(stage="cook", code="B7", **act())
 
     def test_a_batch_that_makes_its_lot_again_takes_the_facts_typed_now(self):
         """Code and expiry were mistyped: the making is taken back and written anew."""
-        batch = actions.start_batch(stage="preparation", code="B7", **act())
+        batch = start_batch(stage="preparation", code="B7", **act())
         salt = make.lot("SALT", item=make.item("salt", category="salt"))
-        use = [actions.Use(Decimal(100), lot=salt)]
-        actions.use_lots(batch=batch, uses=use, **act())
+        use = [Use(Decimal(100), lot=salt)]
+        use_lots(batch=batch, uses=use, **act())
         brine = make.item("brine", kind="made")
 
         def made(code, expires):
-            output = actions.Output(
-                Decimal(100), item=brine, code=code, expires=day(expires)
-            )
-            return actions.make_lot(batch=batch, output=output, **act(3))
+            output = Output(Decimal(100), item=brine, code=code, expires=day(expires))
+            return make_lot(batch=batch, output=output, **act(3))
 
         first = made("BRIN-1", 20)
         entry_back(first, "made")
@@ -282,14 +296,14 @@ class TestCodes:
 
 def _filled(code="F1", *, makes="hand soap 250"):
     soap = make.proven(grams="10000", item=make.item("diluted soap", kind="made"))
-    return actions.run_batch(
+    return run_batch(
         stage="filling",
         code="B7",
         uses=[
-            actions.Use(Decimal(5000), lot=soap),
-            actions.Use(Decimal(20), lot=make.bottles()),
+            Use(Decimal(5000), lot=soap),
+            Use(Decimal(20), lot=make.bottles()),
         ],
-        output=actions.Output(
+        output=Output(
             Decimal(20), item=make.item(makes, kind="made", unit="piece"), code=code
         ),
         **act(),

@@ -13,14 +13,20 @@ import pytest
 from django.core.management import call_command
 
 from costing.reads import book_behind
-from production import actions
-from production.actions.history import import_history
-from production.domain.history import write
-from production.domain.refusal import Unexplained
+from production.batches.actions.batches import run_batch, start_batch, use_lots
+from production.batches.actions.losing import rename_loss
+from production.batches.actions.new_batch import Output, Use
+from production.correcting.actions.correcting import correct_movement
+from production.correcting.actions.undoing import undo_deed
+from production.exchange.actions import import_history
+from production.exchange.reads import history_events
 from production.models import Batch, Loss
-from production.reads.batches import outturn
-from production.reads.experience import median_losses
-from production.reads.history import history_events
+from production.quantities.domain.refusal import Unexplained
+from production.recipes.actions.formulas import NewVersionLine
+from production.recipes.reads.experience import median_losses
+from production.record.domain.text import write
+from production.yields.domain.told import NewLoss
+from production.yields.reads import outturn
 from tests import make
 from tests.make import act
 
@@ -32,8 +38,8 @@ def filling(**terms):
     soap = make.item("diluted soap", kind="made")
     bottle = make.item("bottle 250", kind="packaging", unit="piece")
     lines = [
-        actions.NewVersionLine(soap, each=D(250)),
-        actions.NewVersionLine(bottle, each=D(1)),
+        NewVersionLine(soap, each=D(250)),
+        NewVersionLine(bottle, each=D(1)),
     ]
     makes = make.item("hand soap 250", kind="made", unit="piece")
     return make.version("filling", makes=makes, lines=lines, **{"loss": D(0)} | terms)
@@ -48,11 +54,11 @@ def fill(pieces, soap, *, version=None, **facts):
         readings=(make.check(),),
     )
     glass = make.bottles(pieces="100", price="100")
-    return actions.run_batch(
+    return run_batch(
         stage="filling",
         version=version or filling(),
-        uses=[actions.Use(D(soap), tank), actions.Use(D(pieces), glass)],
-        output=actions.Output(D(pieces), net_mass=D(250)),
+        uses=[Use(D(soap), tank), Use(D(pieces), glass)],
+        output=Output(D(pieces), net_mass=D(250)),
         **act(),
         **facts,
     )
@@ -65,19 +71,16 @@ def dilute(out, *, version=None, parts=("400", "600"), **facts):
         version = make.version(
             "dilution",
             makes=soap,
-            lines=[actions.NewVersionLine(paste(), share=D(1))],
+            lines=[NewVersionLine(paste(), share=D(1))],
             loss=D("0.05"),
         )
     goes_in = [make.proven(grams="5000", price="50", item=paste())]
     goes_in.append(make.lot(grams="5000", price="0", item=water()))
-    return actions.run_batch(
+    return run_batch(
         stage="dilution",
         version=version or None,
-        uses=[
-            actions.Use(D(amount), lot)
-            for amount, lot in zip(parts, goes_in, strict=True)
-        ],
-        output=actions.Output(D(out), item=soap),
+        uses=[Use(D(amount), lot) for amount, lot in zip(parts, goes_in, strict=True)],
+        output=Output(D(out), item=soap),
         **act(),
         **facts,
     )
@@ -120,18 +123,16 @@ class TestTheExpectedFollowsWhatWentIn:
         lot = dilute("950")
         assert outturn(lot.batch).expected == 950
         use = lot.batch.movements.standing().filter(kind="used").first()
-        actions.correct_movement(
-            movement=use, amount=D(390), **act(3, reason="misread")
-        )
+        correct_movement(movement=use, amount=D(390), **act(3, reason="misread"))
         assert outturn(lot.batch).expected == D("940.5")
         assert expensed(lot) == 0
 
     def test_an_open_batch_says_what_should_come_of_what_is_in_it(self, desk):
         version = filling()
-        batch = actions.start_batch(stage="filling", version=version, **act())
+        batch = start_batch(stage="filling", version=version, **act())
         tank = make.proven(grams="10000", item=make.item("diluted soap", kind="made"))
-        use = actions.Use(D(2500), tank)
-        actions.use_lots(batch=batch, uses=[use], **act())
+        use = Use(D(2500), tank)
+        use_lots(batch=batch, uses=[use], **act())
         assert outturn(batch).expected == 10
         page = desk.get(f"/make/{batch.code}/").content.decode()
         assert "10 <small>pcs</small></span> should come out" in page
@@ -177,15 +178,15 @@ class TestWhatIsShortIsAskedAbout:
         version = make.version(
             "dilution",
             makes=soap,
-            lines=[actions.NewVersionLine(paste(), share=D(1))],
+            lines=[NewVersionLine(paste(), share=D(1))],
             loss=D("0.05"),
         )
-        batch = actions.start_batch(stage="dilution", version=version, **act())
+        batch = start_batch(stage="dilution", version=version, **act())
         uses = [
-            actions.Use(D(400), make.proven(grams="5000", item=paste())),
-            actions.Use(D(600), make.lot(grams="5000", item=water())),
+            Use(D(400), make.proven(grams="5000", item=paste())),
+            Use(D(600), make.lot(grams="5000", item=water())),
         ]
-        actions.use_lots(batch=batch, uses=uses, **act())
+        use_lots(batch=batch, uses=uses, **act())
         return batch
 
     def sent(self, batch):
@@ -199,11 +200,11 @@ class TestWhatIsShortIsAskedAbout:
 
 class TestALossByItsName:
     def test_a_spill_is_an_expense_without_any_recipe(self):
-        lot = dilute("900", version=False, losses=[actions.NewLoss("spill", D(100))])
+        lot = dilute("900", version=False, losses=[NewLoss("spill", D(100))])
         assert expensed(lot) == D("0.4")
 
     def test_steam_without_a_recipe_is_carried_by_what_is_left(self):
-        lot = dilute("900", version=False, losses=[actions.NewLoss("steam", D(100))])
+        lot = dilute("900", version=False, losses=[NewLoss("steam", D(100))])
         assert expensed(lot) == 0
 
     def test_a_boil_off_nobody_named_is_normal_from_the_first_batch_on(self):
@@ -211,7 +212,7 @@ class TestALossByItsName:
         assert expensed(lot) == 0
 
     def test_a_spill_of_bottled_soap_counts_as_so_many_bottles(self):
-        spilt = [actions.NewLoss("spill", D(500))]
+        spilt = [NewLoss("spill", D(500))]
         lot = fill("38", "10000", version=filling(), losses=spilt)
         assert expensed(lot) == D(138) * 2 / 40
 
@@ -223,7 +224,7 @@ class TestALossByItsName:
             unit="piece",
             makes="hand soap",
             amount="36",
-            losses=[actions.NewLoss("spill", D(1000))],
+            losses=[NewLoss("spill", D(1000))],
         )
         assert expensed(lot) == 10
 
@@ -231,38 +232,34 @@ class TestALossByItsName:
         lot = dilute("871", lost_as="steam")
         [loss] = Loss.objects.all()
         with make.refused("reason"):
-            actions.rename_loss(loss=loss, kind="spill", **act(4))
-        actions.rename_loss(
-            loss=loss, kind="spill", **act(4, reason="it was the floor")
-        )
+            rename_loss(loss=loss, kind="spill", **act(4))
+        rename_loss(loss=loss, kind="spill", **act(4, reason="it was the floor"))
         assert [row.kind for row in Loss.objects.all()] == ["spill"]
         assert expensed(lot) == round(4 * D(79) / D(950), 9)
 
     def test_the_other_name_can_be_taken_back(self):
         dilute("871", lost_as="steam")
         [loss] = Loss.objects.all()
-        row = actions.rename_loss(loss=loss, kind="spill", **act(4, reason="floor"))
-        again = actions.rename_loss(loss=row, kind="burnt", **act(5, reason="stove"))
-        actions.undo_deed(undone=again.deed, **act(6, reason="no"))
+        row = rename_loss(loss=loss, kind="spill", **act(4, reason="floor"))
+        again = rename_loss(loss=row, kind="burnt", **act(5, reason="stove"))
+        undo_deed(undone=again.deed, **act(6, reason="no"))
         assert [row.kind for row in Loss.objects.all()] == ["spill"]
-        actions.undo_deed(undone=row.deed, **act(6, reason="no"))
+        undo_deed(undone=row.deed, **act(6, reason="no"))
         assert [row.kind for row in Loss.objects.all()] == ["steam"]
 
     def test_a_loss_taken_back_takes_its_later_names_along(self):
         lot = dilute("871", lost_as="steam")
         [loss] = Loss.objects.all()
-        actions.rename_loss(loss=loss, kind="spill", **act(4, reason="floor"))
+        rename_loss(loss=loss, kind="spill", **act(4, reason="floor"))
         with make.refused("'call a loss otherwise' of 2026-03-04 rests on it"):
-            actions.undo_deed(undone=lot.deed, **act(6, reason="all wrong"))
-        actions.undo_deed(undone=lot.deed, along=True, **act(6, reason="all wrong"))
+            undo_deed(undone=lot.deed, **act(6, reason="all wrong"))
+        undo_deed(undone=lot.deed, along=True, **act(6, reason="all wrong"))
         assert not Loss.objects.exists()
 
     def test_it_is_not_called_what_it_is_called_already(self):
         dilute("871", lost_as="steam")
         with make.refused("called steam already"):
-            actions.rename_loss(
-                loss=Loss.objects.get(), kind="steam", **act(4, reason="so")
-            )
+            rename_loss(loss=Loss.objects.get(), kind="steam", **act(4, reason="so"))
 
     def test_the_batch_page_offers_it_and_the_cost_says_what_changed(self, desk):
         lot = dilute("871", lost_as="steam")
@@ -281,9 +278,7 @@ class TestALossByItsName:
         lot = dilute("871", lost_as="spill")
         formula = lot.batch.version.formula
         assert median_losses([formula])[formula.pk].median == D("0.05")
-        actions.rename_loss(
-            loss=Loss.objects.get(), kind="steam", **act(4, reason="no spill")
-        )
+        rename_loss(loss=Loss.objects.get(), kind="steam", **act(4, reason="no spill"))
         assert median_losses([formula])[formula.pk].median == D("0.129")
 
 
@@ -292,9 +287,7 @@ class TestTheHistoryFile:
         lot = dilute("871", lost_as="steam")
         fill("25", "6250", expected=D(40))
         loss = Loss.objects.get(batch=lot.batch)
-        actions.rename_loss(
-            loss=loss, kind="spill", **act(4, reason="it was the floor")
-        )
+        rename_loss(loss=loss, kind="spill", **act(4, reason="it was the floor"))
         told, cost, code = history_told(), expensed(lot), lot.code
         assert '"follows": true' in told
         assert '"loss_renamed"' in told

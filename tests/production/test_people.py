@@ -6,10 +6,19 @@ from decimal import Decimal
 import pytest
 from django.contrib.auth import get_user_model
 
-from production import actions
-from production.actions.people import is_owner
-from production.domain.refusal import Refused
-from production.reads.stock import status_on
+from production.batches.actions.batches import run_batch, start_batch, use_lots
+from production.batches.actions.new_batch import Output, Use
+from production.batches.actions.trials import promote_trial
+from production.buying.actions.buying import NewLine, record_purchase
+from production.buying.actions.suppliers import ensure_supplier
+from production.closing.actions import close_book
+from production.lots.actions.stock import give
+from production.quantities.domain.refusal import Refused
+from production.record.actions.people import is_owner
+from production.release.actions.statuses import hold_lot, reject_lot, release_lot
+from production.selling.actions.sales import NewSaleLine, sell
+from production.stock.actions.lots import NewLot
+from production.stock.reads.stock import status_on
 from tests import make
 from tests.make import DAY, act, day
 
@@ -36,22 +45,22 @@ def decisions():
     held = make.lot(status="held")
     resting = make.cook(version=make.version(rest_days=9), readings=[make.check()])
     old = make.lot(expires=day(1), item=oil)
-    batch = actions.start_batch(stage="cook", version=make.version(), **act())
+    batch = start_batch(stage="cook", version=make.version(), **act())
     trial = make.filled(trial=True, on=day(1)).batch
     make.seen(trial, 2)
     return {
-        "reject": (actions.reject_lot, {"lot": make.lot()}),
-        "end a hold": (actions.release_lot, {"lot": held}),
-        "cut a rest": (actions.release_lot, {"lot": resting, "override": True}),
+        "reject": (reject_lot, {"lot": make.lot()}),
+        "end a hold": (release_lot, {"lot": held}),
+        "cut a rest": (release_lot, {"lot": resting, "override": True}),
         "use expired": (
-            actions.use_lots,
-            {"batch": batch, "uses": [actions.Use(Decimal(5), old)], "override": True},
+            use_lots,
+            {"batch": batch, "uses": [Use(Decimal(5), old)], "override": True},
         ),
         "promote": (
-            actions.promote_trial,
+            promote_trial,
             {"batch": trial},
         ),
-        "close": (actions.close_book, {"through": date(2026, 2, 28)}),
+        "close": (close_book, {"through": date(2026, 2, 28)}),
     }
 
 
@@ -81,23 +90,23 @@ def test_an_owner_without_a_reason_does_not(name):
 
 def test_a_maker_records_the_day():
     tobias = act(by=make.maker())
-    purchase = actions.record_purchase(
-        supplier=actions.ensure_supplier("Northmere Oils"),
-        lines=[actions.NewLine(make.item(), [actions.NewLot(Decimal(900))])],
+    purchase = record_purchase(
+        supplier=ensure_supplier("Northmere Oils"),
+        lines=[NewLine(make.item(), [NewLot(Decimal(900))])],
         **tobias,
     )
     oil = purchase.lines.get().lots.get()
     make.item("soap", kind="made", category="additive")  # called so, and holds none
-    soap = actions.run_batch(
+    soap = run_batch(
         stage="finishing",
-        uses=[actions.Use(Decimal(500), lot=oil)],
-        output=actions.Output(Decimal(500), item=make.item("soap", kind="made")),
+        uses=[Use(Decimal(500), lot=oil)],
+        output=Output(Decimal(500), item=make.item("soap", kind="made")),
         **tobias,
     )
-    actions.release_lot(lot=soap, **tobias)
-    line = actions.NewSaleLine(soap, Decimal(5))
-    sale = actions.sell(lines=[line], channel="stall", **tobias)
-    actions.hold_lot(lot=soap, reason="odd smell", **tobias)
+    release_lot(lot=soap, **tobias)
+    line = NewSaleLine(soap, Decimal(5))
+    sale = sell(lines=[line], channel="stall", **tobias)
+    hold_lot(lot=soap, reason="odd smell", **tobias)
     assert sale.deed.by == make.maker()
     assert status_on(soap, DAY) == "held"
 
@@ -106,9 +115,9 @@ def test_one_line_is_logged_for_each_deed_and_refusal_without_names(caplog):
     caplog.set_level("INFO", logger="kettlebook.deeds")
     lot, ines = make.lot(), make.owner()
     caplog.clear()
-    actions.give(lot=lot, amount=Decimal(1), why="gift", recipient="Ada", **act())
+    give(lot=lot, amount=Decimal(1), why="gift", recipient="Ada", **act())
     with pytest.raises(Refused):
-        actions.give(lot=lot, amount=Decimal(0), why="gift", recipient="Ada", **act())
+        give(lot=lot, amount=Decimal(0), why="gift", recipient="Ada", **act())
     done, refused = caplog.messages
     assert "verb='give goods away'" in done
     assert refused.startswith("refused verb='give goods away'")

@@ -8,16 +8,10 @@ from django.contrib.auth.models import Group
 from django.test import Client
 from django.urls import reverse
 
-from production.actions.history import clerk
-from production.actions.people import (
-    MAKER,
-    OWNER,
-    add_person,
-    change_person,
-    is_owner,
-    set_password,
-)
+from production.exchange.actions import clerk
 from production.models import Deed
+from production.record.actions.people import MAKER, OWNER, is_owner
+from production.workshop.actions.people import add_person, change_person, set_password
 from tests import make
 from tests.production.writing import fill, typed
 

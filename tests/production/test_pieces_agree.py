@@ -10,10 +10,12 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
-from production import actions
-from production.domain.pieces import Pieces, short, spoilt, vanished
-from production.domain.refusal import Refused
+from production.batches.actions.batches import run_batch, use_lots
+from production.batches.actions.new_batch import Output, Use
+from production.batches.domain.pieces import Pieces, short, spoilt, vanished
 from production.models import Batch
+from production.quantities.domain.refusal import Refused
+from production.yields.domain.told import NewLoss
 from tests import make
 from tests.make import act
 
@@ -78,26 +80,26 @@ class TestSums:
 
 def pack(soap, bottles, boxed, sets, **facts):
     kind = make.item("gift box", kind="packaging", unit="piece")
-    uses = [actions.Use(lot=soap, amount=D(bottles))]
+    uses = [Use(lot=soap, amount=D(bottles))]
     if boxed:
-        uses.append(actions.Use(lot=make.lot(item=kind, grams="50"), amount=D(boxed)))
+        uses.append(Use(lot=make.lot(item=kind, grams="50"), amount=D(boxed)))
     made = make.item("gift set", kind="made", unit="piece")
-    return actions.run_batch(
-        stage="packing", uses=uses, output=actions.Output(D(sets), made), **act(**facts)
+    return run_batch(
+        stage="packing", uses=uses, output=Output(D(sets), made), **act(**facts)
     )
 
 
 def fill(pieces, bottles, net_mass=None, grams=10000, **facts):
     soap = make.proven(grams="20000", item=make.item("diluted soap", kind="made"))
-    uses = [actions.Use(lot=soap, amount=D(grams))]
+    uses = [Use(lot=soap, amount=D(grams))]
     if bottles:
         lot = make.bottles(pieces="100")
-        uses.append(actions.Use(lot=lot, amount=D(bottles)))
+        uses.append(Use(lot=lot, amount=D(bottles)))
     wash = make.item("hand wash", kind="made", unit="piece")
-    return actions.run_batch(
+    return run_batch(
         stage="filling",
         uses=uses,
-        output=actions.Output(D(pieces), wash, net_mass=net_mass),
+        output=Output(D(pieces), wash, net_mass=net_mass),
         **act(**facts),
     )
 
@@ -117,11 +119,11 @@ class TestSets:
 
     def test_rework_of_bottles_counts_them_too(self):
         soap = make.filled("HS-1")
-        out = actions.Output(D(2), soap.item)
+        out = Output(D(2), soap.item)
         with refused("vanished"):
-            actions.run_batch(
+            run_batch(
                 stage="rework",
-                uses=[actions.Use(lot=soap, amount=D(3))],
+                uses=[Use(lot=soap, amount=D(3))],
                 output=out,
                 **act(),
             )
@@ -148,7 +150,7 @@ class TestFilling:
         assert fill(40, 41, reason="one fell")
 
     def test_a_bottle_that_fell_full_is_a_named_loss(self):
-        loss = [actions.NewLoss(kind="spill", amount=D(250))]
+        loss = [NewLoss(kind="spill", amount=D(250))]
         assert fill(40, 41, losses=loss, net_mass=D(250), grams=10250)
 
     def test_a_bottle_less_is_refused(self):
@@ -157,18 +159,18 @@ class TestFilling:
 
     def test_bottles_may_be_written_later(self):
         lot = fill(40, 0)
-        later = actions.Use(lot=make.bottles(pieces="100"), amount=D(40))
-        actions.use_lots(batch=lot.batch, uses=[later], **act())
+        later = Use(lot=make.bottles(pieces="100"), amount=D(40))
+        use_lots(batch=lot.batch, uses=[later], **act())
 
     def test_a_past_is_not_asked(self):
         soap = make.proven(grams="20000", item=make.item("diluted soap", kind="made"))
-        actions.run_batch(
+        run_batch(
             stage="filling",
             uses=[
-                actions.Use(lot=soap, amount=D(10000)),
-                actions.Use(lot=make.bottles(pieces="100"), amount=D(41)),
+                Use(lot=soap, amount=D(10000)),
+                Use(lot=make.bottles(pieces="100"), amount=D(41)),
             ],
-            output=actions.Output(D(40), make.item("wash", kind="made", unit="piece")),
+            output=Output(D(40), make.item("wash", kind="made", unit="piece")),
             past=True,
             **act(),
         )

@@ -11,11 +11,11 @@ from urllib.parse import parse_qs, urlsplit
 import pytest
 from django.urls import reverse
 
-from production import actions
-from production.actions.lots import set_status
-from production.domain.numbers import plain
 from production.models import Lot, Workshop
-from production.reads.batches import outturn
+from production.quantities.domain.numbers import plain
+from production.release.actions.noting import note_measurement
+from production.stock.actions.lots import Reading, set_status
+from production.yields.reads import outturn
 from tests import make
 from tests.production import tideline
 from tests.production.writing import typed
@@ -96,7 +96,7 @@ def all_there_is(use, lot):
 def let_go(lot, row):
     """Neutral, and released once it has rested; no other check is part of this."""
     reading, on = [make.check()], row.ready
-    actions.note_measurement(lot=lot, readings=reading, on=on, by=make.owner())
+    note_measurement(lot=lot, readings=reading, on=on, by=make.owner())
     set_status(lot.deed, lot, "released", on=on)
 
 
@@ -134,7 +134,7 @@ def test_nor_does_it_on_a_coarse_balance(desk, shop, step):
     Workshop.objects.update(balance_step=D(step))
     stages = ask(desk, shop, **all_lose(shop, "10 %"))
     content = next(row.content for row, _ in stages if row.is_cook)
-    reading = actions.Reading("soap content", round(content, 5))
+    reading = Reading("soap content", round(content, 5))
     for stage in (shop.brine, shop.cook, shop.dilution, shop.finishing):
         item = stage.formula.makes
         readings = (make.check(), *([reading] if stage == shop.cook else ()))

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from production.domain.chemistry.profile import (
+from production.chemistry.domain.profile import (
     GROUP_WORDS,
     GROUPS,
     AcidShare,
@@ -19,7 +19,7 @@ from production.domain.chemistry.profile import (
     itself,
     profile,
 )
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
 from tests.production.chemistry_cases import decimals, fat_of
 
 REFERENCE = Path(__file__).parents[2] / "fixtures" / "reference"

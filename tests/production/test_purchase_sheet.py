@@ -13,24 +13,20 @@ from django.test.utils import CaptureQueriesContext
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from production import actions
-from production.domain.numbers import plain
-from production.domain.purchase_headings import HEADINGS
-from production.domain.purchase_sheet import (
-    bare,
-    column_letters,
-    lay_out,
-    read_day,
-)
-from production.domain.refusal import Refused
-from production.domain.units import GRAMS
-from production.files import (
-    MOST_BYTES,
-    purchase_template,
-    read_sheet,
-)
-from production.forms.purchase_sheet import PurchaseSheet
+from production.buying.actions.buying import NewLine, record_purchase
+from production.buying.actions.suppliers import ensure_supplier
+from production.buying.domain.purchase_columns import bare
+from production.buying.domain.purchase_headings import HEADINGS
+from production.buying.domain.purchase_sheet import column_letters, lay_out, read_day
+from production.buying.files import purchase_template
+from production.buying.forms.purchase_sheet.invoices import PurchaseSheet
+from production.closing.actions import close_book
+from production.correcting.actions.undoing import undo_deed
 from production.models import Deed, ExtraCost, Item, Lot, Purchase, Supplier
+from production.papers.files.sheets_in import MOST_BYTES, read_sheet
+from production.quantities.domain.numbers import plain
+from production.quantities.domain.refusal import Refused
+from production.quantities.domain.units import GRAMS
 from tests import make
 from tests.production.sheet_cases import HEAD, OIL, csv, demo_sheet, xlsx
 
@@ -211,15 +207,15 @@ def test_once_taken_back_the_same_file_may_be_read_again(book, tmp_path):
     raw = xlsx(OIL)
     imported(tmp_path, raw)
     first = Purchase.objects.get()
-    actions.undo_deed(undone=first.deed, **make.act(9))
+    undo_deed(undone=first.deed, **make.act(9))
     imported(tmp_path, raw)
     assert Purchase.objects.standing().get() != first
 
 
 def test_another_supplier_may_have_sent_the_same_number(book, tmp_path):
-    house = actions.ensure_supplier("Cooper")
-    line = actions.NewLine(item=None, text="sharpening", price=Decimal(5))
-    actions.record_purchase(number="NO-1", supplier=house, lines=[line], **make.act())
+    house = ensure_supplier("Cooper")
+    line = NewLine(item=None, text="sharpening", price=Decimal(5))
+    record_purchase(number="NO-1", supplier=house, lines=[line], **make.act())
     imported(tmp_path, xlsx(OIL))
     assert Purchase.objects.filter(number="NO-1").count() == 2
 
@@ -251,7 +247,7 @@ def test_who_signs_is_asked_where_several_could(book, tmp_path):
 
 def test_known_names_are_found_whatever_their_capitals(book):
     make.item("Olive Oil")
-    actions.ensure_supplier("Northmere oils")
+    ensure_supplier("Northmere oils")
     found = read(csv(OIL))
     assert (found.faults, found.new_items, found.new_suppliers) == ([], [], [])
     assert found.arrivals[0].items == ("Olive Oil",)
@@ -412,7 +408,7 @@ def test_lots_of_one_line_are_of_one_item_and_carry_one_price(book):
 
 def test_a_closed_month_and_a_taken_code_are_seen_beforehand(book):
     make.lot("A", on=make.day(1))
-    actions.close_book(through=make.day(2), past=True, on=make.day(3), by=book)
+    close_book(through=make.day(2), past=True, on=make.day(3), by=book)
     told = faults(csv((*OIL, "A"), head=(*HEAD, "Lot code")))
     assert told == [
         "A2: The book is closed through 2026-03-02. Date it in an open month.",
@@ -592,7 +588,7 @@ def test_a_sheet_asks_the_same_for_2_rows_and_for_25(book):
 
 
 def test_a_lot_that_the_deed_refuses_takes_the_whole_sheet_back(book, monkeypatch):
-    from production.actions import purchase_sheet
+    from production.buying.actions import purchase_sheet
 
     def refuse(**facts):
         raise Refused("the ink is dry")

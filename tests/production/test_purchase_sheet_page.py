@@ -11,8 +11,9 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from production.files import MOST_BYTES, digest, purchase_template
+from production.buying.files import purchase_template
 from production.models import Deed, Lot, Purchase
+from production.papers.files.sheets_in import MOST_BYTES, digest
 from tests import make
 from tests.production.sheet_cases import HEAD, OIL, csv, opened, xlsx
 

@@ -12,7 +12,27 @@ from decimal import Decimal as D
 import pytest
 
 from costing.reads import whole_book
-from production import actions
+from production.batches.actions.batches import (
+    make_lot,
+    run_batch,
+    start_batch,
+    use_lots,
+)
+from production.batches.actions.new_batch import Output, Use
+from production.buying.actions.buying import (
+    NewExtra,
+    NewLine,
+    open_stock,
+    record_purchase,
+)
+from production.buying.actions.suppliers import ensure_supplier
+from production.contents.reads.contents import contents_of
+from production.correcting.actions.correcting import correct_movement
+from production.correcting.actions.putting_right import deed as deeds
+from production.correcting.actions.undoing import undo_deed
+from production.exchange.reads import history_events
+from production.fitness.reads.rows import load
+from production.lots.actions.stock import give
 from production.models import (
     Batch,
     ExtraCost,
@@ -27,12 +47,15 @@ from production.models import (
     SaleLine,
     Work,
 )
-from production.reads.batches import batch_balance
-from production.reads.contents import contents_of
-from production.reads.fitness import load
-from production.reads.history import history_events
-from production.reads.restated import history_of
-from production.reads.trace import trace
+from production.record.reads.restated import history_of
+from production.release.actions.noting import note_measurement
+from production.release.actions.statuses import release_lot
+from production.selling.actions.customers import ensure_customer
+from production.selling.actions.sales import NewSaleLine, sell, take_back
+from production.stock.actions.lots import NewLot, Reading
+from production.tracing.reads.trace import trace
+from production.yields.domain.told import NewLoss, NewWork
+from production.yields.reads import batch_balance
 from tests import make
 from tests.make import act, day
 from tests.once import built_once, for_a_while
@@ -81,71 +104,67 @@ def typed(**wrong):
     make.owner()
     for name in ("sunflower oil", "safflower oil"):
         oil(name, told["sv"])
-    value = actions.Reading("saponification value", told["sv"], "stated")
-    new = actions.NewLot(
+    value = Reading("saponification value", told["sv"], "stated")
+    new = NewLot(
         D(4000),
         code="OIL",
         supplier_lot=told["supplier_lot"],
         expires=told["expires"],
         readings=(value,),
     )
-    second = actions.NewLot(D(2000), code="OIL2")
+    second = NewLot(D(2000), code="OIL2")
     water = make.item("distilled water", category="water")
-    actions.record_purchase(
-        supplier=actions.ensure_supplier(told["supplier"]),
+    record_purchase(
+        supplier=ensure_supplier(told["supplier"]),
         number=told["number"],
         ordered=told["ordered"],
         invoiced=told["invoiced"],
         rate=told["rate"],
         lines=[
-            actions.NewLine(
+            NewLine(
                 make.item(told["item"]), [new], D(50), shipping_weight=told["weight"]
             ),
-            actions.NewLine(water, [second], D(10), shipping_weight=D(2100)),
+            NewLine(water, [second], D(10), shipping_weight=D(2100)),
         ],
         extra_costs=[
-            actions.NewExtra(
-                told["kind"], told["extra"], told["by"], "", told["freight_rate"]
-            )
+            NewExtra(told["kind"], told["extra"], told["by"], "", told["freight_rate"])
         ],
         **act(2),
     )
     lye = make.item("potassium hydroxide", category="alkali", alkali="KOH")
-    purity = actions.Reading("purity", D("0.9"), "stated")
-    koh = actions.NewLot(D(5000), code="KOH", readings=(purity,))
-    actions.open_stock(item=lye, lot=koh, value=told["opening"], **act(2))
+    purity = Reading("purity", D("0.9"), "stated")
+    koh = NewLot(D(5000), code="KOH", readings=(purity,))
+    open_stock(item=lye, lot=koh, value=told["opening"], **act(2))
     bottle = make.item("bottle 250", kind="packaging", unit="piece")
-    bottles = actions.NewLot(D(50), code="BOT", net_mass=told["net"])
-    actions.open_stock(item=bottle, lot=bottles, value=D(25), **act(2))
+    bottles = NewLot(D(50), code="BOT", net_mass=told["net"])
+    open_stock(item=bottle, lot=bottles, value=D(25), **act(2))
     cooked(told)
     return sold(told)
 
 
 def cooked(told):
     start = {"on": told["started"], "by": make.owner()}
-    batch = actions.start_batch(
-        stage="cook", code="C-1", expected=told["expected"], **start
-    )
+    batch = start_batch(stage="cook", code="C-1", expected=told["expected"], **start)
     amounts = (("OIL", 700), ("KOH", 145), ("OIL2", 400))
-    uses = [actions.Use(D(n), lot=Lot.objects.get(code=code)) for code, n in amounts]
-    actions.use_lots(batch=batch, uses=uses, **act(3))
-    paste = actions.make_lot(
+    uses = [Use(D(n), lot=Lot.objects.get(code=code)) for code, n in amounts]
+    use_lots(batch=batch, uses=uses, **act(3))
+    paste = make_lot(
         batch=batch,
-        output=actions.Output(D(1150), make.item("paste", kind="made"), code="PASTE"),
-        losses=[actions.NewLoss(told["spilled"], told["spill"])],
-        work=[actions.NewWork("labour", told["hours"], told["hour"])],
+        output=Output(D(1150), make.item("paste", kind="made"), code="PASTE"),
+        losses=[NewLoss(told["spilled"], told["spill"])],
+        work=[NewWork("labour", told["hours"], told["hour"])],
         **act(4),
     )
-    actions.note_measurement(lot=paste, readings=[make.check()], **act(5))
-    actions.release_lot(lot=paste, **act(5))
-    actions.run_batch(
+    note_measurement(lot=paste, readings=[make.check()], **act(5))
+    release_lot(lot=paste, **act(5))
+    run_batch(
         stage="filling",
         code="F-1",
         uses=[
-            actions.Use(D(1000), lot=paste),
-            actions.Use(D(4), lot=Lot.objects.get(code="BOT")),
+            Use(D(1000), lot=paste),
+            Use(D(4), lot=Lot.objects.get(code="BOT")),
         ],
-        output=actions.Output(
+        output=Output(
             D(4),
             make.item("soap 250", kind="made", unit="piece"),
             code="SOAP",
@@ -157,18 +176,16 @@ def cooked(told):
 
 def sold(told):
     soap = Lot.objects.get(code="SOAP")
-    actions.release_lot(lot=soap, **act(7))
-    actions.sell(
-        lines=[actions.NewSaleLine(soap, D(2), told["price"])],
+    release_lot(lot=soap, **act(7))
+    sell(
+        lines=[NewSaleLine(soap, D(2), told["price"])],
         number=told["sale"],
-        customer=actions.ensure_customer(told["customer"]),
+        customer=ensure_customer(told["customer"]),
         channel=told["channel"],
         on=told["sold"],
         by=make.owner(),
     )
-    actions.give(
-        lot=soap, amount=D(1), why="gift", recipient=told["recipient"], **act(10)
-    )
+    give(lot=soap, amount=D(1), why="gift", recipient=told["recipient"], **act(10))
 
 
 def facts():
@@ -195,7 +212,7 @@ def facts():
 
 
 def put_right(of, row, reason="mistyped", written=12, **figures):
-    return actions.put_right(
+    return deeds.put_right(
         of=of, row=row.pk, figures=figures, **act(written, reason=reason)
     )
 
@@ -261,9 +278,9 @@ def really(figure):
     """The right figure as the deed takes it."""
     value = RIGHT[figure]
     if figure == "supplier":
-        return actions.ensure_supplier(value)
+        return ensure_supplier(value)
     if figure == "customer":
-        return actions.ensure_customer(value)
+        return ensure_customer(value)
     return make.item(value) if figure == "item" else value
 
 
@@ -272,7 +289,7 @@ def kind_of(of):
 
 
 def undone(deed):
-    actions.undo_deed(undone=deed, **act(14, reason="it was right"))
+    undo_deed(undone=deed, **act(14, reason="it was right"))
 
 
 @pytest.fixture(scope="module")
@@ -303,9 +320,7 @@ class TestPutRight:
     ):
         typed_wrong = wrong
         if figure in ("supplier", "customer") and wrong:
-            ensure = {"supplier": actions.ensure_supplier}.get(
-                figure, actions.ensure_customer
-            )
+            ensure = {"supplier": ensure_supplier}.get(figure, ensure_customer)
             typed_wrong = ensure(wrong)
         if figure == "item":
             typed_wrong = make.item(wrong)
@@ -340,7 +355,7 @@ class TestPutRight:
         with make.refused():
             put_right("sale", Sale.objects.get(), on=day(5))
         row = SaleLine.objects.get()
-        actions.take_back(line=row, amount=D(1), then="destroy", **act(10))
+        take_back(line=row, amount=D(1), then="destroy", **act(10))
         with make.refused("came back on"):
             put_right("sale", Sale.objects.get(), on=day(11))
 
@@ -352,14 +367,14 @@ class TestPutRight:
         put_right(
             "purchase",
             Purchase.objects.get(),
-            supplier=actions.ensure_supplier("Elsewhere"),
+            supplier=ensure_supplier("Elsewhere"),
         )
         [told] = history_of("purchase", Purchase.objects.get().pk)
         assert told.says == "supplier: Elsewhere (before: Northmere Oils)"
 
     def test_a_maker_does_not_put_right_what_an_owner_wrote(self):
         with make.refused("written by an owner"):
-            actions.put_right(
+            deeds.put_right(
                 of="purchase",
                 row=Purchase.objects.get().pk,
                 figures={"rate": D(2)},
@@ -372,7 +387,7 @@ class TestPutRight:
 
     def test_a_figure_sent_twice_is_written_once(self):
         make.sent_twice(
-            actions.put_right,
+            deeds.put_right,
             of="work",
             row=Work.objects.get().pk,
             figures={"hours": D(3)},
@@ -383,9 +398,7 @@ class TestPutRight:
     def test_a_corrected_entry_keeps_the_value_that_was_put_right(self):
         entry = FINDS["entry"]()
         put_right("entry", entry, value=D(80))
-        actions.correct_movement(
-            movement=entry, amount=D(4000), **act(13, reason="miscounted")
-        )
+        correct_movement(movement=entry, amount=D(4000), **act(13, reason="miscounted"))
         cost = whole_book().valuation.lots["KOH"].unit_cost
         assert cost == D(80) / D(4000)
 

@@ -8,13 +8,23 @@ from decimal import Decimal as D
 
 import pytest
 
-from production import actions
-from production.domain.refusal import Refused
+from production.batches.actions.batches import start_batch, use_lots
+from production.batches.actions.new_batch import Use
+from production.buying.actions.buying import NewLine, open_stock, record_purchase
+from production.buying.actions.suppliers import ensure_supplier
+from production.closing.actions import close_book
+from production.correcting.actions.putting_right import deed as deeds
+from production.correcting.actions.putting_right.expiry import extend_expiry
+from production.correcting.actions.undoing import undo_deed
+from production.exchange.reads import history_events
+from production.fitness.reads.rows import load
+from production.lots.actions.stock import give, reweigh_lot
 from production.models import Given, Lot, Measurement, ReferenceOil, Restated, Status
-from production.reads.fitness import load
-from production.reads.history import history_events
-from production.reads.restated import history_of
-from production.reads.trace import trace
+from production.quantities.domain.refusal import Refused
+from production.record.reads.restated import history_of
+from production.release.actions.noting import note_measurement
+from production.stock.actions.lots import NewLot, Reading
+from production.tracing.reads.trace import trace
 from tests import make
 from tests.make import act, day
 
@@ -24,7 +34,7 @@ pytestmark = pytest.mark.django_db
 def put_right(
     of, row, reason="mistyped", written=12, by=None, confirmed=False, **figures
 ):
-    return actions.put_right(
+    return deeds.put_right(
         of=of,
         row=row.pk,
         figures=figures,
@@ -69,10 +79,10 @@ def test_a_made_lot_is_made_again_instead():
 def test_every_lot_of_the_line_is_of_the_item():
     sunflower = make.item("sunflower oil", category="oil")
     safflower = make.item("safflower oil", category="oil")
-    lots = [actions.NewLot(D(10), code="A"), actions.NewLot(D(20), code="B")]
-    bought = actions.record_purchase(
-        supplier=actions.ensure_supplier("Northmere"),
-        lines=[actions.NewLine(sunflower, lots, D(9))],
+    lots = [NewLot(D(10), code="A"), NewLot(D(20), code="B")]
+    bought = record_purchase(
+        supplier=ensure_supplier("Northmere"),
+        lines=[NewLine(sunflower, lots, D(9))],
         **act(2),
     )
     put_right("lot", Lot.objects.get(code="A"), item=safflower)
@@ -95,7 +105,7 @@ def test_goods_that_should_wait_for_a_check_wait():
 
 def cooked():
     """Paste at a superfat of some 5 %, tested and passed."""
-    sv = actions.Reading("saponification value", D(190), "stated")
+    sv = Reading("saponification value", D(190), "stated")
     fat = make.lot("OIL", item=make.item(category="oil"), readings=(sv,))
     paste = make.batch(
         "cook",
@@ -152,8 +162,8 @@ def test_another_oil_voids_a_pass_as_its_own_value_would():
 def test_a_check_is_taken_back_and_never_put_right(what):
     paste = cooked()
     facts = {"pH": {"value": D("12.8")}, "free alkali": {"value": D(0)}}
-    read = actions.Reading(what, **facts.get(what, {"passed": True}))
-    actions.note_measurement(lot=paste, readings=[read], **act(6))
+    read = Reading(what, **facts.get(what, {"passed": True}))
+    note_measurement(lot=paste, readings=[read], **act(6))
     row = Measurement.objects.filter(what=what).last()
     with make.refused("taken back on its own page"):
         put_right("reading", row, value=D("0.01"))
@@ -161,8 +171,8 @@ def test_a_check_is_taken_back_and_never_put_right(what):
 
 def test_a_ph_that_judged_nothing_is_put_right_while_it_judges_nothing():
     paste = cooked()
-    read = actions.Reading("pH", D("9.3"))
-    actions.note_measurement(lot=paste, readings=[read], **act(6))
+    read = Reading("pH", D("9.3"))
+    note_measurement(lot=paste, readings=[read], **act(6))
     row = Measurement.objects.get(what="pH")
     put_right("reading", row, value=D("9.8"))
     with make.refused("A pH of 12.8", "reading of its own"):
@@ -171,7 +181,7 @@ def test_a_ph_that_judged_nothing_is_put_right_while_it_judges_nothing():
 
 def test_what_a_weighing_worked_out_is_weighed_again():
     lye = make.koh("0.9", code="K", grams="1000")
-    actions.reweigh_lot(lot=lye, found=D(1020), **act(3))
+    reweigh_lot(lot=lye, found=D(1020), **act(3))
     row = Measurement.objects.filter(what="purity").last()
     with make.refused("Take that weighing back"):
         put_right("reading", row, value=D("0.95"))
@@ -188,14 +198,14 @@ def test_naming_who_has_a_sample_asks_like_a_gift():
         makes="paste",
         status="quarantine",
     )
-    actions.give(lot=soap, amount=D(1), why="sample", **act(3))
+    give(lot=soap, amount=D(1), why="sample", **act(3))
     with make.refused():
         put_right("given", Given.objects.get(), recipient="Ada")
 
 
 def test_who_has_it_is_who_it_was_put_right_to():
     soap = make.filled("SOAP")
-    actions.give(lot=soap, amount=D(1), why="gift", recipient="Ida", **act(3))
+    give(lot=soap, amount=D(1), why="gift", recipient="Ida", **act(3))
     put_right("given", Given.objects.get(), recipient="Ada")
     assert trace(soap).customers == ["Ada"]
 
@@ -221,9 +231,9 @@ def test_a_later_expiry_is_put_right_by_an_owner_while_nothing_went_on():
 
 def test_a_maker_puts_no_expiry_later(owner):
     item = make.item("rapeseed oil")
-    new = actions.NewLot(D(10), code="MINE", expires=day(10))
+    new = NewLot(D(10), code="MINE", expires=day(10))
     hand = make.maker()
-    lot = actions.open_stock(item=item, lot=new, **act(2, by=hand))
+    lot = open_stock(item=item, lot=new, **act(2, by=hand))
     with make.refused("Only an owner"):
         put_right("lot", lot, by=hand, expires=day(20))
     put_right("lot", lot, by=hand, expires=day(9))
@@ -231,16 +241,16 @@ def test_a_maker_puts_no_expiry_later(owner):
 
 def test_what_went_on_after_its_day_makes_a_longer_life_a_decision():
     lot = keeps(item=make.item(category="oil"))
-    batch = actions.start_batch(stage="cook", **act(11))
-    uses = [actions.Use(D(5), lot=lot)]
+    batch = start_batch(stage="cook", **act(11))
+    uses = [Use(D(5), lot=lot)]
     why = act(11, reason="smells fine")
-    actions.use_lots(batch=batch, uses=uses, override=True, **why)
+    use_lots(batch=batch, uses=uses, override=True, **why)
     with make.refused("went on after", "extend the expiry"):
         put_right("lot", lot, expires=day(20))
 
 
 def extend(lot, written=12, by=None, reason="tested again", **facts):
-    return actions.extend_expiry(lot=lot, **act(written, by=by, reason=reason), **facts)
+    return extend_expiry(lot=lot, **act(written, by=by, reason=reason), **facts)
 
 
 def test_an_extension_names_its_test():
@@ -262,16 +272,16 @@ def test_an_extension_names_its_test():
 
 
 def test_an_extension_rests_on_a_reading_of_this_lot_taken_since():
-    value = actions.Reading("acid value", D("0.2"))
+    value = Reading("acid value", D("0.2"))
     lot = keeps(readings=(value,))
     with make.refused("came with the lot"):
         extend(lot, expires=day(30), reading=reading("acid value"))
     other = make.lot("OTHER")
-    actions.note_measurement(lot=other, readings=[value], **act(11))
+    note_measurement(lot=other, readings=[value], **act(11))
     row = Measurement.objects.last()
     with make.refused("of another lot"):
         extend(lot, expires=day(30), reading=row)
-    actions.note_measurement(lot=lot, readings=[value], **act(11))
+    note_measurement(lot=lot, readings=[value], **act(11))
     extend(lot, expires=day(30), reading=Measurement.objects.last())
     assert (
         Restated.objects.filter(field="retest").get().value
@@ -285,7 +295,7 @@ def test_an_extension_rests_on_a_reading_of_this_lot_taken_since():
 def test_a_day_is_neither_taken_out_of_a_closed_month_nor_put_into_it():
     soap = make.filled("SOAP")
     sale = make.sale(soap, on=day(5))
-    actions.close_book(through=day(6), past=True, **act(8))
+    close_book(through=day(6), past=True, **act(8))
     with make.refused("closed through"):
         put_right("sale", sale, on=day(7))
     later = make.sale(soap, on=day(9))
@@ -296,9 +306,9 @@ def test_a_day_is_neither_taken_out_of_a_closed_month_nor_put_into_it():
 
 def test_a_figure_of_a_row_that_was_taken_back_is_left_alone():
     oil = make.item(category="oil")
-    new = actions.NewLot(D(10), code="X")
-    lot = actions.open_stock(item=oil, lot=new, value=D(3), **act(2))
+    new = NewLot(D(10), code="X")
+    lot = open_stock(item=oil, lot=new, value=D(3), **act(2))
     entry = lot.movements.get()
-    actions.undo_deed(undone=entry.deed, **act(3, reason="never came"))
+    undo_deed(undone=entry.deed, **act(3, reason="never came"))
     with pytest.raises(Refused, match="taken back"):
         put_right("entry", entry, value=D(4))

@@ -15,20 +15,20 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from labels.domain.net_contents import net_contents, read_contents
-from production import actions
-from production.domain.batch_sheet import in_units
-from production.domain.codes import is_valid, next_code, normalise
-from production.domain.numbers import plain
-from production.domain.refusal import Refused
-from production.domain.units import GRAMS, read_amount, read_volume
-from production.forms.fields import (
+from production.pages.forms.fields import (
     DayField,
     FloorPercentField,
     MoneyField,
     NumberField,
     PercentField,
 )
-from production.templatetags import house
+from production.planning.domain import in_units
+from production.quantities.domain.codes import is_valid, next_code, normalise
+from production.quantities.domain.numbers import plain
+from production.quantities.domain.refusal import Refused
+from production.quantities.domain.units import GRAMS, read_amount, read_volume
+from production.templatetags import formatting as house
+from production.workshop.actions.cards import set_up_workshop
 
 MILLIGRAMS = st.integers(1, 10**11).map(lambda count: Decimal(count).scaleb(-3))
 PIECES = st.integers(1, 10**6).map(Decimal)
@@ -102,7 +102,7 @@ def test_money_on_a_page_is_read_back(money, below):
 @pytest.mark.parametrize("currency", ["USD", "CAD", "EUR"])
 def test_money_with_its_currency_is_read_back(currency):
     """The book's own currency may stand beside a figure, another is no price here."""
-    actions.set_up_workshop(name="Wrackline Soap Works", currency=currency)
+    set_up_workshop(name="Wrackline Soap Works", currency=currency)
     for money in map(Decimal, ("0.05", "12.5", "1234", "1234567.8901")):
         printed = seen(house.money(money, currency))
         assert MoneyField().clean(printed) == money

@@ -11,9 +11,12 @@ import pytest
 from django.core.management import CommandError, call_command, get_commands
 from django.core.management import load_command_class as load
 
-from production import actions
-from production.management.house import HouseCommand
+from production.batches.actions.batches import make_lot, start_batch, use_lots
+from production.batches.actions.new_batch import Output, Use
+from production.correcting.actions.correcting import reverse_movement
+from production.lots.actions.stock import give
 from production.models import Lot
+from production.pages.commands import HouseCommand
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -61,7 +64,7 @@ def book():
     make.sale(filled, "2", number="S-1")
     make.sale(filled, "1", number="S-2", customer=None, channel="Saturday stall")
     who = {"recipient": "Cy", **make.act(4)}
-    actions.give(lot=filled, amount=Decimal(1), why="gift", **who)
+    give(lot=filled, amount=Decimal(1), why="gift", **who)
     return paste
 
 
@@ -129,7 +132,7 @@ def test_a_making_that_was_taken_back_leaves_the_trace(book):
     """What went in still lies in the pot, but there is no such lot any more."""
     filled = Lot.objects.get(code="FILL")
     for row in filled.movements.order_by("-pk"):
-        actions.reverse_movement(movement=row, **make.act(5, reason="never so"))
+        reverse_movement(movement=row, **make.act(5, reason="never so"))
     found = json.loads(said("trace", "OIL-1", "--json"))
     assert found["forward"] == sorted([book.code, "THIN"])
     assert (found["customers"], found["deliveries"]) == ([], [])
@@ -138,15 +141,15 @@ def test_a_making_that_was_taken_back_leaves_the_trace(book):
 
 def test_an_edge_of_several_uses_is_one_net_of_what_was_taken_back():
     oil = make.lot("OIL-1")
-    batch = actions.start_batch(stage="preparation", **make.act())
+    batch = start_batch(stage="preparation", **make.act())
     for amount in (100, 200, 300):
-        use = [actions.Use(Decimal(amount), oil)]
-        actions.use_lots(batch=batch, uses=use, **make.act())
+        use = [Use(Decimal(amount), oil)]
+        use_lots(batch=batch, uses=use, **make.act())
     mix = make.item("mix", kind="made")
-    output = actions.Output(Decimal(400), mix, code="MIX")
-    actions.make_lot(batch=batch, output=output, **make.act())
+    output = Output(Decimal(400), mix, code="MIX")
+    make_lot(batch=batch, output=output, **make.act())
     second = oil.movements.filter(kind="used")[1]
-    actions.reverse_movement(movement=second, **make.act(reason="typed twice"))
+    reverse_movement(movement=second, **make.act(reason="typed twice"))
     found = json.loads(said("trace", "OIL-1", "--json"))
     assert found["edges"] == [["OIL-1", "MIX", "400"]]
 

@@ -6,7 +6,14 @@ from decimal import Decimal
 import pytest
 from django.utils import timezone
 
-from production import actions
+from production.buying.actions.buying import (
+    NewExtra,
+    NewLine,
+    add_extra_cost,
+    price_line,
+    record_purchase,
+)
+from production.buying.actions.suppliers import ensure_supplier
 from production.models import (
     Deed,
     ExtraCost,
@@ -15,7 +22,9 @@ from production.models import (
     Purchase,
     PurchaseLine,
 )
-from production.reads.stock import status_on
+from production.stock.actions.lots import NewLot, Reading
+from production.stock.reads.stock import status_on
+from production.workshop.actions.cards import ensure_place
 from tests import make
 from tests.make import DAY, act, day
 
@@ -24,29 +33,27 @@ GRAMS = Decimal("5000")
 
 
 def supplier():
-    return actions.ensure_supplier("Northmere Oils")
+    return ensure_supplier("Northmere Oils")
 
 
 def line(**facts):
-    facts = {"item": make.item(), "lots": [actions.NewLot(GRAMS)], **facts}
-    return actions.NewLine(**facts)
+    facts = {"item": make.item(), "lots": [NewLot(GRAMS)], **facts}
+    return NewLine(**facts)
 
 
 def buy(*lines, **facts):
-    return actions.record_purchase(
+    return record_purchase(
         supplier=supplier(), lines=lines or [line()], **{**act(), **facts}
     )
 
 
 def extra(kind="freight", amount="12.50"):
-    return actions.NewExtra(kind=kind, amount=Decimal(amount))
+    return NewExtra(kind=kind, amount=Decimal(amount))
 
 
 class TestWhatItWrites:
     def test_a_line_its_lot_its_price_and_an_entry_in_the_stock_book(self):
-        lot = actions.NewLot(
-            GRAMS, code="OIL-7", supplier_lot="NM 8841/b", typed="5 kg"
-        )
+        lot = NewLot(GRAMS, code="OIL-7", supplier_lot="NM 8841/b", typed="5 kg")
         purchase = buy(line(lots=[lot], price=Decimal("23.75"), tax=Decimal("4.75")))
         row = purchase.lines.get()
         assert (row.position, row.item.name, row.amount) == (1, "rapeseed oil", GRAMS)
@@ -60,15 +67,13 @@ class TestWhatItWrites:
         assert entry.deed == purchase.deed == got.deed
 
     def test_one_line_may_come_as_several_lots(self):
-        lots = [actions.NewLot(Decimal(2000)), actions.NewLot(Decimal(3000))]
+        lots = [NewLot(Decimal(2000)), NewLot(Decimal(3000))]
         row = buy(line(lots=lots)).lines.get()
         assert row.amount == GRAMS
         assert sorted(make.on_hand(lot) for lot in row.lots.all()) == [2000, 3000]
 
     def test_a_line_that_is_not_stocked_only_makes_the_invoice_add_up(self):
-        purchase = buy(
-            line(), actions.NewLine(None, text="apron", price=Decimal("9.90"))
-        )
+        purchase = buy(line(), NewLine(None, text="apron", price=Decimal("9.90")))
         apron = purchase.lines.get(position=2)
         assert (apron.text, apron.item, apron.lots.count()) == ("apron", None, 0)
         assert apron.prices.get().price == Decimal("9.90")
@@ -93,12 +98,12 @@ class TestWhatItWrites:
     def test_what_the_document_of_a_fragrance_says_is_kept_with_its_lot(self):
         held = {"Linalool": Decimal("0.031"), "Limonene": Decimal("0.4")}
         scent = make.item("orange oil", category="fragrance")
-        lot = actions.NewLot(Decimal(100), constituents=held)
+        lot = NewLot(Decimal(100), constituents=held)
         [got] = buy(line(item=scent, lots=[lot])).lines.get().lots.all()
         assert dict(got.constituents.values_list("inci", "share")) == held
 
     def test_goods_go_to_the_place_that_is_named(self):
-        shed = actions.ensure_place("shed")
+        shed = ensure_place("shed")
         lot = buy(place=shed).lines.get().lots.get()
         assert lot.movements.get().place == shed
 
@@ -133,16 +138,16 @@ class TestLaterPrices:
     def test_goods_may_come_before_their_price(self):
         row = buy().lines.get()
         assert not row.prices.exists()
-        actions.price_line(line=row, price=Decimal("21.40"), **act(20))
+        price_line(line=row, price=Decimal("21.40"), **act(20))
         assert row.prices.get().price == Decimal("21.40")
 
     def test_a_better_price_is_written_beside_the_first(self):
         row = buy(line(price=Decimal(20))).lines.get()
-        actions.price_line(line=row, price=Decimal(22), **act(20))
+        price_line(line=row, price=Decimal(22), **act(20))
         assert [price.price for price in row.prices.all()] == [20, 22]
 
     def test_a_freight_bill_that_comes_late_keeps_its_invoice_date(self):
-        bill = actions.add_extra_cost(
+        bill = add_extra_cost(
             purchase=buy(),
             kind="freight",
             amount=Decimal(18),
@@ -154,12 +159,12 @@ class TestLaterPrices:
 
     def test_the_same_key_prices_a_line_once(self):
         row = buy().lines.get()
-        make.sent_twice(actions.price_line, line=row, price=Decimal(9), **act())
+        make.sent_twice(price_line, line=row, price=Decimal(9), **act())
         assert LinePrice.objects.count() == 1
 
     def test_the_same_key_books_a_bill_once(self):
         make.sent_twice(
-            actions.add_extra_cost,
+            add_extra_cost,
             purchase=buy(),
             kind="duty",
             amount=Decimal(9),
@@ -170,23 +175,23 @@ class TestLaterPrices:
     def test_a_negative_late_price_is_refused(self):
         row = buy().lines.get()
         with make.refused("negative price", "credit"):
-            actions.price_line(line=row, price=Decimal(-1), **act())
+            price_line(line=row, price=Decimal(-1), **act())
 
 
 class TestWhatItRefuses:
     def test_a_purchase_without_lines(self):
         house = supplier()
         with make.refused("at least one line"):
-            actions.record_purchase(supplier=house, lines=[], **act())
+            record_purchase(supplier=house, lines=[], **act())
 
     @pytest.mark.parametrize(
         ("facts", "says"),
         [
             ({"lots": []}, "Line 1, rapeseed oil: write how much arrived"),
-            ({"lots": [actions.NewLot(Decimal(0))]}, "more than nothing"),
-            ({"lots": [actions.NewLot(Decimal(-5))]}, "more than nothing"),
-            ({"lots": [actions.NewLot(Decimal("0.0001"))]}, "finer than 0.001"),
-            ({"lots": [actions.NewLot(Decimal("1e15"))]}, "too large to be meant"),
+            ({"lots": [NewLot(Decimal(0))]}, "more than nothing"),
+            ({"lots": [NewLot(Decimal(-5))]}, "more than nothing"),
+            ({"lots": [NewLot(Decimal("0.0001"))]}, "finer than 0.001"),
+            ({"lots": [NewLot(Decimal("1e15"))]}, "too large to be meant"),
             ({"price": Decimal(-2)}, "A rebate is an extra cost of the kind credit"),
             ({"tax": Decimal(-2), "price": Decimal(1)}, "negative price"),
             ({"item": None, "text": "?"}, "say what item arrived"),
@@ -196,52 +201,48 @@ class TestWhatItRefuses:
     def test_a_line_that_cannot_be(self, facts, says):
         new, house = line(**facts), supplier()
         with make.refused(says):
-            actions.record_purchase(supplier=house, lines=[new], **act())
+            record_purchase(supplier=house, lines=[new], **act())
 
     def test_half_a_bottle(self):
         kind = make.item("bottle 250", kind="packaging", unit="piece")
-        new = line(item=kind, lots=[actions.NewLot(Decimal("1.5"))])
+        new = line(item=kind, lots=[NewLot(Decimal("1.5"))])
         house = supplier()
         with make.refused("counted in whole pieces", "1.5"):
-            actions.record_purchase(supplier=house, lines=[new], **act())
+            record_purchase(supplier=house, lines=[new], **act())
 
     @pytest.mark.parametrize(
         ("purity", "says"),
         [("90", "90 %"), ("-0.1", "below nothing"), ("1.000001", "1.000001 %")],
     )
     def test_a_purity_that_is_not_a_share(self, purity, says):
-        reading = actions.Reading("purity", Decimal(purity), "stated")
-        new = line(lots=[actions.NewLot(GRAMS, readings=(reading,))])
+        reading = Reading("purity", Decimal(purity), "stated")
+        new = line(lots=[NewLot(GRAMS, readings=(reading,))])
         house = supplier()
         with make.refused("purity", says):
-            actions.record_purchase(supplier=house, lines=[new], **act())
+            record_purchase(supplier=house, lines=[new], **act())
 
     def test_a_code_that_is_taken(self):
         make.lot("OIL-7")
-        new, house = line(lots=[actions.NewLot(GRAMS, code="OIL-7")]), supplier()
+        new, house = line(lots=[NewLot(GRAMS, code="OIL-7")]), supplier()
         with make.refused("OIL-7 is taken", "leave it empty"):
-            actions.record_purchase(supplier=house, lines=[new], **act())
+            record_purchase(supplier=house, lines=[new], **act())
 
     def test_a_number_that_is_taken(self):
         buy(number="2026/17")
         new, house = line(), supplier()
         with make.refused("Northmere Oils has sent 2026/17 already"):
-            actions.record_purchase(
-                supplier=house, lines=[new], number="2026/17", **act()
-            )
+            record_purchase(supplier=house, lines=[new], number="2026/17", **act())
 
     @pytest.mark.parametrize(("kind", "amount"), [("credit", "3"), ("freight", "-3")])
     def test_an_extra_cost_with_the_wrong_sign(self, kind, amount):
         new, house, bill = line(), supplier(), extra(kind, amount)
         with make.refused(f"{kind.capitalize()} of {amount}", "with a minus"):
-            actions.record_purchase(
-                supplier=house, lines=[new], extra_costs=[bill], **act()
-            )
+            record_purchase(supplier=house, lines=[new], extra_costs=[bill], **act())
 
     def test_a_fault_in_the_last_line_leaves_nothing_of_the_first(self):
         good, bad, house = line(), line(price=Decimal(-1)), supplier()
         with make.refused("Line 2"):
-            actions.record_purchase(supplier=house, lines=[good, bad], **act())
+            record_purchase(supplier=house, lines=[good, bad], **act())
         assert not Purchase.objects.exists()
         assert not PurchaseLine.objects.exists()
         assert not Movement.objects.exists()
@@ -250,7 +251,7 @@ class TestWhatItRefuses:
 class TestKeys:
     def test_the_same_key_answers_with_the_first_purchase(self):
         purchase = make.sent_twice(
-            actions.record_purchase, supplier=supplier(), lines=[line()], **act()
+            record_purchase, supplier=supplier(), lines=[line()], **act()
         )
         assert isinstance(purchase, Purchase)
         assert Deed.objects.count() == 1
@@ -258,11 +259,11 @@ class TestKeys:
     def test_a_key_of_another_deed_is_refused(self):
         row = buy(key="form-9").lines.get()
         with make.refused("already sent for another deed", "Open it again"):
-            actions.price_line(line=row, price=Decimal(1), **act(key="form-9"))
+            price_line(line=row, price=Decimal(1), **act(key="form-9"))
 
     def test_a_refused_form_may_be_mended_and_sent_again_with_its_key(self):
         bad, good = line(price=Decimal(-1)), line(price=Decimal(1))
         house = supplier()
         with make.refused("negative"):
-            actions.record_purchase(supplier=house, lines=[bad], **act(key="form-9"))
+            record_purchase(supplier=house, lines=[bad], **act(key="form-9"))
         assert buy(good, key="form-9").deed.key == "form-9"

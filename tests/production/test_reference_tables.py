@@ -4,9 +4,8 @@ from decimal import Decimal
 
 import pytest
 
-from production import actions
-from production.actions.reference import TABLES, load_reference_tables
-from production.files import reference_table
+from production.chemistry.actions import TABLES, load_reference_tables
+from production.chemistry.files import reference_table
 from production.models import (
     InciName,
     ReferenceAcid,
@@ -14,6 +13,7 @@ from production.models import (
     ReferenceEdition,
     ReferenceOil,
 )
+from production.workshop.actions.cards import change_item
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -107,6 +107,6 @@ def test_a_fault_in_the_last_table_leaves_the_first_as_it_was():
 def test_a_makers_own_value_stands_on_her_item():
     before = rows()
     item = make.item("green clay", own_inci="Illite")
-    actions.change_item(item=item, own_inci="Illite Clay")
+    change_item(item=item, own_inci="Illite Clay")
     assert item.own_inci == "Illite Clay"
     assert rows() == before

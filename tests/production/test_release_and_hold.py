@@ -4,10 +4,27 @@ from decimal import Decimal
 
 import pytest
 
-from production import actions
-from production.actions.noting import record_measurement
+from production.batches.actions.batches import make_lot, start_batch, use_lots
+from production.batches.actions.new_batch import Output, Use
+from production.correcting.actions.correcting import correct_movement
+from production.counting.actions import count_lot
+from production.lots.actions.stock import discard, give, move_lot
 from production.models import Lot, Status
-from production.reads.stock import status_on
+from production.recipes.actions.formulas import NewVersionLine
+from production.release.actions.noting import (
+    earliest_release,
+    note_measurement,
+    record_measurement,
+)
+from production.release.actions.statuses import (
+    hold_lot,
+    record_status,
+    reject_lot,
+    release_lot,
+)
+from production.stock.actions.lots import Reading
+from production.stock.reads.stock import status_on
+from production.workshop.actions.cards import ensure_place
 from tests import make
 from tests.make import DAY, act, check, day
 
@@ -15,11 +32,11 @@ pytestmark = pytest.mark.django_db
 
 
 def note(lot, *readings, on=2):
-    return actions.note_measurement(lot=lot, readings=readings, **act(on))
+    return note_measurement(lot=lot, readings=readings, **act(on))
 
 
 def release(lot, on=2, **facts):
-    return actions.release_lot(lot=lot, **act(on, **facts))
+    return release_lot(lot=lot, **act(on, **facts))
 
 
 class TestReleaseByHand:
@@ -42,7 +59,7 @@ class TestReleaseByHand:
 
     def test_the_same_key_releases_once(self):
         lot = make.filled(status="quarantine")
-        make.sent_twice(actions.release_lot, lot=lot, **act())
+        make.sent_twice(release_lot, lot=lot, **act())
         assert lot.statuses.count() == 2
 
 
@@ -61,12 +78,12 @@ class TestNeutrality:
         assert release(make.cook(readings=[check()])).status == "released"
 
     def test_the_check_may_have_been_of_the_open_batch(self):
-        batch = actions.start_batch(stage="cook", **act())
-        use = actions.Use(Decimal(10), lot=make.lot())
-        actions.use_lots(batch=batch, uses=[use], **act())
-        actions.note_measurement(batch=batch, readings=[check()], **act())
-        out = actions.Output(Decimal(9), item=make.item("paste", kind="made"))
-        paste = actions.make_lot(batch=batch, output=out, **act())
+        batch = start_batch(stage="cook", **act())
+        use = Use(Decimal(10), lot=make.lot())
+        use_lots(batch=batch, uses=[use], **act())
+        note_measurement(batch=batch, readings=[check()], **act())
+        out = Output(Decimal(9), item=make.item("paste", kind="made"))
+        paste = make_lot(batch=batch, output=out, **act())
         assert release(paste).status == "released"
 
     def test_the_latest_check_decides(self):
@@ -79,7 +96,7 @@ class TestNeutrality:
             release(other, 3)
 
     def test_a_recipe_may_ask_for_it_at_any_stage(self):
-        line = actions.NewVersionLine(make.item(), share=Decimal(1))
+        line = NewVersionLine(make.item(), share=Decimal(1))
         version = make.version("dilution", lines=[line], release="check")
         thin = make.proven(item=make.item("thin soap", kind="made"))
         soap = make.batch(uses=[(thin, "900")], version=version, status="quarantine")
@@ -134,19 +151,19 @@ class TestReleaseByAPassedCheck:
 
     def test_it_does_not_end_a_hold(self):
         paste = self.paste()
-        actions.hold_lot(lot=paste, **act(reason="complaint"))
+        hold_lot(lot=paste, **act(reason="complaint"))
         note(paste, check(), on=3)
         assert status_on(paste, day(3)) == "held"
 
     def test_another_passed_check_is_not_one_of_neutrality(self):
         paste = self.paste()
-        note(paste, actions.Reading("clarity", passed=True))
+        note(paste, Reading("clarity", passed=True))
         assert status_on(paste, DAY) == "quarantine"
 
     def test_another_passed_check_does_not_undo_a_failed_one(self):
         paste = self.paste()
         note(paste, check(False))
-        note(paste, actions.Reading("clarity", passed=True), on=3)
+        note(paste, Reading("clarity", passed=True), on=3)
         assert status_on(paste, day(3)) == "quarantine"
 
     def test_a_check_typed_late_does_not_outrank_a_later_failure(self):
@@ -157,7 +174,7 @@ class TestReleaseByAPassedCheck:
 
     def test_one_failure_among_the_readings_is_enough(self):
         paste = self.paste()
-        note(paste, check(), actions.Reading("clarity", passed=False))
+        note(paste, check(), Reading("clarity", passed=False))
         assert status_on(paste, DAY) == "quarantine"
 
     def test_a_file_passes_no_check_of_a_lot_of_this_book(self):
@@ -167,9 +184,7 @@ class TestReleaseByAPassedCheck:
 
     def test_the_same_key_notes_it_once(self):
         paste = self.paste()
-        make.sent_twice(
-            actions.note_measurement, lot=paste, readings=[check()], **act()
-        )
+        make.sent_twice(note_measurement, lot=paste, readings=[check()], **act())
         assert (paste.measurements.count(), paste.statuses.count()) == (1, 2)
 
 
@@ -180,7 +195,7 @@ class TestRest:
 
     def test_a_lot_rests_as_long_as_its_recipe_says(self):
         lot = self.resting()
-        assert actions.earliest_release(lot) == day(9)
+        assert earliest_release(lot) == day(9)
         with make.refused("rests until 2026-03-09", "with a reason"):
             release(lot, 8)
         assert release(lot, 9).override is False
@@ -205,7 +220,7 @@ class TestRest:
         assert row.override is False
 
     def test_without_a_recipe_nothing_rests(self):
-        assert actions.earliest_release(make.cook()) == DAY
+        assert earliest_release(make.cook()) == DAY
 
     def test_no_lot_is_released_before_it_was_made(self):
         lot = make.filled(status="quarantine", on=day(5))
@@ -215,35 +230,35 @@ class TestRest:
     def test_a_corrected_day_of_making_moves_the_rest(self):
         lot = self.resting()
         entry = lot.movements.get()
-        actions.correct_movement(
+        correct_movement(
             movement=entry,
             amount=entry.amount,
             moved_to=day(4),
             **act(9, reason="made on Wednesday"),
         )
-        assert actions.earliest_release(lot) == day(11)
+        assert earliest_release(lot) == day(11)
 
 
 class TestHold:
     def test_it_stops_a_lot_and_says_why(self):
-        row = actions.hold_lot(lot=make.lot(), **act(5, reason="odd smell"))
+        row = hold_lot(lot=make.lot(), **act(5, reason="odd smell"))
         assert (row.status, row.on, row.deed.reason) == ("held", day(5), "odd smell")
 
     def test_a_maker_may_do_it(self):
         lot = make.lot()
-        actions.hold_lot(lot=lot, **act(by=make.maker(), reason="odd smell"))
+        hold_lot(lot=lot, **act(by=make.maker(), reason="odd smell"))
         assert status_on(lot, DAY) == "held"
 
     @pytest.mark.parametrize("reason", ["", "  "])
     def test_it_needs_a_reason(self, reason):
         lot = make.lot()
         with make.refused("Write the reason for holding"):
-            actions.hold_lot(lot=lot, **act(reason=reason))
+            hold_lot(lot=lot, **act(reason=reason))
 
     def test_a_rejected_lot_is_not_held(self):
         lot = make.lot(status="rejected")
         with make.refused("is rejected already"):
-            actions.hold_lot(lot=lot, **act(reason="x"))
+            hold_lot(lot=lot, **act(reason="x"))
 
     def test_an_owner_ends_it_with_a_reason(self):
         lot = make.lot(status="held")
@@ -256,7 +271,7 @@ class TestHold:
         with make.refused("Only an owner may release a lot that is held"):
             release(lot, reason="x", by=tobias)
 
-    @pytest.mark.parametrize("stop", [actions.hold_lot, actions.reject_lot])
+    @pytest.mark.parametrize("stop", [hold_lot, reject_lot])
     def test_a_word_that_stops_a_lot_is_not_dated_before_what_left_it(self, stop):
         lot = make.filled()
         make.sale(lot, on=day(6))
@@ -266,46 +281,46 @@ class TestHold:
 
     def test_one_of_two_causes_is_answered_once_by_the_same_key(self):
         lot = make.lot()
-        actions.hold_lot(lot=lot, **act(5, reason="a rash"))
-        actions.hold_lot(lot=lot, **act(5, reason="a leak"))
+        hold_lot(lot=lot, **act(5, reason="a rash"))
+        hold_lot(lot=lot, **act(5, reason="a leak"))
         lifts = [lot.holds.first()]
         told = act(6, reason="it was the plant")
-        make.sent_twice(actions.release_lot, lot=lot, lifts=lifts, **told)
+        make.sent_twice(release_lot, lot=lot, lifts=lifts, **told)
         assert status_on(lot, day(6)) == "held"
 
     def test_the_same_key_holds_once(self):
         lot = make.lot()
-        make.sent_twice(actions.hold_lot, lot=lot, **act(reason="x"))
+        make.sent_twice(hold_lot, lot=lot, **act(reason="x"))
         assert lot.statuses.count() == 2
 
 
 class TestReject:
     def test_it_is_the_end_of_a_lot(self):
         lot = make.lot()
-        actions.reject_lot(lot=lot, **act(reason="rancid"))
+        reject_lot(lot=lot, **act(reason="rancid"))
         with make.refused("is rejected", "Rework it", "discard it"):
             release(lot, override=True, reason="not that bad")
 
     def test_only_an_owner_rejects(self):
         lot, tobias = make.lot(), make.maker()
         with make.refused("Only an owner may reject a lot"):
-            actions.reject_lot(lot=lot, **act(by=tobias, reason="rancid"))
+            reject_lot(lot=lot, **act(by=tobias, reason="rancid"))
 
     def test_it_needs_a_reason(self):
         lot = make.lot()
         with make.refused("Write the reason for rejecting"):
-            actions.reject_lot(lot=lot, **act())
+            reject_lot(lot=lot, **act())
 
     def test_the_same_key_rejects_once(self):
         lot = make.lot()
-        make.sent_twice(actions.reject_lot, lot=lot, **act(reason="rancid"))
+        make.sent_twice(reject_lot, lot=lot, **act(reason="rancid"))
         assert lot.statuses.count() == 2
 
 
 class TestStatusOfADay:
     def test_it_is_the_latest_word_up_to_that_day(self):
         lot = make.lot(on=DAY)
-        actions.hold_lot(lot=lot, **act(5, reason="x"))
+        hold_lot(lot=lot, **act(5, reason="x"))
         release(lot, 8, reason="y")
         days = [status_on(lot, day(number)) for number in (1, 2, 4, 5, 7, 8, 30)]
         held, free = "held", "released"
@@ -313,42 +328,42 @@ class TestStatusOfADay:
 
     def test_a_hold_typed_late_holds_from_its_own_day(self):
         lot = make.lot()
-        actions.hold_lot(lot=lot, **act(8, reason="x"))
-        actions.hold_lot(lot=lot, **act(4, reason="noticed on Wednesday"))
+        hold_lot(lot=lot, **act(8, reason="x"))
+        hold_lot(lot=lot, **act(4, reason="noticed on Wednesday"))
         assert status_on(lot, day(4)) == "held"
 
     def test_two_words_of_one_day_count_in_the_order_of_typing(self):
         lot = make.lot()
-        actions.hold_lot(lot=lot, **act(reason="x"))
+        hold_lot(lot=lot, **act(reason="x"))
         release(lot, reason="y")
         assert status_on(lot, DAY) == "released"
 
     def test_a_list_of_lots_shows_the_same_word(self):
         lot = make.lot()
-        actions.hold_lot(lot=lot, **act(5, reason="x"))
+        hold_lot(lot=lot, **act(5, reason="x"))
         assert Lot.objects.with_status().get(pk=lot.pk).status == "held"
 
     def test_a_status_of_an_earlier_book_is_taken_over(self):
         lot = make.lot()
-        row = actions.record_status(lot=lot, status="quarantine", **act(3))
+        row = record_status(lot=lot, status="quarantine", **act(3))
         assert isinstance(row, Status)
         assert status_on(lot, day(3)) == "quarantine"
 
     def test_a_word_that_is_none_is_refused(self):
         lot = make.lot()
         with make.refused("Status", "lost"):
-            actions.record_status(lot=lot, status="lost", **act())
+            record_status(lot=lot, status="lost", **act())
 
 
 class TestFromAnyStatus:
     @pytest.mark.parametrize("status", ["quarantine", "held", "rejected"])
     def test_goods_are_counted_sampled_moved_reworked_and_discarded(self, status):
         lot = make.lot(status=status)
-        actions.count_lot(lot=lot, found=Decimal(990), **act(reason="a rest"))
-        actions.give(lot=lot, amount=Decimal(10), why="sample", **act())
-        actions.give(lot=lot, amount=Decimal(10), why="retained", **act())
-        shed = actions.ensure_place("shed")
-        actions.move_lot(lot=lot, amount=Decimal(100), to=shed, **act())
+        count_lot(lot=lot, found=Decimal(990), **act(reason="a rest"))
+        give(lot=lot, amount=Decimal(10), why="sample", **act())
+        give(lot=lot, amount=Decimal(10), why="retained", **act())
+        shed = ensure_place("shed")
+        move_lot(lot=lot, amount=Decimal(100), to=shed, **act())
         make.batch("rework", uses=[(lot, "500")], makes="soap", amount="500")
-        actions.discard(lot=lot, amount=Decimal(70), **act(reason="spill"))
+        discard(lot=lot, amount=Decimal(70), **act(reason="spill"))
         assert make.on_hand(lot) == 400

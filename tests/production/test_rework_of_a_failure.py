@@ -3,7 +3,7 @@
 import pytest
 from django.urls import reverse
 
-from production import actions
+from production.release.actions.statuses import reject_lot
 from tests import make
 
 REWORK = "/run/rework/?lot=P1"
@@ -19,7 +19,7 @@ def test_a_failed_paste_leads_to_its_rework(desk, failed):
 
 
 def test_so_does_a_rejected_lot(desk, failed):
-    actions.reject_lot(lot=failed, reason="burnt", **make.act(3))
+    reject_lot(lot=failed, reason="burnt", **make.act(3))
     assert REWORK in desk.get(failed.get_absolute_url()).content.decode()
 
 

@@ -9,10 +9,14 @@ from django.apps import apps
 from django.core.management import call_command
 from django.urls import reverse
 
-from production import actions
+from production.buying.actions.suppliers import ensure_supplier
+from production.contents.reads.contents import materials_without_role
 from production.models import Deed, Item, Restated
-from production.reads.contents import materials_without_role, role_of
-from production.reads.restated import history_of
+from production.recipes.actions.formulas import NewVersionLine, write_version
+from production.record.reads.restated import history_of
+from production.workshop.actions.cards import add_item, change_item
+from production.workshop.actions.items import enter_item, restate_item
+from production.workshop.reads.roles import role_of
 from tests import make
 from tests.production.writing import fill, typed
 
@@ -22,7 +26,7 @@ CARD = {"kind": "material", "unit": "g"}
 
 
 def enter(name, by=None, **facts):
-    return actions.enter_item(name=name, **make.act(by=by), **CARD | facts)
+    return enter_item(name=name, **make.act(by=by), **CARD | facts)
 
 
 def told(item):
@@ -67,11 +71,8 @@ class TestPackaging:
         for name, versions in recipes.items():
             made = make.item(f"{name} soap", kind="made", unit="piece")
             for packs in versions:
-                lines = [
-                    actions.NewVersionLine(cards[pack], each=Decimal(1))
-                    for pack in packs
-                ]
-                actions.write_version(
+                lines = [NewVersionLine(cards[pack], each=Decimal(1)) for pack in packs]
+                write_version(
                     name=name, stage="filling", makes=made, lines=lines, **make.act()
                 )
         migration.as_craft_days_took_it(apps, None)
@@ -152,20 +153,18 @@ class TestAdding:
 
     def test_no_door_behind_the_pages_enters_it_otherwise(self):
         with make.refused("the name of a strong alkali"):
-            actions.add_item(name="Natronlauge", category="additive")
+            add_item(name="Natronlauge", category="additive")
 
     def test_a_form_sent_twice_adds_one_card(self):
         facts = {"name": "citrate", "category": "salt", **CARD, **make.act()}
-        assert make.sent_twice(actions.enter_item, **facts).name == "citrate"
+        assert make.sent_twice(enter_item, **facts).name == "citrate"
 
 
 class TestChanging:
     def test_anybody_states_what_is_missing(self):
         item = make.item("green clay")
         assert role_of(item) == ""
-        actions.restate_item(
-            item=item, category="colourant", **make.act(by=make.maker())
-        )
+        restate_item(item=item, category="colourant", **make.act(by=make.maker()))
         assert role_of(Item.objects.get()) == "material"
         assert told(item) == [("category", "", "colourant")]
 
@@ -173,10 +172,8 @@ class TestChanging:
         item = make.item("potash lye")
         assert role_of(item) == "alkali"
         with make.refused("Only an owner may change what potash lye counts as"):
-            actions.restate_item(
-                item=item, category="additive", **make.act(by=make.maker())
-            )
-        actions.restate_item(
+            restate_item(item=item, category="additive", **make.act(by=make.maker()))
+        restate_item(
             item=item, category="alkali", alkali="KOH", **make.act(by=make.maker())
         )
 
@@ -200,31 +197,31 @@ class TestChanging:
         with make.refused(
             "Only an owner may change what potassium hydroxide counts as"
         ):
-            actions.restate_item(item=item, **facts, **make.act(by=make.maker()))
+            restate_item(item=item, **facts, **make.act(by=make.maker()))
         with make.refused("Write the reason for changing what"):
-            actions.restate_item(item=item, **facts, **make.act())
-        actions.restate_item(item=item, **facts, **make.act(reason="a typing slip"))
+            restate_item(item=item, **facts, **make.act())
+        restate_item(item=item, **facts, **make.act(reason="a typing slip"))
         assert {row[0] for row in told(item)} == set(facts)
 
     def test_a_label_name_that_makes_an_alkali_of_it_is_an_owners_deed(self):
         item = make.item("white flakes", category="additive")
         named = {"own_inci": "Sodium Hydroxide"}
         with make.refused("Only an owner may change what white flakes counts as"):
-            actions.restate_item(item=item, **named, **make.act(by=make.maker()))
+            restate_item(item=item, **named, **make.act(by=make.maker()))
         with make.refused("an owner does it on the item's page"):
-            actions.change_item(item=item, **named)
+            change_item(item=item, **named)
 
     def test_plain_facts_stay_plain(self):
         item = make.koh().item
         before = Deed.objects.count()
-        actions.restate_item(item=item, low_at=500, **make.act(by=make.maker()))
+        restate_item(item=item, low_at=500, **make.act(by=make.maker()))
         assert Deed.objects.count() == before
         assert not told(item)
 
     def test_a_form_sent_twice_changes_once(self):
         item = make.koh().item
         make.sent_twice(
-            actions.restate_item, item=item, needs_check=True, **make.act(reason="x")
+            restate_item, item=item, needs_check=True, **make.act(reason="x")
         )
 
 
@@ -259,9 +256,7 @@ class TestPages:
     def test_the_history_says_who_when_and_why_the_newest_first(self, desk):
         item = make.koh().item
         for reason, check in (("it clumped", True), ("it did not", False)):
-            actions.restate_item(
-                item=item, needs_check=check, **make.act(reason=reason)
-            )
+            restate_item(item=item, needs_check=check, **make.act(reason=reason))
         page = unescape(desk.get(item.get_absolute_url()).content.decode())
         first, second = page.index("it did not"), page.index("it clumped")
         assert first < second
@@ -284,7 +279,7 @@ class TestPages:
 class TestBuying:
     def test_a_material_without_a_role_is_neither_bought_nor_opened(self, desk):
         item = make.item("green clay")
-        actions.ensure_supplier("Northmere Oils")
+        ensure_supplier("Northmere Oils")
         for name, prefix in (("purchase-record", "lines-0-"), ("stock-open", "")):
             cells = {f"{prefix}item": str(item.pk), f"{prefix}amount": "5 kg"}
             sent = typed(desk.get(reverse(name))) | cells

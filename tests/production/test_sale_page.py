@@ -5,8 +5,9 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
-from production import actions
+from production.lots.actions.stock import move_lot
 from production.models import Lot, Return, Sale
+from production.workshop.actions.cards import ensure_place
 from tests import make
 from tests.production.writing import fill, holds
 
@@ -39,10 +40,8 @@ def test_sell(desk, bottles):
 
 
 def test_a_sale_takes_from_where_the_lot_stands(desk, bottles):
-    crate = actions.ensure_place("crate")
-    actions.move_lot(
-        lot=bottles, amount=Decimal(20), to=crate, on=make.DAY, by=make.owner()
-    )
+    crate = ensure_place("crate")
+    move_lot(lot=bottles, amount=Decimal(20), to=crate, on=make.DAY, by=make.owner())
     fill(
         desk,
         reverse("sale-sell"),

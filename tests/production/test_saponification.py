@@ -6,8 +6,9 @@ from decimal import Decimal as D
 import pytest
 from hypothesis import given
 
-from production.domain.chemistry.saponification import Acid, Oil, Recipe, saponify
-from production.domain.refusal import Refused
+from production.chemistry.domain.recipe import Acid, Oil, Recipe
+from production.chemistry.domain.saponification import saponify
+from production.quantities.domain.refusal import Refused
 from tests.production.chemistry_cases import balance, recipes
 
 OLIVE = Oil("olive", D(1000), D(190))

@@ -12,9 +12,9 @@ import pytest
 from django.core.management import call_command
 from django.core.management.base import CommandError
 
-from production.domain.chemistry.saponify_file import read_recipe
-from production.domain.refusal import Refused
-from production.management.commands.saponify import EXAMPLE
+from production.chemistry.commands import EXAMPLE
+from production.chemistry.domain.saponify_file import read_recipe
+from production.quantities.domain.refusal import Refused
 
 WORKED = {
     "oils": [

@@ -8,13 +8,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from production.domain.chemistry.constants import EXACT
-from production.domain.chemistry.profile import AcidShare
-from production.domain.chemistry.recipe import Oil, Recipe
-from production.domain.chemistry.saponification import saponify
-from production.domain.pot import Fat, Lye
-from production.domain.refusal import Refused
-from production.domain.scaling.chain import (
+from production.chemistry.domain.constants import EXACT
+from production.chemistry.domain.profile import AcidShare
+from production.chemistry.domain.recipe import Oil, Recipe
+from production.chemistry.domain.saponification import saponify
+from production.quantities.domain.refusal import Refused
+from production.recipes.domain.pot import Fat, Lye
+from production.recipes.domain.scaling.chain import (
     OILS,
     TOGETHER,
     Stage,
@@ -23,15 +23,11 @@ from production.domain.scaling.chain import (
     reach,
     solve,
 )
-from production.domain.scaling.goods import WATER, Material, Need, shortage
-from production.domain.scaling.kettle import Kettle, oils_for_vessel
-from production.domain.scaling.losses import Loss, experience
-from production.domain.scaling.plans import (
-    FillingPlan,
-    SharePlan,
-    Tub,
-)
-from production.domain.scaling.settle import Known, settle, unknown_losses
+from production.recipes.domain.scaling.goods import WATER, Material, Need, shortage
+from production.recipes.domain.scaling.kettle import Kettle, oils_for_vessel
+from production.recipes.domain.scaling.plans import FillingPlan, SharePlan, Tub
+from production.recipes.domain.scaling.settle import Known, settle, unknown_losses
+from production.yields.domain.losses import Loss, experience
 from tests.production.chain_cases import (
     BOTTLE,
     BOX,

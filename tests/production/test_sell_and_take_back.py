@@ -4,10 +4,16 @@ from decimal import Decimal
 
 import pytest
 
-from production import actions
+from production.correcting.actions.undoing import undo_deed
+from production.lots.actions.stock import move_lot
 from production.models import Return, Sale
-from production.reads.stock import on_hand_by_place
-from production.reads.trace import trace
+from production.release.actions.statuses import hold_lot, release_lot
+from production.selling.actions import sales as deeds
+from production.selling.actions.customers import ensure_customer
+from production.selling.actions.sales import NewSaleLine, take_back
+from production.stock.reads.stock import on_hand_by_place
+from production.tracing.reads.trace import trace
+from production.workshop.actions.cards import ensure_place
 from tests import make
 from tests.make import DAY, act, day
 
@@ -22,24 +28,22 @@ SAYS = {
 
 def line(lot, amount="3", price="9.00", **facts):
     cost = None if price is None else Decimal(price)
-    return actions.NewSaleLine(lot, Decimal(amount), cost, **facts)
+    return NewSaleLine(lot, Decimal(amount), cost, **facts)
 
 
 def sell(*lines, on=2, **facts):
-    return actions.sell(lines=lines, **act(on), **{"channel": "stall", **facts})
+    return deeds.sell(lines=lines, **act(on), **{"channel": "stall", **facts})
 
 
 def back(sale, amount="1", then="restock", on=4, **facts):
     row = sale.lines.get()
-    return actions.take_back(
-        line=row, amount=Decimal(amount), then=then, **act(on), **facts
-    )
+    return take_back(line=row, amount=Decimal(amount), then=then, **act(on), **facts)
 
 
 class TestSell:
     def test_it_writes_the_paper_its_lines_and_the_entries(self):
         soap, other = make.filled("HS-1"), make.filled("HS-2")
-        tin = actions.ensure_customer(TIN)
+        tin = ensure_customer(TIN)
         sale = sell(line(soap), line(other, "2", "11"), customer=tin, on=3)
         rows = sale.lines.values_list("position", "lot__code", "amount", "unit_price")
         assert list(rows) == [(1, "HS-1", 3, 9), (2, "HS-2", 2, 11)]
@@ -59,8 +63,8 @@ class TestSell:
         assert sell(line(make.filled(), price=None)).lines.get().unit_price is None
 
     def test_it_is_sold_from_the_place_where_it_stands(self):
-        soap, crate = make.filled(), actions.ensure_place("crate")
-        actions.move_lot(lot=soap, amount=Decimal(5), to=crate, **act())
+        soap, crate = make.filled(), ensure_place("crate")
+        move_lot(lot=soap, amount=Decimal(5), to=crate, **act())
         sell(line(soap, place=crate))
         assert on_hand_by_place(soap) == [("crate", 2), ("workshop", 15)]
 
@@ -78,7 +82,7 @@ class TestSell:
 
     def test_a_sale_dated_before_the_hold_is_right_and_later_ones_are_not(self):
         soap = make.filled()
-        actions.hold_lot(lot=soap, **act(5, reason="a customer's rash"))
+        hold_lot(lot=soap, **act(5, reason="a customer's rash"))
         assert sell(line(soap), on=4).on == day(4)
         for number in (5, 6):
             with make.refused("is held"):
@@ -86,7 +90,7 @@ class TestSell:
 
     def test_a_sale_dated_before_the_release_is_refused(self):
         soap = make.filled(status="quarantine")
-        actions.release_lot(lot=soap, **act(5))
+        release_lot(lot=soap, **act(5))
         with make.refused("was in quarantine on 2026-03-04"):
             sell(line(soap), on=4)
         assert sell(line(soap), on=5).on == day(5)
@@ -142,9 +146,7 @@ class TestSell:
 
     def test_the_same_key_sells_once(self):
         soap = make.filled()
-        sale = make.sent_twice(
-            actions.sell, lines=[line(soap)], channel="stall", **act()
-        )
+        sale = make.sent_twice(deeds.sell, lines=[line(soap)], channel="stall", **act())
         assert list(Sale.objects.all()) == [sale]
         assert make.on_hand(soap) == 17
 
@@ -166,11 +168,11 @@ class TestTakeBack:
         assert make.on_hand(soap) == 17
 
     def test_it_comes_back_to_the_place_it_left_or_to_another(self):
-        soap, crate = make.filled(), actions.ensure_place("crate")
-        actions.move_lot(lot=soap, amount=Decimal(5), to=crate, **act())
+        soap, crate = make.filled(), ensure_place("crate")
+        move_lot(lot=soap, amount=Decimal(5), to=crate, **act())
         sale = sell(line(soap, place=crate))
         assert back(sale).movement.place == crate
-        home = actions.ensure_place("workshop")
+        home = ensure_place("workshop")
         assert back(sale, place=home).movement.place == home
 
     def test_who_had_it_stays_in_the_trace(self):
@@ -181,7 +183,7 @@ class TestTakeBack:
     def test_a_held_lot_is_taken_back_too(self):
         soap = make.filled()
         sale = sell(line(soap))
-        actions.hold_lot(lot=soap, **act(3, reason="a customer's rash"))
+        hold_lot(lot=soap, **act(3, reason="a customer's rash"))
         assert back(sale, "3").movement.amount == 3
 
     def test_no_more_comes_back_than_was_sold(self):
@@ -193,7 +195,7 @@ class TestTakeBack:
 
     def test_what_was_taken_back_wrongly_may_come_back_once_more(self):
         sale = sell(line(make.filled()))
-        actions.undo_deed(undone=back(sale, "3").deed, **act(5))
+        undo_deed(undone=back(sale, "3").deed, **act(5))
         assert back(sale, "3").movement.amount == 3
 
     def test_nothing_comes_back_before_it_was_sold(self):
@@ -209,7 +211,7 @@ class TestTakeBack:
 
     def test_nothing_comes_back_of_a_sale_that_was_taken_back(self):
         sale = sell(line(make.filled()))
-        actions.undo_deed(undone=sale.deed, **act())
+        undo_deed(undone=sale.deed, **act())
         with make.refused("nothing of it was sold"):
             back(sale)
 
@@ -222,7 +224,7 @@ class TestTakeBack:
         soap = make.filled(on=DAY)
         row = sell(line(soap)).lines.get()
         make.sent_twice(
-            actions.take_back, line=row, amount=Decimal(1), then="restock", **act(4)
+            take_back, line=row, amount=Decimal(1), then="restock", **act(4)
         )
         assert Return.objects.count() == 1
         assert make.on_hand(soap) == 18

@@ -15,12 +15,21 @@ from django.core.management import call_command
 from django.urls import reverse
 
 from costing.reads import whole_book
-from production import actions
-from production.actions.history import import_history
-from production.domain.history import write
+from production.buying.actions.buying import (
+    NewExtra,
+    NewLine,
+    add_extra_cost,
+    price_line,
+    record_purchase,
+)
+from production.buying.actions.suppliers import ensure_supplier
+from production.buying.reads.bills import bills
+from production.exchange.actions import import_history
+from production.exchange.reads import history_events
 from production.models import Purchase
-from production.reads.bills import bills
-from production.reads.history import history_events
+from production.record.domain.text import write
+from production.stock.actions.lots import NewLot
+from production.workshop.actions.cards import set_up_workshop
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -29,22 +38,18 @@ NANO = 10**9
 
 def oil(code, grams, price, **facts):
     kind = make.item("rapeseed oil", category="oil")
-    return actions.NewLine(
-        kind, [actions.NewLot(D(grams), code)], price=D(price), **facts
-    )
+    return NewLine(kind, [NewLot(D(grams), code)], price=D(price), **facts)
 
 
 def bottles(code, pieces, price, each=None, **facts):
     kind = make.item("bottle 250", kind="packaging", unit="piece")
-    new = actions.NewLot(D(pieces), code, net_mass=None if each is None else D(each))
-    return actions.NewLine(
-        kind, [new], price=None if price is None else D(price), **facts
-    )
+    new = NewLot(D(pieces), code, net_mass=None if each is None else D(each))
+    return NewLine(kind, [new], price=None if price is None else D(price), **facts)
 
 
 def bought(*lines, extras=(), **facts):
-    return actions.record_purchase(
-        supplier=actions.ensure_supplier("Northmere Oils"),
+    return record_purchase(
+        supplier=ensure_supplier("Northmere Oils"),
         number="NO-1",
         lines=lines,
         extra_costs=extras,
@@ -54,7 +59,7 @@ def bought(*lines, extras=(), **facts):
 
 
 def freight(amount, by="weight", **facts):
-    return actions.NewExtra("freight", D(amount), by, **facts)
+    return NewExtra("freight", D(amount), by, **facts)
 
 
 def shares(purchase, place=0):
@@ -141,7 +146,7 @@ def test_by_value_waits_for_a_price_and_says_for_which(desk):
     page = desk.get(purchase.get_absolute_url()).content.decode()
     assert "there is no price of line 2 (bottle 250)" in page
     assert costs("A") == [None]
-    actions.price_line(line=purchase.lines.get(position=2), price=D(10), **make.act())
+    price_line(line=purchase.lines.get(position=2), price=D(10), **make.act())
     assert costs("A", "B") == [D("99.00"), D("11.00")]
 
 
@@ -197,7 +202,7 @@ class TestForeignBills:
 
     def test_a_late_bill_has_them_too(self):
         purchase = bought(oil("A", "3000", "100"))
-        actions.add_extra_cost(
+        add_extra_cost(
             purchase=purchase,
             kind="duty",
             amount=D(20),
@@ -217,9 +222,9 @@ class TestForeignBills:
         ],
     )
     def test_what_a_bill_cannot_be_is_refused(self, facts, says):
-        line, house = oil("A", "3000", "90"), actions.ensure_supplier("Northmere Oils")
+        line, house = oil("A", "3000", "90"), ensure_supplier("Northmere Oils")
         with make.refused(says):
-            actions.record_purchase(
+            record_purchase(
                 supplier=house,
                 lines=[line],
                 extra_costs=[freight("20", **facts)],
@@ -227,14 +232,12 @@ class TestForeignBills:
             )
 
     def test_an_invoice_in_another_currency_wants_its_rate(self):
-        line, house = oil("A", "3000", "90"), actions.ensure_supplier("Northmere Oils")
+        line, house = oil("A", "3000", "90"), ensure_supplier("Northmere Oils")
         with make.refused("The invoice is in GBP: write its rate"):
-            actions.record_purchase(
-                supplier=house, lines=[line], currency="GBP", **make.act()
-            )
+            record_purchase(supplier=house, lines=[line], currency="GBP", **make.act())
 
     def test_the_page_shows_each_in_its_own_money(self, desk):
-        actions.set_up_workshop(name="Ridgeway Soap", currency="USD")
+        set_up_workshop(name="Ridgeway Soap", currency="USD")
         purchase = bought(
             oil("A", "3000", "100"),
             extras=[freight("20", currency="EUR", rate=D("1.10"))],
@@ -253,7 +256,7 @@ class TestForeignBills:
             currency="GBP",
             rate=D("1.25"),
         )
-        actions.add_extra_cost(
+        add_extra_cost(
             purchase=purchase, kind="duty", amount=D(5), currency="USD", **make.act(3)
         )
         text = write("USD", history_events())

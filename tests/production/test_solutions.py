@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from production.domain.chemistry.solutions import (
+from production.chemistry.domain.solutions import (
     DensityPoint,
     brine,
     check_lye,
@@ -19,7 +19,7 @@ from production.domain.chemistry.solutions import (
     strength_of,
     volume,
 )
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
 from tests.production.chemistry_cases import decimals
 
 TINY = D("1e-12")

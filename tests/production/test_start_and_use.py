@@ -4,9 +4,25 @@ from decimal import Decimal
 
 import pytest
 
-from production import actions
+from production.batches.actions.batches import (
+    made_lot,
+    make_lot,
+    run_batch,
+    start_batch,
+    use_lots,
+)
+from production.batches.actions.losing import name_loss
+from production.batches.actions.new_batch import Output, Use
+from production.batches.actions.working import note_work
+from production.correcting.actions.correcting import correct_movement
+from production.lots.actions.stock import move_lot
 from production.models import Batch, Movement
-from production.reads.stock import status_on
+from production.release.actions.noting import note_measurement, note_step
+from production.release.actions.statuses import hold_lot, release_lot
+from production.stock.actions.lots import Reading
+from production.stock.reads.stock import status_on
+from production.workshop.actions.cards import ensure_place
+from production.yields.domain.told import NewLoss, NewWork
 from tests import make
 from tests.make import DAY, act, day
 
@@ -19,15 +35,15 @@ SAYS = {
 
 
 def started(stage="finishing", **facts):
-    return actions.start_batch(stage=stage, **{**act(), **facts})
+    return start_batch(stage=stage, **{**act(), **facts})
 
 
 def use(batch, *uses, **facts):
-    return actions.use_lots(batch=batch, uses=uses, **{**act(), **facts})
+    return use_lots(batch=batch, uses=uses, **{**act(), **facts})
 
 
 def of(lot, amount="100", **facts):
-    return actions.Use(amount=Decimal(amount), lot=lot, **facts)
+    return Use(amount=Decimal(amount), lot=lot, **facts)
 
 
 def tap(price="0.90"):
@@ -39,11 +55,11 @@ class TestStart:
     def test_it_freezes_the_output_that_is_expected(self):
         batch = started(expected=Decimal("4800"), code="F-12", on=day(4))
         assert (batch.expected, batch.code, batch.started) == (4800, "F-12", day(4))
-        assert actions.made_lot(batch) is None
+        assert made_lot(batch) is None
         use(batch, of(make.lot()), on=day(5))
-        actions.make_lot(
+        make_lot(
             batch=batch,
-            output=actions.Output(Decimal(90), item=make.item("soap", kind="made")),
+            output=Output(Decimal(90), item=make.item("soap", kind="made")),
             lost_as="steam",
             **act(5),
         )
@@ -61,25 +77,25 @@ class TestStart:
     def test_it_refuses_a_version_of_another_stage(self):
         version = make.version("cook", name="winter paste")
         with make.refused("winter paste v1 is for cook, not for dilution"):
-            actions.start_batch(stage="dilution", version=version, **act())
+            start_batch(stage="dilution", version=version, **act())
 
     def test_it_refuses_to_expect_nothing(self):
         facts = act()
         with make.refused("more than nothing"):
-            actions.start_batch(stage="cook", expected=Decimal(0), **facts)
+            start_batch(stage="cook", expected=Decimal(0), **facts)
 
     def test_it_refuses_a_mark_that_is_taken(self):
         started(code="F-12")
         with make.refused("a batch F-12 already", "another mark"):
-            actions.start_batch(stage="cook", code="F-12", **act())
+            start_batch(stage="cook", code="F-12", **act())
 
     def test_it_refuses_a_stage_that_is_none(self):
         facts = act()
         with make.refused("Stage", "whipping"):
-            actions.start_batch(stage="whipping", **facts)
+            start_batch(stage="whipping", **facts)
 
     def test_the_same_key_starts_one_batch(self):
-        batch = make.sent_twice(actions.start_batch, stage="cook", **act())
+        batch = make.sent_twice(start_batch, stage="cook", **act())
         assert list(Batch.objects.all()) == [batch]
 
 
@@ -97,24 +113,22 @@ class TestUse:
         assert make.on_hand(oil) == 750
 
     def test_it_takes_from_the_place_that_is_named(self):
-        oil, shed = make.lot(), actions.ensure_place("shed")
-        actions.move_lot(lot=oil, amount=Decimal(400), to=shed, **act())
+        oil, shed = make.lot(), ensure_place("shed")
+        move_lot(lot=oil, amount=Decimal(400), to=shed, **act())
         use(started(), of(oil, "400", place=shed))
         with make.refused("Only 0 g", "shed"):
             use(Batch.objects.get(), of(oil, "1", place=shed))
 
     def test_the_same_key_takes_the_goods_once(self):
         oil = make.lot()
-        make.sent_twice(
-            actions.use_lots, batch=started(), uses=[of(oil, "250")], **act()
-        )
+        make.sent_twice(use_lots, batch=started(), uses=[of(oil, "250")], **act())
         assert make.on_hand(oil) == 750
 
     @pytest.mark.parametrize(
         ("uses", "says"),
         [
             ([], "Nothing was entered"),
-            ([actions.Use(Decimal(5))], "which lot"),
+            ([Use(Decimal(5))], "which lot"),
         ],
     )
     def test_it_refuses_to_use_nothing_in_particular(self, uses, says):
@@ -152,7 +166,7 @@ class TestUse:
 
     def test_a_use_dated_before_the_hold_is_right(self):
         oil, batch = make.lot(), started()
-        actions.hold_lot(lot=oil, **act(5, reason="odd smell"))
+        hold_lot(lot=oil, **act(5, reason="odd smell"))
         use(batch, of(oil), on=day(4))
         with make.refused("is held: odd smell"):
             use(batch, of(oil), on=day(5))
@@ -172,44 +186,44 @@ class TestExpiredLots:
     def test_a_recipe_refuses_an_expired_lot(self):
         facts = self.facts()
         with make.refused("OIL-7 expired on 2026-03-04", "with a reason"):
-            actions.use_lots(**facts)
+            use_lots(**facts)
 
     def test_the_last_day_still_counts(self):
         facts = self.facts(on=day(4))
-        actions.use_lots(**facts)
+        use_lots(**facts)
         assert make.on_hand(facts["uses"][0].lot) == 900
 
     def test_an_owner_uses_it_all_the_same_with_a_reason(self):
         facts = self.facts(override=True, reason="smells and tastes fresh")
-        actions.use_lots(**facts)
+        use_lots(**facts)
         assert make.on_hand(facts["uses"][0].lot) == 900
 
     def test_an_owner_without_a_reason_does_not(self):
         facts = self.facts(override=True)
         with make.refused("Write the reason"):
-            actions.use_lots(**facts)
+            use_lots(**facts)
 
     def test_a_maker_does_not(self):
         facts = self.facts(override=True, reason="x", by=make.maker())
         with make.refused("Only an owner"):
-            actions.use_lots(**facts)
+            use_lots(**facts)
 
     def test_no_override_reaches_a_lot_that_is_not_released(self):
         facts = self.facts(override=True, reason="x")
-        actions.hold_lot(lot=facts["uses"][0].lot, **act(3, reason="complaint"))
+        hold_lot(lot=facts["uses"][0].lot, **act(3, reason="complaint"))
         with make.refused("is held"):
-            actions.use_lots(**facts)
+            use_lots(**facts)
 
     def test_without_a_recipe_nothing_binds(self):
         facts = self.facts(batch=started("rework"))
-        actions.use_lots(**facts)
+        use_lots(**facts)
         assert make.on_hand(facts["uses"][0].lot) == 900
 
 
 class TestOnTap:
     def test_water_is_received_and_used_in_one_deed_at_its_metered_price(self):
         batch = started()
-        deed = use(batch, actions.Use(Decimal(2500), item=tap()), on=day(3))
+        deed = use(batch, Use(Decimal(2500), item=tap()), on=day(3))
         came, went = Movement.objects.order_by("id")
         assert (came.kind, went.kind) == ("received", "used")
         assert came.lot == went.lot
@@ -219,19 +233,19 @@ class TestOnTap:
         assert status_on(came.lot, day(3)) == "released"
 
     def test_water_without_a_price_is_free(self):
-        use(started(), actions.Use(Decimal(2500), item=tap(None)))
+        use(started(), Use(Decimal(2500), item=tap(None)))
         assert Movement.objects.get(kind="received").value == 0
 
     def test_two_deeds_draw_two_lots(self):
         batch = started()
-        use(batch, actions.Use(Decimal(5), item=tap()))
-        use(batch, actions.Use(Decimal(5), item=tap()))
+        use(batch, Use(Decimal(5), item=tap()))
+        use(batch, Use(Decimal(5), item=tap()))
         assert tap().lots.count() == 2
 
     def test_other_items_come_from_a_lot(self):
         oil, batch = make.item(), started()
         with make.refused("rapeseed oil is not on tap", "Choose the lot"):
-            use(batch, actions.Use(Decimal(5), item=oil))
+            use(batch, Use(Decimal(5), item=oil))
 
 
 class TestSurplus:
@@ -276,7 +290,7 @@ class TestTwoClocks:
     def test_a_correction_of_the_arrival_lets_the_use_stand(self):
         oil, batch = make.lot(on=day(9)), started()
         came = oil.movements.get()
-        actions.correct_movement(
+        correct_movement(
             movement=came,
             amount=came.amount,
             moved_to=day(5),
@@ -297,7 +311,7 @@ class TestPackagingForAFilledLot:
         soap, labels = make.filled(status="quarantine"), self.labels()
         use(soap.batch, of(labels, "20"), on=day(4))
         assert make.on_hand(labels) == 80
-        actions.release_lot(lot=soap, **act(5))
+        release_lot(lot=soap, **act(5))
         with make.refused("is released: nothing is added"):
             use(soap.batch, of(labels, "1"), on=day(6))
 
@@ -319,10 +333,10 @@ class TestPackagingForAFilledLot:
     def test_what_was_made_of_a_lot_does_not_go_back_into_it(self):
         soap = make.filled(status="quarantine")
         box = make.item("gift box", kind="packaging", unit="piece")
-        wrapped = actions.run_batch(
+        wrapped = run_batch(
             stage="rework",
             uses=[of(soap, "1")],
-            output=actions.Output(Decimal(1), item=box, status="released"),
+            output=Output(Decimal(1), item=box, status="released"),
             **act(),
         )
         with make.refused("was made from", "cannot go back"):
@@ -331,26 +345,26 @@ class TestPackagingForAFilledLot:
 
 class TestWhatHappensMeanwhile:
     def test_a_step_is_written_with_its_day(self):
-        step = actions.note_step(batch=started(), text="at trace", **act(3))
+        step = note_step(batch=started(), text="at trace", **act(3))
         assert (step.text, step.on) == ("at trace", day(3))
 
     def test_a_step_without_words_is_refused(self):
         batch = started()
         with make.refused("Text"):
-            actions.note_step(batch=batch, text="", **act())
+            note_step(batch=batch, text="", **act())
 
     def test_the_same_key_notes_a_step_once(self):
         batch = started()
-        make.sent_twice(actions.note_step, batch=batch, text="gelled", **act())
+        make.sent_twice(note_step, batch=batch, text="gelled", **act())
         assert batch.steps.count() == 1
 
     def test_hours_are_ink_at_the_rate_of_their_day(self):
         batch = started()
         work = [
-            actions.NewWork("labour", Decimal("1.2345"), Decimal("18.50")),
-            actions.NewWork("energy", Decimal(3), Decimal("0.32")),
+            NewWork("labour", Decimal("1.2345"), Decimal("18.50")),
+            NewWork("energy", Decimal(3), Decimal("0.32")),
         ]
-        actions.note_work(batch=batch, work=work, **act(3))
+        note_work(batch=batch, work=work, **act(3))
         rows = batch.work.values_list("kind", "hours", "rate", "on")
         assert list(rows) == [
             ("labour", Decimal("1.2345"), Decimal("18.5"), day(3)),
@@ -360,54 +374,52 @@ class TestWhatHappensMeanwhile:
     @pytest.mark.parametrize(("hours", "rate"), [("0", "1"), ("-1", "1"), ("1", "-1")])
     def test_hours_that_cannot_be_are_refused(self, hours, rate):
         batch = started()
-        work = [actions.NewWork("labour", Decimal(hours), Decimal(rate))]
+        work = [NewWork("labour", Decimal(hours), Decimal(rate))]
         with make.refused("Hours are above zero"):
-            actions.note_work(batch=batch, work=work, **act())
+            note_work(batch=batch, work=work, **act())
 
     def test_hours_finer_than_four_places_are_refused(self):
         batch = started()
-        work = [actions.NewWork("labour", Decimal("0.33333"), Decimal(1))]
+        work = [NewWork("labour", Decimal("0.33333"), Decimal(1))]
         with make.refused("Hours"):
-            actions.note_work(batch=batch, work=work, **act())
+            note_work(batch=batch, work=work, **act())
 
     def test_a_loss_has_a_name(self):
         batch = started()
-        losses = [actions.NewLoss("spill", Decimal("35.5"))]
-        actions.name_loss(batch=batch, losses=losses, **act(3))
+        losses = [NewLoss("spill", Decimal("35.5"))]
+        name_loss(batch=batch, losses=losses, **act(3))
         rows = batch.losses.values_list("kind", "amount", "on")
         assert list(rows) == [("spill", Decimal("35.5"), day(3))]
 
     @pytest.mark.parametrize(("kind", "grams"), [("spill", "0"), ("evil eye", "5")])
     def test_a_loss_that_cannot_be_is_refused(self, kind, grams):
         batch = started()
-        losses = [actions.NewLoss(kind, Decimal(grams))]
+        losses = [NewLoss(kind, Decimal(grams))]
         with make.refused():
-            actions.name_loss(batch=batch, losses=losses, **act())
+            name_loss(batch=batch, losses=losses, **act())
 
     def test_a_reading_may_be_of_an_open_batch(self):
         batch = started("cook")
-        ph = actions.Reading("pH", Decimal("10.2"), note="1 % in water")
-        actions.note_measurement(batch=batch, readings=[ph], **act(3))
+        ph = Reading("pH", Decimal("10.2"), note="1 % in water")
+        note_measurement(batch=batch, readings=[ph], **act(3))
         row = batch.measurements.get()
         assert (row.what, row.value, row.on) == ("pH", Decimal("10.2"), day(3))
 
     def test_a_reading_says_of_what_it_is(self):
         facts = act()
         with make.refused("which lot or batch"):
-            actions.note_measurement(readings=[make.check()], **facts)
+            note_measurement(readings=[make.check()], **facts)
 
     def test_a_reading_that_says_nothing_is_refused(self):
         batch = started()
         with make.refused():
-            actions.note_measurement(
-                batch=batch, readings=[actions.Reading("pH")], **act()
-            )
+            note_measurement(batch=batch, readings=[Reading("pH")], **act())
 
 
 def test_a_batch_stays_open_for_days():
     oil, batch = make.lot(), started("cook", on=day(2))
     use(batch, of(oil, "300"), on=day(2))
     use(batch, of(oil, "300"), on=day(4))
-    assert actions.made_lot(batch) is None
+    assert made_lot(batch) is None
     assert batch.movements.count() == 2
     assert oil.movements.in_book_order().last().on == day(4) > DAY

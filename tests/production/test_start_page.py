@@ -8,8 +8,14 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from production import actions
+from production.batches.actions.batches import start_batch, use_lots
+from production.batches.actions.new_batch import Use
+from production.buying.actions.buying import price_line
+from production.correcting.actions.undoing import undo_deed
 from production.models import Item
+from production.recipes.actions.formulas import NewVersionLine
+from production.release.actions.noting import note_measurement
+from production.release.actions.statuses import hold_lot, reject_lot
 from tests import make
 from tests.make import act
 
@@ -17,7 +23,7 @@ from tests.make import act
 @pytest.fixture(autouse=True)
 def _today(monkeypatch):
     """It is the tenth of March 2026."""
-    monkeypatch.setattr("production.views.start.today", lambda: make.day(10))
+    monkeypatch.setattr("production.start.views.start.today", lambda: make.day(10))
 
 
 def start(desk):
@@ -73,11 +79,9 @@ def test_the_acts_of_the_day_stand_in_a_row(desk):
 
 def test_an_open_batch_leads_to_its_next_step(desk):
     oil = make.lot()
-    actions.start_batch(stage="cook", code="B1", **make.act(9))
-    fed = actions.start_batch(stage="dilution", code="B2", **make.act(9))
-    actions.use_lots(
-        batch=fed, uses=[actions.Use(lot=oil, amount=Decimal(9))], **make.act(9)
-    )
+    start_batch(stage="cook", code="B1", **make.act(9))
+    fed = start_batch(stage="dilution", code="B2", **make.act(9))
+    use_lots(batch=fed, uses=[Use(lot=oil, amount=Decimal(9))], **make.act(9))
     page = start(desk)
     assert lines(page) == {
         "Under way": [
@@ -111,7 +115,7 @@ def test_what_waits_leads_to_its_check_and_then_to_its_release(desk):
 
 def test_what_was_checked_as_a_batch_waits_for_no_check(desk):
     lot = paste("P1")
-    actions.note_measurement(batch=lot.batch, readings=[make.check()], **make.act(9))
+    note_measurement(batch=lot.batch, readings=[make.check()], **make.act(9))
     ((_, link),) = lines(start(desk))["Waits for a check or release"]
     assert link == "/release/P1/"
 
@@ -123,12 +127,12 @@ def test_a_lot_rests_until_its_day_and_waits_from_then_on(desk, monkeypatch):
     assert "until 2026-03-23" in line
     assert link == "/measure/P1/?what=neutrality"
     assert "Waits for a check or release" not in lines(page)
-    monkeypatch.setattr("production.views.start.today", lambda: make.day(23))
+    monkeypatch.setattr("production.start.views.start.today", lambda: make.day(23))
     assert set(lines(start(desk))) == {"Waits for a check or release"}
 
 
 def test_a_held_lot_leads_to_its_release(desk):
-    actions.hold_lot(lot=make.lot("L1"), reason="cloudy", **make.act(9))
+    hold_lot(lot=make.lot("L1"), reason="cloudy", **make.act(9))
     held = lines(start(desk))["Held"]
     assert held == [
         ("rapeseed oil L1 1 000 g Release it: rapeseed oil L1", "/release/L1/")
@@ -169,7 +173,7 @@ def test_an_item_of_which_nothing_is_left_is_short(desk):
 def test_what_is_made_here_and_short_leads_to_its_making(desk):
     soap = make.item("diluted soap", kind="made")
     oil = make.lot().item
-    line = actions.NewVersionLine(oil, share=Decimal("0.5"))
+    line = NewVersionLine(oil, share=Decimal("0.5"))
     make.version("dilution", makes=soap, lines=[line])
     watch(soap, "500")
     assert lines(start(desk))["Short"][0][1] == "/run/dilution/"
@@ -180,9 +184,7 @@ def test_what_expires_within_a_month_is_told_and_what_has_is_discarded(desk):
     make.lot("SOON", expires=make.day(10))
     make.lot("LAST", expires=make.day(31).replace(month=4, day=9))
     make.lot("LATER", expires=make.day(31).replace(month=4, day=10))
-    actions.reject_lot(
-        lot=make.lot("BAD", expires=make.day(9)), reason="rancid", **make.act(9)
-    )
+    reject_lot(lot=make.lot("BAD", expires=make.day(9)), reason="rancid", **make.act(9))
     expires = lines(start(desk))["Expires"]
     assert [line.split(" g ")[1] for line, _ in expires] == [
         "expired 2026-03-09 Discard it: rapeseed oil OLD",
@@ -197,14 +199,14 @@ def test_a_purchase_without_a_price_leads_to_writing_it(desk):
     ((line, link),) = lines(start(desk))["Price still missing"]
     assert "1 000 g from Northmere Oils" in line
     assert link == reverse("line-price", args=[lot.line_id])
-    actions.price_line(line=lot.line, price=Decimal(9), **make.act(9))
+    price_line(line=lot.line, price=Decimal(9), **make.act(9))
     assert "every purchase has its price" in calm(start(desk))
 
 
 def test_a_purchase_that_was_taken_back_asks_for_no_price(desk):
     lot = make.lot("L1", price=None)
     purchase = lot.line.purchase
-    actions.undo_deed(undone=purchase.deed, reason="twice", **make.act(9))
+    undo_deed(undone=purchase.deed, reason="twice", **make.act(9))
     assert "Price still missing" not in lines(start(desk))
 
 
@@ -212,10 +214,10 @@ def test_the_page_asks_the_same_for_2_lines_and_for_9(desk):
     make.item("rapeseed oil", category="oil")
 
     def more(number):
-        actions.start_batch(stage="cook", version=make.version(), **make.act(9))
+        start_batch(stage="cook", version=make.version(), **make.act(9))
         paste(f"P{number}", make.version(rest_days=3))
         paste(f"W{number}", readings=[make.check()])
-        actions.hold_lot(lot=make.lot(), reason="cloudy", **make.act(9))
+        hold_lot(lot=make.lot(), reason="cloudy", **make.act(9))
         watch(make.item(f"salt {number}"), "5")
         make.lot(expires=make.day(12))
         make.lot(price=None)
@@ -237,7 +239,7 @@ def test_the_page_asks_the_same_for_2_lines_and_for_9(desk):
 
 def test_a_long_list_is_cut_and_says_so(desk):
     for number in range(51):
-        actions.hold_lot(lot=make.lot(f"H{number}"), reason="cloudy", **make.act(9))
+        hold_lot(lot=make.lot(f"H{number}"), reason="cloudy", **make.act(9))
     page = start(desk)
     assert "50 or more held." in page
     assert len(lines(page)["Held"]) == 50
@@ -247,9 +249,9 @@ def test_a_long_list_is_cut_and_says_so(desk):
 def test_what_a_failed_check_stops_stands_first(desk):
     soap = make.filled("HS-1")
     source = soap.batch.movements.get(lot__item__name="diluted soap").lot
-    actions.note_measurement(lot=source, readings=[make.check(False)], **act())
+    note_measurement(lot=source, readings=[make.check(False)], **act())
     page = desk.get(reverse("start")).content.decode()
     assert "2 stopped by a check" in page
     assert reverse("lot", args=["HS-1"]) in page
-    actions.note_measurement(lot=soap, readings=[make.check()], **act())
+    note_measurement(lot=soap, readings=[make.check()], **act())
     assert "1 stopped by a check" in desk.get(reverse("start")).content.decode()

@@ -17,14 +17,19 @@ from django.db import IntegrityError, connection, connections, transaction
 from hypothesis import HealthCheck, given, settings
 
 from config.audit import audit
-from production import actions
-from production.actions import posting
-from production.actions.keeping import remake_stock
-from production.actions.posting import _judge_course
-from production.domain.ledger import first_shortfall
-from production.domain.refusal import Refused
+from production.correcting.actions.correcting import correct_movement, reverse_movement
+from production.counting.actions import count_lot
+from production.lots.actions.stock import discard, move_lot
 from production.models import Lot, Movement, Stock
-from production.reads.stock import entered, ledger_entries, on_hand_by_place
+from production.quantities.domain.refusal import Refused
+from production.selling.actions import sales as deeds
+from production.selling.actions.sales import NewSaleLine
+from production.stock.actions import posting
+from production.stock.actions.keeping import remake_stock
+from production.stock.actions.posting import _judge_course
+from production.stock.domain.ledger import first_shortfall
+from production.stock.reads.stock import entered, ledger_entries, on_hand_by_place
+from production.workshop.actions.cards import ensure_place
 from tests import make
 from tests.make import act, day
 from tests.production.random_workshop import RandomWorkshop, steps
@@ -100,38 +105,34 @@ class TestJudging:
         kept_is_what_was_entered()
 
     def test_nor_from_a_place_where_it_does_not_stand(self):
-        lot, crate = make.bottles("B"), actions.ensure_place("crate")
-        actions.move_lot(lot=lot, amount=Decimal(20), to=crate, **act(3))
+        lot, crate = make.bottles("B"), ensure_place("crate")
+        move_lot(lot=lot, amount=Decimal(20), to=crate, **act(3))
         with make.refused("Only 20 pieces of B are on hand at crate"):
-            lines = [actions.NewSaleLine(lot, Decimal(21), place=crate)]
-            actions.sell(lines=lines, channel="stall", **act(4))
+            lines = [NewSaleLine(lot, Decimal(21), place=crate)]
+            deeds.sell(lines=lines, channel="stall", **act(4))
         assert on_hand_by_place(lot) == [("crate", 20), ("workshop", 30)]
 
     def test_a_lot_whose_arrival_was_taken_back_has_not_begun(self):
         """Nothing is left of it, and a count finds no goods that never came."""
         lot = make.lot("OIL")
-        actions.reverse_movement(
-            movement=lot.movements.get(), **act(5, reason="sent back")
-        )
+        reverse_movement(movement=lot.movements.get(), **act(5, reason="sent back"))
         with make.refused("OIL would be counted", "before it came into the book"):
-            actions.count_lot(lot=lot, found=Decimal(5), **act(6, reason="a rest"))
+            count_lot(lot=lot, found=Decimal(5), **act(6, reason="a rest"))
 
     def test_an_arrival_taken_back_is_refused_while_something_was_used(self):
         lot = make.lot("OIL")
         sell(lot, "10", 5)
         arrival = lot.movements.get(kind="received")
         with make.refused("OIL would be"):
-            actions.reverse_movement(movement=arrival, **act(6, reason="sent back"))
+            reverse_movement(movement=arrival, **act(6, reason="sent back"))
         kept_is_what_was_entered()
 
     def test_a_correction_keeps_its_place_and_what_is_kept_follows(self):
         lot = make.lot()
         spilt = act(5, reason="spill")
-        actions.discard(lot=lot, amount=Decimal(100), **spilt)
+        discard(lot=lot, amount=Decimal(100), **spilt)
         entry = lot.movements.get(kind="discarded")
-        actions.correct_movement(
-            movement=entry, amount=Decimal(1), **act(6, reason="misread")
-        )
+        correct_movement(movement=entry, amount=Decimal(1), **act(6, reason="misread"))
         assert make.on_hand(lot) == 999
         kept_is_what_was_entered()
 
@@ -171,8 +172,8 @@ class TestProof:
             Stock.objects.filter(lot=lot).update(amount=Decimal(-1))
 
     def test_a_book_from_before_gets_its_rows_with_the_migration(self):
-        lot, crate = make.lot(), actions.ensure_place("crate")
-        actions.move_lot(lot=lot, amount=Decimal(400), to=crate, **act(3))
+        lot, crate = make.lot(), ensure_place("crate")
+        move_lot(lot=lot, amount=Decimal(400), to=crate, **act(3))
         sell(lot, "600", 4)
         before = kept()
         Stock.objects.all().delete()
@@ -189,8 +190,8 @@ def test_two_hands_at_once_leave_what_the_entries_add_up_to():
     """Random uses, moves, counts, corrections of the same few lots from two threads."""
     by = make.owner()
     lots = [make.lot(f"L{number}", grams="1000") for number in range(3)]
-    crate = actions.ensure_place("crate")
-    home = actions.ensure_place("workshop")
+    crate = ensure_place("crate")
+    home = ensure_place("workshop")
 
     def hand(seed):
         dice = Random(seed)
@@ -208,15 +209,15 @@ def test_two_hands_at_once_leave_what_the_entries_add_up_to():
         try:
             match dice.randint(0, 4):
                 case 0:
-                    actions.discard(lot=lot, amount=some, place=place, **when)
+                    discard(lot=lot, amount=some, place=place, **when)
                 case 1:
-                    actions.move_lot(lot=lot, amount=some, place=place, to=to, **when)
+                    move_lot(lot=lot, amount=some, place=place, to=to, **when)
                 case 2:
-                    actions.count_lot(lot=lot, found=some, place=place, **when)
+                    count_lot(lot=lot, found=some, place=place, **when)
                 case 3:
-                    actions.reverse_movement(movement=entry, **when)
+                    reverse_movement(movement=entry, **when)
                 case 4:
-                    actions.correct_movement(movement=entry, amount=some, **when)
+                    correct_movement(movement=entry, amount=some, **when)
         except Refused:
             pass
 

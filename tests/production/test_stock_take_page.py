@@ -14,8 +14,13 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from production import actions
+from production.buying.actions.buying import NewLine, record_purchase
+from production.buying.actions.suppliers import ensure_supplier
+from production.correcting.actions.undoing import undo_deed
+from production.lots.actions.stock import move_lot
 from production.models import Count, Deed, Lot
+from production.stock.actions.lots import NewLot
+from production.workshop.actions.cards import ensure_place
 from tests import make
 from tests.make import act
 from tests.production.writing import typed
@@ -25,7 +30,7 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def place():
-    return actions.ensure_place("workshop")
+    return ensure_place("workshop")
 
 
 @pytest.fixture
@@ -51,9 +56,7 @@ def words(answer):
 
 
 def test_every_lot_that_stands_there_has_its_box(desk, place, lots):
-    actions.move_lot(
-        lot=lots[0], amount=Decimal(1000), to=actions.ensure_place("shed"), **act()
-    )
+    move_lot(lot=lots[0], amount=Decimal(1000), to=ensure_place("shed"), **act())
     sent = typed(desk.get(url(place)))
     assert [f"found_{lot.pk}" in sent for lot in lots] == [False, True, True]
 
@@ -166,27 +169,25 @@ def test_it_is_taken_back_like_one_act(desk, place, lots):
     deed = Deed.objects.get(verb="count a place")
     shown = words(desk.get(reverse("deed", args=[deed.pk])))
     assert "the book said" in shown
-    actions.undo_deed(undone=deed, **act(28, reason="the wrong shelf"))
+    undo_deed(undone=deed, **act(28, reason="the wrong shelf"))
     assert [make.on_hand(lot) for lot in lots] == [1000, 1000, 50]
     assert not Count.objects.standing().exists()
 
 
 def test_a_place_leads_there_and_an_empty_one_says_so(desk, place, lots):
     assert url(place) in words(desk.get(reverse("places")))
-    shed = actions.ensure_place("shed")
+    shed = ensure_place("shed")
     assert "Nothing stands here" in words(desk.get(url(shed)))
 
 
 def test_five_hundred_lots_ask_no_more_than_two(desk, place):
     oil = make.item("rapeseed oil", category="oil")
-    supplier = actions.ensure_supplier("Northmere Oils")
+    supplier = ensure_supplier("Northmere Oils")
 
     def buy(count, number):
-        new = [
-            actions.NewLot(Decimal(1000), code=f"{number}-{n}") for n in range(count)
-        ]
-        line = actions.NewLine(item=oil, lots=new, price=Decimal(count))
-        actions.record_purchase(number=number, supplier=supplier, lines=[line], **act())
+        new = [NewLot(Decimal(1000), code=f"{number}-{n}") for n in range(count)]
+        line = NewLine(item=oil, lots=new, price=Decimal(count))
+        record_purchase(number=number, supplier=supplier, lines=[line], **act())
 
     def asked():
         with CaptureQueriesContext(connection) as caught:

@@ -8,11 +8,15 @@ from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as st
 
-from production import actions
-from production.domain.refusal import Refused
-from production.domain.stored import Restated, Weighing, restate, weigh_now
+from production.contents.domain.stored import Restated, Weighing, restate, weigh_now
+from production.contents.reads.stored import last_weighing, soap_content
+from production.correcting.actions.undoing import undo_deed
+from production.lots.actions.stock import reweigh_lot
 from production.models import Deed, Item, Measurement, ReferenceOil
-from production.reads.stored import last_weighing, soap_content
+from production.quantities.domain.refusal import Refused
+from production.release.actions.noting import note_measurement
+from production.stock.actions.lots import Reading
+from production.workshop.actions.cards import change_item
 from tests import make
 from tests.make import act, day
 from tests.production.writing import fill, typed
@@ -78,7 +82,7 @@ def a_pot(code="P1"):
 
 
 def reweigh(lot, found, on=6, **facts):
-    return actions.reweigh_lot(lot=lot, found=D(found), **act(on, **facts))
+    return reweigh_lot(lot=lot, found=D(found), **act(on, **facts))
 
 
 @pytest.mark.django_db
@@ -97,7 +101,7 @@ class TestTheBook:
         paste = a_pot()
         before = soap_content(paste, day(7))
         deed = reweigh(paste, "1500")
-        actions.undo_deed(undone=deed, **act(7))
+        undo_deed(undone=deed, **act(7))
         assert soap_content(paste, day(7)) == before
         assert last_weighing(paste) is None
 
@@ -112,7 +116,7 @@ class TestTheBook:
         )
         reweigh(paste, "1100")
         assert not paste.measurements.filter(what="soap content").exists()
-        actions.change_item(item=Item.objects.get(pk=oil.pk), oil=published_oil())
+        change_item(item=Item.objects.get(pk=oil.pk), oil=published_oil())
         held = soap_content(paste, day(6)).share
         at_first = soap_content(paste, day(3)).share
         assert held.quantize(D("0.000001")) == (at_first * 1200 / 1100).quantize(
@@ -122,8 +126,8 @@ class TestTheBook:
     def test_it_is_said_whence_the_content_is_known(self):
         paste = a_pot()
         assert soap_content(paste, day(3)).whence == "worked out from its pot"
-        reading = actions.Reading("soap content", D("0.6"))
-        actions.note_measurement(lot=paste, readings=[reading], **act(4))
+        reading = Reading("soap content", D("0.6"))
+        note_measurement(lot=paste, readings=[reading], **act(4))
         read = soap_content(paste, day(4))
         assert (read.share, read.whence) == (D("0.6"), "measured on 2026-03-04")
         assert soap_content(paste, day(3)).worked_out
@@ -141,9 +145,7 @@ class TestTheBook:
         lot = make.koh("0.899", grams="9000")
         reweigh(lot, "9410")
         assert last_weighing(lot).restated[0].now == D("0.859830")
-        actions.note_measurement(
-            lot=lot, readings=[actions.Reading("purity", D("0.86"))], **act(8)
-        )
+        note_measurement(lot=lot, readings=[Reading("purity", D("0.86"))], **act(8))
         assert last_weighing(lot) is None
 
 
@@ -183,9 +185,7 @@ class TestThePage:
 
     def test_a_purity_read_later_leaves_a_plain_message(self, desk):
         lot = make.koh("0.899", grams="9000")
-        actions.note_measurement(
-            lot=lot, readings=[actions.Reading("purity", D("0.9"))], **act(9)
-        )
+        note_measurement(lot=lot, readings=[Reading("purity", D("0.9"))], **act(9))
         answer = fill(desk, self.url(), found="9410 g", on="2026-03-06")
         page = desk.get(answer.url).content.decode()
         assert "The weight is written." in page

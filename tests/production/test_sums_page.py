@@ -7,10 +7,11 @@ from html import unescape
 import pytest
 from django.urls import reverse
 
-from production import actions
-from production.files.solutions import density_tables
-from production.forms.sums import SUMS
+from production.bench.files import density_tables
+from production.bench.forms import SUMS
 from production.models import ReferenceOil
+from production.release.actions.noting import note_measurement
+from production.stock.actions.lots import Reading
 from tests import make
 from tests.make import act
 
@@ -115,7 +116,7 @@ class TestThePage:
         self, desk, django_assert_num_queries
     ):
         for code in ("S1", "S2"):
-            read = (actions.Reading("soap content", D("0.2")),)
+            read = (Reading("soap content", D("0.2")),)
             make.lot(code, item=make.item("soap", kind="made"), readings=read)
         typed = sent("blend", first_lot="S1", second_lot="S2", wanted="20", total="9")
         desk.get(reverse("bench-sums"), typed)
@@ -282,8 +283,8 @@ class TestDilution:
 
     def test_the_content_of_a_lot(self, desk):
         paste = make.cook(code="P1")
-        read = [actions.Reading("soap content", D("0.6"))]
-        actions.note_measurement(lot=paste, readings=read, **act(3))
+        read = [Reading("soap content", D("0.6"))]
+        note_measurement(lot=paste, readings=read, **act(3))
         shown = asked(desk, "dilution", lot="P1", parts="3")
         assert figures(shown)["Soap content"] == D("0.15")
         assert "P1: 60 % soap, measured on 2026-03-03." in said(shown)
@@ -435,8 +436,8 @@ class TestAcid:
         assert near(figures(shown)["Acid"], left / D("0.876084"))
         assert "as worked out from what went in" in said(shown)
         # 0.1 % of 1,750 g, as read, are 1.75 g of KOH.
-        read = [actions.Reading("free alkali", D("0.001"))]
-        actions.note_measurement(lot=lot, readings=read, **act(4))
+        read = [Reading("free alkali", D("0.001"))]
+        note_measurement(lot=lot, readings=read, **act(4))
         shown = asked(desk, "acid", **typed)
         assert near(figures(shown)["Acid"], D("1.75") / D("0.876084"))
         assert "free alkali 0.1 % as last read" in said(shown)

@@ -10,8 +10,10 @@ from html import unescape
 import pytest
 from django.urls import reverse
 
-from production import actions
+from production.batches.actions.batches import start_batch, use_lots
+from production.batches.actions.new_batch import Use
 from production.models import Batch, Deed, Lot
+from production.stock.actions.lots import Reading
 from tests import make
 from tests.production import bench
 from tests.production.writing import typed
@@ -23,7 +25,7 @@ EXCESS = "-37.37 %"
 
 @pytest.fixture
 def shelf(owner):
-    sv = actions.Reading("saponification value", Decimal(190), "stated")
+    sv = Reading("saponification value", Decimal(190), "stated")
     oil = make.item("rapeseed oil", category="oil")
     make.lot("OIL", grams="5000", item=oil, readings=(sv,))
     make.koh(code="K1")
@@ -115,10 +117,10 @@ class TestBeforePosting:
 
 class TestDayByDay:
     def test_an_open_batch_counts_what_went_in_before(self, desk, shelf):
-        batch = actions.start_batch(stage="cook", code="B1", **make.act(2))
+        batch = start_batch(stage="cook", code="B1", **make.act(2))
         oil = Lot.objects.get(code="OIL")
-        use = actions.Use(lot=oil, amount=Decimal(1000))
-        actions.use_lots(batch=batch, uses=[use], **make.act(2))
+        use = Use(lot=oil, amount=Decimal(1000))
+        use_lots(batch=batch, uses=[use], **make.act(2))
         sent = typed(desk.get(reverse("batch-use", args=["B1"])))
         sent |= {"uses-0-lot": "K1", "uses-0-amount": "290 g", "on": DAY}
         page = said(desk.post(reverse("batch-superfat", args=["B1"]), sent))

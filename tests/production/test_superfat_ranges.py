@@ -10,17 +10,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from production.domain.chemistry.constants import ALKALIS, EXACT, KOH
-from production.domain.chemistry.profile import AcidShare, OilProfile, profile
-from production.domain.chemistry.ranges import (
+from production.chemistry.domain.constants import ALKALIS, EXACT, KOH
+from production.chemistry.domain.profile import AcidShare, OilProfile, profile
+from production.chemistry.domain.ranges import (
     AlkaliRange,
     OilRange,
     floor_upper_end,
     superfat_range,
 )
-from production.domain.chemistry.recipe import Oil, Recipe
-from production.domain.chemistry.saponification import saponify
-from production.domain.refusal import Refused
+from production.chemistry.domain.recipe import Oil, Recipe
+from production.chemistry.domain.saponification import saponify
+from production.quantities.domain.refusal import Refused
 from tests.production.chemistry_cases import decimals
 
 TINY = D("1e-12")

@@ -7,11 +7,11 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from production.domain.chemistry.constants import EXACT
-from production.domain.chemistry.profile import GROUPS
-from production.domain.chemistry.swap import HOLDS, Part, swap
-from production.domain.numbers import share_out
-from production.domain.refusal import Refused
+from production.chemistry.domain.constants import EXACT
+from production.chemistry.domain.profile import GROUPS
+from production.chemistry.domain.swap import HOLDS, Part, swap
+from production.quantities.domain.numbers import share_out
+from production.quantities.domain.refusal import Refused
 from tests.production.chemistry_cases import decimals
 
 UNIT = D("1e-8")

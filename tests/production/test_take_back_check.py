@@ -6,9 +6,13 @@ from html import unescape
 import pytest
 from django.urls import reverse
 
-from production import actions
+from production.correcting.actions.undoing import undo_deed
+from production.exchange.reads import history_events
 from production.models import CheckTakenBack, Lot, Measurement
-from production.reads.history import history_events
+from production.release.actions.noting import note_measurement
+from production.release.actions.statuses import release_lot
+from production.release.actions.taking_back import take_back_check
+from production.stock.actions.lots import Reading
 from tests import make
 from tests.make import act
 from tests.production.testing import last_verdict
@@ -23,15 +27,13 @@ def paste():
 
 
 def note(lot, passed=True, *, number=3, by=None, **facts):
-    reading = actions.Reading("neutrality", passed=passed, **facts)
-    actions.note_measurement(lot=lot, readings=[reading], **act(number, by))
+    reading = Reading("neutrality", passed=passed, **facts)
+    note_measurement(lot=lot, readings=[reading], **act(number, by))
     return Measurement.objects.latest("pk")
 
 
 def back(check, *, number=4, by=None, reason="wrong jar", **facts):
-    return actions.take_back_check(
-        measurement=check, **act(number, by, reason=reason, **facts)
-    )
+    return take_back_check(measurement=check, **act(number, by, reason=reason, **facts))
 
 
 def status(lot):
@@ -46,12 +48,12 @@ class TestAPass:
         assert status(paste) == "quarantine"
         assert last_verdict(paste) is None
         with make.refused("No neutrality check"):
-            actions.release_lot(lot=paste, **act(5))
+            release_lot(lot=paste, **act(5))
 
     def test_also_what_was_released_by_hand_on_its_strength(self):
         lot = make.cook(code="P2")
         check = note(lot)
-        actions.release_lot(lot=lot, **act(3))
+        release_lot(lot=lot, **act(3))
         back(check)
         assert status(lot) == "quarantine"
 
@@ -59,7 +61,7 @@ class TestAPass:
         lot = make.cook(code="P2")
         note(lot)
         check = note(lot)
-        actions.release_lot(lot=lot, **act(3))
+        release_lot(lot=lot, **act(3))
         back(check)
         assert status(lot) == "released"
         assert last_verdict(lot) is True
@@ -79,8 +81,8 @@ class TestAPass:
         back(makers, by=tobias)
 
     def test_a_titration_as_well(self, paste):
-        reading = actions.Reading("free alkali", D("0.0002"))
-        actions.note_measurement(lot=paste, readings=[reading], **act(3))
+        reading = Reading("free alkali", D("0.0002"))
+        note_measurement(lot=paste, readings=[reading], **act(3))
         assert status(paste) == "released"
         back(Measurement.objects.latest("pk"))
         assert status(paste) == "quarantine"
@@ -137,15 +139,15 @@ class TestOnce:
         other = make.cook(code="P9")
         with make.refused("A pass is not handed on"):
             back(check, belongs_to=other)
-        warm = actions.Reading("temperature", D(70))
-        actions.note_measurement(lot=paste, readings=[warm], **act(3))
+        warm = Reading("temperature", D(70))
+        note_measurement(lot=paste, readings=[warm], **act(3))
         with make.refused("no check of alkali"):
             back(Measurement.objects.latest("pk"))
 
     def test_the_undo_of_its_deed_points_to_the_page(self, paste):
         check = note(paste)
         with make.refused("page of its own", "open P1", "Take it back"):
-            actions.undo_deed(undone=check.deed, **act(4, reason="slip"))
+            undo_deed(undone=check.deed, **act(4, reason="slip"))
 
     def test_the_page_of_that_undo_links_there(self, desk, paste):
         check = note(paste)
@@ -154,9 +156,7 @@ class TestOnce:
 
     def test_a_double_click_takes_back_once(self, paste):
         check = note(paste)
-        make.sent_twice(
-            actions.take_back_check, measurement=check, **act(4, reason="slip")
-        )
+        make.sent_twice(take_back_check, measurement=check, **act(4, reason="slip"))
         assert CheckTakenBack.objects.count() == 1
 
 

@@ -10,10 +10,13 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
-from production import actions
-from production.actions.workshop import add_place
+from production.lots.actions.places import add_place
+from production.lots.actions.stock import move_lot
 from production.models import Movement, Sale
-from production.reads.stock import on_hand_by_place
+from production.selling.actions.customers import ensure_customer
+from production.selling.actions.sales import take_back
+from production.stock.reads.stock import on_hand_by_place
+from production.workshop.actions.cards import ensure_place
 from tests import make
 from tests.make import act
 from tests.production.writing import typed
@@ -24,13 +27,13 @@ STALL = "Saturday stall"
 
 @pytest.fixture
 def crate():
-    return actions.ensure_place("crate")
+    return ensure_place("crate")
 
 
 @pytest.fixture
 def soap(crate):
     lot = make.filled("HS-1")
-    actions.move_lot(lot=lot, amount=Decimal(5), to=crate, **act())
+    move_lot(lot=lot, amount=Decimal(5), to=crate, **act())
     return lot
 
 
@@ -63,22 +66,22 @@ def test_the_stall_is_asked_once_with_the_crate_proposed(desk, soap):
     assert not Sale.objects.exists()
     assert "5 pieces at crate, 15 at workshop" in page
     assert chosen(page) == "crate: 5 pieces"
-    crate = actions.ensure_place("crate")
+    crate = ensure_place("crate")
     assert "taken from crate" in post(desk, **{"lines-0-place": crate.pk})
     assert "taken from crate" in post(desk, "1", channel=STALL.lower())
     assert on_hand_by_place(soap) == [("crate", 2), ("workshop", 15)]
 
 
 def test_a_customer_is_served_from_the_workshop(desk, soap):
-    tin = actions.ensure_customer("The Tin Lantern")
+    tin = ensure_customer("The Tin Lantern")
     page = post(desk, customer=tin.pk, channel="")
     assert chosen(page) == "workshop: 15 pieces"
 
 
 def test_a_shop_sells_what_stands_there(desk, soap, crate):
-    tin = actions.ensure_customer("The Tin Lantern")
+    tin = ensure_customer("The Tin Lantern")
     shop = add_place(name="A shop", customer=tin)
-    actions.move_lot(lot=soap, amount=Decimal(4), to=shop, **act())
+    move_lot(lot=soap, amount=Decimal(4), to=shop, **act())
     assert chosen(post(desk, customer=tin.pk, channel="")) == "A shop: 4 pieces"
     assert chosen(post(desk)) == "crate: 5 pieces", "never another's shop"
 
@@ -127,13 +130,13 @@ def test_other_deeds_ask_and_show_what_is_there(desk, soap, name, left):
     before = Movement.objects.count()
     desk.post(url, {**sent, "place": ""})
     assert Movement.objects.count() == before
-    crate = actions.ensure_place("crate")
+    crate = ensure_place("crate")
     assert desk.post(url, {**sent, "place": crate.pk}).status_code == 302
     assert dict(on_hand_by_place(soap))["crate"] == left
 
 
 def test_what_came_back_is_no_place_to_sell_from(desk, soap, crate):
     line = make.sale(soap, "15").lines.get()
-    actions.take_back(line=line, amount=Decimal(3), then="apart", **act(4))
+    take_back(line=line, amount=Decimal(3), then="apart", **act(4))
     page = post(desk)
     assert "taken from crate" in page, "it is the only place left"

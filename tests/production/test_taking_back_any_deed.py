@@ -11,9 +11,34 @@ from decimal import Decimal as D
 
 import pytest
 
-from production import actions
-from production.actions.deeds import DEEDS, STAYS
-from production.actions.statuses import record_hold
+from production.batches.actions.batches import make_lot, start_batch, use_lots
+from production.batches.actions.days import craft_day, craft_scents
+from production.batches.actions.losing import lose_batch, name_loss, rename_loss
+from production.batches.actions.new_batch import NewBatch, Output, Use
+from production.batches.actions.trials import (
+    NewAddition,
+    bench_trials,
+    note_look,
+    promote_trial,
+)
+from production.batches.actions.working import note_work
+from production.buying.actions.arrivals import arrive_fine
+from production.buying.actions.buying import (
+    add_extra_cost,
+    open_stock,
+    price_line,
+    receive_from_tap,
+)
+from production.correcting.actions.correcting import correct_movement, reverse_movement
+from production.correcting.actions.putting_right.codes import give_proper_code
+from production.correcting.actions.putting_right.deed import put_right
+from production.correcting.actions.putting_right.expiry import extend_expiry
+from production.correcting.actions.undoing import undo_deed
+from production.correcting.reads.resting import resting_on
+from production.counting.actions import Found, count_lot, count_place
+from production.fragrance.actions import note_document
+from production.lots.actions.packs import open_pack, record_open_pack
+from production.lots.actions.stock import discard, give, move_lot, reweigh_lot
 from production.models import (
     Batch,
     Deed,
@@ -24,7 +49,27 @@ from production.models import (
     Restored,
     Return,
 )
-from production.reads.resting import resting_on
+from production.record.actions.deeds import DEEDS, STAYS
+from production.release.actions.noting import (
+    note_measurement,
+    note_step,
+    record_measurement,
+    record_step,
+)
+from production.release.actions.statuses import (
+    hold_lot,
+    record_hold,
+    record_status,
+    reject_lot,
+    release_lot,
+)
+from production.release.actions.taking_back import take_back_check
+from production.restoring.actions import note_restored, say_what_happened
+from production.selling.actions.returns import look_at_return
+from production.selling.actions.sales import take_back
+from production.stock.actions.lots import NewLot, Reading
+from production.workshop.actions.cards import ensure_place
+from production.yields.domain.told import NewLoss, NewWork
 from tests import make
 from tests.make import act, day
 from tests.once import built_once
@@ -47,10 +92,10 @@ class Shelf:
         self.bottles = make.bottles("BOT-1", pieces="200")
         self.filled = make.filled("FILL-1")
         self.sold = make.sale(self.filled, "4", on=day(3))
-        self.crate = actions.ensure_place("crate")
-        self.open = actions.start_batch(stage="preparation", code="OPEN", **act(3))
-        uses = [actions.Use(D(100), lot=self.oil)]
-        actions.use_lots(batch=self.open, uses=uses, **act(3))
+        self.crate = ensure_place("crate")
+        self.open = start_batch(stage="preparation", code="OPEN", **act(3))
+        uses = [Use(D(100), lot=self.oil)]
+        use_lots(batch=self.open, uses=uses, **act(3))
         self.unpriced = make.lot("LATE-1", price=None)
         look = make.item("caps", kind="packaging", unit="piece", needs_check=True)
         self.waiting = make.lot("CAPS-1", item=look, grams="50")
@@ -66,7 +111,7 @@ class Shelf:
             trial=True,
         )
         make.seen(lot.batch)
-        actions.note_measurement(lot=lot, readings=[make.check()], **act(3))
+        note_measurement(lot=lot, readings=[make.check()], **act(3))
         return lot.batch
 
     def entry(self, lot, kind):
@@ -74,34 +119,34 @@ class Shelf:
 
 
 def dilution(shelf):
-    return actions.NewBatch(
+    return NewBatch(
         stage="dilution",
-        uses=[actions.Use(D(500), lot=shelf.soap), actions.Use(D(500), item=shelf.tap)],
-        output=actions.Output(D(1000), item=make.item("diluted soap", kind="made")),
+        uses=[Use(D(500), lot=shelf.soap), Use(D(500), item=shelf.tap)],
+        output=Output(D(1000), item=make.item("diluted soap", kind="made")),
     )
 
 
 def finishing(shelf):
-    return actions.NewBatch(
+    return NewBatch(
         stage="finishing",
-        uses=[actions.Use(D(10), lot=shelf.scent)],
-        output=actions.Output(D(1010), item=make.item("finished soap", kind="made")),
+        uses=[Use(D(10), lot=shelf.scent)],
+        output=Output(D(1010), item=make.item("finished soap", kind="made")),
         readings=(make.check(),),
     )
 
 
 def scents(shelf):
     new = finishing(shelf)
-    use = actions.Use(D(1000), lot=shelf.soap)
+    use = Use(D(1000), lot=shelf.soap)
     return [
-        actions.NewBatch(
+        NewBatch(
             stage="finishing", uses=[use, *new.uses], output=new.output, readings=()
         )
     ]
 
 
 def held(shelf):
-    actions.hold_lot(lot=shelf.filled, **act(4, reason="a leak"))
+    hold_lot(lot=shelf.filled, **act(4, reason="a leak"))
     return shelf.filled
 
 
@@ -114,154 +159,142 @@ def spilt(shelf):
 
 def made_of(shelf):
     item = make.item("brine", kind="made")
-    return {"batch": shelf.open, "output": actions.Output(D(100), item=item)}
+    return {"batch": shelf.open, "output": Output(D(100), item=item)}
 
 
 ACTS = {
     "record a purchase": lambda s: make.lot("NEW-1", on=day(4)),
-    "price a line": lambda s: actions.price_line(
-        line=s.unpriced.line, price=D(7), **act(4)
-    ),
-    "add an extra cost": lambda s: actions.add_extra_cost(
+    "price a line": lambda s: price_line(line=s.unpriced.line, price=D(7), **act(4)),
+    "add an extra cost": lambda s: add_extra_cost(
         purchase=s.oil.line.purchase, kind="freight", amount=D("8.00"), **act(4)
     ),
-    "open stock": lambda s: actions.open_stock(
-        item=s.oil.item, lot=actions.NewLot(D(10), code="OLD"), value=D(1), **act(4)
+    "open stock": lambda s: open_stock(
+        item=s.oil.item, lot=NewLot(D(10), code="OLD"), value=D(1), **act(4)
     ),
-    "receive from the tap": lambda s: actions.buying.receive_from_tap(
+    "receive from the tap": lambda s: receive_from_tap(
         item=s.tap, code="TAP-1", amount=D(10), value=D(0), **act(4)
     ),
-    "start a batch": lambda s: actions.start_batch(stage="cook", **act(4)),
-    "use lots": lambda s: actions.use_lots(
-        batch=s.open, uses=[actions.Use(D(5), lot=s.oil)], **act(4)
+    "start a batch": lambda s: start_batch(stage="cook", **act(4)),
+    "use lots": lambda s: use_lots(batch=s.open, uses=[Use(D(5), lot=s.oil)], **act(4)),
+    "name a loss": lambda s: name_loss(
+        batch=s.filled.batch, losses=[NewLoss("spill", D(20))], **act(4)
     ),
-    "name a loss": lambda s: actions.name_loss(
-        batch=s.filled.batch, losses=[actions.NewLoss("spill", D(20))], **act(4)
-    ),
-    "call a loss otherwise": lambda s: actions.rename_loss(
+    "call a loss otherwise": lambda s: rename_loss(
         loss=spilt(s), kind="burnt", **act(5, reason="it was the stove")
     ),
-    "lose a batch": lambda s: actions.lose_batch(
+    "lose a batch": lambda s: lose_batch(
         batch=s.open, kind="boiled over", **act(4, reason="the pot ran over")
     ),
-    "make the lot": lambda s: actions.make_lot(**made_of(s), **act(4)),
+    "make the lot": lambda s: make_lot(**made_of(s), **act(4)),
     "run a batch": lambda s: make.batch(
         "preparation", uses=[(s.oil, "10")], amount="10", on=day(4)
     ),
-    "take back an entry": lambda s: actions.reverse_movement(
+    "take back an entry": lambda s: reverse_movement(
         movement=s.entry(s.oil, "used"), **act(4, reason="typed twice")
     ),
-    "correct an entry": lambda s: actions.correct_movement(
+    "correct an entry": lambda s: correct_movement(
         movement=s.entry(s.oil, "used"), amount=D(80), **act(4, reason="misread")
     ),
-    "a craft day": lambda s: actions.craft_day(
+    "a craft day": lambda s: craft_day(
         dilution=dilution(s), finishing=finishing(s), **act(4)
     ),
-    "several scents": lambda s: actions.craft_scents(scents=scents(s), **act(4)),
-    "open a pack": lambda s: actions.open_pack(lot=s.scent, **act(4)),
-    "record an open pack": lambda s: actions.days.record_open_pack(
-        lot=s.scent, **act(4)
-    ),
-    "check an arrival": lambda s: actions.arrive_fine(
+    "several scents": lambda s: craft_scents(scents=scents(s), **act(4)),
+    "open a pack": lambda s: open_pack(lot=s.scent, **act(4)),
+    "record an open pack": lambda s: record_open_pack(lot=s.scent, **act(4)),
+    "check an arrival": lambda s: arrive_fine(
         purchase=s.waiting.line.purchase, **act(4)
     ),
-    "note a fragrance document": lambda s: actions.note_document(
+    "note a fragrance document": lambda s: note_document(
         lot=s.scent, edition="2", constituents={"LIMONENE": D("0.1")}, **act(4)
     ),
     "attach a file": lambda s: make.attachment(lot=s.oil),
-    "note a measurement": lambda s: actions.note_measurement(
+    "note a measurement": lambda s: note_measurement(
         lot=s.oil,
-        readings=[actions.Reading("saponification value", D(190), "stated")],
+        readings=[Reading("saponification value", D(190), "stated")],
         **act(4),
     ),
-    "record a measurement": lambda s: actions.noting.record_measurement(
-        lot=s.filled, readings=[actions.Reading("pH", D("9.5"))], **act(4)
+    "record a measurement": lambda s: record_measurement(
+        lot=s.filled, readings=[Reading("pH", D("9.5"))], **act(4)
     ),
-    "note a step": lambda s: actions.note_step(batch=s.open, text="stirred", **act(4)),
-    "record a step": lambda s: actions.noting.record_step(
-        batch=s.open, text="stirred", **act(4)
-    ),
-    "accept a trial": lambda s: actions.promote_trial(
+    "note a step": lambda s: note_step(batch=s.open, text="stirred", **act(4)),
+    "record a step": lambda s: record_step(batch=s.open, text="stirred", **act(4)),
+    "accept a trial": lambda s: promote_trial(
         batch=s.trial, **act(4, reason="clear and mild")
     ),
-    "bench trials": lambda s: actions.bench_trials(
+    "bench trials": lambda s: bench_trials(
         soap=s.soap,
         soap_each=D(50),
-        additions=[actions.NewAddition(s.scent, [D("0.01"), D("0.02")])],
+        additions=[NewAddition(s.scent, [D("0.01"), D("0.02")])],
         item=make.item("finished soap", kind="made"),
         **act(4),
     ),
-    "look at a trial": lambda s: actions.note_look(
+    "look at a trial": lambda s: note_look(
         batch=s.trial, look="week", text="still clear", **act(12)
     ),
     "sell": lambda s: make.sale(s.filled, "2", on=day(4)),
-    "take back": lambda s: actions.take_back(
+    "take back": lambda s: take_back(
         line=s.sold.lines.get(), amount=D(1), then="restock", **act(4)
     ),
-    "look at a return": lambda s: actions.look_at_return(
+    "look at a return": lambda s: look_at_return(
         back=Return.objects.get(), seen="sealed", place=s.crate, **act(5)
     ),
-    "release a lot": lambda s: actions.release_lot(
+    "release a lot": lambda s: release_lot(
         lot=s.filled, **act(5, reason="only the box was wet")
     ),
     "hold a lot": held,
-    "reject a lot": lambda s: actions.reject_lot(
-        lot=s.filled, **act(4, reason="cloudy")
-    ),
-    "record a status": lambda s: actions.record_status(
+    "reject a lot": lambda s: reject_lot(lot=s.filled, **act(4, reason="cloudy")),
+    "record a status": lambda s: record_status(
         lot=s.filled, status="rejected", **act(4)
     ),
     "record a hold": lambda s: record_hold(batch=s.open, **act(4)),
-    "count a lot": lambda s: actions.count_lot(
+    "count a lot": lambda s: count_lot(
         lot=s.oil, found=D(890), **act(4, reason="a rest")
     ),
-    "count a place": lambda s: actions.count_place(
-        place=actions.ensure_place("workshop"),
-        counts=[actions.Found(s.oil, D(890)), actions.Found(s.bottles, D(99))],
+    "count a place": lambda s: count_place(
+        place=ensure_place("workshop"),
+        counts=[Found(s.oil, D(890)), Found(s.bottles, D(99))],
         **act(4, reason="yearly count"),
     ),
-    "reweigh a lot": lambda s: actions.reweigh_lot(lot=s.soap, found=D(8900), **act(4)),
-    "give goods away": lambda s: actions.give(
+    "reweigh a lot": lambda s: reweigh_lot(lot=s.soap, found=D(8900), **act(4)),
+    "give goods away": lambda s: give(
         lot=s.filled, amount=D(1), why="gift", recipient="Oda", **act(4)
     ),
-    "discard goods": lambda s: actions.discard(
+    "discard goods": lambda s: discard(
         lot=s.filled, amount=D(1), **act(4, reason="dropped")
     ),
-    "move goods": lambda s: actions.move_lot(
-        lot=s.filled, amount=D(6), to=s.crate, **act(4)
-    ),
-    "put a figure right": lambda s: actions.put_right(
+    "move goods": lambda s: move_lot(lot=s.filled, amount=D(6), to=s.crate, **act(4)),
+    "put a figure right": lambda s: put_right(
         of="purchase",
         row=s.oil.line.purchase.pk,
         figures={"rate": D(2)},
         **act(4, reason="in euro"),
     ),
-    "give a proper code": lambda s: actions.give_proper_code(
+    "give a proper code": lambda s: give_proper_code(
         thing=s.keeps, code="PROPER-1", **act(4, reason="nobody can type it")
     ),
-    "extend the expiry": lambda s: actions.extend_expiry(
+    "extend the expiry": lambda s: extend_expiry(
         lot=s.keeps,
         expires=date(2027, 1, 1),
         paper="report 7",
         **act(4, reason="tested again"),
     ),
-    "say what happened since a backup": lambda s: actions.say_what_happened(
+    "say what happened since a backup": lambda s: say_what_happened(
         restored=Restored.objects.get(), codes=["S-90"], **act(6)
     ),
-    "note work": lambda s: actions.note_work(
-        batch=s.open, work=[actions.NewWork("labour", D(1), D(18))], **act(4)
+    "note work": lambda s: note_work(
+        batch=s.open, work=[NewWork("labour", D(1), D(18))], **act(4)
     ),
 }
 
 
 def came_back(shelf):
     line = shelf.sold.lines.get()
-    actions.take_back(line=line, amount=D(2), then="apart", **act(4))
+    take_back(line=line, amount=D(2), then="apart", **act(4))
 
 
 def from_a_backup(shelf):
     moment = datetime(2026, 3, 5, tzinfo=UTC)
-    actions.note_restored(taken_at=moment, restored_at=moment)
+    note_restored(taken_at=moment, restored_at=moment)
 
 
 def odd_code(shelf):
@@ -280,7 +313,7 @@ AFTER = {
 
 
 def undo(deed, **facts):
-    return actions.undo_deed(undone=deed, **act(20, reason="by mistake"), **facts)
+    return undo_deed(undone=deed, **act(20, reason="by mistake"), **facts)
 
 
 def test_every_deed_is_taken_back_or_says_why_it_stays():
@@ -336,7 +369,7 @@ class TestACorrection:
 
     def correct(self, lot, amount, kind="used", on=4):
         entry = Movement.objects.standing().get(lot=lot, kind=kind)
-        return actions.correct_movement(
+        return correct_movement(
             movement=entry, amount=D(amount), **act(on, reason="misread")
         )
 
@@ -382,7 +415,7 @@ class TestACorrection:
 
     def test_who_has_a_gift_is_known_after_its_amount_was_put_right(self):
         shelf = Shelf()
-        gift = actions.give(
+        gift = give(
             lot=shelf.filled, amount=D(2), why="gift", recipient="Oda", **act(4)
         )
         self.correct(shelf.filled, "1", kind="given")
@@ -394,7 +427,7 @@ class TestACorrection:
         lot = make.lot("OIL-2", on=day(9))
         before = picture()
         entry = Movement.objects.get(lot=lot)
-        mended = actions.correct_movement(
+        mended = correct_movement(
             movement=entry, amount=D(1000), moved_to=day(4), **act(10, reason="late")
         )
         assert picture()["words"] == before["words"]
@@ -433,7 +466,7 @@ class TestWhatRestsOnIt:
     def test_a_release_stays_while_goods_are_gone_on_its_word(self):
         shelf = Shelf()
         held(shelf)
-        actions.release_lot(lot=shelf.filled, **act(5, reason="fine"))
+        release_lot(lot=shelf.filled, **act(5, reason="fine"))
         make.sale(shelf.filled, "1", on=day(6))
         with make.refused("'sell' of 2026-03-06"):
             undo(Deed.objects.filter(verb="release a lot").latest("id"))
@@ -441,31 +474,31 @@ class TestWhatRestsOnIt:
     def test_a_failed_check_goes_with_its_day_by_an_owner_alone(self):
         shelf = Shelf()
         new = finishing(shelf)
-        failed = actions.NewBatch(
+        failed = NewBatch(
             stage="finishing",
             uses=new.uses,
             output=new.output,
             readings=(make.check(passed=False),),
         )
         maker = make.maker()
-        day_of = actions.craft_day(
+        day_of = craft_day(
             dilution=dilution(shelf), finishing=failed, **act(4, by=maker)
         )
         with make.refused("Only an owner may take back a failed check"):
-            actions.undo_deed(undone=day_of, **act(5, by=maker, reason="again"))
+            undo_deed(undone=day_of, **act(5, by=maker, reason="again"))
         undo(day_of)
         assert not Measurement.objects.filter(passed=False).exists()
 
     def test_a_hold_is_not_taken_back_by_a_maker(self):
         shelf = Shelf()
         maker = make.maker()
-        actions.hold_lot(lot=shelf.filled, **act(4, by=maker, reason="a leak"))
+        hold_lot(lot=shelf.filled, **act(4, by=maker, reason="a leak"))
         deed = Deed.objects.filter(verb="hold a lot").latest("id")
         with make.refused("Only an owner may take back a hold"):
-            actions.undo_deed(undone=deed, **act(5, by=maker, reason="no leak"))
+            undo_deed(undone=deed, **act(5, by=maker, reason="no leak"))
 
     def test_a_batch_that_was_only_opened_is_gone_from_the_start_page(self):
-        batch = actions.start_batch(stage="cook", **act())
+        batch = start_batch(stage="cook", **act())
         undo(batch.deed)
         assert Batch.objects.filter(pk=batch.pk).exists()
 
@@ -479,21 +512,21 @@ class TestChecksAndHoldsOnTheWay:
     def test_a_cook_whose_check_was_taken_back_goes_as_a_whole(self):
         paste = self.cooked()
         check = Measurement.objects.get(lot=paste)
-        actions.take_back_check(measurement=check, **act(4, reason="wrong pot"))
+        take_back_check(measurement=check, **act(4, reason="wrong pot"))
         undo(paste.deed, along=True)
         assert not Lot.objects.in_stock().filter(code__startswith="PASTE").exists()
 
     def test_a_check_that_was_taken_back_keeps_its_mark(self):
         paste = self.cooked()
         check = Measurement.objects.get(lot=paste)
-        actions.take_back_check(measurement=check, **act(4, reason="wrong pot"))
+        take_back_check(measurement=check, **act(4, reason="wrong pot"))
         with make.refused("taken back already", "its mark stays"):
             undo(check.deed)
 
     def test_a_correction_taken_back_does_not_stand_in_the_way(self):
         shelf = Shelf()
         entry = shelf.entry(shelf.oil, "used")
-        mended = actions.correct_movement(
+        mended = correct_movement(
             movement=entry, amount=D(80), **act(4, reason="misread")
         )
         undo(mended)
@@ -505,9 +538,9 @@ class TestChecksAndHoldsOnTheWay:
 
     def test_a_lot_born_held_is_free_once_the_hold_is_taken_back(self):
         shelf = Shelf()
-        actions.hold_lot(lot=shelf.oil, **act(4, reason="the wrong drum"))
+        hold_lot(lot=shelf.oil, **act(4, reason="the wrong drum"))
         held = Deed.objects.filter(verb="hold a lot").latest("id")
-        lot = actions.make_lot(**made_of(shelf), **act(5))
+        lot = make_lot(**made_of(shelf), **act(5))
         assert lot.statuses.last().status == "held"
         undo(held)
         assert lot.statuses.last().status == "quarantine"

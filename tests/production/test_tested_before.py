@@ -6,11 +6,15 @@ from decimal import Decimal as D
 import pytest
 from django.urls import reverse
 
-from production import actions
-from production.actions.history import import_history
-from production.domain import history
+from production.buying.actions.buying import open_stock
+from production.exchange import domain as history
+from production.exchange.actions import import_history
+from production.exchange.reads import history_events
 from production.models import Lot, Measurement
-from production.reads.history import history_events
+from production.release.actions.noting import note_measurement
+from production.release.actions.taking_back import take_back_check
+from production.release.actions.tested_before import note_tested_before
+from production.stock.actions.lots import NewLot
 from tests import make
 from tests.make import act
 from tests.production.history_cases import file_of
@@ -25,15 +29,15 @@ SAID = {
 
 
 def opened(code="OLD-1", unit="piece", **facts):
-    return actions.open_stock(
+    return open_stock(
         item=make.item(f"hand soap by {unit}", kind="made", unit=unit),
-        lot=actions.NewLot(amount=D(30), code=code, **facts),
+        lot=NewLot(amount=D(30), code=code, **facts),
         **act(2),
     )
 
 
 def tell(lots, **facts):
-    return actions.note_tested_before(lots=lots, **act(3), **(SAID | facts))
+    return note_tested_before(lots=lots, **act(3), **(SAID | facts))
 
 
 def test_many_lots_in_one_act():
@@ -50,7 +54,7 @@ def test_an_owner_says_so_and_all_of_it():
     lot = opened()
     maker = make.maker()
     with make.refused("Only an owner may note what was tested before"):
-        actions.note_tested_before(lots=[lot], **act(3, maker), **SAID)
+        note_tested_before(lots=[lot], **act(3, maker), **SAID)
     with make.refused("Tick the lots"):
         tell([])
     for missing in ("how", "written"):
@@ -69,9 +73,9 @@ def test_never_for_paste_or_for_what_was_made_here():
     filled = make.filled("NEW-1")
     with make.refused("NEW-1 is no filled goods from before"):
         tell([filled])
-    caps = actions.open_stock(
+    caps = open_stock(
         item=make.item("cap", kind="packaging", unit="piece"),
-        lot=actions.NewLot(amount=D(30), code="CAP-1"),
+        lot=NewLot(amount=D(30), code="CAP-1"),
         **act(2),
     )
     with make.refused("CAP-1 is no filled goods"):
@@ -80,16 +84,16 @@ def test_never_for_paste_or_for_what_was_made_here():
 
 def test_never_over_a_failure_on_file():
     lot, good = opened(), opened("OLD-2")
-    actions.note_measurement(lot=lot, readings=[make.check(False)], **act(2))
+    note_measurement(lot=lot, readings=[make.check(False)], **act(2))
     with make.refused("A failed check of OLD-1 is on file", "Test OLD-1 anew"):
         tell([good, lot])
 
 
 def test_nor_over_one_that_was_taken_back_and_waits():
     lot = opened()
-    actions.note_measurement(lot=lot, readings=[make.check(False)], **act(2))
+    note_measurement(lot=lot, readings=[make.check(False)], **act(2))
     failed = Measurement.objects.get()
-    actions.take_back_check(measurement=failed, **act(2, reason="another jar"))
+    take_back_check(measurement=failed, **act(2, reason="another jar"))
     with make.refused("A failed check of OLD-1"):
         tell([lot])
 

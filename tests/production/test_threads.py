@@ -10,13 +10,24 @@ import pytest
 from django.db import connection, connections
 
 from config.audit import audit
-from production import actions
-from production.actions.history import import_history
-from production.domain.codes import is_valid
-from production.domain.history import write
-from production.domain.refusal import Refused
+from production.batches.actions.batches import run_batch
+from production.batches.actions.new_batch import Output, Use
+from production.buying.actions.buying import NewLine, record_purchase
+from production.buying.actions.suppliers import ensure_supplier
+from production.closing.actions import close_book
+from production.correcting.actions.correcting import reverse_movement
+from production.exchange.actions import import_history
+from production.exchange.reads import history_events
+from production.lots.actions.stock import discard
 from production.models import Deed, Lot, Sale
-from production.reads.history import history_events
+from production.quantities.domain.codes import is_valid
+from production.quantities.domain.refusal import Refused
+from production.record.domain.text import write
+from production.release.actions.statuses import hold_lot
+from production.selling.actions import sales as deeds
+from production.selling.actions.customers import ensure_customer
+from production.selling.actions.sales import NewSaleLine
+from production.stock.actions.lots import NewLot
 from tests import make
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -70,10 +81,10 @@ def test_twelve_hands_take_300_g_of_1000_g_and_three_get_it():
     by = make.owner()
 
     def take():
-        return actions.run_batch(
+        return run_batch(
             stage="preparation",
-            uses=[actions.Use(Decimal(300), Lot.objects.get(code="OIL"))],
-            output=actions.Output(Decimal(300), mix),
+            uses=[Use(Decimal(300), Lot.objects.get(code="OIL"))],
+            output=Output(Decimal(300), mix),
             **make.act(3, by=by),
         )
 
@@ -89,11 +100,11 @@ def test_twelve_hands_take_300_g_of_1000_g_and_three_get_it():
 
 def test_one_form_sent_eight_times_at_once_is_one_deed():
     lot, by = make.lot("OIL", grams="1000"), make.owner()
-    customer = actions.ensure_customer("Ada")
+    customer = ensure_customer("Ada")
 
     def sell():
-        return actions.sell(
-            lines=[actions.NewSaleLine(lot, Decimal(10))],
+        return deeds.sell(
+            lines=[NewSaleLine(lot, Decimal(10))],
             customer=customer,
             key="form-1",
             **make.act(3, by=by),
@@ -110,13 +121,13 @@ def test_one_form_sent_eight_times_at_once_is_one_deed():
 
 def test_codes_and_numbers_that_are_issued_at_once_are_all_different():
     by = make.owner()
-    item, supplier = make.item(), actions.ensure_supplier("Northmere Oils")
+    item, supplier = make.item(), ensure_supplier("Northmere Oils")
 
     def buy():
-        lots = [actions.NewLot(Decimal(10)), actions.NewLot(Decimal(20))]
-        line = actions.NewLine(item, lots, price=Decimal(1))
+        lots = [NewLot(Decimal(10)), NewLot(Decimal(20))]
+        line = NewLine(item, lots, price=Decimal(1))
         act = make.act(3, by=by)
-        return actions.record_purchase(supplier=supplier, lines=[line], **act)
+        return record_purchase(supplier=supplier, lines=[line], **act)
 
     found = at_once(*[buy] * 6)
     assert refusals(found) == []
@@ -132,11 +143,11 @@ def test_a_sale_and_a_hold_at_once_leave_a_book_that_can_be_told():
     by = make.owner()
 
     def sell(lot):
-        lines = [actions.NewSaleLine(lot, Decimal(10))]
-        return lambda: actions.sell(lines=lines, channel="stall", **make.act(3, by=by))
+        lines = [NewSaleLine(lot, Decimal(10))]
+        return lambda: deeds.sell(lines=lines, channel="stall", **make.act(3, by=by))
 
     def hold(lot):
-        return lambda: actions.hold_lot(lot=lot, **make.act(3, by=by, reason="odd"))
+        return lambda: hold_lot(lot=lot, **make.act(3, by=by, reason="odd"))
 
     acts = [act for lot in lots for act in (sell(lot), hold(lot))]
     found = at_once(*acts)
@@ -156,11 +167,11 @@ def test_a_deed_and_a_closing_at_once_never_leave_an_entry_in_a_closed_month():
 
     def spill():
         act = make.act(10, by=by, reason="spill")
-        return actions.discard(lot=lot, amount=Decimal(1), **act)
+        return discard(lot=lot, amount=Decimal(1), **act)
 
     def close():
         act = make.act(11, by=by)
-        return actions.close_book(through=make.day(10), past=True, **act)
+        return close_book(through=make.day(10), past=True, **act)
 
     found = at_once(spill, close, spill, spill)
     closing = Deed.objects.get(verb="close the book")
@@ -172,12 +183,12 @@ def test_a_deed_and_a_closing_at_once_never_leave_an_entry_in_a_closed_month():
 def test_one_entry_taken_back_by_two_at_once_is_taken_back_once():
     lot, by = make.lot("OIL"), make.owner()
     act = make.act(10, by=by, reason="spill")
-    actions.discard(lot=lot, amount=Decimal(100), **act)
+    discard(lot=lot, amount=Decimal(100), **act)
     entry = lot.movements.get(kind="discarded")
 
     def take_back():
         act = make.act(11, by=by, reason="it was not spilt")
-        return actions.reverse_movement(movement=entry, **act)
+        return reverse_movement(movement=entry, **act)
 
     found = at_once(*[take_back] * 4)
     assert len(refusals(found)) == 3

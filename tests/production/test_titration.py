@@ -5,7 +5,7 @@ from decimal import Decimal as D
 import pytest
 from hypothesis import given
 
-from production.domain.chemistry.titration import (
+from production.chemistry.domain.titration import (
     DROP_TEST,
     as_other,
     assay,
@@ -14,7 +14,7 @@ from production.domain.chemistry.titration import (
     free_alkali,
     limits,
 )
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
 from tests.production.chemistry_cases import decimals
 
 STANDINGS = {"verified", "secondary", "recalled", "computed"}

@@ -6,11 +6,18 @@ from html import unescape
 import pytest
 from django.urls import reverse
 
-from production import actions
-from production.actions.noting import record_measurement, record_step
-from production.domain.chemistry.titration import DROP_TEST
+from production.batches.actions.batches import start_batch
+from production.chemistry.domain.titration import DROP_TEST
 from production.models import Deed, Lot, Measurement
-from production.reads.stock import latest_measurement
+from production.recipes.domain.limits import NewCheck
+from production.release.actions.noting import (
+    note_measurement,
+    note_step,
+    record_measurement,
+    record_step,
+)
+from production.stock.actions.lots import Reading
+from production.stock.reads.stock import latest_measurement
 from tests import make
 from tests.make import act
 from tests.production.writing import DROP_TEST as NOTED
@@ -33,8 +40,8 @@ FOUND = D("0.001318")
 def limited(high="0.001", **facts):
     """A cook whose recipe limits free alkali and pH."""
     checks = [
-        actions.NewCheck("free alkali", high=D(high)),
-        actions.NewCheck("pH", low=D(9), high=D("10.5")),
+        NewCheck("free alkali", high=D(high)),
+        NewCheck("pH", low=D(9), high=D("10.5")),
     ]
     version = make.version(checks=checks, release="check")
     return make.cook(version=version, code="P1", **facts)
@@ -91,20 +98,20 @@ class TestTheBook:
     def test_no_reading_and_no_step_speaks_of_it(self, note):
         paste = make.cook()
         with make.refused("never tested by tongue", "titrate"):
-            reading = actions.Reading("neutrality", passed=True, note=note)
-            actions.note_measurement(lot=paste, readings=[reading], **act())
+            reading = Reading("neutrality", passed=True, note=note)
+            note_measurement(lot=paste, readings=[reading], **act())
         with make.refused("never tested by tongue"):
-            actions.note_step(batch=paste.batch, text=note, **act())
+            note_step(batch=paste.batch, text=note, **act())
 
     def test_an_earlier_book_keeps_its_words_and_not_its_verdict(self):
         paste = make.cook()
-        said = actions.Reading("neutrality", note="zap test, nothing")
+        said = Reading("neutrality", note="zap test, nothing")
         record_measurement(lot=paste, readings=[said], **act())
         record_step(batch=paste.batch, text="zap test, nothing", **act())
-        failed = actions.Reading("neutrality", passed=False, note="zapped")
+        failed = Reading("neutrality", passed=False, note="zapped")
         record_measurement(lot=paste, readings=[failed], **act())
         with make.refused("passed by tongue", "without the verdict"):
-            passed = actions.Reading("neutrality", passed=True, note="no zap")
+            passed = Reading("neutrality", passed=True, note="no zap")
             record_measurement(lot=paste, readings=[passed], **act())
 
 
@@ -122,7 +129,7 @@ class TestTitration:
         )
 
     def test_of_an_open_batch(self, desk):
-        batch = actions.start_batch(stage="cook", code="B1", **act())
+        batch = start_batch(stage="cook", code="B1", **act())
         fill(desk, at("batch-titrate", "B1"), **READ)
         assert batch.measurements.get(what="free alkali").value == FOUND
 

@@ -13,10 +13,13 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
-from production import actions
-from production.actions.deeds import DEEDS, Retold
-from production.actions.telling import told
+from production.batches.actions.batches import start_batch, use_lots
+from production.batches.actions.new_batch import Use
+from production.correcting.actions.undoing import undo_deed
+from production.counting.actions import count_lot
 from production.models import Deed, Item, Movement
+from production.record.actions.deeds import DEEDS, Retold
+from production.record.actions.telling import told
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -107,7 +110,7 @@ def test_a_password_is_kept_no_weaker_than_by_the_door(settings):
 
 
 def counted(lot, found, **facts):
-    return actions.count_lot(
+    return count_lot(
         lot=lot,
         found=Decimal(found),
         by=make.owner(),
@@ -125,10 +128,10 @@ def test_an_older_book_kept_no_digest_and_answers():
 
 def test_what_can_be_gone_through_once_is_told_and_done():
     lot = make.lot(grams="100")
-    uses = [actions.Use(lot=lot, amount=Decimal(40))]
-    batch = actions.start_batch(stage="dilution", **make.act(3))
+    uses = [Use(lot=lot, amount=Decimal(40))]
+    batch = start_batch(stage="dilution", **make.act(3))
     for _ in range(2):
-        actions.use_lots(batch=batch, uses=iter(uses), **make.act(3), key="k")
+        use_lots(batch=batch, uses=iter(uses), **make.act(3), key="k")
     assert make.on_hand(lot) == 60
     assert Movement.objects.filter(kind="used").count() == 1
 
@@ -192,7 +195,7 @@ class TestOnPages:
         sent = self.sent(desk, page, found="999", reason="spilt")
         desk.post(page, sent)
         first = Deed.objects.get(verb="count a lot")
-        actions.undo_deed(undone=first, on=first.on, by=owner, reason="wrong lot")
+        undo_deed(undone=first, on=first.on, by=owner, reason="wrong lot")
         asked = desk.post(page, sent)
         assert "taken back" in asked.text
         assert asked.status_code == 200
@@ -206,7 +209,7 @@ class TestOnPages:
         assert "written already" in asked.text
 
     def test_spare_rows_change_nothing(self, desk):
-        batch = actions.start_batch(stage="cook", **make.act(3))
+        batch = start_batch(stage="cook", **make.act(3))
         page = reverse("batch-work", args=[batch.code])
         row = {"work-0-kind": "labour", "work-0-hours": "1", "work-0-rate": "18"}
         sent = self.sent(desk, page) | row
@@ -217,7 +220,7 @@ class TestOnPages:
         assert batch.work.count() == 1
 
     def test_more_rows_are_given_under_a_known_key(self, desk):
-        batch = actions.start_batch(stage="cook", **make.act(3))
+        batch = start_batch(stage="cook", **make.act(3))
         page = reverse("batch-work", args=[batch.code])
         row = {"work-0-kind": "labour", "work-0-hours": "1", "work-0-rate": "18"}
         counts = {"work-TOTAL_FORMS": "2", "work-INITIAL_FORMS": "0"}

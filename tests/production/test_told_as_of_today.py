@@ -2,10 +2,10 @@
 
 import pytest
 
-from production.actions.history import carry_out
-from production.domain.history import read
-from production.domain.refusal import Refused
+from production.exchange.actions import carry_out
 from production.models import Lot
+from production.quantities.domain.refusal import Refused
+from production.record.domain.text import read
 from tests import make
 from tests.production.history_cases import file_of
 

@@ -9,9 +9,16 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from production import actions
+from production.batches.actions.losing import name_loss
+from production.correcting.actions.correcting import correct_movement
+from production.correcting.actions.undoing import undo_deed
+from production.counting.actions import count_lot
+from production.lots.actions.stock import discard, give, move_lot
 from production.models import Customer
-from production.reads.family import lot_balance
+from production.selling.actions.sales import take_back
+from production.tracing.reads.family import lot_balance
+from production.workshop.actions.cards import ensure_place
+from production.yields.domain.told import NewLoss
 from tests import make
 
 
@@ -43,9 +50,9 @@ def season(owner):
     paste = make.batch(
         "cook", uses=[(oil, "500")], makes="paste", amount="450", code="P-1"
     )
-    actions.name_loss(
+    name_loss(
         batch=paste.batch,
-        losses=[actions.NewLoss(kind="bench sample", amount=Decimal(20))],
+        losses=[NewLoss(kind="bench sample", amount=Decimal(20))],
         **make.act(),
     )
     soap = make.batch("dilution", uses=[(paste, "400")], amount="400", code="S-1")
@@ -67,12 +74,10 @@ def sold(season):
     filled = season["filled"]
     inn = make.sale(filled, "12", customer="Harbour Inn", channel="wholesale")
     Customer.objects.filter(name="Harbour Inn").update(contact="+1 555 0100")
-    actions.take_back(
-        line=inn.lines.get(), amount=Decimal(2), then="restock", **make.act(4)
-    )
+    take_back(line=inn.lines.get(), amount=Decimal(2), then="restock", **make.act(4))
     make.sale(filled, "5", customer=None, channel="quay stall", on=make.day(3))
     make.sale(filled, "6", customer=None, channel="quay stall", on=make.day(5))
-    actions.give(lot=filled, amount=Decimal(1), why="gift", **make.act(6))
+    give(lot=filled, amount=Decimal(1), why="gift", **make.act(6))
     return season
 
 
@@ -89,10 +94,10 @@ def test_who_has_it_stands_first_with_contact_amount_and_day(desk, sold, code):
 
 
 def test_what_still_stands_here_or_elsewhere_is_told_with_it(desk, sold):
-    actions.move_lot(
+    move_lot(
         lot=sold["filled"],
         amount=Decimal(8),
-        to=actions.ensure_place("corner shop"),
+        to=ensure_place("corner shop"),
         **make.act(7),
     )
     read = text(traced(desk, "P-1"))
@@ -109,7 +114,7 @@ def test_nobody_is_named_before_something_left(desk, season):
 
 def test_a_sale_that_was_taken_back_whole_names_nobody(desk, season, owner):
     sale = make.sale(season["filled"], "3", customer="Harbour Inn")
-    actions.undo_deed(undone=sale.deed, reason="typed twice", **make.act(3))
+    undo_deed(undone=sale.deed, reason="typed twice", **make.act(3))
     assert "Harbour Inn" not in traced(desk, "F-1")
 
 
@@ -123,12 +128,8 @@ def test_the_tables_tell_how_much_went_on_and_was_taken(desk, season):
 
 
 def test_a_lot_balances_to_nothing(desk, sold):
-    actions.count_lot(
-        lot=sold["filled"], found=Decimal(17), **make.act(8, reason="broken")
-    )
-    actions.discard(
-        lot=sold["filled"], amount=Decimal(2), reason="leaking", **make.act(9)
-    )
+    count_lot(lot=sold["filled"], found=Decimal(17), **make.act(8, reason="broken"))
+    discard(lot=sold["filled"], amount=Decimal(2), reason="leaking", **make.act(9))
     found = lot_balance(sold["filled"])
     assert (found.came, found.on_hand, found.difference) == (40, 15, 0)
     assert found.parts == {
@@ -146,7 +147,7 @@ def test_a_lot_balances_to_nothing(desk, sold):
 
 def test_what_was_mended_balances_too(desk, season):
     entry = season["soap"].batch.movements.get(kind="used")
-    actions.correct_movement(
+    correct_movement(
         movement=entry, amount=Decimal(410), reason="misread", **make.act(3)
     )
     found = lot_balance(season["paste"])
@@ -242,7 +243,7 @@ def test_a_trace_asks_the_same_for_2_lots_and_for_9(desk, code):
             code=f"F-{number}",
         )
         sale = make.sale(made, "2", customer=f"Customer {number}")
-        actions.take_back(
+        take_back(
             line=sale.lines.get(), amount=Decimal(1), then="restock", **make.act()
         )
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from production.domain.tracing import (
+from production.contents.domain.tracing import (
     Edge,
     first_cycle,
     net_edges,

@@ -10,10 +10,16 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from production import actions
-from production.domain.percent_text import read_shares
-from production.domain.refusal import Refused
+from production.batches.actions.batches import start_batch, use_lots
+from production.batches.actions.losing import lose_batch
+from production.batches.actions.new_batch import Use
+from production.batches.actions.trials import NewAddition, note_look, promote_trial
 from production.models import Attachment, Batch, Step
+from production.quantities.domain.percent_text import read_shares
+from production.quantities.domain.refusal import Refused
+from production.recipes.actions.formulas import NewVersionLine
+from production.release.actions.noting import note_measurement
+from production.stock.actions.lots import Reading
 from tests import make
 from tests.production.test_trials import PNG, mixed, scent, shares, soap
 from tests.production.writing import holds, typed
@@ -24,12 +30,12 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture(autouse=True)
 def _today(monkeypatch):
     """It is the fourth of March 2026, the day after the samples were mixed."""
-    for where in ("views.trials", "views.start"):
+    for where in ("batches.views.trials", "start.views.start"):
         monkeypatch.setattr(f"production.{where}.today", lambda: make.day(4))
 
 
 def some(many=3):
-    return mixed(actions.NewAddition(scent(), shares(*["1"] * many)))
+    return mixed(NewAddition(scent(), shares(*["1"] * many)))
 
 
 def words(answer):
@@ -93,10 +99,10 @@ class TestMixing:
 
 class TestList:
     def test_a_trial_that_burnt_says_so(self, desk):
-        batch = actions.start_batch(stage="dilution", trial=True, **make.act(3))
-        uses = [actions.Use(lot=make.lot(grams="100"), amount=Decimal(40))]
-        actions.use_lots(batch=batch, uses=uses, **make.act(3))
-        actions.lose_batch(batch=batch, kind="burnt", **make.act(3))
+        batch = start_batch(stage="dilution", trial=True, **make.act(3))
+        uses = [Use(lot=make.lot(grams="100"), amount=Decimal(40))]
+        use_lots(batch=batch, uses=uses, **make.act(3))
+        lose_batch(batch=batch, kind="burnt", **make.act(3))
         page = words(desk.get(reverse("batch-trials")))
         assert f"{batch.code}" in page
         assert " lost " in page
@@ -114,7 +120,7 @@ class TestList:
     def test_it_is_narrowed_to_promoted_ones(self, desk):
         first, second = some(2)
         make.seen(first, 4)
-        actions.promote_trial(batch=first, reason="the best", **make.act(4))
+        promote_trial(batch=first, reason="the best", **make.act(4))
 
         def listed(state):
             answer = desk.get(reverse("batch-trials"), {"promoted": state})
@@ -183,14 +189,14 @@ class TestLook:
         page = desk.get(reverse("start"))
         assert "Trials to look at" in words(page)
         assert reverse("batch-look", args=[batch.code]) in page.content.decode()
-        actions.note_look(batch=batch, look="day", clear=True, **make.act(4))
+        note_look(batch=batch, look="day", clear=True, **make.act(4))
         assert "Trials to look at" not in words(desk.get(reverse("start")))
 
 
 class TestSideBySide:
     def test_a_column_for_each_with_photo_and_the_next_act(self, desk):
         batches = some(2)
-        actions.note_look(batch=batches[0], look="minutes", clear=True, **make.act(3))
+        note_look(batch=batches[0], look="minutes", clear=True, **make.act(3))
         paper = make.attachment("noon.png", PNG, batch=batches[0])
         answer = beside(desk, batches)
         page, said = answer.content.decode(), words(answer)
@@ -207,7 +213,7 @@ class TestSideBySide:
         version = make.version(
             "finishing",
             makes=make.item("hand soap", kind="made"),
-            lines=[actions.NewVersionLine(lot.item, share=Decimal(1))],
+            lines=[NewVersionLine(lot.item, share=Decimal(1))],
         )
         made = make.batch(
             "finishing", uses=[(lot, "100")], amount="100", version=version, trial=True
@@ -227,10 +233,10 @@ class TestSideBySide:
 def test_the_pages_ask_the_same_for_2_trials_and_for_5(desk):
     batches = some(5)
     for batch in batches:
-        actions.note_look(batch=batch, look="minutes", clear=True, **make.act(3))
+        note_look(batch=batch, look="minutes", clear=True, **make.act(3))
         make.attachment(f"{batch}.png", PNG, batch=batch)
-        ph = actions.Reading("pH", Decimal("9.8"))
-        actions.note_measurement(lot=batch.lot, readings=[ph], **make.act(4))
+        ph = Reading("pH", Decimal("9.8"))
+        note_measurement(lot=batch.lot, readings=[ph], **make.act(4))
 
     def asked(url):
         with CaptureQueriesContext(connection) as questions:
@@ -244,7 +250,7 @@ def test_the_pages_ask_the_same_for_2_trials_and_for_5(desk):
     assert asked(address(batches[:2])) == asked(address(batches))
     found = [asked(reverse(name)) for name in ("batch-trials", "start")]
     mixed(
-        actions.NewAddition(scent("FRA-2"), shares(*"12345")),
+        NewAddition(scent("FRA-2"), shares(*"12345")),
         lot=batches[0].lot.item.lots.get(code="THIN"),
     )
     assert [asked(reverse(name)) for name in ("batch-trials", "start")] == found

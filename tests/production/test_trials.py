@@ -8,11 +8,24 @@ from django.conf import settings
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from production import actions
-from production.domain.papers import read_paper
-from production.files.attachments import lay_by
+from production.batches.actions.batches import start_batch
+from production.batches.actions.trials import (
+    NewAddition,
+    bench_trials,
+    note_look,
+    promote_trial,
+)
+from production.batches.reads.trials import becomes, beside, due_look, due_looks
+from production.correcting.actions.undoing import undo_deed
+from production.lots.actions.stock import discard
 from production.models import Attachment, Batch, Deed, Lot, Measurement, Movement, Step
-from production.reads.trials import becomes, beside, due_look, due_looks
+from production.papers.domain.papers import read_paper
+from production.papers.files.attachments import lay_by
+from production.recipes.actions.formulas import NewVersionLine
+from production.release.actions.noting import note_measurement, note_step
+from production.release.actions.statuses import release_lot
+from production.selling.actions.customers import ensure_customer
+from production.stock.actions.lots import Reading
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -36,7 +49,7 @@ def shares(*percents):
 
 def mixed(*additions, lot=None, each="100", on=3, **facts):
     lot = lot or soap()
-    deed = actions.bench_trials(
+    deed = bench_trials(
         soap=lot,
         soap_each=Decimal(each),
         additions=list(additions),
@@ -47,7 +60,7 @@ def mixed(*additions, lot=None, each="100", on=3, **facts):
 
 
 def three():
-    return mixed(actions.NewAddition(scent(), shares("0.5", "1", "1.5")))
+    return mixed(NewAddition(scent(), shares("0.5", "1", "1.5")))
 
 
 def status(lot):
@@ -59,10 +72,10 @@ class TestMixing:
         """By hand: 1 % of the whole beside 100 g of soap is 100 / 0.99 - 100 g."""
         lot, fragrance = soap(), scent()
         deed = make.sent_twice(
-            actions.bench_trials,
+            bench_trials,
             soap=lot,
             soap_each=Decimal(100),
-            additions=[actions.NewAddition(fragrance, shares("0.5", "1", "1.5"))],
+            additions=[NewAddition(fragrance, shares("0.5", "1", "1.5"))],
             **make.act(3),
         )
         batches = list(deed.batches.order_by("id"))
@@ -83,8 +96,8 @@ class TestMixing:
     def test_one_share_goes_into_every_sample_and_0_leaves_out(self):
         brine = make.lot("BRINE", item=make.item("brine", kind="made", category="salt"))
         batches = mixed(
-            actions.NewAddition(scent(), shares("0", "1")),
-            actions.NewAddition(brine, shares("2")),
+            NewAddition(scent(), shares("0", "1")),
+            NewAddition(brine, shares("2")),
         )
         went_in = [
             {row.lot.code: -row.amount for row in batch.movements.filter(kind="used")}
@@ -107,31 +120,29 @@ class TestMixing:
         make.version(
             "finishing",
             makes=hand_soap,
-            lines=[actions.NewVersionLine(lot.item, share=Decimal("0.98"))],
+            lines=[NewVersionLine(lot.item, share=Decimal("0.98"))],
         )
-        [batch] = mixed(actions.NewAddition(scent(), shares("1")), lot=lot)
+        [batch] = mixed(NewAddition(scent(), shares("1")), lot=lot)
         assert batch.lot.item == hand_soap
         other = make.item("shower soap", kind="made")
-        [batch] = mixed(
-            actions.NewAddition(scent("FRA-2"), shares("1")), lot=lot, item=other
-        )
+        [batch] = mixed(NewAddition(scent("FRA-2"), shares("1")), lot=lot, item=other)
         assert batch.lot.item == other
 
     def test_none_of_them_is_sold_before_it_is_promoted(self):
         batch = three()[0]
-        actions.release_lot(lot=batch.lot, **make.act(4))
-        actions.ensure_customer("The Tin Lantern")
+        release_lot(lot=batch.lot, **make.act(4))
+        ensure_customer("The Tin Lantern")
         with make.refused("is a trial"):
             make.sale(batch.lot, on=make.day(4))
         make.seen(batch, 4)
-        actions.promote_trial(batch=batch, reason="clear and mild", **make.act(5))
+        promote_trial(batch=batch, reason="clear and mild", **make.act(5))
         assert make.sale(batch.lot, on=make.day(5))
 
     def test_the_deed_is_taken_back_whole(self):
         lot = soap()
-        mixed(actions.NewAddition(scent(), shares("1", "2")), lot=lot)
+        mixed(NewAddition(scent(), shares("1", "2")), lot=lot)
         undone = Deed.objects.get(verb="bench trials")
-        actions.undo_deed(undone=undone, reason="wrong lot", **make.act(4))
+        undo_deed(undone=undone, reason="wrong lot", **make.act(4))
         assert make.on_hand(lot) == Decimal(2000)
         assert due_looks(make.day(4)) == []
 
@@ -156,14 +167,13 @@ class TestMixing:
         soap(), scent(), make.lot("GLY"), make.koh(), make.bottles("BOT")
         lots = Lot.objects.select_related("item").in_bulk(field_name="code")
         additions = [
-            actions.NewAddition(lots[code], shares(*percents))
-            for code, percents in parts
+            NewAddition(lots[code], shares(*percents)) for code, percents in parts
         ]
         with make.refused(says):
             mixed(*additions, lot=lots["THIN"], each=each)
 
     def test_they_are_trials_of_something_made_here(self):
-        lot, addition = soap(), actions.NewAddition(scent(), shares("1"))
+        lot, addition = soap(), NewAddition(scent(), shares("1"))
         glycerin = make.item("glycerin")
         with make.refused("nothing that is made here"):
             mixed(addition, lot=lot, item=glycerin)
@@ -174,7 +184,7 @@ class TestLooking:
         batch = three()[0]
         photo = read_paper("day.png", PNG)
         step = make.sent_twice(
-            actions.note_look,
+            note_look,
             batch=batch,
             look="day",
             text="a faint haze",
@@ -192,7 +202,7 @@ class TestLooking:
 
     def test_clear_is_enough_to_say(self):
         batch = three()[0]
-        step = actions.note_look(batch=batch, look="minutes", clear=True, **make.act(3))
+        step = note_look(batch=batch, look="minutes", clear=True, **make.act(3))
         assert step.text == "clear"
 
     @pytest.mark.parametrize(
@@ -215,15 +225,15 @@ class TestLooking:
     def test_nonsense_is_refused(self, facts, says):
         batch = three()[0]
         with make.refused(says):
-            actions.note_look(batch=batch, **{"text": "hazy", **facts}, **make.act(3))
+            note_look(batch=batch, **{"text": "hazy", **facts}, **make.act(3))
 
     def test_only_a_trial_that_is_made_is_looked_at(self):
         lot = soap()
         with make.refused("is no trial"):
-            actions.note_look(batch=lot.batch, look="minutes", text="x", **make.act(3))
-        started = actions.start_batch(stage="finishing", trial=True, **make.act(3))
+            note_look(batch=lot.batch, look="minutes", text="x", **make.act(3))
+        started = start_batch(stage="finishing", trial=True, **make.act(3))
         with make.refused("has made nothing yet"):
-            actions.note_look(batch=started, look="minutes", text="x", **make.act(3))
+            note_look(batch=started, look="minutes", text="x", **make.act(3))
 
 
 class TestDue:
@@ -249,10 +259,10 @@ class TestDue:
         due = due_looks(make.day(4))
         assert [one.batch for one in due] == [first, second, third]
         assert {(one.look, one.since) for one in due} == {("day", make.day(4))}
-        actions.note_look(batch=first, look="day", clear=True, **make.act(4))
+        note_look(batch=first, look="day", clear=True, **make.act(4))
         make.seen(second, 4)
-        actions.promote_trial(batch=second, reason="the best", **make.act(4))
-        actions.discard(
+        promote_trial(batch=second, reason="the best", **make.act(4))
+        discard(
             lot=third.lot,
             amount=make.on_hand(third.lot),
             reason="clouded",
@@ -262,7 +272,7 @@ class TestDue:
         assert [one.label for one in due_looks(make.day(10))] == ["after a week"]
 
     def test_two_questions_however_many(self, django_assert_num_queries):
-        mixed(actions.NewAddition(scent(), shares(*["1"] * 5)))
+        mixed(NewAddition(scent(), shares(*["1"] * 5)))
         with django_assert_num_queries(2):
             assert len(due_looks(make.day(3))) == 5
 
@@ -270,10 +280,10 @@ class TestDue:
 class TestSideBySide:
     def test_what_is_known_of_each(self):
         batches = three()
-        actions.note_look(batch=batches[1], look="minutes", clear=True, **make.act(3))
-        actions.note_step(batch=batches[1], text="smells of resin", **make.act(3))
-        ph = actions.Reading("pH", Decimal("9.8"))
-        actions.note_measurement(lot=batches[1].lot, readings=[ph], **make.act(4))
+        note_look(batch=batches[1], look="minutes", clear=True, **make.act(3))
+        note_step(batch=batches[1], text="smells of resin", **make.act(3))
+        ph = Reading("pH", Decimal("9.8"))
+        note_measurement(lot=batches[1].lot, readings=[ph], **make.act(4))
         make.attachment("shelf.png", PNG, batch=batches[1])
         found = beside([batch.code for batch in reversed(batches)], make.day(4))
         assert [trial.batch for trial in found] == batches
@@ -289,10 +299,7 @@ class TestSideBySide:
         assert trial.due == "day"
 
     def test_it_asks_the_same_for_2_and_for_5(self):
-        codes = [
-            batch.code
-            for batch in mixed(actions.NewAddition(scent(), shares(*"12345")))
-        ]
+        codes = [batch.code for batch in mixed(NewAddition(scent(), shares(*"12345")))]
 
         def asked(some):
             with CaptureQueriesContext(connection) as questions:
@@ -303,8 +310,7 @@ class TestSideBySide:
 
     def test_at_most_six(self):
         codes = [
-            batch.code
-            for batch in mixed(actions.NewAddition(scent(), shares(*"12345678")))
+            batch.code for batch in mixed(NewAddition(scent(), shares(*"12345678")))
         ]
         assert Batch.objects.filter(trial=True).count() == 8
         assert len(beside(codes, make.day(3))) == 6

@@ -9,10 +9,11 @@ from html import unescape
 import pytest
 from django.urls import reverse
 
-from production import actions
-from production.forms.bench import as_on_the_tub
+from production.lots.actions.stock import discard
 from production.models import Batch, ReferenceOil
-from production.reads.tubs import (
+from production.recipes.actions.formulas import NewVersionLine
+from production.recipes.forms.bench import as_on_the_tub
+from production.recipes.reads.tubs import (
     WhichTub,
     instead_of,
     last_tubs,
@@ -20,6 +21,8 @@ from production.reads.tubs import (
     tubs_of,
     tubs_to_weigh,
 )
+from production.release.actions.statuses import hold_lot
+from production.stock.actions.lots import Reading
 from tests import make
 from tests.make import refused
 from tests.production.writing import typed
@@ -42,7 +45,7 @@ def version(owner):
         superfat=D("0.02"),
         water_per_alkali=D("2.2"),
         loss=D(0),
-        lines=[actions.NewVersionLine(olive, share=D(1))],
+        lines=[NewVersionLine(olive, share=D(1))],
     )
 
 
@@ -62,7 +65,7 @@ class TestADefaultTub:
 
     def test_a_floor_is_not_the_same_as_a_value(self, owner):
         make.koh(code="K1", purity="0.85")
-        least = actions.Reading("purity", D("0.85"), "minimum")
+        least = Reading("purity", D("0.85"), "minimum")
         make.lot("K2", item=make.item("potassium hydroxide"), readings=(least,))
         with pytest.raises(WhichTub, match="K2 is at least 85 %"):
             tubs_of({"KOH"}, {})
@@ -76,9 +79,9 @@ class TestADefaultTub:
     def test_what_is_used_up_or_held_does_not_count(self, owner):
         make.koh(code="K1")
         held = make.koh(code="K2", purity="0.85")
-        actions.hold_lot(lot=held, reason="damp", **make.act())
+        hold_lot(lot=held, reason="damp", **make.act())
         gone = make.koh(code="K3", purity="0.8", grams="100")
-        actions.discard(lot=gone, amount=D(100), reason="spilt", **make.act())
+        discard(lot=gone, amount=D(100), reason="spilt", **make.act())
         assert tubs_of({"KOH"}, {})["KOH"].lot.code == "K1"
 
     def test_the_one_that_is_named_is_taken(self, owner):
@@ -90,7 +93,7 @@ class TestADefaultTub:
         make.koh(code="K1")
         soda = make.item("soda", category="alkali", alkali="NaOH")
         for code, purity in (("S1", "0.98"), ("S2", "0.9")):
-            reading = actions.Reading("purity", D(purity), "stated")
+            reading = Reading("purity", D(purity), "stated")
             make.lot(code, item=soda, readings=(reading,))
         assert set(tubs_of({"KOH"}, {})) == {"KOH"}
 
@@ -119,7 +122,7 @@ class TestATubToWeighFrom:
             tubs_to_weigh({"KOH"}, {}, by_itself=True)
 
     def test_a_tub_of_which_only_a_floor_is_known_is_looked_at_by_it(self, owner):
-        least = actions.Reading("purity", D("0.85"), "minimum")
+        least = Reading("purity", D("0.85"), "minimum")
         kind = make.koh(code="K1").item
         tub = make.lot("K2", item=kind, readings=(least,))
         assert as_on_the_tub(tub) == "potassium hydroxide, at least 85 %, lot K2"
@@ -128,7 +131,7 @@ class TestATubToWeighFrom:
 class TestATubForAPrice:
     def test_the_last_that_has_a_purity_and_else_the_last_there_was(self, owner):
         gone = make.koh(code="K1", purity="0.8", grams="100")
-        actions.discard(lot=gone, amount=D(100), reason="spilt", **make.act())
+        discard(lot=gone, amount=D(100), reason="spilt", **make.act())
         assert last_tubs({"KOH", "NaOH"})["KOH"].lot == gone
         last = make.koh(code="K2", purity="0.85")
         make.koh(code="K3", purity=None)

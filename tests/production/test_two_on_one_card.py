@@ -13,8 +13,9 @@ import pytest
 from django.urls import reverse
 
 from labels.models import Sheet
-from production.actions.workshop import change_supplier, set_up_workshop
+from production.buying.actions.suppliers import change_supplier
 from production.models import Hint, Item, Supplier, Vessel, Workshop
+from production.workshop.actions.cards import set_up_workshop
 from tests import make
 from tests.production.writing import typed
 
@@ -116,7 +117,7 @@ def rows(owner):
 
 
 def make_row(kind, **facts):
-    from production.actions import workshop
+    from production.workshop.actions import cards as workshop
 
     return getattr(workshop, f"add_{kind}")(**facts)
 

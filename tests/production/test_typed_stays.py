@@ -14,9 +14,10 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from production import actions
+from production.batches.actions.batches import start_batch
 from production.models import Deed
-from production.views import kept
+from production.pages.views import kept
+from production.recipes.actions.formulas import NewVersionLine
 from tests import make
 from tests.production.writing import typed
 
@@ -60,8 +61,8 @@ def planned(desk):
         stage="dilution",
         makes=make.item("diluted soap", kind="made"),
         lines=[
-            actions.NewVersionLine(make.item("paste"), share=Decimal("0.4")),
-            actions.NewVersionLine(make.item("water"), share=Decimal("0.6")),
+            NewVersionLine(make.item("paste"), share=Decimal("0.4")),
+            NewVersionLine(make.item("water"), share=Decimal("0.6")),
         ],
     )
     page = reverse("batch-run", args=["dilution"])
@@ -198,7 +199,7 @@ class TestRefused:
             assert f'id="{box}"' in text
 
     def test_rows_are_named_and_led_to(self, desk):
-        batch = actions.start_batch(stage="cook", **make.act(3))
+        batch = start_batch(stage="cook", **make.act(3))
         page = reverse("batch-use", args=[batch.code])
         sent = typed(desk.get(page)) | {
             "uses-1-lot": "NONE-1",
@@ -211,7 +212,7 @@ class TestRefused:
 
     def test_a_fault_in_a_folded_part_is_not_hidden(self, desk):
         lot = make.lot("K-1", grams="900")
-        batch = actions.start_batch(stage="cook", **make.act(3))
+        batch = start_batch(stage="cook", **make.act(3))
         page = reverse("batch-use", args=[batch.code])
         sent = typed(desk.get(page)) | {
             "uses-0-lot": lot.code,

@@ -4,11 +4,22 @@ from decimal import Decimal
 
 import pytest
 
-from production import actions
+from production.batches.actions.batches import make_lot, start_batch, use_lots
+from production.batches.actions.new_batch import Output, Use
+from production.batches.actions.working import note_work
+from production.buying.actions.buying import open_stock, price_line
+from production.correcting.actions.correcting import correct_movement, reverse_movement
+from production.correcting.actions.undoing import undo_deed
+from production.counting.actions import count_lot
+from production.lots.actions.stock import discard, give, move_lot, reweigh_lot
 from production.models import Deed, Movement, Work
-from production.reads.batches import batch_balance
-from production.reads.stock import on_hand_by_place
-from production.reads.trace import trace
+from production.selling.actions import sales as deeds
+from production.stock.actions.lots import NewLot
+from production.stock.reads.stock import on_hand_by_place
+from production.tracing.reads.trace import trace
+from production.workshop.actions.cards import ensure_place
+from production.yields.domain.told import NewWork
+from production.yields.reads import batch_balance
 from tests import make
 from tests.make import DAY, act, day
 
@@ -17,15 +28,15 @@ TEN = Decimal(10)
 
 
 def undo(deed, on=2, **facts):
-    return actions.undo_deed(undone=deed, **act(on, **facts))
+    return undo_deed(undone=deed, **act(on, **facts))
 
 
 def take_back(movement, reason="typed twice", **facts):
-    return actions.reverse_movement(movement=movement, **act(reason=reason, **facts))
+    return reverse_movement(movement=movement, **act(reason=reason, **facts))
 
 
 def correct(movement, amount, reason="misread", **facts):
-    return actions.correct_movement(
+    return correct_movement(
         movement=movement, amount=Decimal(amount), **act(9, reason=reason), **facts
     )
 
@@ -43,37 +54,37 @@ def bought(lot):
 
 
 def priced(lot):
-    actions.price_line(line=lot.line, price=Decimal(3), **act())
+    price_line(line=lot.line, price=Decimal(3), **act())
     return deed("price a line")
 
 
 def opened(lot):
-    actions.open_stock(item=lot.item, lot=actions.NewLot(TEN), **act())
+    open_stock(item=lot.item, lot=NewLot(TEN), **act())
     return deed("open stock")
 
 
 def used(lot):
-    batch = actions.start_batch(stage="cook", **act())
-    return actions.use_lots(batch=batch, uses=[actions.Use(TEN, lot=lot)], **act())
+    batch = start_batch(stage="cook", **act())
+    return use_lots(batch=batch, uses=[Use(TEN, lot=lot)], **act())
 
 
 def drawn(lot):
     water = make.item("tap water", category="water", on_tap=True)
-    batch = actions.start_batch(stage="cook", **act())
-    return actions.use_lots(batch=batch, uses=[actions.Use(TEN, item=water)], **act())
+    batch = start_batch(stage="cook", **act())
+    return use_lots(batch=batch, uses=[Use(TEN, item=water)], **act())
 
 
 def surplus(lot):
-    batch = actions.start_batch(stage="cook", **act())
-    use = actions.Use(Decimal(1010), lot=lot, surplus=TEN)
-    return actions.use_lots(batch=batch, uses=[use], **act())
+    batch = start_batch(stage="cook", **act())
+    use = Use(Decimal(1010), lot=lot, surplus=TEN)
+    return use_lots(batch=batch, uses=[use], **act())
 
 
 def made(lot):
-    batch = actions.start_batch(stage="cook", **act())
-    actions.use_lots(batch=batch, uses=[actions.Use(TEN, lot=lot)], **act())
-    out = actions.Output(TEN, item=make.item("paste", kind="made"))
-    return actions.make_lot(batch=batch, output=out, **act()).deed
+    batch = start_batch(stage="cook", **act())
+    use_lots(batch=batch, uses=[Use(TEN, lot=lot)], **act())
+    out = Output(TEN, item=make.item("paste", kind="made"))
+    return make_lot(batch=batch, output=out, **act()).deed
 
 
 def run(lot):
@@ -86,33 +97,33 @@ def sold(lot):
 
 def returned(lot):
     row = make.sale(lot, "3").lines.get()
-    return actions.take_back(line=row, amount=TEN / 5, then="restock", **act()).deed
+    return deeds.take_back(line=row, amount=TEN / 5, then="restock", **act()).deed
 
 
 def destroyed(lot):
     row = make.sale(lot, "3").lines.get()
-    return actions.take_back(line=row, amount=TEN / 5, then="destroy", **act()).deed
+    return deeds.take_back(line=row, amount=TEN / 5, then="destroy", **act()).deed
 
 
 def given(lot):
-    return actions.give(lot=lot, amount=TEN, why="gift", **act()).deed
+    return give(lot=lot, amount=TEN, why="gift", **act()).deed
 
 
 def counted(lot):
-    return actions.count_lot(lot=lot, found=TEN, **act(reason="a rest"))
+    return count_lot(lot=lot, found=TEN, **act(reason="a rest"))
 
 
 def reweighed(lot):
-    return actions.reweigh_lot(lot=lot, found=Decimal(900), **act())
+    return reweigh_lot(lot=lot, found=Decimal(900), **act())
 
 
 def discarded(lot):
-    return actions.discard(lot=lot, amount=TEN, **act(reason="spill"))
+    return discard(lot=lot, amount=TEN, **act(reason="spill"))
 
 
 def moved(lot):
-    crate = actions.ensure_place("crate")
-    return actions.move_lot(lot=lot, amount=TEN, to=crate, **act())
+    crate = ensure_place("crate")
+    return move_lot(lot=lot, amount=TEN, to=crate, **act())
 
 
 KINDS = [
@@ -212,14 +223,14 @@ class TestUndo:
 
     def test_the_same_key_undoes_once(self):
         wrote = sold(make.filled())
-        make.sent_twice(actions.undo_deed, undone=wrote, **act())
+        make.sent_twice(undo_deed, undone=wrote, **act())
 
 
 class TestHours:
     def hours(self):
-        batch = actions.start_batch(stage="cook", **act())
-        work = [actions.NewWork("labour", Decimal("1.5"), Decimal(18))]
-        return batch, actions.note_work(batch=batch, work=work, **act(3))
+        batch = start_batch(stage="cook", **act())
+        work = [NewWork("labour", Decimal("1.5"), Decimal(18))]
+        return batch, note_work(batch=batch, work=work, **act(3))
 
     def test_they_are_taken_back_by_hours_below_zero(self):
         batch, wrote = self.hours()
@@ -238,13 +249,13 @@ class TestHours:
         assert Work.objects.count() == 2
 
     def test_they_go_with_the_making_that_they_came_with(self):
-        batch = actions.start_batch(stage="cook", **act())
-        use = actions.Use(TEN, lot=make.lot())
-        actions.use_lots(batch=batch, uses=[use], **act())
-        lot = actions.make_lot(
+        batch = start_batch(stage="cook", **act())
+        use = Use(TEN, lot=make.lot())
+        use_lots(batch=batch, uses=[use], **act())
+        lot = make_lot(
             batch=batch,
-            output=actions.Output(TEN, item=make.item("paste", kind="made")),
-            work=[actions.NewWork("labour", Decimal(2), Decimal(18))],
+            output=Output(TEN, item=make.item("paste", kind="made")),
+            work=[NewWork("labour", Decimal(2), Decimal(18))],
             **act(),
         )
         undo(lot.deed)
@@ -311,7 +322,7 @@ class TestTakeBackOneEntry:
         lot = make.lot()
         discarded(lot)
         make.sent_twice(
-            actions.reverse_movement,
+            reverse_movement,
             movement=entry(lot, "discarded"),
             **act(reason="typed twice"),
         )
@@ -355,10 +366,10 @@ class TestCorrect:
         ]
 
     def test_it_keeps_place_batch_and_value(self):
-        crate = actions.ensure_place("crate")
-        lot = actions.open_stock(
+        crate = ensure_place("crate")
+        lot = open_stock(
             item=make.item(),
-            lot=actions.NewLot(TEN),
+            lot=NewLot(TEN),
             value=Decimal(4),
             place=crate,
             **act(),
@@ -427,7 +438,7 @@ class TestCorrect:
 
     def test_the_same_key_corrects_once(self):
         make.sent_twice(
-            actions.correct_movement,
+            correct_movement,
             movement=entry(make.lot(), "received"),
             amount=TEN,
             **act(reason="misread"),
@@ -441,10 +452,8 @@ class TestTapWater:
         tap = make.item(
             "tap water", category="water", on_tap=True, tap_price=Decimal("2.00")
         )
-        batch = actions.start_batch(stage="cook", **act())
-        actions.use_lots(
-            batch=batch, uses=[actions.Use(Decimal(500), item=tap)], **act()
-        )
+        batch = start_batch(stage="cook", **act())
+        use_lots(batch=batch, uses=[Use(Decimal(500), item=tap)], **act())
         return tap.lots.get()
 
     @pytest.mark.parametrize(("grams", "value"), [("250", "0.5"), ("750", "1.5")])

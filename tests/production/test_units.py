@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from production.domain.refusal import Refused
-from production.domain.units import read_amount
+from production.quantities.domain.refusal import Refused
+from production.quantities.domain.units import read_amount
 
 MILLIGRAMS = st.integers(1, 10**10).map(lambda count: Decimal(count).scaleb(-3))
 

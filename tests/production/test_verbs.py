@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from production.actions.deeds import DEEDS, MOVES_GOODS, NEVER_BLOCKED, deed
+from production.record.actions.deeds import DEEDS, MOVES_GOODS, NEVER_BLOCKED, deed
 
 ROOT = Path(__file__).parents[2]
 HOUSES = ("production", "costing", "labels", "config")

@@ -4,9 +4,10 @@ from decimal import Decimal
 
 import pytest
 
-from production import actions
 from production.models import Hint, ReferenceHint
-from production.reads.restated import history_of
+from production.recipes.actions.hints import change_hint, write_hint
+from production.record.reads.restated import history_of
+from production.workshop.actions.cards import add_vessel, change_vessel
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -14,10 +15,10 @@ pytestmark = pytest.mark.django_db
 
 class TestVessels:
     def test_one_is_added_and_changed(self):
-        pot = actions.add_vessel(name=" pot ", volume=Decimal(9000))
+        pot = add_vessel(name=" pot ", volume=Decimal(9000))
         assert (pot.name, pot.tare) == ("pot", None)
         facts = {"volume": Decimal("9500.5"), "tare": Decimal("1200.25")}
-        actions.change_vessel(pot, name="tall pot", **facts)
+        change_vessel(pot, name="tall pot", **facts)
         pot.refresh_from_db()
         assert (pot.name, pot.volume, pot.tare) == ("tall pot", *facts.values())
 
@@ -32,9 +33,9 @@ class TestVessels:
         ],
     )
     def test_one_that_holds_nothing_or_is_known_is_refused(self, facts, says):
-        actions.add_vessel(name="kettle", volume=Decimal(100))
+        add_vessel(name="kettle", volume=Decimal(100))
         with make.refused(says):
-            actions.add_vessel(**{"name": "pot", "volume": Decimal(9000), **facts})
+            add_vessel(**{"name": "pot", "volume": Decimal(9000), **facts})
 
 
 RULE = {
@@ -58,25 +59,25 @@ def published():
 
 class TestHints:
     def test_one_is_written_and_changed(self):
-        rule = actions.write_hint(**RULE, **make.act())
-        actions.change_hint(hint=rule, low=Decimal("0.25"), silent=True, **make.act())
+        rule = write_hint(**RULE, **make.act())
+        change_hint(hint=rule, low=Decimal("0.25"), silent=True, **make.act())
         rule.refresh_from_db()
         assert (rule.low, rule.silent) == (Decimal("0.25"), True)
 
     def test_one_stands_instead_of_a_published_one(self, published):
         assert (
-            actions.write_hint(instead_of=published, **RULE, **make.act()).instead_of
+            write_hint(instead_of=published, **RULE, **make.act()).instead_of
             == published
         )
         with make.refused("stands instead of invented-rule already"):
-            actions.write_hint(
+            write_hint(
                 instead_of=published, **RULE | {"says": "Not ours."}, **make.act()
             )
 
     def test_the_very_same_rule_is_written_once(self):
-        actions.write_hint(**RULE, **make.act())
+        write_hint(**RULE, **make.act())
         with make.refused("stands already"):
-            actions.write_hint(**RULE, **make.act())
+            write_hint(**RULE, **make.act())
 
     @pytest.mark.parametrize(
         ("facts", "says"),
@@ -94,14 +95,14 @@ class TestHints:
     )
     def test_what_no_rule_says_is_refused(self, facts, says):
         with make.refused(says):
-            actions.write_hint(**RULE | facts, **make.act())
+            write_hint(**RULE | facts, **make.act())
 
     def test_a_change_is_judged_as_well(self):
-        rule = actions.write_hint(**RULE, **make.act())
+        rule = write_hint(**RULE, **make.act())
         with make.refused("lower limit is above"):
-            actions.change_hint(hint=rule, high=Decimal("0.1"), **make.act())
+            change_hint(hint=rule, high=Decimal("0.1"), **make.act())
         with make.refused("A rule has no colour"):
-            actions.change_hint(hint=Hint.objects.get(), colour="red", **make.act())
+            change_hint(hint=Hint.objects.get(), colour="red", **make.act())
 
     @pytest.mark.parametrize(
         "facts",
@@ -112,20 +113,20 @@ class TestHints:
         ],
     )
     def test_limits_of_each_figure(self, facts):
-        assert actions.write_hint(**RULE | facts, **make.act()).pk
+        assert write_hint(**RULE | facts, **make.act()).pk
 
     def test_an_owner_silences_and_changes_them_and_the_book_keeps_what_was(
         self, published
     ):
         by = make.act(by=make.maker())
         with make.refused("Only an owner may silence or replace a rule"):
-            actions.write_hint(instead_of=published, **RULE | {"silent": True}, **by)
-        rule = actions.write_hint(**RULE, **by)
+            write_hint(instead_of=published, **RULE | {"silent": True}, **by)
+        rule = write_hint(**RULE, **by)
         with make.refused("Only an owner may change a rule"):
-            actions.change_hint(hint=rule, silent=True, **by)
-        actions.change_hint(hint=rule, silent=True, **make.act(reason="it misled us"))
+            change_hint(hint=rule, silent=True, **by)
+        change_hint(hint=rule, silent=True, **make.act(reason="it misled us"))
         [told] = [row for row in history_of("rule", rule.pk) if row.before]
         assert told.says == "says nothing: yes (before: no)"
         assert (told.deed.by, told.deed.reason) == (make.owner(), "it misled us")
         with make.refused("says so already"):
-            actions.change_hint(hint=rule, silent=True, **make.act())
+            change_hint(hint=rule, silent=True, **make.act())

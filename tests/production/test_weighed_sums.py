@@ -8,8 +8,8 @@ from decimal import Decimal as D
 
 import pytest
 
-from production.domain.pot import Fat, Lye
-from production.domain.weighed import Aim, Went, judge
+from production.batches.domain.weighed import Aim, Went, judge
+from production.recipes.domain.pot import Fat, Lye
 
 TRIOLEIN = Fat(sv=D("190.090"), sv_low=D("190.090"), sv_high=D("190.090"))
 # Published ranges: olive Codex CXS 33, coconut Codex CXS 210 (1999) Table 2, castor

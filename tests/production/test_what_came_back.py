@@ -11,15 +11,24 @@ import pytest
 from django.urls import reverse
 
 from costing.reads import whole_book
-from production import actions
-from production.actions.history import import_history
-from production.actions.workshop import change_place
+from production.batches.actions.batches import run_batch
+from production.batches.actions.new_batch import Output, Use
+from production.buying.actions.buying import open_stock
+from production.correcting.actions.undoing import undo_deed
+from production.exchange.actions import import_history
+from production.exchange.reads import history_events
+from production.lots.actions.places import change_place
+from production.lots.actions.stock import discard, give, move_lot
 from production.models import Item, Place
-from production.reads.family import holders
-from production.reads.history import history_events
-from production.reads.packs import shelf_of
-from production.reads.stock import on_hand_by_place
-from production.reads.trace import trace
+from production.recipes.reads.packs import shelf_of
+from production.selling.actions.customers import ensure_customer
+from production.selling.actions.returns import look_at_return
+from production.selling.actions.sales import NewSaleLine, sell, take_back
+from production.stock.actions.lots import NewLot
+from production.stock.reads.stock import on_hand_by_place
+from production.tracing.reads.family import holders
+from production.tracing.reads.trace import trace
+from production.workshop.actions.cards import ensure_place
 from tests import make
 from tests.make import act, day
 from tests.production.history_cases import file_of
@@ -35,16 +44,12 @@ def soap():
 
 def came_back(soap, amount="3", then="apart", sold="5", **facts):
     line = make.sale(soap, sold).lines.get()
-    return actions.take_back(
-        line=line, amount=Decimal(amount), then=then, **act(4), **facts
-    )
+    return take_back(line=line, amount=Decimal(amount), then=then, **act(4), **facts)
 
 
 def look(back, seen="sealed", amount=None, on=5, **facts):
     amount = None if amount is None else Decimal(amount)
-    return actions.look_at_return(
-        back=back, seen=seen, amount=amount, **act(on), **facts
-    )
+    return look_at_return(back=back, seen=seen, amount=amount, **act(on), **facts)
 
 
 def apart():
@@ -73,11 +78,11 @@ class TestPutApart:
         came_back(soap)
         box = make.bottles("BOX")
         with make.refused("came back", "not sold from there", "Look at the return"):
-            line = actions.NewSaleLine(soap, Decimal(1), None, apart())
-            actions.sell(lines=[line], channel="stall", **act(6))
+            line = NewSaleLine(soap, Decimal(1), None, apart())
+            sell(lines=[line], channel="stall", **act(6))
         for why, who in (("gift", ""), ("own use", ""), ("sample", "Ada")):
             with make.refused("nobody is given of it"):
-                actions.give(
+                give(
                     lot=soap,
                     amount=Decimal(1),
                     why=why,
@@ -85,31 +90,29 @@ class TestPutApart:
                     place=apart(),
                     **act(6),
                 )
-        crate = actions.ensure_place("crate")
+        crate = ensure_place("crate")
         gift_set = make.item("set", kind="made", unit="piece")
         with make.refused("not carried away from there"):
-            actions.move_lot(
-                lot=soap, amount=Decimal(1), place=apart(), to=crate, **act(6)
-            )
+            move_lot(lot=soap, amount=Decimal(1), place=apart(), to=crate, **act(6))
         with make.refused("not used from there"):
-            actions.run_batch(
+            run_batch(
                 stage="packing",
                 uses=[
-                    actions.Use(lot=soap, amount=Decimal(1), place=apart()),
-                    actions.Use(lot=box, amount=Decimal(1)),
+                    Use(lot=soap, amount=Decimal(1), place=apart()),
+                    Use(lot=box, amount=Decimal(1)),
                 ],
-                output=actions.Output(Decimal(1), gift_set),
+                output=Output(Decimal(1), gift_set),
                 **act(6),
             )
 
     def test_nothing_else_is_put_there(self, soap):
         came_back(soap)
         with make.refused("for what a customer brought back"):
-            actions.move_lot(lot=soap, amount=Decimal(1), to=apart(), **act(6))
+            move_lot(lot=soap, amount=Decimal(1), to=apart(), **act(6))
         with make.refused("for what a customer brought back"):
-            actions.open_stock(
+            open_stock(
                 item=soap.item,
-                lot=actions.NewLot(Decimal(4)),
+                lot=NewLot(Decimal(4)),
                 place=apart(),
                 **act(6),
             )
@@ -117,29 +120,27 @@ class TestPutApart:
     def test_nothing_leaves_before_it_was_looked_at(self, soap):
         back = came_back(soap)
         for deed in (
-            lambda: actions.discard(
+            lambda: discard(
                 lot=soap, amount=Decimal(1), place=apart(), **act(6, reason="leaks")
             ),
-            lambda: actions.give(
+            lambda: give(
                 lot=soap, amount=Decimal(1), why="sample", place=apart(), **act(6)
             ),
         ):
             with make.refused("nobody has looked at it yet"):
                 deed()
         look(back, "opened", "1")
-        actions.discard(
-            lot=soap, amount=Decimal(1), place=apart(), **act(6, reason="opened")
-        )
+        discard(lot=soap, amount=Decimal(1), place=apart(), **act(6, reason="opened"))
         assert on_hand_by_place(soap) == [("returns", 2), ("workshop", 15)]
 
     def test_the_place_is_not_given_to_a_customer(self, soap):
         came_back(soap)
-        tin = actions.ensure_customer("The Tin Lantern")
+        tin = ensure_customer("The Tin Lantern")
         with make.refused("what came back"):
             change_place(place=apart(), name="shop", customer=tin)
 
     def test_a_place_of_the_same_name_stays_what_it_was(self, soap):
-        shelf = actions.ensure_place("returns")
+        shelf = ensure_place("returns")
         came_back(soap)
         assert not Place.objects.get(pk=shelf.pk).apart
         assert on_hand_by_place(soap)[0] == ("returns, apart", 3)
@@ -167,7 +168,7 @@ class TestLook:
         assert make.sale(soap, "18", on=day(6))
 
     def test_they_go_where_they_were_sold_from_or_where_one_says(self, soap):
-        crate = actions.ensure_place("crate")
+        crate = ensure_place("crate")
         back = came_back(soap)
         look(back, amount="1", place=crate)
         look(back, amount="2")
@@ -185,10 +186,10 @@ class TestLook:
 
     def test_they_are_reworked(self, soap):
         look(came_back(soap), "damaged")
-        paste = actions.run_batch(
+        paste = run_batch(
             stage="rework",
-            uses=[actions.Use(lot=soap, amount=Decimal(3), place=apart())],
-            output=actions.Output(Decimal(700), make.item("rescued", kind="made")),
+            uses=[Use(lot=soap, amount=Decimal(3), place=apart())],
+            output=Output(Decimal(700), make.item("rescued", kind="made")),
             **act(6),
         )
         assert make.on_hand(paste) == 700
@@ -208,42 +209,36 @@ class TestLook:
         """The three that are left wait as before."""
         back = came_back(soap, "4")
         look(back, "opened", "1")
-        actions.discard(
-            lot=soap, amount=Decimal(1), place=apart(), **act(6, reason="opened")
-        )
+        discard(lot=soap, amount=Decimal(1), place=apart(), **act(6, reason="opened"))
         with make.refused("nobody has looked at it yet"):
-            actions.discard(
-                lot=soap, amount=Decimal(1), place=apart(), **act(6, reason="more")
-            )
+            discard(lot=soap, amount=Decimal(1), place=apart(), **act(6, reason="more"))
         look(back, amount="3", on=7)
         assert on_hand_by_place(soap) == [("workshop", 18)]
 
     def test_it_is_taken_back_and_they_wait_again(self, soap):
         back = came_back(soap)
         seen = look(back)
-        actions.undo_deed(undone=seen.deed, **act(6))
+        undo_deed(undone=seen.deed, **act(6))
         assert on_hand_by_place(soap) == [("returns", 3), ("workshop", 15)]
         look(back, "opened", on=7)
         assert back.became == "3 opened"
 
     def test_it_is_not_taken_back_under_what_rests_on_it(self, soap):
         seen = look(came_back(soap), "opened")
-        actions.discard(
-            lot=soap, amount=Decimal(1), place=apart(), **act(6, reason="opened")
-        )
+        discard(lot=soap, amount=Decimal(1), place=apart(), **act(6, reason="opened"))
         with make.refused("'discard goods'", "rests on it"):
-            actions.undo_deed(undone=seen.deed, **act(7))
+            undo_deed(undone=seen.deed, **act(7))
 
     def test_the_return_is_not_taken_back_under_its_look(self, soap):
         back = came_back(soap)
         look(back, "opened")
         with make.refused("'look at a return'", "rests on it"):
-            actions.undo_deed(undone=back.deed, **act(7))
+            undo_deed(undone=back.deed, **act(7))
 
     def test_a_form_sent_twice_answers_once(self, soap):
         back = came_back(soap)
         make.sent_twice(
-            actions.look_at_return,
+            look_at_return,
             back=back,
             seen="sealed",
             amount=Decimal(1),
@@ -315,7 +310,7 @@ class TestPages:
 
 def test_the_file_tells_where_each_went(soap):
     back = came_back(soap)
-    look(back, amount="1", place=actions.ensure_place("crate"))
+    look(back, amount="1", place=ensure_place("crate"))
     look(back, "opened", "1")
     told = [
         one for one in history_events() if one["type"] in ("return", "look", "move")

@@ -17,12 +17,19 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from production import actions
-from production.domain.codes import check_character
-from production.domain.refusal import Refused
-from production.forms.fields import LotField
+from production.batches.actions.batches import make_lot, start_batch, use_lots
+from production.batches.actions.new_batch import Output, Use
+from production.buying.actions.buying import NewLine, record_purchase
+from production.buying.actions.suppliers import ensure_supplier
+from production.correcting.actions.undoing import undo_deed
 from production.models import Lot
-from production.reads.lookup import Several, find_lot, lots_named
+from production.quantities.domain.codes import check_character
+from production.quantities.domain.refusal import Refused
+from production.selling.actions.customers import ensure_customer
+from production.selling.actions.sales import NewSaleLine, sell
+from production.stock.actions.lots import NewLot
+from production.stock.forms.fields import LotField
+from production.stock.reads.lookup import Several, find_lot, lots_named
 from tests import make
 from tests.production.test_trace_page import text
 
@@ -32,15 +39,13 @@ pytestmark = pytest.mark.django_db
 def bought(number, *lots, supplier="Northmere Oils", item="olive oil", on=2):
     """A purchase of one item that came as these lots: (code, supplier's lot)."""
     new = [
-        actions.NewLot(amount=Decimal(1000), code=code, supplier_lot=theirs)
+        NewLot(amount=Decimal(1000), code=code, supplier_lot=theirs)
         for code, theirs in lots
     ]
-    line = actions.NewLine(
-        item=make.item(item, category="oil"), lots=new, price=Decimal(10)
-    )
-    return actions.record_purchase(
+    line = NewLine(item=make.item(item, category="oil"), lots=new, price=Decimal(10))
+    return record_purchase(
         number=number,
-        supplier=actions.ensure_supplier(supplier),
+        supplier=ensure_supplier(supplier),
         lines=[line],
         **make.act(on),
     )
@@ -102,15 +107,13 @@ class TestByItsCode:
 
     def test_by_the_mark_of_its_batch(self):
         oil = make.lot("OIL-1")
-        batch = actions.start_batch(stage="preparation", code="May-1", **make.act())
-        actions.use_lots(
-            batch=batch, uses=[actions.Use(Decimal(10), oil)], **make.act()
-        )
+        batch = start_batch(stage="preparation", code="May-1", **make.act())
+        use_lots(batch=batch, uses=[Use(Decimal(10), oil)], **make.act())
         with pytest.raises(Refused, match="May-1 is open: it has made no lot yet"):
             find_lot("may-1")
         kind = make.item("blend", kind="made")
-        output = actions.Output(Decimal(10), kind, code="BL-1")
-        actions.make_lot(batch=batch, output=output, **make.act())
+        output = Output(Decimal(10), kind, code="BL-1")
+        make_lot(batch=batch, output=output, **make.act())
         assert found("may-1") == "BL-1"
 
 
@@ -148,7 +151,7 @@ class TestByWhatStandsOnThePapers:
 
     def test_what_was_taken_back_is_not_offered(self):
         first = bought("NO-1", ("OIL-1", "77"))
-        actions.undo_deed(undone=first.deed, **make.act(3, reason="typed twice"))
+        undo_deed(undone=first.deed, **make.act(3, reason="typed twice"))
         bought("NO-2", ("OIL-2", "77"), on=4)
         assert found("77") == "OIL-2"
         assert found("oil-1") == "OIL-1"
@@ -275,8 +278,8 @@ class TestLists:
     def test_a_sale_is_found_by_what_was_sold_and_counted_once(self, desk):
         bought("NO-1", ("OIL-1", "77"), ("OIL-2", "77"))
         one, two = Lot.objects.order_by("pk")
-        sold = [actions.NewSaleLine(lot, Decimal(5), Decimal(9)) for lot in (one, two)]
-        actions.sell(lines=sold, customer=actions.ensure_customer("Inn"), **make.act(3))
+        sold = [NewSaleLine(lot, Decimal(5), Decimal(9)) for lot in (one, two)]
+        sell(lines=sold, customer=ensure_customer("Inn"), **make.act(3))
         for typed in ("oil-2", "olive", "77", "inn"):
             rows = desk.get(reverse("sales"), {"find": typed}).context["table"].rows
             assert [row.record.line_count for row in rows] == [2]

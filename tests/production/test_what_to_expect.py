@@ -13,12 +13,13 @@ from html import unescape
 import pytest
 from django.urls import reverse
 
-from production import actions
-from production.actions import NewVersionLine
-from production.actions.history import import_history
+from production.exchange.actions import import_history
+from production.exchange.reads import history_events
 from production.models import Formula, Hint, InciName, ReferenceHint, ReferenceOil
-from production.reads.hints import rules_in_force, said_of_mix
-from production.reads.history import history_events
+from production.recipes.actions.formulas import NewVersionLine
+from production.recipes.actions.hints import write_hint
+from production.recipes.reads.hints import rules_in_force, said_of_mix
+from production.stock.actions.lots import Reading
 from tests import make
 from tests.production.history_cases import file_of
 from tests.production.writing import fill, typed
@@ -126,7 +127,7 @@ def test_the_salt_of_the_brine_counts_as_sodium(desk, way):
 
 def test_a_salt_counts_by_the_purity_of_its_lot(desk, way):
     salt = make.item("salt")
-    make.lot(item=salt, readings=[actions.Reading("purity", D("0.1"), "stated")])
+    make.lot(item=salt, readings=[Reading("purity", D("0.1"), "stated")])
     assert said(page(desk, way["finishing"]))[CLEAR].rule.key == "clear-oleic"
 
 
@@ -198,7 +199,7 @@ def test_a_doubt_stands_in_the_verdict_with_its_range(desk, way):
 
 
 def write(**facts):
-    return actions.write_hint(**RULE | facts, **make.act())
+    return write_hint(**RULE | facts, **make.act())
 
 
 def recipe(version):

@@ -14,18 +14,24 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from production.domain.chemistry.constants import EXACT
-from production.domain.ledger import Candidate
-from production.domain.pot import Fat, Lye
-from production.domain.refusal import Refused
-from production.domain.scaling.chain import OILS, TOGETHER, Stage, Target, plan_back
-from production.domain.scaling.kettle import Kettle
-from production.domain.scaling.limits import Limits
-from production.domain.scaling.losses import Loss
-from production.domain.scaling.plans import FillingPlan, SharePlan, Tub
-from production.domain.scaling.settle import Known, settle
-from production.domain.scaling.shelf import OfLot, Shelf
-from production.domain.scaling.work_out import Facts, work_out
+from production.chemistry.domain.constants import EXACT
+from production.quantities.domain.refusal import Refused
+from production.recipes.domain.pot import Fat, Lye
+from production.recipes.domain.scaling.chain import (
+    OILS,
+    TOGETHER,
+    Stage,
+    Target,
+    plan_back,
+)
+from production.recipes.domain.scaling.kettle import Kettle
+from production.recipes.domain.scaling.limits import Limits
+from production.recipes.domain.scaling.plans import FillingPlan, SharePlan, Tub
+from production.recipes.domain.scaling.settle import Known, settle
+from production.recipes.domain.scaling.shelf import OfLot, Shelf
+from production.recipes.domain.scaling.work_out import Facts, work_out
+from production.stock.domain.ledger import Candidate
+from production.yields.domain.losses import Loss
 from tests.production.chain_cases import (
     BOTTLE,
     BOX,

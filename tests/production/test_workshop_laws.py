@@ -14,12 +14,13 @@ from hypothesis import HealthCheck, given, note, settings
 from config.audit import audit
 from costing.domain.rollup import difference
 from costing.reads import book_behind, whole_book
-from production.actions.history import import_history
-from production.domain.history import write
+from production.contents.reads.closure import back_closure, forward_closure
+from production.contents.reads.contents import contents_of
+from production.exchange.actions import import_history
+from production.exchange.reads import history_events
 from production.models import Lot, Movement
-from production.reads.contents import contents_of
-from production.reads.history import history_events
-from production.reads.trace import back_closure, forward_closure, trace
+from production.record.domain.text import write
+from production.tracing.reads.trace import trace
 from tests.production.random_workshop import RandomWorkshop, steps
 
 pytestmark = pytest.mark.django_db

@@ -6,14 +6,17 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.db import DatabaseError, connection, transaction
 
-from production import actions
-from production.actions.formulas import version_digest
 from production.models import Formula, Stage, Version
+from production.recipes.actions.formulas import (
+    NewVersionLine,
+    version_digest,
+    write_version,
+)
 from tests import make
 from tests.make import act
 
 pytestmark = pytest.mark.django_db
-Line = actions.NewVersionLine
+Line = NewVersionLine
 
 
 def oils(*shares):
@@ -29,7 +32,7 @@ def paste():
 
 def cook(**facts):
     facts = {"name": "winter paste", "stage": "cook", "makes": paste(), **facts}
-    return actions.write_version(
+    return write_version(
         **{"lines": oils("0.7", "0.3"), "superfat": Decimal("0.03"), **facts}, **act()
     )
 
@@ -84,7 +87,7 @@ class TestWhatItWrites:
 
     def test_the_same_key_writes_one_version(self):
         version = make.sent_twice(
-            actions.write_version,
+            write_version,
             name="winter paste",
             stage="cook",
             makes=paste(),
@@ -137,7 +140,7 @@ class TestWhatItRefuses:
     def test_oils_that_do_not_make_up_the_whole(self, shares, says):
         lines, makes = oils(*shares), paste()
         with make.refused(says):
-            actions.write_version(
+            write_version(
                 name="winter paste", stage="cook", makes=makes, lines=lines, **act()
             )
 
@@ -153,7 +156,7 @@ class TestWhatItRefuses:
     def test_a_line_without_one_clear_amount(self, facts, says):
         lines, makes = [Line(make.item(), **facts)], paste()
         with make.refused("rapeseed oil", says):
-            actions.write_version(
+            write_version(
                 name="hand soap", stage="filling", makes=makes, lines=lines, **act()
             )
 
@@ -162,14 +165,14 @@ class TestWhatItRefuses:
         lines, other = oils("1"), make.item("other paste", kind="made")
         for stage, makes in (("rework", paste()), ("cook", other)):
             with make.refused("winter paste is a cook", "a name of its own"):
-                actions.write_version(
+                write_version(
                     name="winter paste", stage=stage, makes=makes, lines=lines, **act()
                 )
 
     def test_a_term_that_no_version_has(self):
         lines, makes = oils("1"), paste()
         with make.refused("no term colour"):
-            actions.write_version(
+            write_version(
                 name="x", stage="cook", makes=makes, lines=lines, colour="red", **act()
             )
 
@@ -184,14 +187,14 @@ class TestWhatItRefuses:
     def test_a_lye_excess_that_is_not_declared_or_none(self, terms):
         lines, makes = oils("1"), paste()
         with make.refused("Declare a superfat below zero as lye excess"):
-            actions.write_version(
+            write_version(
                 name="x", stage="cook", makes=makes, lines=lines, **act(), **terms
             )
 
     def test_a_lye_excess_of_nobody_knows_how_much(self):
         lines, makes = oils("1"), paste()
         with make.refused("how large the lye excess is"):
-            actions.write_version(
+            write_version(
                 name="x",
                 stage="cook",
                 makes=makes,
@@ -203,7 +206,7 @@ class TestWhatItRefuses:
     def test_the_lye_water_said_twice(self):
         lines, makes = oils("1"), paste()
         with make.refused("Set the lye water once"):
-            actions.write_version(
+            write_version(
                 name="x",
                 stage="cook",
                 makes=makes,
@@ -226,15 +229,13 @@ class TestWhatItRefuses:
         odd = Line(make.item("odd", **item), share=Decimal("0.1"), goes_in=goes_in)
         lines, makes = [*oils("1"), odd], paste()
         with make.refused("odd", says):
-            actions.write_version(
-                name="x", stage=stage, makes=makes, lines=lines, **act()
-            )
+            write_version(name="x", stage=stage, makes=makes, lines=lines, **act())
 
     @pytest.mark.parametrize("superfat", ["1", "-1", "5"])
     def test_a_superfat_that_is_not_a_fraction(self, superfat):
         lines, makes = oils("1"), paste()
         with make.refused("superfat"):
-            actions.write_version(
+            write_version(
                 name="x",
                 stage="cook",
                 makes=makes,
@@ -250,7 +251,7 @@ class TestWhatItRefuses:
     def test_release_on_making_anywhere_but_in_a_preparation_or_a_dilution(self, stage):
         lines, makes = oils("1"), paste()
         with make.refused("released on making", "by a passed check or by hand"):
-            actions.write_version(
+            write_version(
                 name="x",
                 stage=stage,
                 makes=makes,

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from production.domain.yields import Outturn, Poured, Terms, should_come_out
+from production.yields.domain.yields import Outturn, Poured, Terms, should_come_out
 
 GRAMS = st.decimals(1, 100_000, places=3)
 SHARES = st.decimals("0", "0.9", places=4)

@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from production.reads.fitness import load
+from production.fitness.reads.rows import load
 
 
 def still_open(lot, on=date.max):

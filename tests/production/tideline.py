@@ -7,8 +7,9 @@ checks; the oils are published ones.
 from decimal import Decimal
 from types import SimpleNamespace
 
-from production import actions
 from production.models import ReferenceOil
+from production.recipes.actions.formulas import NewVersionLine, write_version
+from production.workshop.actions.cards import add_item, add_vessel, set_up_workshop
 from tests import make
 from tests.wrackline import wording
 
@@ -40,16 +41,14 @@ def oils():
 
 def workshop(*, bottles="30", units="metric", paper="A4"):
     """Stock for forty bottles, but for bottles: ten of them are missing."""
-    actions.set_up_workshop(
+    set_up_workshop(
         name="Wrackline Soap Works",
         units=units,
         paper=paper,
         emergency="Ambulance: 911\nPoison Help: 1-800-222-1222",
     )
-    kettle = actions.add_vessel(
-        name="Kettle, 24 L", volume=Decimal(24000), tare=Decimal(3180)
-    )
-    actions.add_item(name="Filtered tap water", category="water", on_tap=True)
+    kettle = add_vessel(name="Kettle, 24 L", volume=Decimal(24000), tare=Decimal(3180))
+    add_item(name="Filtered tap water", category="water", on_tap=True)
     for name, card in oils().items():
         make.lot(OILS[name][2], grams="20000", item=card)
     for name, (category, code, grams) in BOUGHT.items():
@@ -108,12 +107,12 @@ def recipes():
 def filling(makes, grams):
     """So many grams, a bottle and a label."""
     each = {"Tideline, finished": grams, "Bottle": "1", "Label": "1"}
-    return actions.write_version(
+    return write_version(
         name=f"{makes}, filling",
         stage="filling",
         makes=make.item(makes, kind="made", unit="piece"),
         lines=[
-            actions.NewVersionLine(make.item(part), each=Decimal(amount))
+            NewVersionLine(make.item(part), each=Decimal(amount))
             for part, amount in each.items()
         ],
         loss=Decimal(0),
@@ -125,12 +124,12 @@ def filling(makes, grams):
 
 def write(name, stage, makes, shares, **terms):
     figures = {"superfat", "water_per_alkali", "loss", "target_soap"}
-    return actions.write_version(
+    return write_version(
         name=name,
         stage=stage,
         makes=make.item(makes, kind="made"),
         lines=[
-            actions.NewVersionLine(make.item(part), share=Decimal(share))
+            NewVersionLine(make.item(part), share=Decimal(share))
             for part, share in shares.items()
         ],
         **{k: Decimal(v) if k in figures else v for k, v in terms.items()},

@@ -8,7 +8,7 @@ from pathlib import Path
 import periodictable
 import pytest
 
-from production.domain.chemistry.constants import (
+from production.chemistry.domain.constants import (
     ACID_KINDS,
     ATOMIC_WEIGHTS,
     GLYCEROL,
@@ -18,7 +18,8 @@ from production.domain.chemistry.constants import (
     WATER,
     molar_mass,
 )
-from production.domain.chemistry.saponification import Acid, Oil, Recipe, saponify
+from production.chemistry.domain.recipe import Acid, Oil, Recipe
+from production.chemistry.domain.saponification import saponify
 from tests.production.chemistry_cases import WORKED, balance
 
 REFERENCE = Path(__file__).parents[2] / "fixtures" / "reference"

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from stdnum.iso7064 import mod_37_36
 
-from production.domain.codes import STANDARD, check_character, next_code
+from production.quantities.domain.codes import STANDARD, check_character, next_code
 
 
 @pytest.mark.parametrize(

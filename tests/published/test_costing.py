@@ -12,7 +12,7 @@ from beancount import loader
 from beancount.core.data import Transaction
 
 from costing.domain.rollup import NANO, BatchNode, Flow, LotNode, difference, roll_up
-from production.domain.bills import ExtraCost, LineBasis, delivered, split_extra
+from production.buying.domain.bills import ExtraCost, LineBasis, delivered, split_extra
 
 FREE = D(0)
 

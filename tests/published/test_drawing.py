@@ -7,8 +7,8 @@ graphs without rings.
 import networkx as nx
 import pytest
 
-from production.domain.drawing import layout
-from production.domain.family import Flow, Member, columns, places
+from production.tracing.domain.drawing import layout
+from production.tracing.domain.family import Flow, Member, columns, places
 
 SEEDS = range(40)
 

@@ -19,7 +19,7 @@ from labels.domain.declaration import (
 from labels.domain.ingredients import Part, ingredient_list
 from labels.domain.rules import CA, EU, US
 from labels.files import TABLES, name_book
-from production.domain.chemistry.composition import Composition, Substance
+from production.chemistry.domain.composition import Composition, Substance
 from tests.labels.test_ingredients import BY_KEY
 
 NAMES = name_book()

@@ -19,7 +19,7 @@ from labels.domain.net_contents import (
     net_contents,
     read_contents,
 )
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
 
 INCH = Decimal("25.4")
 

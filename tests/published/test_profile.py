@@ -9,8 +9,8 @@ from decimal import Decimal as D
 import periodictable
 import pytest
 
-from production.domain.chemistry.constants import KOH
-from production.domain.chemistry.profile import (
+from production.chemistry.domain.constants import KOH
+from production.chemistry.domain.profile import (
     fatty_acid,
     iodine_as_acids,
     iodine_as_triglyceride,

@@ -10,14 +10,13 @@ from decimal import Decimal as D
 
 import pytest
 
-from production.domain.numbers import grams
-from production.domain.pot import Fat, Lye, Terms
-from production.domain.pot import Line as CookLine
-from production.domain.scaling.chain import Stage, chain_of, plan_back, reach
-from production.domain.scaling.goods import Material
-from production.domain.scaling.kettle import oils_for_vessel
-from production.domain.scaling.losses import Loss
-from production.domain.scaling.plans import (
+from production.quantities.domain.numbers import grams
+from production.recipes.domain.pot import Fat, Lye, Terms
+from production.recipes.domain.pot import Line as CookLine
+from production.recipes.domain.scaling.chain import Stage, chain_of, plan_back, reach
+from production.recipes.domain.scaling.goods import Material
+from production.recipes.domain.scaling.kettle import oils_for_vessel
+from production.recipes.domain.scaling.plans import (
     PER,
     CookPlan,
     DilutionPlan,
@@ -26,7 +25,8 @@ from production.domain.scaling.plans import (
     SharePlan,
     Tub,
 )
-from production.domain.scaling.settle import settle
+from production.recipes.domain.scaling.settle import settle
+from production.yields.domain.losses import Loss
 
 WATER = Material(1, "Water", category="water", on_tap=True)
 

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from production.domain.chemistry.constants import SOLUBILITY_AT_20, molar_mass
-from production.domain.chemistry.solutions import (
+from production.chemistry.domain.constants import SOLUBILITY_AT_20, molar_mass
+from production.chemistry.domain.solutions import (
     SATURATED_BRINE,
     SOLUBILITY,
     DensityPoint,
@@ -19,11 +19,7 @@ from production.domain.chemistry.solutions import (
     strength_of,
     volume,
 )
-from production.domain.chemistry.titration import (
-    as_other,
-    caustic_of,
-    limits,
-)
+from production.chemistry.domain.titration import as_other, caustic_of, limits
 
 FILE = Path(__file__).parents[2] / "fixtures" / "reference" / "solutions.csv"
 

@@ -11,8 +11,8 @@ from decimal import Decimal
 import networkx as nx
 import pytest
 
-from production.domain.ledger import Entry, first_shortfall
-from production.domain.tracing import Edge, first_cycle, reached, topological
+from production.contents.domain.tracing import Edge, first_cycle, reached, topological
+from production.stock.domain.ledger import Entry, first_shortfall
 from tests.production.test_tracing import into, made_of
 
 # What each batch used of which lot, in grams (bottles in pieces): two cooks,

@@ -14,7 +14,7 @@ from fractions import Fraction
 
 import pytest
 
-from production.domain.units import GRAMS, MILLILITRES, read_amount
+from production.quantities.domain.units import GRAMS, MILLILITRES, read_amount
 
 
 @pytest.mark.parametrize(

@@ -12,8 +12,8 @@ from functools import partial
 
 import pytest
 
-from production.domain.chemistry.blending import blend_to
-from production.domain.chemistry.composition import (
+from production.chemistry.domain.blending import blend_to
+from production.chemistry.domain.composition import (
     merge,
     of_acid,
     of_alkali,
@@ -22,25 +22,21 @@ from production.domain.chemistry.composition import (
     react,
     superfat,
 )
-from production.domain.chemistry.constants import EXACT, KOH, molar_mass
-from production.domain.chemistry.dilution import finish_to, strength_after
-from production.domain.chemistry.late_acid import acidify
-from production.domain.chemistry.profile import iodine_as_triglyceride
-from production.domain.chemistry.ranges import AlkaliRange, OilRange, superfat_range
-from production.domain.chemistry.recipe import Acid, Oil, Recipe
-from production.domain.chemistry.saponification import saponify
-from production.domain.chemistry.solutions import (
+from production.chemistry.domain.constants import EXACT, KOH, molar_mass
+from production.chemistry.domain.dilution import finish_to, strength_after
+from production.chemistry.domain.late_acid import acidify
+from production.chemistry.domain.profile import iodine_as_triglyceride
+from production.chemistry.domain.ranges import AlkaliRange, OilRange, superfat_range
+from production.chemistry.domain.recipe import Acid, Oil, Recipe
+from production.chemistry.domain.saponification import saponify
+from production.chemistry.domain.solutions import (
     brine,
     density_at,
     mass,
     solubility,
     strength_of,
 )
-from production.domain.chemistry.titration import (
-    as_other,
-    caustic_of,
-    citric_for,
-)
+from production.chemistry.domain.titration import as_other, caustic_of, citric_for
 from tests.production.chemistry_cases import WORKED, acid_behind, fat_of, soap_of
 from tests.production.test_composition import poured
 from tests.published.test_solutions import BRINE

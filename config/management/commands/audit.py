@@ -3,7 +3,7 @@
 from django.core.management.base import CommandError
 
 from config.audit import audit
-from production.management.house import HouseCommand
+from production.pages.commands import HouseCommand
 
 
 class Command(HouseCommand):

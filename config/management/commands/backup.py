@@ -1,7 +1,7 @@
 """``backup``: one file of everything, also while the book is served."""
 
 from config.backups import back_up
-from production.management.house import HouseCommand
+from production.pages.commands import HouseCommand
 
 
 class Command(HouseCommand):

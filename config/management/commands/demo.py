@@ -18,8 +18,8 @@ from config.demo.telling import tell
 from config.health import unapplied
 from config.opening import database_file
 from config.serving import refuse_taken, serve
-from production.domain.refusal import Refused
-from production.management.house import HouseCommand
+from production.pages.commands import HouseCommand
+from production.quantities.domain.refusal import Refused
 
 # Not that of a workshop's own book: both may be open at once.
 BIND = "127.0.0.1:8100"

@@ -1,7 +1,7 @@
 """``restore``: put a backup back; what stood there is set aside."""
 
 from config.backups import restore
-from production.management.house import HouseCommand
+from production.pages.commands import HouseCommand
 
 
 class Command(HouseCommand):

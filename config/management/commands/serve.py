@@ -4,7 +4,7 @@ from config.apart import refuse_out_of_place
 from config.env import EXAMPLE
 from config.health import refuse_unfit
 from config.serving import BIND, refuse_taken, refuse_unsafe, serve
-from production.management.house import HouseCommand
+from production.pages.commands import HouseCommand
 
 
 class Command(HouseCommand):

@@ -7,8 +7,8 @@ from fractions import Fraction
 from typing import Literal
 
 from costing.domain.rollup.parts import NANO, Parts, add, portion, some, thousandths
-from production.domain.numbers import plain
-from production.domain.refusal import Refused
+from production.quantities.domain.numbers import plain
+from production.quantities.domain.refusal import Refused
 
 FlowKind = Literal[
     "used",

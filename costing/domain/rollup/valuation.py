@@ -7,7 +7,7 @@ from graphlib import CycleError, TopologicalSorter
 
 from costing.domain.rollup.lots import Flow, LotNode, LotValue, follow
 from costing.domain.rollup.parts import Parts, add, some
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
 
 # How a lot is lost; of a trial that was not promoted this is development.
 LOST = {"given", "discarded", "counted"}

@@ -2,11 +2,11 @@
 
 from costing.domain.figures import money_of, nine, parts_of, unit_parts
 from costing.reads import book_behind
-from production.domain.refusal import Refused
-from production.management.house import HouseCommand, as_json
+from production.buying.reads.bills import in_sentences, why_unknown
 from production.models import Workshop
-from production.reads.bills import in_sentences, why_unknown
-from production.reads.lookup import find_lot
+from production.pages.commands import HouseCommand, as_json
+from production.quantities.domain.refusal import Refused
+from production.stock.reads.lookup import find_lot
 
 TRIAL = "this is a trial, not accepted"
 LESS_THAN_NOTHING = (

@@ -5,9 +5,9 @@ from datetime import date
 from costing.domain.statement import Statement, write
 from costing.domain.statement_words import paragraphs
 from costing.reads.statements import kept, open_statement
-from production.domain.refusal import Refused
-from production.management.house import HouseCommand
-from production.reads.clock import today
+from production.pages.commands import HouseCommand
+from production.quantities.domain.refusal import Refused
+from production.record.reads.clock import today
 
 
 class Command(HouseCommand):

@@ -5,10 +5,10 @@ from decimal import Decimal
 from costing.domain.figures import money_of, nine, parts_of
 from costing.domain.rollup import LotValue, Totals
 from costing.reads import InWork, in_work, whole_book
-from production.domain.numbers import plain
-from production.management.house import HouseCommand, as_json
+from production.buying.reads.bills import in_sentences, why_unknown
 from production.models import Lot
-from production.reads.bills import in_sentences, why_unknown
+from production.pages.commands import HouseCommand, as_json
+from production.quantities.domain.numbers import plain
 
 FIGURES = (
     "purchases",

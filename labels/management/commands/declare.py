@@ -7,9 +7,9 @@ from labels.domain.ingredients import IngredientList, ingredient_list
 from labels.domain.rules import RULE_SETS, RuleSet, rule_set
 from labels.files import name_book
 from labels.reads import declare_lot
-from production.domain.refusal import Refused
-from production.management.house import HouseCommand, as_json, read_json
-from production.reads.lookup import find_lot
+from production.pages.commands import HouseCommand, as_json, read_json
+from production.quantities.domain.refusal import Refused
+from production.stock.reads.lookup import find_lot
 
 EXAMPLE = """\
 A file of parts is JSON; an allergen is the share of the product, not of the fragrance:

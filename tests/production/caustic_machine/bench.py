@@ -10,9 +10,13 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize
 
 from config.audit import audit
-from production import actions
-from production.domain.refusal import Refused
+from production.buying.actions.buying import NewLine, record_purchase
+from production.buying.actions.suppliers import ensure_supplier
 from production.models import Batch, Deed, Lot, Movement
+from production.quantities.domain.refusal import Refused
+from production.selling.actions.customers import ensure_customer
+from production.stock.actions.lots import NewLot, Reading
+from production.workshop.actions.cards import ensure_place
 from tests import make
 from tests.production.caustic_machine.model import Entry, Model, Pour, Thing
 
@@ -56,11 +60,11 @@ class Bench(RuleBasedStateMachine):
         self.honest_way(begun)
 
     def places(self):
-        shop = actions.ensure_place("corner shop")
-        shop.customer = actions.ensure_customer("Bo")
+        shop = ensure_place("corner shop")
+        shop.customer = ensure_customer("Bo")
         shop.save(update_fields=["customer"])
         self.shop = shop
-        self.supplier = actions.ensure_supplier("Northmere Oils")
+        self.supplier = ensure_supplier("Northmere Oils")
 
     def shelf(self):
         """A fat at 187 mg KOH per g, flakes at 90 %, and what soap is made with."""
@@ -195,12 +199,10 @@ class Bench(RuleBasedStateMachine):
         code, on = self.next_code(role[0].upper()), on or self.today
         if role in values:
             what, value = values[role]
-            readings = (*readings, actions.Reading(what, Decimal(value), "stated"))
-        new = actions.NewLot(
-            Decimal(grams), code=code, readings=tuple(readings), status=status
-        )
-        line = actions.NewLine(make.item(name, **facts), [new], price=Decimal(9))
-        actions.record_purchase(
+            readings = (*readings, Reading(what, Decimal(value), "stated"))
+        new = NewLot(Decimal(grams), code=code, readings=tuple(readings), status=status)
+        line = NewLine(make.item(name, **facts), [new], price=Decimal(9))
+        record_purchase(
             supplier=self.supplier, lines=[line], on=on, by=self.people["owner"]
         )
         self.model.turn += 1

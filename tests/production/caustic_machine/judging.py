@@ -6,9 +6,15 @@ from fractions import Fraction
 from hypothesis import strategies as st
 from hypothesis.stateful import precondition, rule
 
-from production import actions
+from production.batches.actions.trials import note_look, promote_trial
 from production.models import Hold as HoldRow
 from production.models import Measurement
+from production.release.actions.noting import note_measurement
+from production.release.actions.statuses import hold_lot, reject_lot, release_lot
+from production.release.actions.taking_back import take_back_check
+from production.release.actions.tested_before import note_tested_before
+from production.stock.actions.lots import Reading
+from production.workshop.actions.items import restate_item
 from tests import make
 from tests.production.caustic_machine.bench import ACTORS, DAYS, PICK, WHY, YES_OR_NO
 from tests.production.caustic_machine.model import Check, Hold
@@ -25,14 +31,14 @@ class Judging:
     def check_a_lot(self, n, passed, days, who, sampled):
         thing = self.pick(n, self.tested_things())
         if thing is not None:
-            reading = actions.Reading("neutrality", passed=passed, sampled=sampled)
+            reading = Reading("neutrality", passed=passed, sampled=sampled)
             self.note(thing, reading, passed, days, who)
 
     @rule(n=PICK, passed=VERDICTS, days=DAYS, who=ACTORS, sampled=SAMPLED)
     @precondition(lambda self: self.open_things())
     def check_an_open_batch(self, n, passed, days, who, sampled):
         thing = self.pick(n, self.open_things())
-        reading = actions.Reading("neutrality", passed=passed, sampled=sampled)
+        reading = Reading("neutrality", passed=passed, sampled=sampled)
         self.note(thing, reading, passed, days, who, of_lot=False)
 
     @rule(
@@ -46,9 +52,7 @@ class Judging:
         thing = self.pick(n, self.tested_things())
         if thing is not None:
             value = Decimal(free)
-            reading = actions.Reading(
-                "free alkali", value, passed=says, method="titration"
-            )
+            reading = Reading("free alkali", value, passed=says, method="titration")
             self.note(thing, reading, value <= LIMIT, days, who)
 
     @rule(n=PICK, ph=st.sampled_from(("9.5", "7", "11.5", "12.4")), days=DAYS)
@@ -60,7 +64,7 @@ class Judging:
             return
         fails = Decimal(ph) > Decimal("11.5") and self.soapy(thing)
         fails = fails and not self.model.preparation(thing)
-        reading = actions.Reading("pH", Decimal(ph))
+        reading = Reading("pH", Decimal(ph))
         self.note(thing, reading, False if fails else None, days, "maker")
 
     @rule(n=PICK, back=PICK, who=ACTORS, other=st.one_of(st.none(), PICK), days=DAYS)
@@ -74,7 +78,7 @@ class Judging:
 
         def call():
             belongs_to = self.lot(found) if found is not None else None
-            actions.take_back_check(measurement=row, belongs_to=belongs_to, **act)
+            take_back_check(measurement=row, belongs_to=belongs_to, **act)
 
         def effect(_):
             check.taken_back = True
@@ -97,7 +101,7 @@ class Judging:
         tested = self.when(days - back)["on"]
 
         def call():
-            actions.note_tested_before(
+            note_tested_before(
                 lots=[self.lot(thing)],
                 tested=tested,
                 how="drop test",
@@ -119,7 +123,7 @@ class Judging:
 
         def call():
             of = {"lot": self.lot(thing)} if of_lot else {"batch": self.batch(thing)}
-            actions.note_measurement(readings=[reading], **of, **act)
+            note_measurement(readings=[reading], **of, **act)
 
         def effect(_):
             if passed is not None:
@@ -174,7 +178,7 @@ class Judging:
             rows = list(HoldRow.objects.filter(pk__in=[hold.row for hold in lifts]))
 
         def call():
-            return actions.release_lot(
+            return release_lot(
                 lot=self.lot(thing), override=override, lifts=rows, **act
             )
 
@@ -218,7 +222,7 @@ class Judging:
         self.attempt(
             "hold",
             says,
-            lambda: actions.hold_lot(lot=self.lot(thing), **reach, **act),
+            lambda: hold_lot(lot=self.lot(thing), **reach, **act),
             act,
             effect=effect,
         )
@@ -243,7 +247,7 @@ class Judging:
         self.attempt(
             "reject",
             f"reject {thing.code}",
-            lambda: actions.reject_lot(lot=self.lot(thing), **act),
+            lambda: reject_lot(lot=self.lot(thing), **act),
             act,
             effect=effect,
         )
@@ -260,7 +264,7 @@ class Judging:
         self.attempt(
             "accept a trial",
             f"accept the trial {thing.code}",
-            lambda: actions.promote_trial(batch=self.batch(thing), **act),
+            lambda: promote_trial(batch=self.batch(thing), **act),
             act,
             effect=effect,
         )
@@ -273,9 +277,7 @@ class Judging:
         self.attempt(
             "look at a trial",
             f"look at {thing.code}",
-            lambda: actions.note_look(
-                batch=self.batch(thing), look="day", text="clear", **act
-            ),
+            lambda: note_look(batch=self.batch(thing), look="day", text="clear", **act),
             act,
         )
 
@@ -284,7 +286,7 @@ class Judging:
     def titrate_the_tub(self, n, purity, days):
         thing = self.pick(n, self.here(role="alkali"))
         act = self.when(days)
-        reading = actions.Reading("purity", Decimal(purity), confirmed=True)
+        reading = Reading("purity", Decimal(purity), confirmed=True)
 
         def effect(_):
             thing.values.append((act["on"], self.model.turn, Fraction(purity)))
@@ -292,9 +294,7 @@ class Judging:
         self.attempt(
             "titrate the tub",
             f"purity of {thing.code} is {purity}",
-            lambda: actions.note_measurement(
-                lot=self.lot(thing), readings=[reading], **act
-            ),
+            lambda: note_measurement(lot=self.lot(thing), readings=[reading], **act),
             act,
             effect=effect,
         )
@@ -315,7 +315,7 @@ class Judging:
         self.attempt(
             "say what it is",
             f"grey powder is {what}",
-            lambda: actions.restate_item(item=item, **facts, **act),
+            lambda: restate_item(item=item, **facts, **act),
             act,
             effect=effect,
         )

@@ -6,9 +6,16 @@ from fractions import Fraction
 from hypothesis import strategies as st
 from hypothesis.stateful import precondition, rule
 
-from production import actions
-from production.actions.history import import_history
+from production.buying.actions import buying as buying_deeds
+from production.correcting.actions.correcting import correct_movement, reverse_movement
+from production.correcting.actions.undoing import undo_deed
+from production.exchange.actions import import_history
+from production.lots.actions import stock as stock_deeds
+from production.lots.actions.stock import move_lot
 from production.models import Deed, Movement
+from production.selling.actions import sales as sales_deeds
+from production.selling.actions.sales import NewSaleLine
+from production.stock.actions.lots import NewLot
 from tests import make
 from tests.production.caustic_machine.bench import ACTORS, DAYS, PICK, YES_OR_NO
 from tests.production.caustic_machine.model import Entry, Thing
@@ -41,7 +48,7 @@ class Coming:
         item = make.item(name, kind="made", unit=unit)
         readings = () if paper is None else (make.check(paper),)
         amount = 20 if pieces else 3000
-        new = actions.NewLot(Decimal(amount), code=code, readings=readings)
+        new = NewLot(Decimal(amount), code=code, readings=readings)
 
         def effect(_):
             thing = Thing(code, role="soap", pieces=pieces, left=Fraction(amount))
@@ -53,7 +60,7 @@ class Coming:
         self.attempt(
             "open stock",
             f"{code} ({name}) was there before, checked: {paper}",
-            lambda: actions.open_stock(item=item, lot=new, **act),
+            lambda: buying_deeds.open_stock(item=item, lot=new, **act),
             act,
             effect=effect,
         )
@@ -124,8 +131,8 @@ class Leaving:
         own = self.owners_act(who, override)
 
         def call():
-            line = actions.NewSaleLine(self.lot(thing), Decimal(1), Decimal(9))
-            actions.sell(lines=[line], channel="stall", override=override, **act)
+            line = NewSaleLine(self.lot(thing), Decimal(1), Decimal(9))
+            sales_deeds.sell(lines=[line], channel="stall", override=override, **act)
 
         says = f"sell {thing.code}{', override' if override else ''}"
         self.leaves("sell", says, thing, "sale", call, act, own)
@@ -137,7 +144,7 @@ class Leaving:
         bench = why in {"laboratory", "retained"} or (why == "sample" and not to)
 
         def call():
-            actions.give(
+            stock_deeds.give(
                 lot=self.lot(thing),
                 amount=Decimal(1),
                 why=why,
@@ -156,9 +163,7 @@ class Leaving:
         thing, act = self.goods(n), self.when(days, who)
 
         def call():
-            actions.move_lot(
-                lot=self.lot(thing), amount=Decimal(1), to=self.shop, **act
-            )
+            move_lot(lot=self.lot(thing), amount=Decimal(1), to=self.shop, **act)
 
         self.leaves(
             "carry to a shop",
@@ -189,7 +194,7 @@ class Mending:
         movement = self.movement(thing, pour)
 
         def call():
-            actions.correct_movement(
+            correct_movement(
                 movement=movement, amount=Decimal(grams), moved_to=to, **act
             )
 
@@ -218,7 +223,7 @@ class Mending:
         self.attempt(
             "take back a use",
             f"{pour.source.code} never went into {thing.code}",
-            lambda: actions.reverse_movement(movement=movement, **act),
+            lambda: reverse_movement(movement=movement, **act),
             act,
             effect=effect,
         )
@@ -235,7 +240,7 @@ class Mending:
         self.attempt(
             "unmake",
             f"{thing.code} was not made yet",
-            lambda: actions.reverse_movement(movement=movement, **act),
+            lambda: reverse_movement(movement=movement, **act),
             act,
             effect=lambda _: self.unmade(thing, all_of_it=False),
         )
@@ -261,7 +266,7 @@ class Mending:
         self.attempt(
             "move a making",
             f"{thing.code} was made on {to}",
-            lambda: actions.correct_movement(
+            lambda: correct_movement(
                 movement=movement, amount=Decimal(int(making.grams)), moved_to=to, **act
             ),
             act,
@@ -281,7 +286,7 @@ class Mending:
         self.attempt(
             "undo",
             f"undo {deed.verb} of {deed.on}",
-            lambda: actions.undo_deed(undone=deed, **act),
+            lambda: undo_deed(undone=deed, **act),
             act,
             effect=effect,
         )

@@ -6,7 +6,14 @@ from fractions import Fraction
 from hypothesis import strategies as st
 from hypothesis.stateful import precondition, rule
 
-from production import actions
+from production.batches.actions.batches import (
+    make_lot,
+    run_batch,
+    start_batch,
+    use_lots,
+)
+from production.batches.actions.new_batch import Output, Use
+from production.stock.actions.lots import Reading
 from tests import make
 from tests.production.caustic_machine.bench import ACTORS, DAYS, PICK, YES_OR_NO
 from tests.production.caustic_machine.model import ALKALI, NAMELESS, Entry, Thing
@@ -45,7 +52,7 @@ class Making:
         self.check_and_release(thing, days)
 
     def check_and_release(self, thing, days=0):
-        reading = actions.Reading("neutrality", passed=True)
+        reading = Reading("neutrality", passed=True)
         self.note(thing, reading, True, days, "owner")
         if thing.word(self.today) != "released":
             self.let_go(thing, days, "owner", False, None)
@@ -141,7 +148,7 @@ class Making:
 
         def call():
             code = f"B-{thing.code}"
-            return actions.start_batch(stage=stage, code=code, trial=thing.trial, **act)
+            return start_batch(stage=stage, code=code, trial=thing.trial, **act)
 
         def effect(_):
             self.model.things.append(thing)
@@ -161,7 +168,7 @@ class Making:
         wanted = [row for row in self.wanted(thing, uses) if row[1] != "count"]
 
         def call():
-            actions.use_lots(batch=self.batch(thing), uses=self.uses(uses), **act)
+            use_lots(batch=self.batch(thing), uses=self.uses(uses), **act)
 
         def effect(_):
             for lot, grams in uses:
@@ -195,7 +202,7 @@ class Making:
         self.attempt(
             "make the lot",
             f"{thing.code} ({thing.stage}) makes {amount}, asked {status or 'nothing'}",
-            lambda: actions.make_lot(batch=batch, output=output, **act),
+            lambda: make_lot(batch=batch, output=output, **act),
             act,
             wanted,
             effect,
@@ -229,13 +236,10 @@ class Making:
         names = IN_PIECES if pieces else BAGS
         name = names.get(thing.stage, "soap piece" if pieces else "soap pot")
         item = make.item(name, kind="made", unit="piece" if pieces else "g")
-        return actions.Output(Decimal(amount), item, code=thing.code, status=status)
+        return Output(Decimal(amount), item, code=thing.code, status=status)
 
     def uses(self, pairs):
-        return [
-            actions.Use(lot=self.lot(lot), amount=Decimal(grams))
-            for lot, grams in pairs
-        ]
+        return [Use(lot=self.lot(lot), amount=Decimal(grams)) for lot, grams in pairs]
 
     def named(self, pairs):
         return ", ".join(f"{grams} of {lot.code}" for lot, grams in pairs)
@@ -272,7 +276,7 @@ class Making:
         )
 
         def call():
-            return actions.run_batch(
+            return run_batch(
                 stage=stage,
                 code=f"B-{thing.code}",
                 uses=self.uses(uses),

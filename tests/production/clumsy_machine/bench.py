@@ -13,8 +13,8 @@ from django.test import Client
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize
 
-from production import actions
-from production.domain.refusal import Refused
+from production.quantities.domain.refusal import Refused
+from production.workshop.actions.cards import ensure_place
 from tests import make
 from tests.production.clumsy_machine import book
 from tests.production.clumsy_machine.agreeing import Agreeing
@@ -65,7 +65,7 @@ class Bench(Agreeing, RuleBasedStateMachine):
         self.owner = make.owner()
         self.desk = Client()
         self.desk.force_login(self.owner)
-        self.places = {name: actions.ensure_place(name) for name in PLACES}
+        self.places = {name: ensure_place(name) for name in PLACES}
         self.quiet = True
         self.begin()
         self.quiet = False

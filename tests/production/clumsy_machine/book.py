@@ -10,9 +10,9 @@ from django.urls import reverse
 from costing.domain.rollup import difference
 from costing.reads import whole_book
 from production.models import Batch, Deed, Loss, Lot, Movement
-from production.reads.batches import outturn
-from production.reads.family import holders, lot_balance, stands
-from production.reads.trace import trace
+from production.tracing.reads.family import holders, lot_balance, stands
+from production.tracing.reads.trace import trace
+from production.yields.reads import outturn
 
 NANO = 10**9
 

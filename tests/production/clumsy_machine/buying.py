@@ -7,8 +7,17 @@ from fractions import Fraction
 from hypothesis import strategies as st
 from hypothesis.stateful import precondition, rule
 
-from production import actions
+from production.buying.actions.buying import (
+    NewExtra,
+    NewLine,
+    add_extra_cost,
+    open_stock,
+    price_line,
+    record_purchase,
+)
+from production.buying.actions.suppliers import ensure_supplier
 from production.models import PurchaseLine
+from production.stock.actions.lots import NewLot
 from tests import make
 from tests.production.clumsy_machine.bench import DAYS, PICK, SHARE
 from tests.production.clumsy_machine.model import Bill, BillLine, Thing
@@ -64,9 +73,9 @@ class Buying:
 
     def enter_bill(self, supplier, number, lines, freight, by, days):
         act = self.when(days)
-        extras = [actions.NewExtra("freight", cents(freight), by)] if freight else []
+        extras = [NewExtra("freight", cents(freight), by)] if freight else []
         facts = {
-            "supplier": actions.ensure_supplier(supplier),
+            "supplier": ensure_supplier(supplier),
             "number": number,
             "lines": [self.new_line(*line) for line in lines],
             "extra_costs": extras,
@@ -92,7 +101,7 @@ class Buying:
         self.attempt(
             "buy",
             says,
-            actions.record_purchase,
+            record_purchase,
             facts,
             self.may_come_again(effect, lambda days: self.enter_bill(*again, days)),
             must=True,
@@ -100,8 +109,8 @@ class Buying:
         )
 
     def new_line(self, code, name, amount, price, shipped):
-        new = actions.NewLot(Decimal(amount), code=code)
-        return actions.NewLine(
+        new = NewLot(Decimal(amount), code=code)
+        return NewLine(
             self.card(name),
             [new],
             price=None if price is None else cents(price),
@@ -146,7 +155,7 @@ class Buying:
         self.attempt(
             "price",
             says,
-            actions.price_line,
+            price_line,
             {"line": row, "price": cents(price), **self.when(days)},
             effect,
             must=True,
@@ -178,7 +187,7 @@ class Buying:
         self.attempt(
             "freight late",
             says,
-            actions.add_extra_cost,
+            add_extra_cost,
             facts,
             effect,
             must=True,
@@ -209,11 +218,11 @@ class Buying:
             return deed
 
         says = f"takes in {code}, 3000 of {name} worth {worth}"
-        lot = actions.NewLot(Decimal(3000), code=code)
+        lot = NewLot(Decimal(3000), code=code)
         self.attempt(
             "open stock",
             says,
-            actions.open_stock,
+            open_stock,
             {"item": self.card(name), "lot": lot, "value": worth, **act},
             effect,
             must=True,

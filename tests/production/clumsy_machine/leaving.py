@@ -5,8 +5,13 @@ from decimal import Decimal
 from hypothesis import strategies as st
 from hypothesis.stateful import precondition, rule
 
-from production import actions
+from production.counting.actions import count_lot
+from production.lots.actions import stock as stock_deeds
+from production.lots.actions.stock import move_lot, reweigh_lot
 from production.models import SaleLine
+from production.selling.actions import sales as sales_deeds
+from production.selling.actions.customers import ensure_customer
+from production.selling.actions.sales import NewSaleLine, take_back
 from tests.production.clumsy_machine import book
 from tests.production.clumsy_machine.bench import DAYS, PICK, PLACES, SHARE
 from tests.production.clumsy_machine.model import Sale
@@ -36,12 +41,12 @@ class Leaving:
             return deed
 
         def facts(amount):
-            line = actions.NewSaleLine(
+            line = NewSaleLine(
                 book.lot(thing.code), Decimal(amount), Decimal("9.00"), where
             )
             return {
                 "lines": [line],
-                "customer": actions.ensure_customer(who),
+                "customer": ensure_customer(who),
                 "number": number,
                 **act,
             }
@@ -51,7 +56,7 @@ class Leaving:
         self.attempt(
             "sell",
             says,
-            actions.sell,
+            sales_deeds.sell,
             facts(amount),
             self.may_come_again(
                 effect, lambda days: self.sell_it(*again, days, number)
@@ -87,7 +92,7 @@ class Leaving:
         self.attempt(
             "come back",
             says,
-            actions.take_back,
+            take_back,
             {
                 "line": line,
                 "amount": Decimal(1),
@@ -119,7 +124,7 @@ class Leaving:
         self.goods(
             "give",
             says,
-            actions.give,
+            stock_deeds.give,
             thing,
             act,
             effect,
@@ -145,7 +150,7 @@ class Leaving:
         self.goods(
             "discard",
             says,
-            actions.discard,
+            stock_deeds.discard,
             thing,
             act,
             effect,
@@ -171,7 +176,7 @@ class Leaving:
         self.goods(
             "carry",
             says,
-            actions.move_lot,
+            move_lot,
             thing,
             act,
             effect,
@@ -197,14 +202,14 @@ class Leaving:
     @precondition(lambda self: self.model.here())
     def count(self, n, off, place, days):
         """Some are missing, or there are more than the book says."""
-        self.found(actions.count_lot, "counted", n, off, place, days)
+        self.found(count_lot, "counted", n, off, place, days)
 
     @rule(n=PICK, off=st.integers(-9, 5), days=DAYS)
     @precondition(lambda self: self.here("base", "glycerin"))
     def weigh_again(self, n, off, days):
         """It dried out, or took up damp."""
         names = ("base", "glycerin")
-        self.found(actions.reweigh_lot, "reweighed", n, off, "workshop", days, names)
+        self.found(reweigh_lot, "reweighed", n, off, "workshop", days, names)
 
     def found(self, call, kind, n, off, place, days, names=()):
         thing = self.pick(n, self.here(*names, place=place, least=20))

@@ -8,8 +8,17 @@ from django.urls import reverse
 from hypothesis import strategies as st
 from hypothesis.stateful import precondition, rule
 
-from production import actions
+from production.batches.actions.batches import (
+    make_lot,
+    run_batch,
+    start_batch,
+    use_lots,
+)
+from production.batches.actions.losing import name_loss
+from production.batches.actions.new_batch import Output, Use
 from production.models import Version
+from production.recipes.actions.formulas import NewVersionLine, write_version
+from production.yields.domain.told import NewLoss
 from tests import make
 from tests.production.clumsy_machine import book
 from tests.production.clumsy_machine.bench import DAYS, PICK, SHARE
@@ -71,7 +80,7 @@ class Making:
         lot, code = codes or (self.serial("M"), self.serial("P"))
         act = self.when(days)
         output = self.output(makes, amount, lot)
-        losses = [actions.NewLoss("spill", Decimal(spilt))] if spilt else []
+        losses = [NewLoss("spill", Decimal(spilt))] if spilt else []
         facts = {
             "stage": stage,
             "code": code,
@@ -99,7 +108,7 @@ class Making:
         self.attempt(
             stage,
             says,
-            actions.run_batch,
+            run_batch,
             facts,
             self.may_come_again(
                 effect,
@@ -130,13 +139,11 @@ class Making:
             makes, kind="made", category="additive", unit="piece" if pieces else "g"
         )
         net = Decimal(EACH) if makes == "bath oil" else None
-        return actions.Output(
-            Decimal(amount), item, code=lot, net_mass=net, status="released"
-        )
+        return Output(Decimal(amount), item, code=lot, net_mass=net, status="released")
 
     def use(self, thing, amount):
         place = self.places["workshop"]
-        return actions.Use(Decimal(amount), book.lot(thing.code), place=place)
+        return Use(Decimal(amount), book.lot(thing.code), place=place)
 
     def take(self, deed, pot, uses, on):
         for thing, amount in uses:
@@ -169,7 +176,7 @@ class Making:
         self.attempt(
             "start",
             says,
-            actions.start_batch,
+            start_batch,
             facts,
             effect,
             must=True,
@@ -194,7 +201,7 @@ class Making:
         self.attempt(
             "use",
             says,
-            actions.use_lots,
+            use_lots,
             {
                 "batch": book.pot(pot.code),
                 "uses": [self.use(*pair) for pair in uses],
@@ -242,7 +249,7 @@ class Making:
         self.attempt(
             "make",
             says,
-            actions.make_lot,
+            make_lot,
             {"batch": book.pot(pot.code), "output": output, **act},
             effect,
             must=True,
@@ -273,11 +280,11 @@ class Making:
             return deed
 
         says = f"5 g of {pot.code} lost: {kind}"
-        losses = [actions.NewLoss(kind, Decimal(5))]
+        losses = [NewLoss(kind, Decimal(5))]
         self.attempt(
             "name a loss",
             says,
-            actions.name_loss,
+            name_loss,
             {"batch": book.pot(pot.code), "losses": losses, **self.when(days)},
             effect,
             must=True,
@@ -363,16 +370,16 @@ class Making:
 
     def recipe(self):
         found = Version.objects.filter(formula__name="bath oil, filled").first()
-        return found or actions.write_version(
+        return found or write_version(
             name="bath oil, filled",
             stage="filling",
             makes=make.item("bath oil", kind="made", category="additive", unit="piece"),
             lines=[
-                actions.NewVersionLine(
+                NewVersionLine(
                     make.item("base", kind="made", category="additive"),
                     each=Decimal(EACH),
                 ),
-                actions.NewVersionLine(self.card("bottle"), each=Decimal(1)),
+                NewVersionLine(self.card("bottle"), each=Decimal(1)),
             ],
             loss=Decimal("0.04"),
             band=Decimal("0.05"),

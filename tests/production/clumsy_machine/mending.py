@@ -6,8 +6,9 @@ from fractions import Fraction
 from hypothesis import strategies as st
 from hypothesis.stateful import precondition, rule
 
-from production import actions
-from production.domain.refusal import Refused
+from production.correcting.actions.correcting import correct_movement, reverse_movement
+from production.correcting.actions.undoing import undo_deed
+from production.quantities.domain.refusal import Refused
 from tests.production.clumsy_machine import book
 from tests.production.clumsy_machine.bench import DAYS, PICK, counted
 
@@ -47,7 +48,7 @@ class Mending:
         self.attempt(
             "correct",
             says,
-            actions.correct_movement,
+            correct_movement,
             {"movement": row, "amount": Decimal(amount), **self.when(days)},
             effect,
             must=self.would_be_sound(entry, signed),
@@ -93,7 +94,7 @@ class Mending:
         self.attempt(
             "take back an entry",
             says,
-            actions.reverse_movement,
+            reverse_movement,
             {"movement": row, **self.when(days)},
             effect,
         )
@@ -123,7 +124,7 @@ class Mending:
         self.attempt(
             "undo",
             says,
-            actions.undo_deed,
+            undo_deed,
             {"undone": self.deeds[act], **self.when(days)},
             effect,
             must=free and not self.taken_things_back(act),

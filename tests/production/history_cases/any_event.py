@@ -7,8 +7,8 @@ from typing import get_origin
 
 from hypothesis import strategies as st
 
-from production.domain.history import UNSAID, keys_of
-from production.domain.odd_dates import FIRST, LAST
+from production.record.domain.keys import UNSAID, keys_of
+from production.record.domain.odd_dates import FIRST, LAST
 
 TEXT = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\0"))
 # As many figures as a file may have before the point and behind it.

@@ -9,9 +9,11 @@ from decimal import Decimal
 
 from hypothesis import strategies as st
 
-from production import actions
-from production.domain.refusal import Refused
+from production.buying.actions.suppliers import ensure_supplier
 from production.models import Lot
+from production.quantities.domain.refusal import Refused
+from production.selling.actions.customers import ensure_customer
+from production.workshop.actions.cards import ensure_place
 from tests import make
 from tests.production.random_workshop.buying import Buying
 from tests.production.random_workshop.dice import Dice, Nothing, digest, rounded
@@ -48,9 +50,9 @@ class RandomWorkshop(Buying, Making, Recipes, Leaving, Mending):
             unit = "piece" if name in MADE[3:] else "g"
             make.item(name, kind="made", unit=unit)
         make.item("tap water", category="water", on_tap=True, tap_price=Decimal("1.5"))
-        self.places = [actions.ensure_place(name) for name in PLACES]
-        self.supplier = actions.ensure_supplier("Northmere Oils")
-        self.customers = [actions.ensure_customer(name) for name in ("Ada", "Bo")]
+        self.places = [ensure_place(name) for name in PLACES]
+        self.supplier = ensure_supplier("Northmere Oils")
+        self.customers = [ensure_customer(name) for name in ("Ada", "Bo")]
 
     def play(self, steps):
         for verb, numbers in steps:

@@ -2,12 +2,16 @@
 
 from decimal import Decimal
 
-from production import actions
-from production.models import (
-    Item,
-    Purchase,
-    PurchaseLine,
+from production.buying.actions import buying as deeds
+from production.buying.actions.buying import (
+    NewExtra,
+    NewLine,
+    add_extra_cost,
+    price_line,
+    record_purchase,
 )
+from production.models import Item, Purchase, PurchaseLine
+from production.stock.actions.lots import NewLot
 from tests.production.random_workshop.dice import rounded
 
 
@@ -15,8 +19,8 @@ class Buying:
     def buy(self, dice):
         lines = [self.line(dice) for _ in range(1 + dice.roll(3))]
         if dice.chance(4):
-            lines.append(actions.NewLine(None, price=Decimal(3), text="a calendar"))
-        actions.record_purchase(
+            lines.append(NewLine(None, price=Decimal(3), text="a calendar"))
+        record_purchase(
             supplier=self.supplier,
             lines=lines,
             extra_costs=[extra(dice) for _ in range(dice.roll(3))],
@@ -34,12 +38,10 @@ class Buying:
             if item.category == "fragrance" and dice.chance(2):
                 papers = {"Linalool": Decimal(1 + dice.roll(60)) / 100}
             lots.append(
-                actions.NewLot(
-                    amount, supplier_lot=f"S{dice.roll(9)}", constituents=papers
-                )
+                NewLot(amount, supplier_lot=f"S{dice.roll(9)}", constituents=papers)
             )
         known = not dice.chance(4)
-        return actions.NewLine(
+        return NewLine(
             item,
             lots,
             price=dice.cents(9000) if known else None,
@@ -51,13 +53,11 @@ class Buying:
     def price_later(self, dice):
         line = dice.one(PurchaseLine.objects.order_by("pk"))
         tax = dice.cents(100)
-        actions.price_line(
-            line=line, price=dice.cents(9000), tax=tax, **self.when(dice)
-        )
+        price_line(line=line, price=dice.cents(9000), tax=tax, **self.when(dice))
 
     def late_extra(self, dice):
         new = extra(dice)
-        actions.add_extra_cost(
+        add_extra_cost(
             purchase=dice.one(Purchase.objects.order_by("pk")),
             kind=new.kind,
             amount=new.amount,
@@ -67,12 +67,12 @@ class Buying:
 
     def open_stock(self, dice):
         item = dice.one(Item.objects.filter(on_tap=False))
-        new = actions.NewLot(
+        new = NewLot(
             rounded(item, 500 + dice.roll(5000)),
             net_mass=Decimal(250) if item.unit == "piece" and dice.roll(2) else None,
         )
         value = None if dice.chance(4) else dice.cents(9000)
-        actions.open_stock(
+        deeds.open_stock(
             item=item, lot=new, value=value, place=self.place(dice), **self.when(dice)
         )
 
@@ -81,4 +81,4 @@ def extra(dice):
     kind = dice.one(("freight", "duty", "surcharge", "credit"))
     amount = dice.cents(900) + Decimal("0.01")
     by = dice.one(("value", "weight", "quantity"))
-    return actions.NewExtra(kind, -amount if kind == "credit" else amount, by)
+    return NewExtra(kind, -amount if kind == "credit" else amount, by)

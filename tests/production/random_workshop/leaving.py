@@ -2,10 +2,13 @@
 
 from decimal import Decimal
 
-from production import actions
-from production.models import (
-    SaleLine,
-)
+from production.counting.actions import Found, count_lot, count_place
+from production.lots.actions import stock as stock_deeds
+from production.lots.actions.stock import move_lot, reweigh_lot
+from production.models import SaleLine
+from production.release.actions.statuses import hold_lot, reject_lot, release_lot
+from production.selling.actions import sales as sales_deeds
+from production.selling.actions.sales import NewSaleLine
 from tests.production.random_workshop.dice import rounded
 
 WHY = ("sample", "tester", "gift", "own use", "retained")
@@ -17,14 +20,14 @@ class Leaving:
         for _ in range(1 + dice.roll(2)):
             lot = self.lot(dice)
             amount, price = self.amount(dice, lot), dice.cents(1500)
-            lines.append(actions.NewSaleLine(lot, amount, price, self.place(dice)))
+            lines.append(NewSaleLine(lot, amount, price, self.place(dice)))
         who = dice.one((*self.customers, None))
         channel = dice.one(("", "Saturday stall", "by post"))
-        actions.sell(lines=lines, customer=who, channel=channel, **self.when(dice))
+        sales_deeds.sell(lines=lines, customer=who, channel=channel, **self.when(dice))
 
     def take_back(self, dice):
         line = dice.one(SaleLine.objects.order_by("pk"))
-        actions.take_back(
+        sales_deeds.take_back(
             line=line,
             amount=self.amount(dice, line.lot, line.amount),
             then=dice.one(("restock", "destroy")),
@@ -34,7 +37,7 @@ class Leaving:
 
     def give(self, dice):
         lot = self.lot(dice)
-        actions.give(
+        stock_deeds.give(
             lot=lot,
             amount=self.amount(dice, lot, lot.on_hand / 4),
             why=dice.one(WHY),
@@ -45,7 +48,7 @@ class Leaving:
 
     def count(self, dice):
         lot, share = self.lot(dice), Decimal(dice.one((0, 9, 10, 10, 11))) / 10
-        actions.count_lot(
+        count_lot(
             lot=lot,
             found=rounded(lot.item, lot.on_hand * share),
             place=self.place(dice),
@@ -56,12 +59,10 @@ class Leaving:
     def count_a_place(self, dice):
         place, share = dice.one(self.places), Decimal(dice.one((9, 10, 11))) / 10
         rows = place.stock.filter(amount__gt=0).select_related("lot__item")
-        actions.count_place(
+        count_place(
             place=place,
             counts=[
-                actions.Found(
-                    row.lot, rounded(row.lot.item, row.amount * share), nobody=True
-                )
+                Found(row.lot, rounded(row.lot.item, row.amount * share), nobody=True)
                 for row in rows.order_by("pk")[: 1 + dice.roll(5)]
             ],
             **self.when(dice),
@@ -69,7 +70,7 @@ class Leaving:
 
     def reweigh(self, dice):
         lot, share = self.lot(dice), Decimal(dice.one((7, 9, 10, 11))) / 10
-        actions.reweigh_lot(
+        reweigh_lot(
             lot=lot,
             found=rounded(lot.item, lot.on_hand * share),
             place=self.place(dice),
@@ -79,13 +80,13 @@ class Leaving:
     def discard(self, dice):
         lot = self.lot(dice)
         amount = self.amount(dice, lot, lot.on_hand / 3)
-        actions.discard(
+        stock_deeds.discard(
             lot=lot, amount=amount, place=self.place(dice), **self.when(dice)
         )
 
     def move(self, dice):
         lot = self.lot(dice)
-        actions.move_lot(
+        move_lot(
             lot=lot,
             amount=self.amount(dice, lot, lot.on_hand / 2),
             place=self.place(dice),
@@ -97,9 +98,9 @@ class Leaving:
         lot = self.lot(dice)
         match dice.roll(6):
             case 0:
-                actions.hold_lot(lot=lot, **self.when(dice))
+                hold_lot(lot=lot, **self.when(dice))
             case 1:
-                actions.reject_lot(lot=lot, **self.when(dice))
+                reject_lot(lot=lot, **self.when(dice))
             case _:
                 override = dice.chance(2)
-                actions.release_lot(lot=lot, override=override, **self.when(dice))
+                release_lot(lot=lot, override=override, **self.when(dice))

@@ -2,15 +2,22 @@
 
 from decimal import Decimal
 
-from production import actions
-from production.models import (
-    Batch,
-    Item,
-    Loss,
-    Lot,
-    Movement,
-    Version,
+from production.batches.actions import days as deeds
+from production.batches.actions.batches import (
+    make_lot,
+    run_batch,
+    start_batch,
+    use_lots,
 )
+from production.batches.actions.losing import lose_batch, name_loss, rename_loss
+from production.batches.actions.new_batch import NewBatch, Output, Use
+from production.batches.actions.trials import promote_trial
+from production.batches.actions.working import note_work
+from production.lots.actions.packs import open_pack
+from production.models import Batch, Item, Loss, Lot, Movement, Version
+from production.release.actions.noting import note_measurement, note_step
+from production.stock.actions.lots import Reading
+from production.yields.domain.told import NewLoss, NewWork
 from tests.production.random_workshop.dice import rounded
 
 STAGES = ("cook", "preparation", "dilution", "finishing", "filling", "packing")
@@ -23,12 +30,12 @@ class Making:
             lot = lots[len(uses)] if lots else self.lot(dice)
             amount = self.amount(dice, lot)
             surplus = rounded(lot.item, dice.roll(50)) if dice.chance(6) else Decimal(0)
-            uses.append(actions.Use(amount, lot, surplus=surplus))
+            uses.append(Use(amount, lot, surplus=surplus))
             if lots:
                 break
         if dice.chance(3):
             water = Item.objects.get(on_tap=True)
-            uses.append(actions.Use(Decimal(1 + dice.roll(900)), item=water))
+            uses.append(Use(Decimal(1 + dice.roll(900)), item=water))
         return uses
 
     def output(self, dice, grams):
@@ -36,17 +43,17 @@ class Making:
         if item.unit == "piece":
             mass = None if dice.chance(3) else Decimal(250)
             pieces = max(Decimal(1), rounded(item, grams / 250))
-            return actions.Output(pieces, item, net_mass=mass, status=self.word(dice))
+            return Output(pieces, item, net_mass=mass, status=self.word(dice))
         share = Decimal(80 + dice.roll(25)) / 100
         made = max(Decimal(1), rounded(item, grams * share))
-        return actions.Output(made, item, status=self.word(dice))
+        return Output(made, item, status=self.word(dice))
 
     def word(self, dice):
         return dice.one(("released", "released", "", "quarantine"))
 
     def work(self, dice):
         return [
-            actions.NewWork(
+            NewWork(
                 dice.one(("labour", "energy", "overhead")),
                 Decimal(1 + dice.roll(90000)) / 10000,
                 dice.cents(4000),
@@ -56,13 +63,13 @@ class Making:
 
     def losses(self, dice):
         kind = dice.one(("steam", "spill", "left on the walls", "other"))
-        return [actions.NewLoss(kind, Decimal(1 + dice.roll(40)))] * dice.roll(2)
+        return [NewLoss(kind, Decimal(1 + dice.roll(40)))] * dice.roll(2)
 
     def run(self, dice):
         uses = self.uses(dice)
         grams = sum(use.amount for use in uses)
         version = self.version(dice)
-        actions.run_batch(
+        run_batch(
             stage=version.formula.stage if version else dice.one((*STAGES, "rework")),
             version=version,
             uses=uses,
@@ -84,11 +91,11 @@ class Making:
         version = dice.one(versions)
         oil = self.lot(dice, item__category="oil")
         amount = self.amount(dice, oil)
-        made = actions.Output(amount, status=dice.one(("released", "released", "")))
-        actions.run_batch(
+        made = Output(amount, status=dice.one(("released", "released", "")))
+        run_batch(
             stage="cook",
             version=version,
-            uses=[actions.Use(amount, oil)],
+            uses=[Use(amount, oil)],
             output=made,
             **self.when(dice),
         )
@@ -99,10 +106,10 @@ class Making:
     def start(self, dice):
         version = self.version(dice)
         stage = version.formula.stage if version else dice.one(STAGES)
-        actions.start_batch(stage=stage, version=version, **self.when(dice))
+        start_batch(stage=stage, version=version, **self.when(dice))
 
     def use(self, dice):
-        actions.use_lots(
+        use_lots(
             batch=dice.one(Batch.objects.filter(lot=None).order_by("-pk")[:3]),
             uses=self.uses(dice),
             **self.when(dice),
@@ -117,7 +124,7 @@ class Making:
             batches = batches.distinct()
         batch = dice.one(batches[:4])
         used = batch.movements.standing().filter(kind="used")
-        actions.make_lot(
+        make_lot(
             batch=batch,
             output=self.output(dice, -sum(row.amount for row in used)),
             losses=self.losses(dice),
@@ -131,7 +138,7 @@ class Making:
         if dice.roll(5):
             batches = batches.filter(lot=None)
         kind = dice.one(("boiled over", "burnt", "thrown away", "steam"))
-        actions.lose_batch(
+        lose_batch(
             batch=dice.one(batches.order_by("-pk")[:3]),
             kind=kind,
             work=self.work(dice),
@@ -139,7 +146,7 @@ class Making:
         )
 
     def call_otherwise(self, dice):
-        actions.rename_loss(
+        rename_loss(
             loss=dice.one(Loss.written.order_by("-pk")[:4]),
             kind=dice.one(("steam", "spill", "bench sample", "burnt", "other")),
             **self.when(dice),
@@ -158,7 +165,7 @@ class Making:
             pieces = soap / 250
             new = self.stage(dice, "filling", "hand wash", pieces, (), taken=soap)
             fillings.append(new)
-        actions.craft_day(
+        deeds.craft_day(
             dilution=stages[0],
             finishing=stages[1],
             fillings=fillings,
@@ -169,9 +176,9 @@ class Making:
         item = Item.objects.get(name=makes)
         amount = max(Decimal(1), rounded(item, amount))
         net = Decimal(250) if item.unit == "piece" else None
-        return actions.NewBatch(
+        return NewBatch(
             stage=stage,
-            output=actions.Output(amount, item, net_mass=net),
+            output=Output(amount, item, net_mass=net),
             uses=uses,
             taken=taken,
             work=self.work(dice),
@@ -181,34 +188,30 @@ class Making:
     def tested(self, dice):
         if not dice.chance(3):
             return ()
-        return (actions.Reading("neutrality", passed=bool(dice.roll(4))),)
+        return (Reading("neutrality", passed=bool(dice.roll(4))),)
 
     def open_a_pack(self, dice):
-        actions.open_pack(lot=self.lot(dice), **self.when(dice))
+        open_pack(lot=self.lot(dice), **self.when(dice))
 
     def pack_later(self, dice):
         filled = Batch.objects.filter(stage__in=["filling", "packing"])
         batch = dice.one(filled.exclude(lot=None).order_by("-pk")[:3])
         lots = Lot.objects.filter(item__kind="packaging").with_on_hand()
         uses = self.uses(dice, lots=[dice.one(lots.order_by("pk"))])
-        actions.use_lots(batch=batch, uses=uses, **self.when(dice))
+        use_lots(batch=batch, uses=uses, **self.when(dice))
 
     def note(self, dice):
         batch = dice.one(Batch.objects.order_by("pk"))
         match dice.roll(4):
             case 0:
-                actions.note_work(batch=batch, work=self.work(dice), **self.when(dice))
+                note_work(batch=batch, work=self.work(dice), **self.when(dice))
             case 1:
-                actions.name_loss(
-                    batch=batch, losses=self.losses(dice), **self.when(dice)
-                )
+                name_loss(batch=batch, losses=self.losses(dice), **self.when(dice))
             case 2:
                 look = dice.one(("", "", "minutes", "day", "week"))
-                actions.note_step(
-                    batch=batch, text="it thickens", look=look, **self.when(dice)
-                )
+                note_step(batch=batch, text="it thickens", look=look, **self.when(dice))
             case _:
-                actions.promote_trial(batch=batch, past=True, **self.when(dice))
+                promote_trial(batch=batch, past=True, **self.when(dice))
 
     def measure(self, dice):
         what = dice.one(("neutrality", "purity", "soap content", "pH"))
@@ -217,5 +220,5 @@ class Making:
         of = {"lot": self.lot(dice)}
         if dice.chance(4):
             of = {"batch": dice.one(Batch.objects.order_by("pk"))}
-        readings = [actions.Reading(what, value, passed=passed)]
-        actions.note_measurement(readings=readings, **of, **self.when(dice))
+        readings = [Reading(what, value, passed=passed)]
+        note_measurement(readings=readings, **of, **self.when(dice))

@@ -2,27 +2,26 @@
 
 from datetime import timedelta
 
-from production import actions
-from production.models import (
-    Deed,
-    Movement,
-)
+from production.closing.actions import close_book
+from production.correcting.actions.correcting import correct_movement, reverse_movement
+from production.correcting.actions.undoing import undo_deed
+from production.models import Deed, Movement
 
 
 class Mending:
     def reverse(self, dice):
         movement = dice.one(Movement.objects.order_by("-pk")[:20])
-        actions.reverse_movement(movement=movement, **self.when(dice))
+        reverse_movement(movement=movement, **self.when(dice))
 
     def undo(self, dice):
         undone = dice.one(Deed.objects.order_by("-pk")[:12])
-        actions.undo_deed(undone=undone, **self.when(dice))
+        undo_deed(undone=undone, **self.when(dice))
 
     def correct(self, dice):
         movement = dice.one(Movement.objects.order_by("-pk")[:30])
         amount = self.amount(dice, movement.lot, abs(movement.amount))
         moved = movement.on + timedelta(days=dice.roll(7) - 3)
-        actions.correct_movement(
+        correct_movement(
             movement=movement,
             amount=amount,
             moved_to=moved if dice.chance(3) else None,
@@ -32,4 +31,4 @@ class Mending:
     def close(self, dice):
         act = self.when(dice)
         through = act["on"].replace(day=1) - timedelta(days=1)
-        actions.close_book(through=through, **act)
+        close_book(through=through, **act)

@@ -2,9 +2,10 @@
 
 from decimal import Decimal
 
-from production import actions
-from production.actions.fragrance import note_document
+from production.fragrance.actions import note_document
 from production.models import Item
+from production.recipes.actions.formulas import NewVersionLine, write_version
+from production.recipes.domain.limits import NewCheck
 
 STAGES = ("cook", "preparation", "dilution", "finishing")
 
@@ -14,7 +15,7 @@ class Recipes:
         stage = dice.one(STAGES)
         makes = Item.objects.get(name="finished soap")
         release = ["check", "hand"] + ["making"] * (stage == "dilution")
-        actions.write_version(
+        write_version(
             name=f"our {stage}",
             stage=stage,
             makes=makes,
@@ -30,11 +31,11 @@ class Recipes:
 
     def lye_heavy_recipe(self, dice):
         oil = Item.objects.get(name="rapeseed oil")
-        actions.write_version(
+        write_version(
             name="lye-heavy paste",
             stage="cook",
             makes=Item.objects.get(name="paste"),
-            lines=[actions.NewVersionLine(oil, share=Decimal(1))],
+            lines=[NewVersionLine(oil, share=Decimal(1))],
             superfat=Decimal(-1 - dice.roll(4)) / 100,
             lye_excess=True,
             **self.when(dice),
@@ -43,21 +44,21 @@ class Recipes:
     def recipe_lines(self, dice, stage):
         """The whole, and in a cook now and then something beside the oils."""
         item = Item.objects.get(name="rapeseed oil" if stage == "cook" else "paste")
-        lines = [actions.NewVersionLine(item, share=Decimal(1))]
+        lines = [NewVersionLine(item, share=Decimal(1))]
         if dice.chance(3):
             beside = Item.objects.get(name=dice.one(("sea salt", "lavender oil")))
             goes_in = dice.one(("late", "lye", ""))
             share = Decimal(1 + dice.roll(20)) / 1000
-            lines.append(actions.NewVersionLine(beside, share=share, goes_in=goes_in))
+            lines.append(NewVersionLine(beside, share=share, goes_in=goes_in))
         return lines
 
     def checks(self, dice):
         checks = []
         if dice.chance(2):
-            checks.append(actions.NewCheck("neutrality", how="in warm alcohol"))
+            checks.append(NewCheck("neutrality", how="in warm alcohol"))
         if dice.chance(2):
             low, high = (Decimal(dice.roll(100)) / 100 for _ in range(2))
-            checks.append(actions.NewCheck(dice.one(("pH", "soap content")), low, high))
+            checks.append(NewCheck(dice.one(("pH", "soap content")), low, high))
         return checks
 
     def alkali(self, dice, stage):

@@ -1,7 +1,0 @@
-"""Every typed figure can be put right: one deed, with its reason."""
-
-from production.actions.putting_right.codes import give_proper_code
-from production.actions.putting_right.deed import put_right
-from production.actions.putting_right.expiry import extend_expiry
-
-__all__ = ["extend_expiry", "give_proper_code", "put_right"]

@@ -1,0 +1,1 @@
+"""Certificates and photos beside a lot, a batch or a purchase."""

@@ -1,0 +1,1 @@
+"""Running a batch, the craft day, trials, and what was really weighed."""

@@ -1,0 +1,1 @@
+"""Sums at the bench that write nothing."""

@@ -1,0 +1,1 @@
+"""Suppliers, purchases, prices, extra costs, and the sheet of purchases."""

@@ -1,0 +1,266 @@
+"""Saponification: alkali, soap, glycerol and water of one cook, to the last digit.
+
+Conventions. The saponification value is of the whole oil and includes its free acids.
+Superfat comes off every oil alike and what is left over keeps the oil's own values.
+Carbonate in the alkali is carried through unchanged; the rest of it is water. A fat
+gives one glycerol per three ester bonds. Water forms where an acid is neutralised, not
+where an ester is split. Unsaponifiables are neither soap nor fat left over.
+Evaporation takes water only. Soap is the salts of the fatty acids, nothing else.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+from decimal import Decimal, localcontext
+from functools import reduce
+from types import MappingProxyType
+
+from production.chemistry.domain.constants import (
+    EXACT,
+    KOH,
+    NAOH,
+    SOLUBILITY_AT_20,
+    WATER,
+)
+from production.chemistry.domain.recipe import Acid, Oil, Recipe
+from production.quantities.domain.numbers import ONE, ZERO, grams, plain
+from production.quantities.domain.refusal import Refused
+
+__all__ = ["Acid", "Oil", "OilShare", "Recipe", "Saponification", "saponify"]
+
+
+@dataclass(frozen=True, slots=True)
+class OilShare:
+    """What one oil became, in grams."""
+
+    soap_potassium: Decimal
+    soap_sodium: Decimal
+    glycerol: Decimal
+    leftover: Decimal
+    unsaponified: Decimal
+
+    def __add__(self, other: "OilShare") -> "OilShare":
+        return OilShare(
+            *(
+                getattr(self, field.name) + getattr(other, field.name)
+                for field in fields(self)
+            )
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Saponification:
+    """Grams, unrounded; what depends on the lye water is None where none is known.
+
+    ``water_formed`` is from free fatty acids and from added acids together.
+    ``water_total`` is before evaporation: lye water, water in alkali and acids, water
+    formed. ``remarks`` are sentences for the person at the kettle.
+    """
+
+    koh_pure: Decimal
+    koh_weighed: Decimal
+    naoh_pure: Decimal
+    naoh_weighed: Decimal
+    free_koh: Decimal
+    free_naoh: Decimal
+    lye_water: Decimal | None
+    soap_potassium: Decimal
+    soap_sodium: Decimal
+    glycerol: Decimal
+    leftover_oil: Decimal
+    unsaponified: Decimal
+    acid_salts: Decimal
+    carbonate: Decimal
+    water_formed: Decimal
+    water_total: Decimal | None
+    paste: Decimal | None
+    water_in_paste: Decimal | None
+    soap_fraction: Decimal | None
+    by_oil: Mapping[str, OilShare]
+    remarks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Alkali:
+    """What is weighed of the two hydroxides together."""
+
+    koh_pure: Decimal
+    koh_weighed: Decimal
+    naoh_pure: Decimal
+    naoh_weighed: Decimal
+    carbonate: Decimal
+
+    @property
+    def pure(self) -> Decimal:
+        return self.koh_pure + self.naoh_pure
+
+    @property
+    def weighed(self) -> Decimal:
+        return self.koh_weighed + self.naoh_weighed
+
+    @property
+    def water(self) -> Decimal:
+        return self.weighed - self.pure - self.carbonate
+
+
+def saponify(recipe: Recipe) -> Saponification:
+    """Work one recipe through; grams, exact to far below a milligram.
+
+    Raises Refused where the lye or the evaporation asked for cannot be.
+    """
+    with localcontext(EXACT):
+        demand = sum(
+            (oil.grams * oil.facts.per_gram().moles for oil in recipe.oils), ZERO
+        )
+        acid_moles = sum((acid.moles for acid in recipe.acids), ZERO)
+        alkali = _alkali(recipe, (ONE - recipe.superfat) * demand + acid_moles)
+        by_oil, free_acid_water = _oils(recipe)
+        whole = reduce(OilShare.__add__, by_oil.values())
+        surplus = max(-recipe.superfat, ZERO) * demand
+        formed = free_acid_water + acid_moles * WATER
+        lye_water = _lye_water(recipe, alkali)
+        water, paste, wet = _paste(recipe, alkali, lye_water, formed)
+        soap = whole.soap_potassium + whole.soap_sodium
+        return Saponification(
+            koh_pure=alkali.koh_pure,
+            koh_weighed=alkali.koh_weighed,
+            naoh_pure=alkali.naoh_pure,
+            naoh_weighed=alkali.naoh_weighed,
+            free_koh=surplus * recipe.koh_share * KOH,
+            free_naoh=surplus * (ONE - recipe.koh_share) * NAOH,
+            lye_water=lye_water,
+            soap_potassium=whole.soap_potassium,
+            soap_sodium=whole.soap_sodium,
+            glycerol=whole.glycerol,
+            leftover_oil=whole.leftover,
+            unsaponified=whole.unsaponified,
+            acid_salts=_acid_salts(recipe, acid_moles),
+            carbonate=alkali.carbonate,
+            water_formed=formed,
+            water_total=water,
+            paste=paste,
+            water_in_paste=wet,
+            soap_fraction=None if paste is None else soap / paste,
+            by_oil=by_oil,
+            remarks=_remarks(recipe, alkali, lye_water),
+        )
+
+
+def _alkali(recipe: Recipe, moles: Decimal) -> _Alkali:
+    koh = recipe.koh_share * moles * KOH
+    naoh = (ONE - recipe.koh_share) * moles * NAOH
+    # A purity is missing only where none of that alkali is used.
+    koh_weighed = koh / (recipe.koh_purity or ONE)
+    naoh_weighed = naoh / (recipe.naoh_purity or ONE)
+    carbonate = (
+        koh_weighed * recipe.koh_carbonate + naoh_weighed * recipe.naoh_carbonate
+    )
+    return _Alkali(koh, koh_weighed, naoh, naoh_weighed, carbonate)
+
+
+def _oils(recipe: Recipe) -> tuple[Mapping[str, OilShare], Decimal]:
+    """Each oil's products, two of one name together, and the water they form."""
+    left = max(recipe.superfat, ZERO)
+    shares: dict[str, OilShare] = {}
+    water = ZERO
+    for oil in recipe.oils:
+        gram = oil.facts.per_gram()
+        used = (ONE - left) * oil.grams
+        made = OilShare(
+            soap_potassium=recipe.koh_share * used * (gram.acyl + gram.moles * KOH),
+            soap_sodium=(ONE - recipe.koh_share)
+            * used
+            * (gram.acyl + gram.moles * NAOH),
+            glycerol=used * gram.glycerol,
+            leftover=left * oil.grams,
+            unsaponified=used * gram.unsaponified,
+        )
+        shares[oil.name] = shares[oil.name] + made if oil.name in shares else made
+        water += used * gram.water
+    return MappingProxyType(shares), water
+
+
+def _acid_salts(recipe: Recipe, moles: Decimal) -> Decimal:
+    """Citrates, lactates, acetates: dry acid + alkali - the water that forms."""
+    share = recipe.koh_share
+    dry = sum((acid.dry for acid in recipe.acids), ZERO)
+    return dry + moles * (share * KOH + (ONE - share) * NAOH - WATER)
+
+
+def _lye_water(recipe: Recipe, alkali: _Alkali) -> Decimal | None:
+    """The water to weigh: what the lye takes, less the liquid in its place."""
+    liquid = _lye_liquid(recipe, alkali)
+    if liquid is None:
+        return None
+    if recipe.in_the_lye > liquid:
+        raise Refused(
+            f"Take less of the other liquid in the lye: {grams(recipe.in_the_lye)} g "
+            f"are more than the {grams(liquid)} g of liquid that the lye takes, and no "
+            "water would be left to dissolve the alkali."
+        )
+    return liquid - recipe.in_the_lye
+
+
+def _lye_liquid(recipe: Recipe, alkali: _Alkali) -> Decimal | None:
+    if recipe.water is not None:
+        return recipe.water
+    if recipe.water_per_alkali is not None:
+        return recipe.water_per_alkali * alkali.weighed
+    if recipe.lye_strength is None:
+        return None
+    water = alkali.pure / recipe.lye_strength - alkali.weighed
+    if water < 0:
+        strongest = alkali.pure / alkali.weighed
+        raise Refused(
+            f"Lower the lye strength: {plain(recipe.lye_strength)} is above the "
+            f"{strongest:.4f} that this alkali has without any water."
+        )
+    return water
+
+
+def _paste(
+    recipe: Recipe, alkali: _Alkali, lye_water: Decimal | None, formed: Decimal
+) -> tuple[Decimal | None, Decimal | None, Decimal | None]:
+    """Water before evaporation, paste, and the water left in it."""
+    if lye_water is None:
+        return None, None, None
+    acid = sum((acid.grams for acid in recipe.acids), ZERO)
+    dry = sum((acid.dry for acid in recipe.acids), ZERO)
+    water = lye_water + alkali.water + (acid - dry) + formed
+    if recipe.evaporated > water:
+        raise Refused(
+            f"Only {grams(water)} g of water were in the kettle: "
+            f"{plain(recipe.evaporated)} g cannot have evaporated. Check the weighing."
+        )
+    oils = sum((oil.grams for oil in recipe.oils), ZERO)
+    others = acid + recipe.in_the_lye + recipe.added
+    paste = oils + alkali.weighed + lye_water + others - recipe.evaporated
+    return water, paste, water - recipe.evaporated
+
+
+def _remarks(
+    recipe: Recipe, alkali: _Alkali, lye_water: Decimal | None
+) -> tuple[str, ...]:
+    """What can be done but should be seen first."""
+    remarks = [
+        f"{oil.name} is a free acid with an acid value of 0: it should be near its "
+        f"saponification value of {plain(oil.sv)}, and water would form."
+        for oil in recipe.oils
+        if oil.kind == "acid" and oil.facts.free_acid == 0
+    ]
+    if recipe.superfat < 0:
+        remarks.append(
+            "The superfat is below 0: free alkali stays in the soap and has to be "
+            "neutralised before anybody washes with it."
+        )
+    needed = 100 * (
+        alkali.koh_pure / SOLUBILITY_AT_20["KOH"]
+        + alkali.naoh_pure / SOLUBILITY_AT_20["NaOH"]
+    )
+    if lye_water is not None and lye_water + alkali.water < needed:
+        remarks.append(
+            f"At 20 degC this alkali needs {grams(needed)} g of water to dissolve "
+            f"(100 g of it take {SOLUBILITY_AT_20['KOH']} g KOH or "
+            f"{SOLUBILITY_AT_20['NaOH']} g NaOH) and has "
+            f"{grams(lye_water + alkali.water)} g: part of it stays solid."
+        )
+    return tuple(remarks)

@@ -1,0 +1,1 @@
+"""A month is closed, and what is still open in it."""

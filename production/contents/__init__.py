@@ -1,0 +1,1 @@
+"""What is in a lot, from all that went into it."""

@@ -1,0 +1,1 @@
+"""Taking back, putting right: the book is mended in the open."""

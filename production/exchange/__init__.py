@@ -1,0 +1,1 @@
+"""The history file, both ways: the whole book in and out."""

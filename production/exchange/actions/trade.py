@@ -1,0 +1,132 @@
+"""Purchases and sales."""
+
+from production.buying.actions import buying
+from production.buying.actions.suppliers import ensure_supplier
+from production.buying.models import Purchase
+from production.exchange import domain as history
+from production.exchange.actions.words import (
+    Act,
+    dated,
+    item_of,
+    lot_named,
+    new_lot,
+    place_named,
+)
+from production.exchange.domain.trade import NotStocked, OneLot, SeveralLots
+from production.record.domain.keys import said
+from production.selling.actions import returns, sales
+from production.selling.actions.customers import ensure_customer
+from production.selling.models import Return, Sale
+from production.stock.actions.apart import place_apart
+
+
+def replay_purchase(event: history.Purchase, act: Act) -> None:
+    buying.record_purchase(
+        **dated(event, act),
+        number=event.number,
+        supplier=ensure_supplier(event.supplier),
+        extra_costs=[buying.NewExtra(**said(part)) for part in event.extra_costs],
+        lines=[_purchase_line(part, act) for part in event.lines],
+        ordered=event.ordered,
+        invoiced=event.invoiced,
+        currency=event.currency,
+        rate=event.rate,
+        place=place_named(event.place),
+    )
+
+
+def _purchase_line(part: OneLot | SeveralLots | NotStocked, act: Act) -> buying.NewLine:
+    costs = {**said(part.price), "text": part.text}
+    if isinstance(part, NotStocked):
+        return buying.NewLine(item=None, **costs)
+    lots = part.lots if isinstance(part, SeveralLots) else [part]
+    item = item_of(part)
+    return buying.NewLine(item=item, lots=[new_lot(one, act) for one in lots], **costs)
+
+
+def _purchase_of(event: history.LatePrice | history.ExtraCost) -> Purchase:
+    number, supplier = event.purchase, event.supplier
+    found = Purchase.objects.standing().filter(number=number)
+    if supplier:
+        found = found.filter(supplier__name=supplier)
+    rows = list(found[:2])
+    if not rows:
+        raise event.fault(f"there is no purchase {number} yet.")
+    if len(rows) > 1:
+        raise event.fault(f"two suppliers sent a {number}: name the 'supplier'.")
+    return rows[0]
+
+
+def replay_price(event: history.LatePrice, act: Act) -> None:
+    line = _purchase_of(event).lines.filter(position=event.line).first()
+    if line is None:
+        raise event.fault(f"the purchase has no line {event.line}.")
+    buying.price_line(
+        **dated(event, act),
+        line=line,
+        price=event.price,
+        tax=event.tax,
+        recoverable_tax=event.recoverable_tax,
+    )
+
+
+def replay_extra_cost(event: history.ExtraCost, act: Act) -> None:
+    facts = said(event.extra)
+    buying.add_extra_cost(
+        **dated(event, act),
+        purchase=_purchase_of(event),
+        by_basis=facts.pop("by"),
+        invoiced=event.invoiced,
+        **facts,
+    )
+
+
+def replay_sale(event: history.Sale, act: Act) -> None:
+    sales.sell(
+        **dated(event, act),
+        number=event.number,
+        channel=event.channel,
+        customer=ensure_customer(event.customer) if event.customer else None,
+        lines=[
+            sales.NewSaleLine(
+                lot=lot_named(part, part.lot),
+                amount=part.amount,
+                unit_price=part.unit_price,
+                place=place_named(part.place),
+            )
+            for part in event.lines
+        ],
+        past=act["past"],
+    )
+
+
+def replay_return(event: history.Return, act: Act) -> None:
+    sale = Sale.objects.standing().filter(number=event.sale).first()
+    line = sale and sale.lines.filter(position=event.line).first()
+    if line is None:
+        raise event.fault(f"there is no line {event.line} of a sale {event.sale} yet.")
+    if line.lot != lot_named(event, event.lot):
+        raise event.fault(f"{line} sold {line.lot}, not {event.lot}.")
+    apart = event.then == Return.Then.APART
+    place = place_apart(event.place or "") if apart else place_named(event.place)
+    sales.take_back(
+        **dated(event, act),
+        number=event.number,
+        line=line,
+        amount=event.amount,
+        then=event.then,
+        place=place,
+    )
+
+
+def replay_look(event: history.Look, act: Act) -> None:
+    back = Return.objects.standing().filter(number=event.back).first()
+    if back is None:
+        raise event.fault(f"there is no return {event.back} yet.")
+    returns.look_at_return(
+        **dated(event, act),
+        back=back,
+        seen=event.seen,
+        amount=event.amount,
+        place=place_named(event.place),
+    )

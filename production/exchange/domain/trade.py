@@ -1,0 +1,155 @@
+"""Purchases and sales."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from production.exchange.domain.shared import Dated, Goods
+from production.record.domain.keys import Part, told
+
+ZERO = Decimal(0)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Extra(Part):
+    kind: str
+    amount: Decimal
+    by: str = told(says="weight, value, quantity")
+    currency: str = ""
+    rate: Decimal | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Price(Part):
+    price: Decimal | None = told(None, shown=True, says="null: later")
+    tax: Decimal = told(ZERO, shown=True)
+    recoverable_tax: Decimal = told(ZERO, shown=True)
+    shipping_weight: Decimal | None = told(None, shown=True)
+
+
+@dataclass(frozen=True, kw_only=True)
+class LotOfLine(Part):
+    lot: str
+    amount: Decimal
+    goods: Goods = told(among=True)
+
+
+@dataclass(frozen=True, kw_only=True)
+class NotStocked(Part):
+    """A line that only makes the invoice add up."""
+
+    item: None = told(None, shown=True, says="null: nothing is stocked")
+    price: Price = told(among=True)
+    text: str = ""
+
+    @classmethod
+    def fits(cls, facts: Mapping[str, Any]) -> bool:
+        return facts.get("item") is None
+
+
+@dataclass(frozen=True, kw_only=True)
+class SeveralLots(Part):
+    """A line that came as several lots."""
+
+    lots: tuple[LotOfLine, ...]
+    item: str
+    kind: str = told("material", shown=True)
+    unit: str
+    category: str = ""
+    price: Price = told(among=True)
+    text: str = ""
+
+    @classmethod
+    def fits(cls, facts: Mapping[str, Any]) -> bool:
+        return facts.get("item") is not None and "lots" in facts
+
+
+@dataclass(frozen=True, kw_only=True)
+class OneLot(Part):
+    lot: str
+    item: str
+    kind: str = told("material", shown=True)
+    amount: Decimal
+    unit: str
+    category: str = ""
+    price: Price = told(among=True)
+    goods: Goods = told(among=True)
+    text: str = ""
+
+    @classmethod
+    def fits(cls, facts: Mapping[str, Any]) -> bool:
+        return facts.get("item") is not None and "lots" not in facts
+
+
+@dataclass(frozen=True, kw_only=True)
+class Purchase(Dated, type="purchase"):
+    number: str
+    supplier: str
+    extra_costs: tuple[Extra, ...] = told((), shown=True)
+    lines: tuple[OneLot | SeveralLots | NotStocked, ...]
+    ordered: date | None = None
+    invoiced: date | None = None
+    currency: str = ""
+    rate: Decimal | None = None
+    place: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class LaterBill(Dated):
+    """It names its purchase, and its supplier where two sent that number."""
+
+    purchase: str
+    supplier: str = told("", says="where two of them sent a purchase of that number")
+
+
+@dataclass(frozen=True, kw_only=True)
+class LatePrice(LaterBill, type="price"):
+    line: int
+    price: Decimal
+    tax: Decimal = told(ZERO, shown=True)
+    recoverable_tax: Decimal = told(ZERO, shown=True)
+
+
+@dataclass(frozen=True, kw_only=True)
+class ExtraCost(LaterBill, type="extra_cost"):
+    extra: Extra = told(among=True)
+    invoiced: date | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class SaleLine(Part):
+    lot: str
+    amount: Decimal
+    unit_price: Decimal | None = told(None, shown=True)
+    place: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sale(Dated, type="sale"):
+    number: str
+    channel: str = told("", shown=True)
+    customer: str | None = told(None, shown=True)
+    lines: tuple[SaleLine, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Return(Dated, type="return"):
+    number: str
+    sale: str
+    line: int
+    lot: str
+    amount: Decimal
+    then: str = told(says="restock, destroy, apart")
+    place: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Look(Dated, type="look"):
+    """What was seen of goods that came back."""
+
+    back: str = told(key="return", says="its number")
+    seen: str
+    amount: Decimal
+    place: str | None = None

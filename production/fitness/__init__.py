@@ -1,0 +1,1 @@
+"""May it be used, sold, given, labelled; and if not, who can lift it."""

@@ -1,6 +1,0 @@
-"""A sheet of purchases: its rows, what the book knows of them, its invoices."""
-
-from production.forms.purchase_sheet.invoices import PurchaseSheet
-from production.forms.purchase_sheet.rows import PurchaseSheetForm
-
-__all__ = ["PurchaseSheet", "PurchaseSheetForm"]

@@ -1,0 +1,1 @@
+"""What a supplier's papers allow of a fragrance."""

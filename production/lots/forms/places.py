@@ -1,0 +1,10 @@
+"""The card of a place."""
+
+from production.workshop.forms.cards import Card
+from production.workshop.models.workshop import Place
+
+
+class PlaceForm(Card):
+    class Meta:
+        model = Place
+        fields = ("name", "customer")

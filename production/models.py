@@ -1,0 +1,117 @@
+"""The tables, split by the trade's nouns."""
+
+from production.attachments.models import Attachment
+from production.buying.models import (
+    ExtraCost,
+    LinePrice,
+    Purchase,
+    PurchaseLine,
+    Supplier,
+)
+from production.chemistry.models import (
+    InciName,
+    ReferenceAcid,
+    ReferenceComposition,
+    ReferenceEdition,
+    ReferenceHint,
+    ReferenceOil,
+    ReferenceSalt,
+)
+from production.recipes.models.formulas import (
+    Formula,
+    Version,
+    VersionCheck,
+    VersionLine,
+)
+from production.recipes.models.hints import Hint
+from production.record.models.ink import Closing, Deed, Restated
+from production.record.models.workshop import CodeSeries, Workshop
+from production.selling.models import Customer, Looked, Return, Sale, SaleLine
+from production.stock.models.batches import (
+    Batch,
+    Loss,
+    LostBatch,
+    Promotion,
+    Stage,
+    Step,
+    Work,
+    still_a_trial,
+)
+from production.stock.models.holds import Answered, Hold, HoldLifted
+from production.stock.models.kept import Count, Stock
+from production.stock.models.ledger import (
+    TAKEN_BACK_WHOLE,
+    Given,
+    Lot,
+    Movement,
+    OpenPack,
+    Status,
+)
+from production.stock.models.readings import (
+    CheckTakenBack,
+    Constituent,
+    FragranceDocument,
+    Measurement,
+)
+from production.stock.models.restored import Restored, SinceBackup
+from production.workshop.models.items import Item
+from production.workshop.models.workshop import Place, Vessel
+
+__all__ = [
+    "TAKEN_BACK_WHOLE",
+    "Answered",
+    "Attachment",
+    "Batch",
+    "CheckTakenBack",
+    "Closing",
+    "CodeSeries",
+    "Constituent",
+    "Count",
+    "Customer",
+    "Deed",
+    "ExtraCost",
+    "Formula",
+    "FragranceDocument",
+    "Given",
+    "Hint",
+    "Hold",
+    "HoldLifted",
+    "InciName",
+    "Item",
+    "LinePrice",
+    "Looked",
+    "Loss",
+    "LostBatch",
+    "Lot",
+    "Measurement",
+    "Movement",
+    "OpenPack",
+    "Place",
+    "Promotion",
+    "Purchase",
+    "PurchaseLine",
+    "ReferenceAcid",
+    "ReferenceComposition",
+    "ReferenceEdition",
+    "ReferenceHint",
+    "ReferenceOil",
+    "ReferenceSalt",
+    "Restated",
+    "Restored",
+    "Return",
+    "Sale",
+    "SaleLine",
+    "SinceBackup",
+    "Stage",
+    "Status",
+    "Step",
+    "Stock",
+    "Supplier",
+    "Version",
+    "VersionCheck",
+    "VersionLine",
+    "Vessel",
+    "Work",
+    "Workshop",
+    "still_a_trial",
+]

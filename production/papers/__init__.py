@@ -1,0 +1,1 @@
+"""Bytes in and out: sheets, the press, files kept under their digest."""

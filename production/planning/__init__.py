@@ -1,0 +1,1 @@
+"""How much of everything for what is wanted, and its batch sheets."""

@@ -1,1 +1,0 @@
-"""Rows loaded as plain values, in a fixed number of queries."""

@@ -1,0 +1,1 @@
+"""Recipes, their limits and rules of thumb, and the engine that works one out."""

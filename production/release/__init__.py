@@ -1,0 +1,1 @@
+"""Checks and readings, release, hold, reject."""

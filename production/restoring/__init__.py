@@ -1,0 +1,1 @@
+"""After a restore: what the book has lost, and the owner's answer."""

@@ -1,0 +1,21 @@
+"""What is left of a sale, once some of it was taken back."""
+
+from django.db.models import OuterRef, Prefetch, QuerySet, Subquery
+
+from production.selling.models import Return, SaleLine
+from production.stock.models.ledger import Movement
+
+
+def shown_sale_lines() -> QuerySet[SaleLine]:
+    """Lines of sales with their returns, each with ``stands``."""
+    back = Return.objects.with_standing().select_related("movement")
+    back = back.prefetch_related("looks").order_by("pk")
+    sold = Movement.objects.filter(
+        kind=Movement.Kind.SOLD, sale_line=OuterRef("pk")
+    ).order_by("-pk")
+    return (
+        SaleLine.objects.with_standing()
+        .annotate(place=Subquery(sold.values("place__name")[:1]))
+        .select_related("lot__item")
+        .prefetch_related(Prefetch("returns", back))
+    )

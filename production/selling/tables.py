@@ -1,0 +1,78 @@
+"""The lists of customers, sales and returns."""
+
+import django_tables2 as tables
+from django.db.models import Q
+from django.urls import reverse
+from django.utils.html import format_html
+
+from production.pages.tables import Count, Day, Figure, House, Link, Stands, by_unit
+from production.selling.models import Customer, Return, Sale
+from production.selling.reads.whence import taken_from
+from production.stock.models.ledger import Movement
+
+
+class Customers(House):
+    empty_words = "No customer is known yet."
+    fill, fill_words = "customer-add", "Add a customer"
+    name = Link()
+    sales = Count(accessor="sale_count", verbose_name="Sales")
+
+    class Meta(House.Meta):
+        model = Customer
+        fields = ("name", "contact", "sales")
+
+
+class Sales(House):
+    empty_words = "Nothing was sold yet."
+    fill, fill_words = "sale-sell", "Record a sale"
+    number = Link()
+    on = Day(verbose_name="Day")
+    customer = tables.Column(linkify=True)
+    pieces = Count(verbose_name="Lines", accessor="line_count")
+    taken = tables.Column(
+        accessor="pk", empty_values=(), orderable=False, verbose_name="From"
+    )
+    stands = Stands()
+
+    class Meta(House.Meta):
+        model = Sale
+        fields = ("number", "on", "customer", "channel", "pieces", "taken", "stands")
+
+    def before_render(self, request):
+        """One query for the places of the whole page."""
+        self.taken = taken_from(row.record for row in self.paginated_rows)
+
+    def render_taken(self, record):
+        if not hasattr(self, "taken"):
+            # A sheet of all of them is not drawn.
+            self.taken = taken_from(row.record for row in self.rows)
+        return ", ".join(self.taken[record.pk]) or "\u2013"
+
+
+class Returns(House):
+    empty_words = "Nothing came back yet. Goods come back from their sale."
+    fill, fill_words = "sales", "Find the sale"
+    sale = tables.Column(accessor="line__sale", linkify=True, verbose_name="Sale")
+    lot = tables.Column(accessor="line__lot", linkify=True, verbose_name="Batch no.")
+    pieces = Figure(
+        accessor="movement__amount", item="line__lot__item", verbose_name="How many"
+    )
+    on = Day(accessor="movement__on", verbose_name="Day")
+    stands = Stands()
+
+    class Meta(House.Meta):
+        model = Return
+        fields = ("number", "on", "sale", "lot", "pieces", "then", "stands")
+
+    def render_then(self, record):
+        if record.then != Return.Then.APART or not record.stands:
+            return record.became
+        look = reverse("return-look", args=[record.pk])
+        if "looked at" not in record.became:
+            return record.became
+        return format_html('{} <a href="{}">Look at it</a>', record.became, look)
+
+    def foot(self, queryset):
+        back = queryset.order_by().values("movement")
+        came = Movement.objects.standing().filter(Q(pk__in=back) | Q(root__in=back))
+        return {"pieces": by_unit(came)}

@@ -1,0 +1,1 @@
+"""Lots, entries, statuses and readings: the book of what is there."""

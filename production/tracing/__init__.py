@@ -1,0 +1,1 @@
+"""Where a lot came from, where it went, and who has it."""

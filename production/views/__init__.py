@@ -1,1 +1,0 @@
-"""HTTP: fetch, form, one deed or read, render."""

@@ -1,0 +1,1 @@
+"""The workshop's items, vessels, places and people."""

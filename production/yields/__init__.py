@@ -1,0 +1,1 @@
+"""What batches took, gave and lost, and what should have come out."""
