@@ -35,7 +35,6 @@ ASKED_ALL_THE_SAME = {
         "changed_between",
     ): "of a box that somebody else "
     "changed in between, and a card has three that choose a row",
-    ("production/pages/forms/opened.py", "_between"): "the same",
 }
 # Safety checks that read a name because it may burn or be tasted.
 GUARDS = {

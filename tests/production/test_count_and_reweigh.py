@@ -4,6 +4,8 @@ from decimal import Decimal
 
 import pytest
 
+from production.batches.actions.batches import start_batch, use_lots
+from production.batches.actions.new_batch import Use
 from production.contents.reads.contents import contents_of
 from production.correcting.actions.correcting import reverse_movement
 from production.correcting.actions.undoing import undo_deed
@@ -154,14 +156,14 @@ class TestReweigh:
         """900 g stood on the scale on the 6th: they did not all go out on the 5th."""
         lot = make.lot(grams="1000")
         reweigh(lot, "900", 6)
-        uses = [actions.Use(Decimal(used), lot)]
-        batch = actions.start_batch(stage="finishing", **act(4))
+        uses = [Use(Decimal(used), lot)]
+        batch = start_batch(stage="finishing", **act(4))
         if there:
-            actions.use_lots(batch=batch, uses=uses, **act(5))
+            use_lots(batch=batch, uses=uses, **act(5))
             assert make.on_hand(lot) == 1
             return
         with make.refused("was weighed again on 2026-03-06", "nothing of it"):
-            actions.use_lots(batch=batch, uses=uses, **act(5))
+            use_lots(batch=batch, uses=uses, **act(5))
 
     def test_a_difference_may_be_written_itself(self):
         lot = make.lot()

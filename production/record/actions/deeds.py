@@ -177,31 +177,6 @@ def ensure_same(first: Deed, typed: str) -> None:
         )
 
 
-def _answer(
-    first: Deed,
-    verb: str,
-    typed: str,
-    gives: type[models.Model] | None,
-    finds: Callable[[Deed], Any] | None,
-) -> Any:
-    if first.verb != verb:
-        log.info("refused verb=%r told before id=%s", verb, first.pk)
-        raise Retold(
-            first, "This form was already sent for another deed. Open it again."
-        )
-    ensure_same(first, typed)
-    if finds is not None:
-        return finds(first)
-    if gives is None:
-        return first
-    # The last one: water drawn from the tap is a lot of the same deed.
-    row = gives._default_manager.filter(deed=first).order_by("pk").last()
-    if row is None:
-        # Made again after it was taken back: the lot is of the first making's deed.
-        row = first.movements.get(kind="made").lot
-    return row
-
-
 def refuse_what_is_to_come(on: date) -> None:
     """The one door of days that have not begun: for pages, commands and files."""
     refuse_far(on)
