@@ -5,7 +5,7 @@ import os
 import sqlite3
 import subprocess
 import sys
-from contextlib import closing
+from contextlib import closing, contextmanager
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -53,20 +53,26 @@ def newcomer(tmp_path_factory, worker_id):
     return SimpleNamespace(home=home, database=home / "demo" / NAME, said=said)
 
 
-@pytest.fixture(scope="module")
-def year(request, django_db_setup, django_db_blocker):
+@contextmanager
+def the_year(request, blocker):
     """The suite's own database holds the demo, and what it held before afterwards."""
     if connection.vendor != "sqlite":
-        with for_a_while(django_db_blocker):
+        with for_a_while(blocker):
             fill("only for this test")
             note_as_built()
             yield
         return
     built = request.getfixturevalue("newcomer").database
-    with django_db_blocker.unblock(), closing(sqlite3.connect(":memory:")) as before:
+    with blocker.unblock(), closing(sqlite3.connect(":memory:")) as before:
         connection.ensure_connection()
         connection.connection.backup(before)
         with closing(sqlite3.connect(built)) as file:
             file.backup(connection.connection)
         yield
         before.backup(connection.connection)
+
+
+@pytest.fixture(scope="module")
+def year(request, django_db_setup, django_db_blocker):
+    with the_year(request, django_db_blocker):
+        yield

@@ -15,11 +15,11 @@ from django.core.management import CommandError, call_command
 from django.test import Client
 from django.urls import reverse
 
-from config.demo import fill
 from production.exchange.reads import history_events
 from production.models import Batch, Customer, Lot, Sale
 from production.record.domain.text import write
 from tests import make
+from tests.config.conftest import the_year
 from tests.once import for_a_while
 from tests.production.random_workshop import RandomWorkshop
 from tests.production.sheet_cases import opened
@@ -45,12 +45,13 @@ def past():
 @pytest.fixture(scope="module", params=["the invented year", "a random workshop"])
 def house(request, django_db_setup, django_db_blocker):
     """A whole book once for all tests of this file, and gone afterwards."""
-    with for_a_while(django_db_blocker):
-        if request.param == "the invented year":
-            fill("only for this test")
-        else:
+    if request.param == "the invented year":
+        with the_year(request, django_db_blocker):
+            yield House()
+    else:
+        with for_a_while(django_db_blocker):
             past()
-        yield House()
+            yield House()
 
 
 class House:

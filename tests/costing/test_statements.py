@@ -15,15 +15,16 @@ import pytest
 from django.core.management import call_command
 from django.db import DatabaseError, connection, transaction
 from django.urls import reverse
+from production.batches.batches import run_batch, start_batch, use_lots
+from production.batches.trials import note_look, promote_trial
+from production.stock.lots import Reading
 
 from config.audit import audit
 from costing.domain.rollup import NANO
 from costing.domain.statement import digest_of, read, write
 from costing.models import Statement
 from costing.reads.statements import kept, statement_of
-from production.batches.actions.batches import run_batch, start_batch, use_lots
 from production.batches.actions.new_batch import Output, Use
-from production.batches.actions.trials import note_look, promote_trial
 from production.buying.actions.buying import add_extra_cost, price_line
 from production.closing.actions import close_book
 from production.correcting.actions.correcting import correct_movement, reverse_movement
@@ -34,7 +35,6 @@ from production.lots.actions.stock import discard
 from production.models import Closing
 from production.record.models.ink import lift_triggers
 from production.release.actions.noting import note_measurement
-from production.stock.actions.lots import Reading
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -316,27 +316,43 @@ def test_the_page_of_the_open_month_names_the_changes(closed, desk):
     assert reverse("statement", args=["2026-01-31"]) in closing
 
 
-def test_a_trial_that_is_accepted_later_is_a_change_to_the_closed_month():
-    """A trial of 500 g of oil, worth 5.00, is an expense in January; in February it is
-    accepted and is stock: 5.00 less lost, 5.00 more in stock."""
+def a_trial():
+    """500 g of oil, worth 5.00, in a trial of the 10th of January."""
     lot = make.lot("OIL", grams="1000", price="10", on=date(2026, 1, 5))
     water = make.item("diluted soap", kind="made")
-    made = run_batch(
+    return run_batch(
         stage="dilution",
         trial=True,
         uses=[Use(D(500), lot=lot)],
         output=Output(D(500), item=water),
         **at(1, 10),
     )
+
+
+def accept(made, seen, accepted):
+    """Looked at and measured on one day, accepted on another; (month, day) each."""
+    note_look(batch=made.batch, look="day", text="clear", **at(*seen))
+    readings = [Reading("pH", D("9.6")), make.check()]
+    note_measurement(batch=made.batch, readings=readings, **at(*seen))
+    facts = at(*accepted, reason="it stayed clear")
+    promote_trial(batch=made.batch, **facts)
+
+
+def test_a_trial_that_is_accepted_later_is_a_change_to_the_closed_month():
+    """A trial of 500 g of oil, worth 5.00, is an expense in January; in February it is
+    accepted and is stock: 5.00 less lost, 5.00 more in stock."""
+    made = a_trial()
     close(JANUARY, 2, 3)
     says(kept(JANUARY).statement, came="10", end="5", lost="5")
-    note_look(batch=made.batch, look="day", text="clear", **at(2, 4))
-    reading = Reading("pH", D("9.6"))
-    readings = [reading, make.check()]
-    note_measurement(batch=made.batch, readings=readings, **at(2, 4))
-    promote_trial(batch=made.batch, **at(2, 5, reason="it stayed clear"))
+    accept(made, (2, 4), (2, 5))
     found = statement_of(FEBRUARY)
     says(found, start="5", end="10", lost="-5")
+
+
+def test_a_trial_that_is_accepted_on_the_last_evening_is_stock_of_that_month():
+    accept(a_trial(), (1, 12), (1, 31))
+    close(JANUARY, 2, 3)
+    says(kept(JANUARY).statement, came="10", end="10", lost="0")
 
 
 def test_a_book_that_adds_up_at_any_day(closed):

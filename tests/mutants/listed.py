@@ -200,16 +200,16 @@ LISTED = (
     Known(
         "a superfat that is not the smallest",
         "_a_higher_superfat",
-        "steps, band = steps - 1, less",
-        "break",
+        "Decimal(steps) * 100 / _STEPS",
+        "Decimal(steps + 1) * 100 / _STEPS",
         "More oil is left unsaponified than safety asks for: the soap clouds.",
     ),
     Known(
-        "a superfat a tenth above the smallest",
+        "a superfat that clears by a tenth more than is asked",
         "_a_higher_superfat",
         "while band.low < 0 and steps",
         "while band.low < Decimal('0.001') and steps",
-        "The same, by a tenth of a percent.",
+        "A recipe that is clear of free alkali is told to be clearer still.",
     ),
 )
 

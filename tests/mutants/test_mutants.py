@@ -180,6 +180,21 @@ def test_it_tells_what_no_test_notices_and_leaves_the_tree_alone(tree, monkeypat
     assert not copy.folder.exists()
 
 
+def test_a_test_that_leans_on_another_notices_nothing(tree):
+    test = "tests/production/test_sums.py"
+    leans = "\nSEEN = []\n\ndef test_a_first():\n    SEEN.append(1)\n"
+    leans += "\ndef test_b_leans():\n    assert SEEN and paid(0, 0) == 0\n"
+    (tree / test).write_text(f"{TESTS}{leans}", encoding="utf-8")
+    [module] = modules(tree)
+    [loose] = [one for one in mutants(module) if one.key.endswith("+ -> -")]
+    copy = Copy(tree)
+    try:
+        found = copy.tried(loose, [f"{test}::test_b_leans"], 1, 1)
+    finally:
+        copy.close()
+    assert (found.killed, found.asked) == (False, 0)
+
+
 def test_only_what_changed_is_asked_again(tree):
     covered = Covered(tree / "map.json", tree)
     [module] = modules(tree)

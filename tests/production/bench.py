@@ -2,21 +2,24 @@
 
 from decimal import Decimal
 
+from production.stock.lots import Reading
+from production.workshop.cards import set_up_workshop
+
 from production.batches.actions.new_batch import NewBatch, Output, Use
 from production.lots.actions.packs import open_pack
 from production.models import Item, Version
 from production.recipes.actions.formulas import NewVersionLine, write_version
 from production.release.actions.noting import note_measurement
-from production.stock.actions.lots import Reading
-from production.workshop.actions.cards import set_up_workshop
 from production.yields.domain.told import NewLoss
 from tests import make
 from tests.make import act
+from tests.once import remembered
 
 FINE = make.day(3)
 PACKS = ("GLY-1", "FRA-1", "BRINE-1", "BOT-1", "LAB-1")
 
 
+@remembered
 def set_out(*, packs=PACKS, check="check"):
     """Paste of 64 % soap, what finishes it, and two sizes of bottles."""
     set_up_workshop(name="Wrackline", currency="USD")

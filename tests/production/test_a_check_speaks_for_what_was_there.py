@@ -6,8 +6,8 @@ Caustic soap of a declared excess; free alkali burns skin and eyes.
 from decimal import Decimal as D
 
 import pytest
+from production.batches.batches import make_lot, start_batch, use_lots
 
-from production.batches.actions.batches import make_lot, start_batch, use_lots
 from production.batches.actions.new_batch import Output, Use
 from production.correcting.actions.correcting import correct_movement, reverse_movement
 from production.lots.actions.stock import give
@@ -15,12 +15,14 @@ from production.quantities.domain.refusal import Refused
 from production.release.actions.noting import note_measurement
 from production.release.actions.statuses import release_lot
 from tests import make
+from tests.once import remembered
 from tests.production.testing import still_open
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@remembered
 def paste(owner):
     for name in ("diluted soap", "finished soap", "bulk"):
         make.item(name, kind="made")

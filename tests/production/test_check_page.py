@@ -7,11 +7,12 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from production.stock.lots import Reading
 
 from production.models import Measurement
 from production.release.actions.noting import note_measurement
-from production.stock.actions.lots import Reading
 from tests import make
+from tests.once import remembered
 from tests.production.test_checks import paste
 from tests.production.writing import DROP_TEST, check, holds, typed
 
@@ -30,6 +31,7 @@ def said(answer):
 
 
 @pytest.fixture
+@remembered
 def p1(db):
     return paste()
 

@@ -12,6 +12,7 @@ from production.models import ReferenceOil, Version
 from production.recipes.actions.formulas import NewVersionLine
 from production.recipes.domain.limits import NewCheck
 from tests import make
+from tests.once import remembered
 from tests.production.writing import typed
 
 PREVIEW = reverse("recipe-preview", args=["cook"])
@@ -23,6 +24,7 @@ def oil(name, key):
 
 
 @pytest.fixture
+@remembered
 def shelf(db):
     return {
         "olive": oil("olive oil", "olive-oil"),

@@ -4,8 +4,8 @@ from dataclasses import replace
 from decimal import Decimal as D
 
 import pytest
+from production.batches.batches import start_batch, use_lots
 
-from production.batches.actions.batches import start_batch, use_lots
 from production.batches.actions.new_batch import Use
 from production.correcting.actions.undoing import undo_deed
 from production.models import Formula, Item, ReferenceOil, VersionLine
@@ -29,6 +29,7 @@ from production.recipes.reads.cooking import material
 from production.recipes.reads.experience import median_losses
 from production.yields.domain.losses import Loss
 from tests import make
+from tests.once import remembered
 from tests.wrackline import recipe, set_up
 
 pytestmark = pytest.mark.django_db
@@ -159,6 +160,7 @@ def filling(**terms):
 
 
 @pytest.fixture
+@remembered
 def wrackline(db):
     """The demo's cards and recipes, with nothing made yet."""
     set_up()

@@ -6,22 +6,24 @@ The limits here are invented, as a supplier's document would say them.
 from decimal import Decimal
 
 import pytest
+from production.batches.trials import NewAddition, bench_trials
 
 from production.batches.actions.days import craft_scents
 from production.batches.actions.new_batch import NewBatch, Output, Use
-from production.batches.actions.trials import NewAddition, bench_trials
 from production.fragrance.actions import note_document
 from production.fragrance.domain import above_the_most
 from production.models import Hold, Lot, Status
 from production.stock.reads.stock import status_on
 from production.yields.domain.told import NewLoss
 from tests import make
+from tests.once import remembered
 
 pytestmark = pytest.mark.django_db
 MOST = "at most 1 %"
 
 
 @pytest.fixture
+@remembered
 def shelf(owner):
     """Diluted soap, and a fragrance of which 1 % is allowed in what is rinsed off."""
     soap = make.item("diluted soap", kind="made", category="soap")

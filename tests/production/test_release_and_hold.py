@@ -3,8 +3,10 @@
 from decimal import Decimal
 
 import pytest
+from production.batches.batches import make_lot, start_batch, use_lots
+from production.stock.lots import Reading
+from production.workshop.cards import ensure_place
 
-from production.batches.actions.batches import make_lot, start_batch, use_lots
 from production.batches.actions.new_batch import Output, Use
 from production.correcting.actions.correcting import correct_movement
 from production.counting.actions import count_lot
@@ -22,9 +24,7 @@ from production.release.actions.statuses import (
     reject_lot,
     release_lot,
 )
-from production.stock.actions.lots import Reading
 from production.stock.reads.stock import status_on
-from production.workshop.actions.cards import ensure_place
 from tests import make
 from tests.make import DAY, act, check, day
 
@@ -286,6 +286,15 @@ class TestHold:
         lifts = [lot.holds.first()]
         told = act(6, reason="it was the plant")
         make.sent_twice(release_lot, lot=lot, lifts=lifts, **told)
+        assert status_on(lot, day(6)) == "held"
+
+    def test_a_lot_that_was_only_counted_since_may_be_stopped_from_then_on(self):
+        """Nothing of it went anywhere: who counts on the 6th may know of the 5th."""
+        lot = make.lot(grams="1000")
+        facts = act(6, reason="the stock-take")
+        count_lot(lot=lot, found=Decimal(900), **facts)
+        held = hold_lot(lot=lot, **act(5, reason="it smells"))
+        assert held.on == day(5)
         assert status_on(lot, day(6)) == "held"
 
     def test_the_same_key_holds_once(self):

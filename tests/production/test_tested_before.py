@@ -5,16 +5,17 @@ from decimal import Decimal as D
 
 import pytest
 from django.urls import reverse
+from production.stock.lots import NewLot
 
 from production.buying.actions.buying import open_stock
 from production.exchange import domain as history
 from production.exchange.actions import import_history
 from production.exchange.reads import history_events
 from production.models import Lot, Measurement
-from production.release.actions.noting import note_measurement
+from production.release.actions.noting import note_measurement, record_measurement
 from production.release.actions.taking_back import take_back_check
 from production.release.actions.tested_before import note_tested_before
-from production.stock.actions.lots import NewLot
+from production.stock.actions.lots import Reading
 from tests import make
 from tests.make import act
 from tests.production.history_cases import file_of
@@ -80,6 +81,16 @@ def test_never_for_paste_or_for_what_was_made_here():
     )
     with make.refused("CAP-1 is no filled goods"):
         tell([caps])
+
+
+def test_a_file_brings_it_of_what_came_from_before_and_of_nothing_else():
+    """One old crate in the book vouches for no bottle that was filled here."""
+    old, here = opened(), make.filled()
+    failed = Reading("neutrality", passed=False, method="before")
+    with make.refused(f"{here} was made in this book"):
+        record_measurement(lot=here, readings=[failed], **act(3))
+    record_measurement(lot=old, readings=[failed], **act(3))
+    assert old.measurements.get().method == "before"
 
 
 def test_never_over_a_failure_on_file():

@@ -12,8 +12,8 @@ from decimal import Decimal
 
 import pytest
 from django.urls import reverse
+from production.batches.batches import start_batch, use_lots
 
-from production.batches.actions.batches import start_batch, use_lots
 from production.batches.actions.new_batch import Use
 from production.correcting.actions.undoing import undo_deed
 from production.counting.actions import count_lot
@@ -24,6 +24,20 @@ from tests import make
 
 pytestmark = pytest.mark.django_db
 COUNT = ("key", "on", "found", "reason")
+
+
+def test_a_row_is_told_by_its_number_whatever_was_written_of_it_since():
+    """The first sending changed the lot; the second still means the same one."""
+    before, after = Item(pk=1, name="olive oil"), Item(pk=1, name="olive oil, new")
+    assert told("form-1", {"item": before}) == told("form-1", {"item": after})
+    assert told("form-1", {"item": before}) != told("form-1", {"item": Item(pk=2)})
+
+
+def test_a_row_that_is_not_written_yet_is_told_by_what_it_says():
+    one, other = Item(name="olive oil"), Item(name="castor oil")
+    assert told("form-1", {"item": one}) != told("form-1", {"item": other})
+    again = Item(name="olive oil")
+    assert told("form-1", {"item": one}) == told("form-1", {"item": again})
 
 
 def any_value(parameter):

@@ -52,6 +52,14 @@ class TestTheFigure:
         assert "-5.21 %" in found.says
         assert "9.91 g of potassium hydroxide find no fat" in found.says
 
+    def test_a_trace_of_free_alkali_never_reads_as_none(self):
+        """0.1 g too much in 19 kg of potash: little, and not nothing."""
+        found = judge([oil(100_000), koh("19009.1")], None)
+        assert found.excess
+        assert "is -0.000526 %" in found.says
+        nothing = judge([oil(100_000), koh("19009.0")], None)
+        assert "is 0 %" in nothing.says
+
     def test_a_weaker_tub_gives_less(self):
         """By hand: 200 g at 90 % are 180 g; 1 - 180 / 190.090 is 5.308 %."""
         found = judge([oil(), koh(200, "0.9")], None)

@@ -7,10 +7,12 @@ checks; the oils are published ones.
 from decimal import Decimal
 from types import SimpleNamespace
 
+from production.workshop.cards import add_item, add_vessel, set_up_workshop
+
 from production.models import ReferenceOil
 from production.recipes.actions.formulas import NewVersionLine, write_version
-from production.workshop.actions.cards import add_item, add_vessel, set_up_workshop
 from tests import make
+from tests.once import remembered
 from tests.wrackline import wording
 
 OILS = {
@@ -39,6 +41,7 @@ def oils():
     }
 
 
+@remembered
 def workshop(*, bottles="30", units="metric", paper="A4"):
     """Stock for forty bottles, but for bottles: ten of them are missing."""
     set_up_workshop(
