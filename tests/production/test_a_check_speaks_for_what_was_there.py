@@ -6,8 +6,8 @@ Caustic soap of a declared excess; free alkali burns skin and eyes.
 from decimal import Decimal as D
 
 import pytest
-from production.batches.batches import make_lot, start_batch, use_lots
 
+from production.batches.actions.batches import make_lot, start_batch, use_lots
 from production.batches.actions.new_batch import Output, Use
 from production.correcting.actions.correcting import correct_movement, reverse_movement
 from production.lots.actions.stock import give

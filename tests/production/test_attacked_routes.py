@@ -3,12 +3,8 @@
 from decimal import Decimal as D
 
 import pytest
-from production.batches.batches import make_lot, start_batch, use_lots
-from production.selling.customers import ensure_customer
-from production.stock.lots import NewLot
-from production.workshop.cards import ensure_place
-from production.workshop.items import restate_item
 
+from production.batches.actions.batches import make_lot, start_batch, use_lots
 from production.batches.actions.new_batch import Output, Use
 from production.buying.actions.buying import open_stock
 from production.chemistry.domain.alkali_names import strong_alkali
@@ -22,6 +18,10 @@ from production.lots.actions.stock import give, move_lot
 from production.models import Item, Lot
 from production.release.actions.noting import note_measurement
 from production.release.actions.statuses import hold_lot, release_lot
+from production.selling.actions.customers import ensure_customer
+from production.stock.actions.lots import NewLot
+from production.workshop.actions.cards import ensure_place
+from production.workshop.actions.items import restate_item
 from tests import make
 from tests.make import act, day
 from tests.once import remembered

@@ -7,10 +7,10 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
-from production.stock.lots import Reading
 
 from production.models import Measurement
 from production.release.actions.noting import note_measurement
+from production.stock.actions.lots import Reading
 from tests import make
 from tests.once import remembered
 from tests.production.test_checks import paste

@@ -4,8 +4,8 @@ from dataclasses import replace
 from decimal import Decimal as D
 
 import pytest
-from production.batches.batches import start_batch, use_lots
 
+from production.batches.actions.batches import start_batch, use_lots
 from production.batches.actions.new_batch import Use
 from production.correcting.actions.undoing import undo_deed
 from production.models import Formula, Item, ReferenceOil, VersionLine

@@ -6,10 +6,10 @@ The limits here are invented, as a supplier's document would say them.
 from decimal import Decimal
 
 import pytest
-from production.batches.trials import NewAddition, bench_trials
 
 from production.batches.actions.days import craft_scents
 from production.batches.actions.new_batch import NewBatch, Output, Use
+from production.batches.actions.trials import NewAddition, bench_trials
 from production.fragrance.actions import note_document
 from production.fragrance.domain import above_the_most
 from production.models import Hold, Lot, Status

@@ -7,19 +7,19 @@ pure KOH, 211.1 g of a tub of 90 %. At 2 % superfat 206.9 g are weighed.
 from decimal import Decimal
 
 import pytest
-from production.batches.batches import (
+
+from production.batches.actions.batches import (
     make_lot,
     run_batch,
     start_batch,
     use_lots,
 )
-from production.stock.lots import Reading
-
 from production.batches.actions.new_batch import Output, Use
 from production.batches.reads.weighed import weighed_batch
 from production.models import Batch, Lot, Status
 from production.release.actions.noting import note_measurement
 from production.release.actions.statuses import release_lot
+from production.stock.actions.lots import Reading
 from production.stock.reads.stock import status_on
 from tests import make
 from tests.once import remembered

@@ -7,10 +7,9 @@ and eyes.
 from decimal import Decimal
 
 import pytest
-from production.batches.batches import make_lot, start_batch, use_lots
-from production.selling.customers import ensure_customer
 
 from production.batches.actions import days as deeds
+from production.batches.actions.batches import make_lot, start_batch, use_lots
 from production.batches.actions.new_batch import NewBatch, Output, Use
 from production.correcting.actions.correcting import correct_movement
 from production.lots.actions.stock import give
@@ -18,6 +17,7 @@ from production.models import Lot, Version
 from production.recipes.actions.formulas import NewVersionLine
 from production.release.actions.noting import note_measurement
 from production.release.actions.statuses import release_lot
+from production.selling.actions.customers import ensure_customer
 from production.stock.reads.stock import status_on
 from tests import make
 from tests.once import remembered

@@ -5,7 +5,8 @@ from datetime import date, timedelta
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from production.domain.months import ended_between, ends_a_month, month_end
+
+from production.record.domain.months import ended_between, ends_a_month, month_end
 
 FEBRUARY, MARCH, APRIL = date(2026, 2, 28), date(2026, 3, 31), date(2026, 4, 30)
 

@@ -7,19 +7,15 @@ Amounts are invented. 700 g of rapeseed oil at its published 187 mg KOH per g as
 from decimal import Decimal as D
 
 import pytest
-from production.batches.batches import (
+
+from production.batches.actions.batches import (
     make_lot,
     run_batch,
     start_batch,
     use_lots,
 )
-from production.batches.trials import note_look, promote_trial
-from production.selling.customers import ensure_customer
-from production.selling.sales import NewSaleLine
-from production.stock.lots import NewLot, Reading
-from production.workshop.cards import ensure_place
-
 from production.batches.actions.new_batch import Output, Use
+from production.batches.actions.trials import note_look, promote_trial
 from production.buying.actions.buying import open_stock
 from production.correcting.actions.correcting import correct_movement
 from production.counting.actions import count_lot
@@ -32,7 +28,11 @@ from production.quantities.domain.refusal import Refused
 from production.release.actions.noting import note_measurement
 from production.release.actions.statuses import hold_lot, release_lot
 from production.selling.actions import sales as deeds
+from production.selling.actions.customers import ensure_customer
+from production.selling.actions.sales import NewSaleLine
+from production.stock.actions.lots import NewLot, Reading
 from production.stock.reads.stock import status_on
+from production.workshop.actions.cards import ensure_place
 from tests import make
 from tests.make import act, day
 from tests.once import remembered

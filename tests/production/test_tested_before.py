@@ -5,7 +5,6 @@ from decimal import Decimal as D
 
 import pytest
 from django.urls import reverse
-from production.stock.lots import NewLot
 
 from production.buying.actions.buying import open_stock
 from production.exchange import domain as history
@@ -15,7 +14,7 @@ from production.models import Lot, Measurement
 from production.release.actions.noting import note_measurement, record_measurement
 from production.release.actions.taking_back import take_back_check
 from production.release.actions.tested_before import note_tested_before
-from production.stock.actions.lots import Reading
+from production.stock.actions.lots import NewLot, Reading
 from tests import make
 from tests.make import act
 from tests.production.history_cases import file_of

@@ -7,10 +7,10 @@ the same before and after, whichever of them stand. The evening's weight is the 
 from decimal import Decimal as D
 
 import pytest
-from production.reads.counting import disagreeing
-from production.reads.stored import last_weighing, soap_content
 
-from production import actions
+from production.contents.reads.stored import last_weighing, soap_content
+from production.correcting.actions.undoing import undo_deed
+from production.counting.reads import disagreeing
 from production.models import Deed
 from tests import make
 from tests.make import act, day
@@ -55,7 +55,7 @@ def test_the_later_one_is_taken_back_and_the_earlier_stands(days):
     soap = soap_in(paste)
     reweigh(paste, "1500", days[0])
     reweigh(paste, "1400", days[1])
-    actions.undo_deed(undone=weighings().last(), **act(9))
+    undo_deed(undone=weighings().last(), **act(9))
     assert make.on_hand(paste) == 1500
     assert abs(soap_in(paste) - soap) < CLOSE
     last = last_weighing(paste)
@@ -70,8 +70,8 @@ def test_the_earlier_one_is_not_taken_back_from_under_the_later(days):
     reweigh(paste, "1500", days[0])
     reweigh(paste, "1400", days[1])
     with make.refused("'reweigh a lot' of 2026-03-06 rests on it"):
-        actions.undo_deed(undone=weighings().first(), **act(9))
-    actions.undo_deed(undone=weighings().first(), along=True, **act(9))
+        undo_deed(undone=weighings().first(), **act(9))
+    undo_deed(undone=weighings().first(), along=True, **act(9))
     assert make.on_hand(paste) == 1600
     assert abs(soap_in(paste) - soap) < CLOSE
     assert last_weighing(paste) is None
@@ -84,8 +84,8 @@ def test_flakes_that_drew_damp_twice_hold_the_alkali_they_came_with():
     reweigh(flakes, "1040", 6)
     assert abs(alkali_in(flakes) - 900) < CLOSE
     with make.refused("rests on it"):
-        actions.undo_deed(undone=weighings().first(), **act(9))
-    actions.undo_deed(undone=weighings().last(), **act(9))
+        undo_deed(undone=weighings().first(), **act(9))
+    undo_deed(undone=weighings().last(), **act(9))
     assert abs(alkali_in(flakes) - 900) < CLOSE
 
 
@@ -93,7 +93,7 @@ def test_a_weighing_of_another_lot_rests_on_nothing():
     one, other = make.koh("0.9", grams="1000"), make.koh("0.8", code="K2")
     reweigh(one, "1020", 6)
     reweigh(other, "5100", 6)
-    actions.undo_deed(undone=weighings().first(), **act(9))
+    undo_deed(undone=weighings().first(), **act(9))
     assert make.on_hand(one) == 1000
     assert make.on_hand(other) == 5100
 

@@ -7,7 +7,13 @@ third, and three of them are one box all the same.
 from decimal import Decimal as D
 
 import pytest
-from production.domain.scaling.goods import Material, Need, pieces_down, pieces_up
+
+from production.recipes.domain.scaling.goods import (
+    Material,
+    Need,
+    pieces_down,
+    pieces_up,
+)
 
 THIRDS = [D("0.333333"), D("0.333334")]
 BOX = Material(1, "gift box", unit="piece", kind="packaging")

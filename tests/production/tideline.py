@@ -7,10 +7,9 @@ checks; the oils are published ones.
 from decimal import Decimal
 from types import SimpleNamespace
 
-from production.workshop.cards import add_item, add_vessel, set_up_workshop
-
 from production.models import ReferenceOil
 from production.recipes.actions.formulas import NewVersionLine, write_version
+from production.workshop.actions.cards import add_item, add_vessel, set_up_workshop
 from tests import make
 from tests.once import remembered
 from tests.wrackline import wording
