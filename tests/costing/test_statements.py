@@ -15,16 +15,15 @@ import pytest
 from django.core.management import call_command
 from django.db import DatabaseError, connection, transaction
 from django.urls import reverse
-from production.batches.batches import run_batch, start_batch, use_lots
-from production.batches.trials import note_look, promote_trial
-from production.stock.lots import Reading
 
 from config.audit import audit
 from costing.domain.rollup import NANO
 from costing.domain.statement import digest_of, read, write
 from costing.models import Statement
 from costing.reads.statements import kept, statement_of
+from production.batches.actions.batches import run_batch, start_batch, use_lots
 from production.batches.actions.new_batch import Output, Use
+from production.batches.actions.trials import note_look, promote_trial
 from production.buying.actions.buying import add_extra_cost, price_line
 from production.closing.actions import close_book
 from production.correcting.actions.correcting import correct_movement, reverse_movement
@@ -35,6 +34,7 @@ from production.lots.actions.stock import discard
 from production.models import Closing
 from production.record.models.ink import lift_triggers
 from production.release.actions.noting import note_measurement
+from production.stock.actions.lots import Reading
 from tests import make
 
 pytestmark = pytest.mark.django_db

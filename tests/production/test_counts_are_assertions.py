@@ -11,9 +11,6 @@ from decimal import Decimal
 
 import pytest
 from django.urls import reverse
-from production.selling.sales import NewSaleLine, sell
-from production.stock.lots import Reading
-from production.workshop.cards import ensure_place
 
 from production.batches.reads.may_hold import may_hold
 from production.correcting.actions.correcting import correct_movement, reverse_movement
@@ -29,7 +26,10 @@ from production.lots.actions.stock import discard, move_lot, reweigh_lot
 from production.models import Count, Deed, Lot, Movement
 from production.record.domain.text import write
 from production.release.actions.noting import note_measurement
+from production.selling.actions.sales import NewSaleLine, sell
+from production.stock.actions.lots import Reading
 from production.stock.reads.worth import answered_by, worth_of
+from production.workshop.actions.cards import ensure_place
 from tests import make
 from tests.make import act, day
 from tests.production.writing import typed

@@ -3,10 +3,8 @@
 from decimal import Decimal
 
 import pytest
-from production.batches.batches import make_lot, start_batch, use_lots
-from production.stock.lots import Reading
-from production.workshop.cards import ensure_place
 
+from production.batches.actions.batches import make_lot, start_batch, use_lots
 from production.batches.actions.new_batch import Output, Use
 from production.correcting.actions.correcting import correct_movement
 from production.counting.actions import count_lot
@@ -24,7 +22,9 @@ from production.release.actions.statuses import (
     reject_lot,
     release_lot,
 )
+from production.stock.actions.lots import Reading
 from production.stock.reads.stock import status_on
+from production.workshop.actions.cards import ensure_place
 from tests import make
 from tests.make import DAY, act, check, day
 

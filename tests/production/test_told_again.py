@@ -12,8 +12,8 @@ from decimal import Decimal
 
 import pytest
 from django.urls import reverse
-from production.batches.batches import start_batch, use_lots
 
+from production.batches.actions.batches import start_batch, use_lots
 from production.batches.actions.new_batch import Use
 from production.correcting.actions.undoing import undo_deed
 from production.counting.actions import count_lot
