@@ -17,9 +17,9 @@ from production.batches.actions.batches import run_batch
 from production.batches.actions.new_batch import Output, Use
 from production.models import Lot
 from tests import make
-from tests.production.random_recipe import draw
-from tests.production.random_recipe import write as write_recipe
 from tests.production.random_workshop import OFTEN, VERBS, Dice, RandomWorkshop
+from tests.production.recipes.random_recipe import draw
+from tests.production.recipes.random_recipe import write as write_recipe
 
 # Every book is asked at one moment, so that a record holds on any day.
 NOW = datetime(2026, 11, 30, 12, tzinfo=UTC)

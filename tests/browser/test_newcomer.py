@@ -8,7 +8,7 @@ import pdfplumber
 from production.models import Item, Lot
 from production.record.reads.clock import today
 from tests import make
-from tests.production.sheet_cases import demo_sheet
+from tests.production.buying.sheet_cases import demo_sheet
 
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 

@@ -9,7 +9,7 @@ from production.record.reads.clock import told_by
 from production.release.actions.statuses import hold_lot
 from tests import make
 from tests.once import remembered
-from tests.production import bench, tideline
+from tests.production import craft_morning, tideline
 
 pytestmark = [
     pytest.mark.django_db,
@@ -50,7 +50,7 @@ def counted():
     return build, bought
 
 
-@pytest.mark.parametrize("build", [bench.set_out, tideline.workshop])
+@pytest.mark.parametrize("build", [craft_morning.set_out, tideline.workshop])
 def test_the_second_time_every_table_is_the_same(build):
     given, first = played(build)
     again, second = played(build)

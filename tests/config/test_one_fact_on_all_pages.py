@@ -21,8 +21,8 @@ from production.record.domain.text import write
 from tests import make
 from tests.config.conftest import the_year
 from tests.once import for_a_while
+from tests.production.buying.sheet_cases import opened
 from tests.production.random_workshop import RandomWorkshop
-from tests.production.sheet_cases import opened
 
 pytestmark = pytest.mark.django_db
 FIGURE = r"(\N{MINUS SIGN}?[\d\u202f]+(?:\.\d+)?)"

@@ -20,7 +20,7 @@ from production.chemistry.domain.constants import (
 )
 from production.chemistry.domain.recipe import Acid, Oil, Recipe
 from production.chemistry.domain.saponification import saponify
-from tests.production.chemistry_cases import WORKED, balance
+from tests.production.chemistry.chemistry_cases import WORKED, balance
 
 REFERENCE = Path(__file__).parents[2] / "fixtures" / "reference"
 IODINE = 2 * ATOMIC_WEIGHTS["I"]

@@ -16,8 +16,8 @@ from production.chemistry.domain.profile import (
     iodine_as_triglyceride,
     profile,
 )
-from tests.production.chemistry_cases import fat_of
-from tests.production.test_profile import OILS, rows
+from tests.production.chemistry.chemistry_cases import fat_of
+from tests.production.chemistry.test_profile import OILS, rows
 
 RANGES = {row["key"]: row for row in rows("oils.csv")}
 FATTY_ACIDS = {row["key"]: row for row in rows("fatty_acids.csv")}

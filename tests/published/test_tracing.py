@@ -13,7 +13,7 @@ import pytest
 
 from production.contents.domain.tracing import Edge, first_cycle, reached, topological
 from production.stock.domain.ledger import Entry, first_shortfall
-from tests.production.test_tracing import into, made_of
+from tests.production.contents.test_tracing import into, made_of
 
 # What each batch used of which lot, in grams (bottles in pieces): two cooks,
 # two dilutions (one of both pastes), two finishings, three fillings.

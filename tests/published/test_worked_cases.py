@@ -37,8 +37,13 @@ from production.chemistry.domain.solutions import (
     strength_of,
 )
 from production.chemistry.domain.titration import as_other, caustic_of, citric_for
-from tests.production.chemistry_cases import WORKED, acid_behind, fat_of, soap_of
-from tests.production.test_composition import poured
+from tests.production.chemistry.chemistry_cases import (
+    WORKED,
+    acid_behind,
+    fat_of,
+    soap_of,
+)
+from tests.production.chemistry.test_composition import poured
 from tests.published.test_solutions import BRINE
 
 FIRST = "first principles, CIAAW conventional atomic weights"
