@@ -20,6 +20,7 @@ from production.domain.papers import read_paper
 from production.domain.refusal import Refused
 from production.files.attachments import lay_by
 from production.models import Item, Lot
+from tests.once import remembered
 
 DAY = date(2026, 3, 2)
 _serial = count(1)
@@ -223,6 +224,7 @@ def version(stage="cook", *, name="", makes=None, lines=None, **terms):
     )
 
 
+@remembered
 def cook(
     *, version=None, on=DAY, code="", batch_code="", amount="900", readings=(), **facts
 ) -> Lot:
@@ -253,6 +255,7 @@ def check(passed=True):
     return actions.Reading("neutrality", passed=passed)
 
 
+@remembered
 def filled(code="", pieces="20", *, on=DAY, status="released", **facts) -> Lot:
     """Bottles of soap, filled in one deed from a lot of diluted soap."""
     soap = proven(grams="10000", on=on, item=item("diluted soap", kind="made"))

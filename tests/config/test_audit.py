@@ -22,12 +22,14 @@ from production.models.ink import (
 )
 from production.reads.batches import batch_balance
 from tests import make
+from tests.once import remembered
 
 pytestmark = pytest.mark.django_db
 INK = [model for model in apps.get_models() if issubclass(model, WrittenInInk)]
 
 
 @pytest.fixture
+@remembered
 def book(owner):
     """A little of everything, by the deeds."""
     version = make.version(name="Winter", release="hand")

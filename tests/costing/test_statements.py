@@ -28,6 +28,7 @@ from production.models import Closing
 from production.models.ink import lift_triggers
 from production.reads.history import history_events
 from tests import make
+from tests.once import remembered
 
 pytestmark = pytest.mark.django_db
 JANUARY, FEBRUARY, MARCH = date(2026, 1, 31), date(2026, 2, 28), date(2026, 3, 31)
@@ -68,6 +69,7 @@ def says(statement, **figures):
 
 
 @pytest.fixture
+@remembered
 def oil():
     """January: 1,000 g for 10.00, of which 400 g are sold and 100 g spilt."""
     lot = make.lot("OIL", grams="1000", price="10", on=date(2026, 1, 5))

@@ -14,6 +14,7 @@ from production.domain.chemistry.saponification import saponify
 from production.models import Lot, ReferenceOil
 from production.reads.contents import contents_of
 from tests import make
+from tests.once import remembered
 
 pytestmark = pytest.mark.django_db
 
@@ -111,6 +112,7 @@ def declared(lot, rules, *words):
 
 
 @pytest.fixture
+@remembered
 def bottle(owner):
     return fill(finish(dilute(cook())))
 

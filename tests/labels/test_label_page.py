@@ -11,6 +11,7 @@ from production import actions
 from production.forms.deed import today
 from production.models import Lot
 from tests import make
+from tests.once import remembered
 
 MM = 25.4 / 72
 CARD = {
@@ -39,6 +40,7 @@ SHEET = {
 
 
 @pytest.fixture
+@remembered
 def bottles(db):
     """Filled bottles, each thing in them with its label name, of a maker in France."""
     actions.set_up_workshop(

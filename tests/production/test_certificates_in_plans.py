@@ -8,11 +8,13 @@ from django.urls import reverse
 from production import actions
 from production.models import ReferenceOil
 from tests import make
+from tests.once import remembered
 
 OWN = D("188.2")
 
 
 @pytest.fixture
+@remembered
 def winter(db):
     """4,000 g of olive oil with a certificate of its own, and more without one."""
     olive = make.item(

@@ -9,12 +9,14 @@ from django.test.utils import CaptureQueriesContext
 from production import actions
 from production.actions import batches
 from tests import make
+from tests.once import remembered
 
 pytestmark = pytest.mark.django_db
 MORE = 8
 
 
 @pytest.fixture
+@remembered
 def pot(owner):
     """Paste of oil and potash, a fragrance with a limit, brine and a blend."""
     sv = actions.Reading("saponification value", Decimal(190), "stated")

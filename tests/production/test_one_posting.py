@@ -13,6 +13,7 @@ from production.models import Batch, Loss, Measurement, Movement, Status, Step, 
 from production.reads.batches import outturn
 from tests import make
 from tests.make import act
+from tests.once import remembered
 from tests.production import bench
 
 pytestmark = pytest.mark.django_db
@@ -21,6 +22,7 @@ ON = 4
 
 
 @pytest.fixture
+@remembered
 def soap(owner):
     bench.set_out(check="hand")
     return make.batch(

@@ -16,6 +16,7 @@ from production.domain.refusal import Refused
 from production.reads.fitness import fitness
 from tests import make
 from tests.make import act, day
+from tests.once import remembered
 
 pytestmark = pytest.mark.django_db
 
@@ -27,6 +28,7 @@ def asked(*words):
 
 
 @pytest.fixture
+@remembered
 def bottle():
     """Filled soap of which a check failed after it was released."""
     lot = make.filled("HS-1")

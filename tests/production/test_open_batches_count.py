@@ -26,6 +26,7 @@ from production.reads.history import history_events
 from production.reads.open_batches import in_open_batches
 from production.reads.trace import trace
 from tests import make
+from tests.once import remembered
 from tests.production.test_trace_page import text
 
 pytestmark = pytest.mark.django_db
@@ -56,6 +57,7 @@ def read(desk, name, *args, **asked):
 
 
 @pytest.fixture
+@remembered
 def drum():
     """1,000 g of oil: 300 g in a blend, 100 g of which stands in B-2; 200 g in B-1."""
     oil = make.lot("OIL-1", item=make.item("olive oil", category="oil"))

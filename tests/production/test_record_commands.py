@@ -15,6 +15,7 @@ from production import actions
 from production.management.house import HouseCommand
 from production.models import Lot
 from tests import make
+from tests.once import remembered
 
 pytestmark = pytest.mark.django_db
 OURS = {"production", "costing", "labels", "config"}
@@ -41,6 +42,7 @@ def said(*words):
 
 
 @pytest.fixture
+@remembered
 def book():
     """Oil to paste to soap to bottles, two of them sold and one given."""
     oil, lye = make.lot("OIL-1", grams="3000"), make.koh(code="KOH-1")

@@ -13,6 +13,7 @@ from django.urls import reverse
 from production import actions
 from production.models import Batch, Deed, Lot
 from tests import make
+from tests.once import remembered
 from tests.production import bench
 from tests.production.writing import typed
 
@@ -22,6 +23,7 @@ EXCESS = "-37.37 %"
 
 
 @pytest.fixture
+@remembered
 def shelf(owner):
     sv = actions.Reading("saponification value", Decimal(190), "stated")
     oil = make.item("rapeseed oil", category="oil")

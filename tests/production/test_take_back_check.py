@@ -11,6 +11,7 @@ from production.models import CheckTakenBack, Lot, Measurement
 from production.reads.history import history_events
 from tests import make
 from tests.make import act
+from tests.once import remembered
 from tests.production.testing import last_verdict
 from tests.production.writing import holds, typed
 
@@ -18,6 +19,7 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@remembered
 def paste():
     return make.cook(version=make.version(release="check"), code="P1")
 

@@ -22,6 +22,7 @@ from production.reads.tubs import (
 )
 from tests import make
 from tests.make import refused
+from tests.once import remembered
 from tests.production.writing import typed
 
 pytestmark = pytest.mark.django_db
@@ -32,6 +33,7 @@ def page(answer):
 
 
 @pytest.fixture
+@remembered
 def version(owner):
     olive = make.item(
         "olive oil", category="oil", oil=ReferenceOil.objects.get(key="olive-oil")

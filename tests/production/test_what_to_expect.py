@@ -20,6 +20,7 @@ from production.models import Formula, Hint, InciName, ReferenceHint, ReferenceO
 from production.reads.hints import rules_in_force, said_of_mix
 from production.reads.history import history_events
 from tests import make
+from tests.once import remembered
 from tests.production.history_cases import file_of
 from tests.production.writing import fill, typed
 
@@ -51,6 +52,7 @@ def written(name, stage, makes, terms=None, **shares):
 
 
 @pytest.fixture
+@remembered
 def way(db):
     """Oleic acid cooked to a paste, diluted, and finished with brine and glycerin."""
     make.koh("0.9")
