@@ -16,6 +16,7 @@ from production import actions
 from production.models import Closing, Movement
 from tests import make
 from tests.make import DAY, act, day
+from tests.once import remembered
 
 pytestmark = pytest.mark.django_db
 ONE = Decimal(1)
@@ -78,15 +79,20 @@ def test_an_earlier_book_may_have_closed_by_the_day():
     assert Closing.objects.get().through == day(15)
 
 
+@remembered
+def closed_stock():
+    """A lot of oil, filled bottles, an open batch, and the closed book."""
+    oil, soap = make.lot(), make.filled()
+    batch = actions.start_batch(stage="cook", **act())
+    sale = make.sale(soap)
+    close()
+    return oil, soap, batch, sale
+
+
 class TestLaterDeeds:
     @pytest.fixture
     def stock(self):
-        """A lot of oil, filled bottles, an open batch, and the closed book."""
-        oil, soap = make.lot(), make.filled()
-        batch = actions.start_batch(stage="cook", **act())
-        sale = make.sale(soap)
-        close()
-        return oil, soap, batch, sale
+        return closed_stock()
 
     def deeds(self, stock):
         """What moves goods or money."""
