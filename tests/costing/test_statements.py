@@ -36,6 +36,7 @@ from production.record.models.ink import lift_triggers
 from production.release.actions.noting import note_measurement
 from production.stock.actions.lots import Reading
 from tests import make
+from tests.once import remembered
 
 pytestmark = pytest.mark.django_db
 JANUARY, FEBRUARY, MARCH = date(2026, 1, 31), date(2026, 2, 28), date(2026, 3, 31)
@@ -76,6 +77,7 @@ def says(statement, **figures):
 
 
 @pytest.fixture
+@remembered
 def oil():
     """January: 1,000 g for 10.00, of which 400 g are sold and 100 g spilt."""
     lot = make.lot("OIL", grams="1000", price="10", on=date(2026, 1, 5))
