@@ -59,7 +59,7 @@ def _wanted(options: argparse.Namespace) -> dict[str, list[Mutant]]:
         found["listed"] = listed(modules(all_rooms=True))
     if options.only != "listed":
         every = (one for module in modules() for one in mutants(module))
-        differing = (one for one in every if one.key not in EQUIVALENT)
+        differing = (one for one in every if one.known_as not in EQUIVALENT)
         found["drawn"] = drawn(differing, options.count, options.seed)
     return found
 
