@@ -367,3 +367,15 @@ def test_what_open_batches_hold_is_listed_and_adds_up(oil):
     says(found, came="10", end="5", sold="4", lost="1")
     assert found.end == {"stock": nano(2), "work_in_progress": nano(3)}
     assert [(row.code, row.value) for row in found.in_progress] == [("B-1", nano(3))]
+
+
+def test_a_batch_that_burnt_on_the_last_evening_is_lost_in_that_month(oil):
+    """The same 3.00, and nothing is in work any more."""
+    batch = actions.start_batch(stage="dilution", code="B-1", **at(1, 28))
+    use = actions.Use(D(300), lot=oil)
+    actions.use_lots(batch=batch, uses=[use], **at(1, 28))
+    actions.lose_batch(batch=batch, kind="burnt", **at(1, 31))
+    close(JANUARY, 2, 3)
+    found = kept(JANUARY).statement
+    says(found, came="10", end="2", sold="4", lost="4")
+    assert found.in_progress == ()

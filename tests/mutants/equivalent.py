@@ -2,6 +2,8 @@
 
 # By what was changed and the line that it stands in.
 EQUIVALENT: dict[str, str] = {
+    "becomes: first -> last | formula = Formula.objects.filter(pk__in=newest)"
+    '.select_related("makes").first()': "There is one row or none to choose from.",
     "_over: and -> or | tubs = [one for one in there if one.role == ALKALI and "
     "one.lye is not None]": "Only an alkali carries a lye, and one of unknown purity "
     "was answered before: it is missing.",
