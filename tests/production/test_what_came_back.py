@@ -20,6 +20,7 @@ from production.reads.history import history_events
 from production.reads.packs import shelf_of
 from production.reads.stock import on_hand_by_place
 from production.reads.trace import trace
+from production.reads.whence import standing_places
 from tests import make
 from tests.make import act, day
 from tests.production.history_cases import file_of
@@ -131,6 +132,21 @@ class TestPutApart:
             lot=soap, amount=Decimal(1), place=apart(), **act(6, reason="opened")
         )
         assert on_hand_by_place(soap) == [("returns", 2), ("workshop", 15)]
+
+    def test_goods_are_taken_from_where_the_others_stand(self, soap):
+        """Three came back and wait apart: nobody is asked from where the rest goes."""
+        assert standing_places([soap])[soap.pk].name == "workshop"
+        came_back(soap)
+        assert standing_places([soap])[soap.pk].name == "workshop"
+
+    def test_where_all_of_it_came_back_it_stands_there(self, soap):
+        came_back(soap, "20", sold="20")
+        assert standing_places([soap]) == {soap.pk: apart()}
+
+    def test_where_it_stands_at_two_places_somebody_says_which(self, soap):
+        crate = actions.ensure_place("crate")
+        actions.move_lot(lot=soap, amount=Decimal(5), to=crate, **act(3))
+        assert standing_places([soap]) == {soap.pk: None}
 
     def test_the_place_is_not_given_to_a_customer(self, soap):
         came_back(soap)
