@@ -11,6 +11,7 @@ from decimal import Decimal as D
 import pytest
 from django.urls import reverse
 
+from config.consequences import lots_of
 from production import actions
 from production.models import (
     Batch,
@@ -26,6 +27,7 @@ from production.models import (
     SaleLine,
     Work,
 )
+from production.reads.restated import OF
 from tests import make
 from tests.make import act
 from tests.production.test_put_right import FINDS, kind_of, typed
@@ -206,3 +208,21 @@ def test_the_page_asks_no_more_of_a_longer_book(desk, django_assert_max_num_quer
     typed()
     with django_assert_max_num_queries(20):
         desk.get(page_for("purchase", Purchase.objects.get()))
+
+
+def test_a_reading_of_an_open_batch_reaches_what_it_made_and_nothing_else():
+    """It was noted on the pot before there was a lot: the lot is what it speaks of."""
+    pot = actions.start_batch(stage="finishing", **act(3))
+    oil = make.lot(grams="1000")
+    uses = [actions.Use(D(500), oil)]
+    actions.use_lots(batch=pot, uses=uses, **act(3))
+    reading = actions.Reading("pH", D("9.4"))
+    actions.note_measurement(batch=pot, readings=[reading], **act(3))
+    product = make.item("finished soap", kind="made")
+    output = actions.Output(D(500), item=product)
+    made = actions.make_lot(batch=pot, output=output, **act(4))
+    reached = lots_of(OF.READING, pot.measurements.get())
+    assert [lot.pk for lot in reached] == [made.pk]
+    of_a_lot = make.lot(readings=[actions.Reading("purity", D("0.9"), "stated")])
+    reached = lots_of(OF.READING, of_a_lot.measurements.get())
+    assert [lot.pk for lot in reached] == [of_a_lot.pk]
