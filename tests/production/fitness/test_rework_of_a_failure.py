@@ -6,7 +6,7 @@ from django.urls import reverse
 from production.release.actions.statuses import reject_lot
 from tests import make
 
-REWORK = "/run/rework/?lot=P1"
+REWORK = "/batches/run/rework/?lot=P1"
 
 
 @pytest.fixture
