@@ -50,6 +50,7 @@ def test_what_was_understood_is_shown_before_anything_is_written(desk):
     freight = ("", "", "", "", "", "", "", "freight", "2.50", "")
     before = make.book()
     page = sent(desk, csv((*OIL, "", "", "fine"), freight, head=head), "b.csv")
+    page = " ".join(page.split())
     for words in (
         "This is what b.csv says. Nothing is written yet.",
         "Not read: Note.",
