@@ -37,7 +37,7 @@ class Purchase(models.Model):
     """An order: its arrival and its invoice are dates of their own.
 
     Two standing ones of a supplier never share a number; the deed sees to that while it
-    holds the pen, since an index cannot look at what was taken back.
+    holds the lock of the book, since an index cannot look at what was taken back.
     """
 
     deed = models.ForeignKey("production.Deed", models.PROTECT, related_name="+")

@@ -8,7 +8,7 @@ from production.pages.forms.fields import (
     Choice,
     DayField,
     PercentField,
-    understand,
+    parse_amount,
 )
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
@@ -116,7 +116,7 @@ class MakingForm(forms.Form):
         facts = super().clean()
         for place in range(1, SIZES + 1):
             if version := facts.get(f"version{place}"):
-                understand(self, f"amount{place}", version.formula.makes)
+                parse_amount(self, f"amount{place}", version.formula.makes)
         return facts
 
     def plan(self):

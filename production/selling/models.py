@@ -35,7 +35,7 @@ class Sale(models.Model):
     """A delivery to a customer, or to whoever came to a channel on that day.
 
     Two standing ones never share a number, nor two standing returns; the deed sees to
-    that while it holds the pen.
+    that while it holds the lock of the book.
     """
 
     deed = models.ForeignKey("production.Deed", models.PROTECT, related_name="+")

@@ -16,7 +16,7 @@ from production.pages.forms.fields import (
     Choice,
     NumberField,
     PercentField,
-    understand,
+    parse_amount,
 )
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
@@ -328,7 +328,7 @@ class SharePlanForm(PlanForm):
     def clean(self):
         facts = super().clean()
         if version := facts.get("version"):
-            understand(self, "amount", version.formula.makes)
+            parse_amount(self, "amount", version.formula.makes)
         return facts
 
     def batch(self):

@@ -16,7 +16,7 @@ from production.fragrance import actions as fragrance
 from production.lots.actions import packs, stock
 from production.quantities.domain.refusal import Refused
 from production.record.actions.again import written_again
-from production.record.actions.deeds import take_the_pen
+from production.record.actions.deeds import lock_book
 from production.record.actions.people import signs_only
 from production.record.domain.keys import EVENTS, Event, read_part
 from production.record.domain.text import Group
@@ -78,7 +78,7 @@ def import_history(*, text: str, by: Any = None) -> int:
     """Replay a whole file or nothing, and say how many events; twice is noticed."""
     currency, groups = history.read(text)
     mark = hashlib.sha256(text.encode()).hexdigest()[:16]
-    take_the_pen()
+    lock_book()
     if Deed.objects.filter(key__startswith=f"{history.PAST}{mark}:").exists():
         raise Refused("This very file was imported before. Nothing was added.")
     _agree_on_currency(currency)

@@ -10,8 +10,8 @@ from production.pages.forms.fields import (
     AmountField,
     Choice,
     MoneyField,
+    parse_amount,
     typed_in,
-    understand,
 )
 from production.quantities.domain.numbers import plain
 from production.selling.actions.sales import NewSaleLine
@@ -42,7 +42,7 @@ class SaleLineForm(RowForm):
     def clean(self):
         facts = super().clean()
         if lot := facts.get("lot"):
-            understand(self, "amount", lot.item)
+            parse_amount(self, "amount", lot.item)
         return facts
 
     def settle(self, place, last, proposal):

@@ -153,7 +153,7 @@ def free_number(
     """Refuse a number that a standing paper bears, in any case and with any spaces; of
     a purchase, of its supplier.
 
-    Asked by a deed that holds the pen, so that no other takes it meanwhile.
+    Asked by a deed that holds the lock of the book, so that none takes it meanwhile.
     """
     rows: Any = numbered(papers._default_manager.filter(**of), [number])
     if not rows.exists():

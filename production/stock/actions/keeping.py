@@ -9,7 +9,7 @@ from decimal import Decimal
 from django.db import transaction
 from django.db.models import OuterRef, Subquery
 
-from production.record.actions.deeds import take_the_pen
+from production.record.actions.deeds import lock_book
 from production.stock.models.kept import Stock
 from production.stock.models.ledger import Movement
 from production.stock.reads.stock import entered
@@ -80,7 +80,7 @@ def kept_of(lots: Iterable[int]) -> Kept:
 @transaction.atomic
 def remake_stock() -> int:
     """Make every row anew from the entries, and say how many there are."""
-    take_the_pen()
+    lock_book()
     sums: Mapping[Spot, Decimal] = entered()
     Stock.objects.all().delete()
     rows = [

@@ -16,7 +16,7 @@ from production.pages.forms.fields import (
     NumberField,
     PercentField,
     faulted,
-    understand,
+    parse_amount,
 )
 from production.pages.forms.opened import Opened
 from production.quantities.domain.numbers import plain
@@ -175,7 +175,7 @@ class ItemForm(Signed, Card):
         """As the item is measured: grams, or pieces."""
         if text := facts.get("low_at"):
             unit, density = facts.get("unit") or "g", facts.get("density")
-            understand(self, "low_at", SimpleNamespace(unit=unit, density=density))
+            parse_amount(self, "low_at", SimpleNamespace(unit=unit, density=density))
             read = facts.get("low_at")
             facts["low_at"] = None if read in (None, text) else read.grams_or_pieces
         elif "low_at" in facts:

@@ -17,7 +17,7 @@ from production.pages.forms.fields import (
     NumberField,
     faulted,
     in_currency,
-    understand,
+    parse_amount,
 )
 from production.papers.files.sheets_in import MOST_BYTES
 from production.quantities.domain.refusal import Refused
@@ -184,7 +184,7 @@ class PurchaseRowForm(LotFacts):
             )
             # A volume waits for a density that is none.
             if "density" not in self.errors:
-                understand(self, "amount", weighed)
+                parse_amount(self, "amount", weighed)
             self._doubt(facts)
 
     def _doubt(self, facts):
