@@ -33,7 +33,7 @@ from production.models import (
     Version,
     still_a_trial,
 )
-from production.papers.files.attachments import bring
+from production.papers.files.attachments import load
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
 from production.recipes.actions.formulas import version_digest
@@ -350,6 +350,6 @@ def _ink() -> Iterator[str]:
         ):
             yield f"{version}: its wording is not the one that was written"
     for paper in Attachment.objects.order_by("pk"):
-        raw = bring(settings.HOME, paper.sha256)
+        raw = load(settings.HOME, paper.sha256)
         if raw is None or len(raw) != paper.size:
             yield f"attachment {paper.pk}, {paper}: its bytes are gone or changed"

@@ -17,7 +17,7 @@ from production.correcting.actions.putting_right.deed import put_right
 from production.correcting.actions.undoing import undo_deed
 from production.models import Formula, Item, Lot, Place, ReferenceHint, Restated, Sale
 from production.papers.domain.papers import read_paper
-from production.papers.files.attachments import lay_by
+from production.papers.files.attachments import store
 from production.recipes.actions.hints import write_hint
 from production.selling.actions.sales import NewSaleLine, sell
 
@@ -40,7 +40,7 @@ def attach_certificate(people: People, on: date) -> None:
     raw = (FIXTURES / "demo" / name).read_bytes()
     attach_file(
         file=read_paper(name, raw),
-        lay_by=partial(lay_by, Path(settings.HOME)),
+        store=partial(store, Path(settings.HOME)),
         note="purity and carbonate",
         lot=Lot.objects.get(code="KOH-1"),
         on=on,
