@@ -10,7 +10,7 @@ class ConfigConfig(AppConfig):
         from costing.actions import freeze_statement
         from costing.reads import unit_costs
         from costing.reads.statements import told_with_closings
-        from production.exchange.reads.told import TOLD_WITH_CLOSINGS
+        from production.exchange.reads.events import TOLD_WITH_CLOSINGS
         from production.record.actions.followers import WHEN_CLOSED
         from production.stock.reads.worth import answered_by
 

@@ -11,7 +11,7 @@ from production.closing import views as closing
 from production.correcting.views import history, putting_right
 from production.counting import views as counting
 from production.fragrance import views as fragrance
-from production.lots.views import handling, items, lots, packs
+from production.lots.views import items, lot_deeds, lots, packs
 from production.planning import views as making
 from production.quantities.domain.code_shape import in_address, of_address
 from production.recipes.views import compare, hints, recipes
@@ -101,7 +101,7 @@ batch_paths = [
     path("proper-code/batch/<int:pk>/", putting_right.batch_code, name="batch-code"),
     path("use/<code:code>/", batches.use, name="batch-use"),
     path("superfat/<code:code>/", batches.use_superfat, name="batch-superfat"),
-    path("measure-batch/<code:code>/", handling.measure_batch, name="batch-measure"),
+    path("measure-batch/<code:code>/", lot_deeds.measure_batch, name="batch-measure"),
     path("titrate/batch/<code:code>/", titration.titrate_batch, name="batch-titrate"),
     path("step/<code:code>/", batches.step, name="batch-step"),
     path("work/<code:code>/", batches.work, name="batch-work"),
@@ -121,7 +121,7 @@ lot_paths = [
     path("lots/filled/", lots.filled, name="filled"),
     path("lots/tested-before/", checks.tested_before, name="lots-tested-before"),
     path("lot/<code:code>/", lots.lot, name="lot"),
-    path("measure/<code:code>/", handling.measure, name="lot-measure"),
+    path("measure/<code:code>/", lot_deeds.measure, name="lot-measure"),
     path("fragrance/<code:code>/", fragrance.fragrance, name="lot-fragrance"),
     path("titrate/lot/<code:code>/", titration.titrate_lot, name="lot-titrate"),
     path(
@@ -129,14 +129,14 @@ lot_paths = [
     ),
     path("open-pack/<code:code>/", packs.open_pack, name="lot-open"),
     path("check/<int:pk>/take-back/", checks.take_back, name="check-take-back"),
-    path("release/<code:code>/", handling.release, name="lot-release"),
-    path("hold/<code:code>/", handling.hold, name="lot-hold"),
-    path("reject/<code:code>/", handling.reject, name="lot-reject"),
+    path("release/<code:code>/", lot_deeds.release, name="lot-release"),
+    path("hold/<code:code>/", lot_deeds.hold, name="lot-hold"),
+    path("reject/<code:code>/", lot_deeds.reject, name="lot-reject"),
     path("count/<code:code>/", counting.count, name="lot-count"),
-    path("reweigh/<code:code>/", handling.reweigh, name="lot-reweigh"),
-    path("give/<code:code>/", handling.give, name="lot-give"),
-    path("discard/<code:code>/", handling.discard, name="lot-discard"),
-    path("move/<code:code>/", handling.move, name="lot-move"),
+    path("reweigh/<code:code>/", lot_deeds.reweigh, name="lot-reweigh"),
+    path("give/<code:code>/", lot_deeds.give, name="lot-give"),
+    path("discard/<code:code>/", lot_deeds.discard, name="lot-discard"),
+    path("move/<code:code>/", lot_deeds.move, name="lot-move"),
     path("proper-code/lot/<int:pk>/", putting_right.lot_code, name="lot-code"),
     path("extend/<code:code>/", putting_right.extend, name="lot-extend"),
     path("places/", lots.places, name="places"),
@@ -168,7 +168,7 @@ book_paths = [
     path("history/<int:pk>/", history.deed, name="deed"),
     path("history/<int:pk>/undo/", history.undo, name="deed-undo"),
     path("entry/<int:pk>/take-back/", history.take_back, name="entry-take-back"),
-    path("entry/<int:pk>/answer/", handling.answer, name="entry-answer"),
+    path("entry/<int:pk>/answer/", lot_deeds.answer, name="entry-answer"),
     path("entry/<int:pk>/correct/", history.correct, name="entry-correct"),
     path("close/", closing.close, name="book-close"),
     path("restored/", restored.restored, name="restored"),

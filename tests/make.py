@@ -24,7 +24,7 @@ from production.papers.files.attachments import store
 from production.quantities.domain.refusal import Refused
 from production.recipes.actions.formulas import NewVersionLine, write_version
 from production.record.actions.people import MAKER, OWNER
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import release_lot
 from production.selling.actions.customers import ensure_customer
 from production.selling.actions.sales import NewSaleLine, sell

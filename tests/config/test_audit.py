@@ -23,7 +23,7 @@ from production.record.models.ink import (
     missing_triggers,
     trigger_names,
 )
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import release_lot
 from production.stock.actions.keeping import remake_stock
 from production.yields.domain.told import NewLoss

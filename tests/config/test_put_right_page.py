@@ -25,7 +25,7 @@ from production.models import (
     SaleLine,
     Work,
 )
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.stock.actions.lots import Reading
 from tests import make
 from tests.make import act

@@ -15,7 +15,7 @@ from production.contents.reads.contents import contents_of
 from production.counting.actions import count_lot
 from production.lots.actions.stock import reweigh_lot
 from production.models import Lot, ReferenceOil
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.selling.actions.sales import take_back
 from production.stock.actions.lots import NewLot, Reading
 from tests import make

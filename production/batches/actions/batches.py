@@ -22,7 +22,7 @@ from production.record.actions.deeds import deed, written
 from production.record.actions.odd_dates import ask_expiry
 from production.record.actions.people import owner_only, reason_asked
 from production.record.models.ink import Deed
-from production.release.actions.noting import write_readings, write_step
+from production.release.actions.readings import write_readings, write_step
 from production.stock.actions.freed import free_mark, same_as_before
 from production.stock.actions.lots import (
     NewLot,

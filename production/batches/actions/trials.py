@@ -16,7 +16,7 @@ from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import deed, ensure_valid, written
 from production.record.actions.people import owner_only, reason_asked
 from production.record.models.ink import Deed
-from production.release.actions.noting import write_readings, write_step
+from production.release.actions.readings import write_readings, write_step
 from production.stock.actions.lots import Reading
 from production.stock.models.batches import Batch, Promotion, Stage, Step
 from production.stock.models.ledger import Lot, Status

@@ -8,7 +8,7 @@ from django import forms
 
 from production.batches.forms.plans import row, rows_of
 from production.batches.reads.bench import first_lots
-from production.contents.reads.stored import soap_content
+from production.contents.reads.reweighing import soap_content
 from production.fitness.reads.stock import unfit_though_released
 from production.fragrance.reads import remarks_of
 from production.pages.forms.fields import AmountField, Choice

@@ -12,7 +12,7 @@ from production.chemistry.domain.constants import (
     WATER,
     AcidKind,
 )
-from production.chemistry.domain.stated import (
+from production.chemistry.domain.validation import (
     above_zero,
     fraction_hint,
     not_negative,

@@ -11,7 +11,7 @@ from production.closing import actions as closing
 from production.counting import actions as counting
 from production.exchange import domain as history
 from production.exchange.actions import cards, ledger, making, recipes, restoring, trade
-from production.exchange.actions.words import Act, by
+from production.exchange.actions.events import Act, by
 from production.fragrance import actions as fragrance
 from production.lots.actions import packs, stock
 from production.quantities.domain.refusal import Refused

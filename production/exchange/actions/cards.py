@@ -3,7 +3,7 @@
 from production.buying.actions.suppliers import ensure_supplier
 from production.chemistry.models import InciName, ReferenceHint, ReferenceOil
 from production.exchange import domain as history
-from production.exchange.actions.words import Act
+from production.exchange.actions.events import Act
 from production.recipes.actions.hints import keep_hint, mend_hint
 from production.recipes.models.formulas import Formula
 from production.recipes.models.hints import Hint

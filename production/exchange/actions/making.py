@@ -6,7 +6,7 @@ from typing import Any
 
 from production.batches.actions import batches, losing, trials, working
 from production.exchange import domain as history
-from production.exchange.actions.words import (
+from production.exchange.actions.events import (
     Act,
     batch_named,
     dated,
@@ -19,7 +19,7 @@ from production.exchange.actions.words import (
 )
 from production.recipes.models.formulas import Version
 from production.record.domain.keys import said
-from production.release.actions import noting, taking_back
+from production.release.actions import readings, taking_back
 from production.stock.actions.lots import Reading
 from production.stock.models.batches import Loss
 from production.stock.models.readings import Measurement
@@ -111,18 +111,18 @@ def replay_measurement(event: history.Measurement, act: Act) -> None:
     facts = found(event)
     read = {one.name for one in fields(Reading)} & set(facts)
     reading = Reading(**{name: facts.pop(name) for name in read})
-    note = noting.record_measurement if act["past"] else noting.note_measurement
+    note = readings.record_measurement if act["past"] else readings.note_measurement
     note(**signed(act), **facts, readings=[reading])
 
 
 def replay_step(event: history.Step, act: Act) -> None:
     facts = found(event) | signed(act)
     if act["past"]:
-        noting.record_step(**facts)
+        readings.record_step(**facts)
     elif event.look:
         trials.note_look(**facts)
     else:
-        noting.note_step(**facts)
+        readings.note_step(**facts)
 
 
 def replay_check_taken_back(event: history.CheckTakenBack, act: Act) -> None:

@@ -4,7 +4,7 @@ from production.buying.actions import buying
 from production.buying.actions.suppliers import ensure_supplier
 from production.buying.models import Purchase
 from production.exchange import domain as history
-from production.exchange.actions.words import (
+from production.exchange.actions.events import (
     Act,
     dated,
     item_of,

@@ -5,7 +5,7 @@ from typing import Any
 
 from production.buying.models import Supplier
 from production.exchange import domain as history
-from production.exchange.reads.told import told_of
+from production.exchange.reads.events import told_of
 from production.recipes.models.formulas import Formula, VersionLine
 from production.recipes.models.hints import Hint
 from production.record.domain.keys import Event, keys_of

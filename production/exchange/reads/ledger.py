@@ -9,7 +9,7 @@ from typing import Any
 from django.db.models import Prefetch
 
 from production.exchange import domain as history
-from production.exchange.reads.told import (
+from production.exchange.reads.events import (
     TOLD_WITH_CLOSINGS,
     Spot,
     Told,

@@ -6,8 +6,8 @@ from datetime import date
 from typing import Any
 
 from production.exchange import domain as history
+from production.exchange.reads.events import Spot, Told, all_told, not_before, told_of
 from production.exchange.reads.ledger import KIND, Ledger
-from production.exchange.reads.told import Spot, Told, all_told, not_before, told_of
 from production.recipes.models.formulas import TERMS, Version
 from production.record.models.ink import Deed
 from production.record.reads.restated import as_now

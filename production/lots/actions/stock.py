@@ -2,8 +2,8 @@
 
 from decimal import Decimal
 
-from production.contents.domain.stored import Restated
-from production.contents.reads.stored import REWEIGHING, on_hand_on, weighing
+from production.contents.domain.reweighing import Restated
+from production.contents.reads.reweighing import REWEIGHING, on_hand_on, weighing
 from production.counting.actions import write_count
 from production.counting.domain import WATER, Difference
 from production.fitness.actions import came_with_a_past, may_go, may_go_since_a_backup

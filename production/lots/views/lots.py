@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from production.batches.reads.weighed import weighed_batch
 from production.contents.reads.open_batches import in_open_batches
-from production.contents.reads.stored import last_weighing
+from production.contents.reads.reweighing import last_weighing
 from production.counting.reads import counts_of, disagreeing, with_what_came
 from production.fitness.reads.leavings import left_before_it_was_known
 from production.lots.actions.places import add_place, change_place

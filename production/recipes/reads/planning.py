@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from production.chemistry.domain.dilution import strength_after
 from production.chemistry.domain.recipe import alkalis_used
-from production.contents.reads.stored import soap_content
+from production.contents.reads.reweighing import soap_content
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.pot import Lye
 from production.recipes.domain.scaling.chain import (

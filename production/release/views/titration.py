@@ -6,9 +6,9 @@ from django.shortcuts import get_object_or_404, redirect
 from production.chemistry.domain.titration import as_other, limits
 from production.contents.reads.contents import grams_here
 from production.pages.forms.work_out import works_out
-from production.pages.views.beforehand import shown, worked_out
 from production.pages.views.pages import day_asked, write_page
-from production.release.actions.noting import note_measurement
+from production.pages.views.preview import shown, worked_out
+from production.release.actions.readings import note_measurement
 from production.release.forms.alkali_titration import AlkaliTitrationForm
 from production.release.forms.titration import TitrationForm
 from production.release.reads.checks import free_alkali_limit, is_limited

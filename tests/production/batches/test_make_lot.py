@@ -16,7 +16,7 @@ from production.batches.actions.trials import note_look, promote_trial
 from production.correcting.actions.undoing import undo_deed
 from production.models import Batch, Lot, Stage
 from production.recipes.actions.formulas import NewVersionLine
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.selling.actions.customers import ensure_customer
 from production.selling.actions.sales import NewSaleLine, sell
 from production.stock.actions.lots import Reading

@@ -17,7 +17,7 @@ from production.batches.actions.working import note_work
 from production.correcting.actions.correcting import correct_movement
 from production.lots.actions.stock import move_lot
 from production.models import Batch, Movement
-from production.release.actions.noting import note_measurement, note_step
+from production.release.actions.readings import note_measurement, note_step
 from production.release.actions.statuses import hold_lot, release_lot
 from production.stock.actions.lots import Reading
 from production.stock.reads.stock import status_on

@@ -22,7 +22,7 @@ from production.models import Attachment, Batch, Deed, Lot, Measurement, Movemen
 from production.papers.domain.papers import read_paper
 from production.papers.files.attachments import store
 from production.recipes.actions.formulas import NewVersionLine
-from production.release.actions.noting import note_measurement, note_step
+from production.release.actions.readings import note_measurement, note_step
 from production.release.actions.statuses import release_lot
 from production.selling.actions.customers import ensure_customer
 from production.stock.actions.lots import Reading

@@ -48,7 +48,7 @@ from production.models import (
     Work,
 )
 from production.record.reads.restated import history_of
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import release_lot
 from production.selling.actions.customers import ensure_customer
 from production.selling.actions.sales import NewSaleLine, sell, take_back

@@ -50,7 +50,7 @@ from production.models import (
     Return,
 )
 from production.record.actions.deeds import DEEDS, STAYS
-from production.release.actions.noting import (
+from production.release.actions.readings import (
     note_measurement,
     note_step,
     record_measurement,

@@ -28,7 +28,7 @@ from production.models import (
 )
 from production.recipes.actions.formulas import NewVersionLine, write_version
 from production.recipes.actions.hints import write_hint
-from production.release.actions.noting import note_measurement, note_step
+from production.release.actions.readings import note_measurement, note_step
 from production.release.actions.statuses import hold_lot
 from production.selling.actions.sales import NewSaleLine, sell, take_back
 from production.stock.actions.lots import NewLot, Reading

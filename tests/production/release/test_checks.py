@@ -13,7 +13,7 @@ from production.batches.actions.new_batch import NewBatch, Output, Use
 from production.models import Lot, Measurement, ReferenceOil
 from production.recipes.actions.hints import write_hint
 from production.recipes.domain.limits import NewCheck
-from production.release.actions.noting import (
+from production.release.actions.readings import (
     note_measurement,
     note_step,
     record_measurement,

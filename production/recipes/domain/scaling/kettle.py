@@ -7,7 +7,7 @@ from production.chemistry.domain.constants import EXACT
 from production.chemistry.domain.profile import OilProfile, profile
 from production.chemistry.domain.recipe import Recipe
 from production.chemistry.domain.saponification import Saponification, saponify
-from production.chemistry.domain.stated import above_zero, share
+from production.chemistry.domain.validation import above_zero, share
 from production.quantities.domain.numbers import ONE, ZERO, grams, plain
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.scaling.chain import Stage, StagePlan

@@ -4,7 +4,7 @@ from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
 from production.chemistry.domain.titration import DROP_TEST
-from production.contents.reads.stored import (
+from production.contents.reads.reweighing import (
     contents_on,
     last_weighing,
     on_hand_on,
@@ -23,12 +23,12 @@ from production.lots.forms.lots import (
     limits_of,
 )
 from production.pages.forms.work_out import works_out
-from production.pages.views.beforehand import shown, worked_out
 from production.pages.views.pages import day_asked, write_page
+from production.pages.views.preview import shown, worked_out
 from production.quantities.domain.numbers import plain
 from production.record.reads.clock import today
 from production.release.actions.answering import answer_for
-from production.release.actions.noting import earliest_release, note_measurement
+from production.release.actions.readings import earliest_release, note_measurement
 from production.release.actions.statuses import hold_lot, reject_lot, release_lot
 from production.release.forms.checks import MeasurementForm
 from production.release.forms.statuses import HoldForm, ReleaseForm

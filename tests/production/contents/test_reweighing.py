@@ -8,13 +8,13 @@ from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as st
 
-from production.contents.domain.stored import Restated, Weighing, restate, weigh_now
-from production.contents.reads.stored import last_weighing, soap_content
+from production.contents.domain.reweighing import Restated, Weighing, restate, weigh_now
+from production.contents.reads.reweighing import last_weighing, soap_content
 from production.correcting.actions.undoing import undo_deed
 from production.lots.actions.stock import reweigh_lot
 from production.models import Deed, Item, Measurement, ReferenceOil
 from production.quantities.domain.refusal import Refused
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.stock.actions.lots import Reading
 from production.workshop.actions.cards import change_item
 from tests import make

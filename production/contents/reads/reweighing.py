@@ -7,7 +7,12 @@ from decimal import Decimal
 from django.db.models import Sum
 
 from production.chemistry.domain import composition
-from production.contents.domain.stored import Restated, Weighing, judge_alkali, restate
+from production.contents.domain.reweighing import (
+    Restated,
+    Weighing,
+    judge_alkali,
+    restate,
+)
 from production.contents.reads.contents import contents_of
 from production.quantities.domain.refusal import Refused
 from production.stock.models.kept import Stock

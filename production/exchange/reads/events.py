@@ -1,4 +1,4 @@
-"""The small words of the history file."""
+"""Rows told as events of the history file, each at its place in the book."""
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
