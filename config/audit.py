@@ -16,7 +16,7 @@ from costing.models import Statement
 from costing.reads import whole_book
 from production.contents.domain.tracing import Edge, first_cycle, reached
 from production.contents.reads.closure import back_closure, forward_closure
-from production.fitness.reads.leavings import leavings, unanswered
+from production.fitness.reads.what_left import leavings, unanswered
 from production.models import (
     Attachment,
     Batch,

@@ -37,8 +37,8 @@ from production.stock.models.batches import (
     Work,
     still_a_trial,
 )
+from production.stock.models.counts import Count, Stock
 from production.stock.models.holds import Answered, Hold, HoldLifted
-from production.stock.models.kept import Count, Stock
 from production.stock.models.ledger import (
     TAKEN_BACK_WHOLE,
     Given,

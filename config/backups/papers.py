@@ -6,8 +6,8 @@ from pathlib import Path
 
 from config.backups.box import PAPER, Box, Packing, chunks_of
 from config.swapping import set_aside_as
+from production.papers.files.atomic import move, settle
 from production.papers.files.attachments import load, path_of
-from production.papers.files.whole import move, settle
 
 
 def put_papers(packing: Packing, home: Path) -> list[str]:

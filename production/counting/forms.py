@@ -15,7 +15,7 @@ from production.quantities.domain.numbers import grouped
 from production.record.reads.clock import today
 from production.stock.actions.posting import home_place
 from production.stock.forms.lots import PlacedForm
-from production.stock.models.kept import Stock
+from production.stock.models.counts import Stock
 
 NOBODY = "none"
 LOOK = (

@@ -24,9 +24,9 @@ from production.quantities.domain.numbers import plain
 from production.quantities.fields import GramsField
 from production.recipes.reads.cooking import balance_step
 from production.stock.models.batches import Batch, Stage
-from production.stock.models.kept import Count, Stock
+from production.stock.models.counts import Count, Stock
 from production.stock.models.ledger import Lot, Movement
-from production.stock.reads.worth import worth_of
+from production.stock.reads.value import worth_of
 from production.workshop.models.workshop import Place
 
 MOST_BATCHES = 40

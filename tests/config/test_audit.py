@@ -25,8 +25,8 @@ from production.record.models.ink import (
 )
 from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import release_lot
-from production.stock.actions.keeping import remake_stock
-from production.yields.domain.told import NewLoss
+from production.stock.actions.stock_rows import remake_stock
+from production.yields.domain.hours_and_losses import NewLoss
 from production.yields.reads import batch_balance
 from tests import make
 

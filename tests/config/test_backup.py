@@ -25,7 +25,7 @@ from config import opening
 from config.backups import taking
 from config.backups.box import ABOUT, DATABASE, About, opened, pack
 from config.backups.restoring import refuse_misplaced, restore
-from config.holding import IN_USE
+from config.open_lock import IN_USE
 from production.papers.files.attachments import load
 from production.quantities.domain.refusal import Refused
 from tests.config.books import NAME, deeds_in, events, run

@@ -9,7 +9,7 @@ from production.recipes.actions.formulas import NewVersionLine, write_version
 from production.release.actions.readings import note_measurement
 from production.stock.actions.lots import Reading
 from production.workshop.actions.cards import set_up_workshop
-from production.yields.domain.told import NewLoss
+from production.yields.domain.hours_and_losses import NewLoss
 from tests import make
 from tests.make import act
 from tests.once import remembered

@@ -8,7 +8,7 @@ from decimal import Decimal
 from production.quantities.domain.numbers import plain
 from production.recipes.reads.packs import shelf_of
 from production.stock.models.ledger import Lot
-from production.stock.reads.whence import standing_places
+from production.stock.reads.places_of_lots import standing_places
 from production.workshop.models.items import Item
 from production.workshop.models.workshop import Place
 

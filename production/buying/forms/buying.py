@@ -36,7 +36,7 @@ from production.stock.actions.lots import NewLot, Reading
 from production.stock.forms.places import places_to_put
 from production.workshop.actions import roles
 from production.workshop.models.items import Item
-from production.workshop.reads.doubted import doubted
+from production.workshop.reads.doubts import doubted
 from production.workshop.reads.roles import role_of
 
 

@@ -15,7 +15,7 @@ from production.contents.domain.reweighing import (
 )
 from production.contents.reads.contents import contents_of
 from production.quantities.domain.refusal import Refused
-from production.stock.models.kept import Stock
+from production.stock.models.counts import Stock
 from production.stock.models.ledger import Lot, Movement
 from production.stock.models.readings import Measurement
 from production.stock.reads.readings import read_of

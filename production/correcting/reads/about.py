@@ -35,8 +35,8 @@ from production.stock.models.batches import (
     Step,
     Work,
 )
+from production.stock.models.counts import Count
 from production.stock.models.holds import Answered, Hold, HoldLifted
-from production.stock.models.kept import Count
 from production.stock.models.ledger import Given, Lot, Movement, OpenPack, Status
 from production.stock.models.readings import (
     CheckTakenBack,

@@ -9,7 +9,7 @@ from production.buying.reads.bills import waiting_bills
 from production.contents.reads.contents import materials_without_role
 from production.exchange.actions import import_history
 from production.exchange.domain.listed import all_events
-from production.fitness.reads.leavings import leavings
+from production.fitness.reads.what_left import leavings
 from production.pages.commands import HouseCommand
 from production.quantities.domain.refusal import Refused
 from production.record.domain.text import PAST

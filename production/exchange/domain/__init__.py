@@ -77,7 +77,7 @@ from production.record.domain.keys import (
     said,
 )
 from production.record.domain.text import PAST, Group, read, write
-from production.yields.domain.told import NewLoss, NewWork
+from production.yields.domain.hours_and_losses import NewLoss, NewWork
 
 __all__ = [
     "EVENTS",

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from production.exchange.domain.shared import Dated, OfBatch
 from production.record.domain.keys import UNSAID, Part, Unsaid, told
-from production.yields.domain.told import NewLoss, NewWork
+from production.yields.domain.hours_and_losses import NewLoss, NewWork
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -13,8 +13,8 @@ from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import deed, written
 from production.record.actions.people import reason_asked
 from production.record.models.ink import Deed
-from production.stock.actions.apart import not_handed_over
 from production.stock.actions.lots import Reading, note_readings, weighed_again
+from production.stock.actions.place_rules import not_handed_over
 from production.stock.actions.posting import Entry, home_place, post
 from production.stock.models.ledger import Given, Lot, Movement
 from production.stock.models.readings import Measurement

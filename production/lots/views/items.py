@@ -14,7 +14,7 @@ from production.quantities.fields import GramsField
 from production.recipes.domain.mixing import SOAP_PH
 from production.record.models.ink import Restated
 from production.record.reads.restated import history_of
-from production.stock.models.kept import Stock
+from production.stock.models.counts import Stock
 from production.stock.views.lots import listed_lots
 from production.workshop.actions.items import enter_item, restate_item
 from production.workshop.forms.cards import ItemForm

@@ -4,7 +4,7 @@ import hashlib
 from pathlib import Path
 
 from production.papers.domain.papers import Paper
-from production.papers.files.whole import put_whole
+from production.papers.files.atomic import put_whole
 from production.quantities.domain.refusal import Refused
 
 

@@ -6,11 +6,11 @@ same, and nothing of it is unseen.
 
 import unicodedata
 
+from production.quantities.domain.invisible import named, unseen
 from production.quantities.domain.refusal import Refused
-from production.quantities.domain.unseen import named, unseen
 
 LONGEST = 40
-# Behind the code of what was taken back; see ``actions/freed.py``.
+# Behind the code of what was taken back; see ``stock/actions/freed_codes.py``.
 GONE = " (taken back"
 
 # Scripts in everyday use by Unicode Standard Annex #31, table 5, as the first word of a

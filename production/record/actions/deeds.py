@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, connection, models, transaction
 
 from production.quantities.domain.refusal import Refused
-from production.record.actions.telling import held, told
+from production.record.actions.digest import held, told
 from production.record.domain.odd_dates import refuse_far
 from production.record.models.ink import Closing, Deed
 from production.record.reads.clock import is_to_come, told_at

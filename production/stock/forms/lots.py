@@ -5,7 +5,7 @@ from django import forms
 from production.pages.forms.deed import DeedForm
 from production.pages.forms.fields import AmountField, parse_amount
 from production.stock.forms.places import PlaceOf
-from production.stock.reads.whence import stands_of
+from production.stock.reads.places_of_lots import stands_of
 
 
 class LotForm(DeedForm):

@@ -14,7 +14,7 @@ from production.models import Batch, Deed, Item, Lot, Movement, ReferenceOil
 from production.recipes.actions.formulas import NewVersionLine, write_version
 from production.release.actions.readings import note_measurement
 from production.stock.actions.lots import Reading
-from production.yields.domain.told import NewWork
+from production.yields.domain.hours_and_losses import NewWork
 from tests import make
 from tests.make import act, on_hand
 from tests.production import craft_morning as bench

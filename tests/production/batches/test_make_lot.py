@@ -22,7 +22,7 @@ from production.selling.actions.sales import NewSaleLine, sell
 from production.stock.actions.lots import Reading
 from production.stock.reads.stock import status_on
 from production.workshop.actions.cards import ensure_place
-from production.yields.domain.told import NewLoss, NewWork
+from production.yields.domain.hours_and_losses import NewLoss, NewWork
 from production.yields.reads import batch_balance
 from tests import make
 from tests.make import DAY, act, day

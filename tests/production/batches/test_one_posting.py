@@ -21,7 +21,7 @@ from production.models import Batch, Loss, Measurement, Movement, Status, Step, 
 from production.recipes.actions.formulas import NewVersionLine
 from production.release.actions.readings import note_measurement, note_step
 from production.stock.actions.lots import Reading
-from production.yields.domain.told import NewLoss, NewWork
+from production.yields.domain.hours_and_losses import NewLoss, NewWork
 from production.yields.reads import outturn
 from tests import make
 from tests.make import act

@@ -35,7 +35,7 @@ from production.release.actions.statuses import hold_lot, reject_lot, release_lo
 from production.selling.actions.sales import NewSaleLine, sell, take_back
 from production.stock.actions.lots import NewLot
 from production.workshop.actions.cards import ensure_place
-from production.yields.domain.told import NewLoss, NewWork
+from production.yields.domain.hours_and_losses import NewLoss, NewWork
 from tests import make
 from tests.make import DAY, act, day
 

@@ -54,7 +54,7 @@ from production.selling.actions.customers import ensure_customer
 from production.selling.actions.sales import NewSaleLine, sell, take_back
 from production.stock.actions.lots import NewLot, Reading
 from production.tracing.reads.trace import trace
-from production.yields.domain.told import NewLoss, NewWork
+from production.yields.domain.hours_and_losses import NewLoss, NewWork
 from production.yields.reads import batch_balance
 from tests import make
 from tests.make import act, day

@@ -18,7 +18,7 @@ from production.stock.actions.lots import NewLot
 from production.stock.reads.stock import on_hand_by_place
 from production.tracing.reads.trace import trace
 from production.workshop.actions.cards import ensure_place
-from production.yields.domain.told import NewWork
+from production.yields.domain.hours_and_losses import NewWork
 from production.yields.reads import batch_balance
 from tests import make
 from tests.make import DAY, act, day

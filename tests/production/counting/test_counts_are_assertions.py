@@ -28,7 +28,7 @@ from production.record.domain.text import write
 from production.release.actions.readings import note_measurement
 from production.selling.actions.sales import NewSaleLine, sell
 from production.stock.actions.lots import Reading
-from production.stock.reads.worth import answered_by, worth_of
+from production.stock.reads.value import answered_by, worth_of
 from production.workshop.actions.cards import ensure_place
 from tests import make
 from tests.make import act, day

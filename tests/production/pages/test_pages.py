@@ -33,7 +33,7 @@ from production.release.actions.statuses import hold_lot
 from production.selling.actions.sales import NewSaleLine, sell, take_back
 from production.stock.actions.lots import NewLot, Reading
 from production.workshop.actions.cards import add_vessel, set_up_workshop
-from production.yields.domain.told import NewLoss
+from production.yields.domain.hours_and_losses import NewLoss
 from tests import make
 from tests.once import built_once
 

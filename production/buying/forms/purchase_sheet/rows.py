@@ -20,8 +20,8 @@ from production.pages.forms.fields import (
     parse_amount,
 )
 from production.papers.files.sheets_in import MOST_BYTES
+from production.quantities.domain.invisible import refuse_number
 from production.quantities.domain.refusal import Refused
-from production.quantities.domain.unseen import refuse_number
 from production.record.reads.any_case import same_number
 from production.workshop.models.items import Item
 

@@ -10,7 +10,7 @@ from production.record.models.workshop import Workshop
 from production.record.reads.clock import at_home
 from production.start.domain import asks, entries
 from production.start.files import last_saved
-from production.start.reads.unsaved import unsaved_after
+from production.start.reads.not_backed_up import unsaved_after
 
 
 @dataclass(frozen=True)

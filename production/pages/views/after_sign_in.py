@@ -11,7 +11,7 @@ from django.http import QueryDict
 from django.utils import timezone
 from django.utils.datastructures import MultiValueDict
 
-from production.record.actions.telling import SECRET
+from production.record.actions.digest import SECRET
 
 SENT = "sent"
 KEPT = "typed"

@@ -7,7 +7,12 @@ from production.buying.models import Purchase
 from production.quantities.domain.code_shape import GONE
 from production.quantities.domain.refusal import Refused
 from production.selling.models import Return, Sale
-from production.stock.actions.freed import bearing, free_number, give_up, was_given_up
+from production.stock.actions.freed_codes import (
+    bearing,
+    free_number,
+    give_up,
+    was_given_up,
+)
 from production.stock.models.batches import Batch
 from production.stock.models.ledger import Lot, Movement
 

@@ -13,7 +13,7 @@ from production.stock.models.holds import Answered
 from production.stock.models.ledger import Lot, Movement, Status
 from production.stock.models.readings import CheckTakenBack, Measurement
 from production.stock.models.restored import SinceBackup
-from production.stock.reads.apart import LEAVES
+from production.stock.reads.set_apart import LEAVES
 
 KIND = Movement.Kind
 GOES = {KIND.USED, KIND.SOLD, KIND.GIVEN, KIND.MOVED}

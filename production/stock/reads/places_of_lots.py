@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from decimal import Decimal
 
 from production.quantities.domain.numbers import plain
-from production.stock.models.kept import Stock
+from production.stock.models.counts import Stock
 from production.stock.models.ledger import Lot
 from production.workshop.models.workshop import Place
 

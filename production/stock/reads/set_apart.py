@@ -8,7 +8,7 @@ from django.apps import apps
 from django.db.models import QuerySet, Sum
 
 from production.quantities.domain.numbers import ZERO
-from production.stock.models.kept import Stock
+from production.stock.models.counts import Stock
 from production.stock.models.ledger import Movement
 
 KIND = Movement.Kind

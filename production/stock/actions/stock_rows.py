@@ -10,7 +10,7 @@ from django.db import transaction
 from django.db.models import OuterRef, Subquery
 
 from production.record.actions.deeds import lock_book
-from production.stock.models.kept import Stock
+from production.stock.models.counts import Stock
 from production.stock.models.ledger import Movement
 from production.stock.reads.stock import entered
 

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from production.selling.models import Customer, Sale
 from production.stock.models.ledger import Movement
-from production.stock.reads.whence import Stand
+from production.stock.reads.places_of_lots import Stand
 from production.workshop.models.workshop import Place
 
 SOLD = Movement.Kind.SOLD

@@ -3,14 +3,14 @@
 from collections.abc import Iterable
 from typing import Protocol
 
+from production.quantities.domain.invisible import refuse_name
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
-from production.quantities.domain.unseen import refuse_name
 from production.record.domain.text import PAST
 from production.record.models.ink import Deed
 from production.stock.models.batches import Batch, Stage
 from production.stock.models.ledger import Lot, Movement
-from production.stock.reads.apart import standing_apart
+from production.stock.reads.set_apart import standing_apart
 from production.workshop.models.workshop import Place
 
 KIND = Movement.Kind
