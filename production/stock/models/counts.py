@@ -3,7 +3,7 @@
 from django.db import models
 from django.db.models import Exists, F, OuterRef, Q
 
-from production.quantities.fields import GramsField
+from production.quantities.fields import QuantityField
 from production.record.models.ink import (
     ByDeedQuerySet,
     StandingManager,
@@ -22,7 +22,7 @@ class Stock(models.Model):
 
     lot = models.ForeignKey(Lot, models.PROTECT, related_name="stock")
     place = models.ForeignKey(Place, models.PROTECT, related_name="stock")
-    amount = GramsField()
+    amount = QuantityField()
 
     class Meta:
         ordering = ["id"]
@@ -69,8 +69,8 @@ class Count(WhileItsDeedStands):
     lot = models.ForeignKey(Lot, models.PROTECT, related_name="counts")
     place = models.ForeignKey(Place, models.PROTECT, related_name="+")
     on = models.DateField()
-    found = GramsField()
-    booked = GramsField()
+    found = QuantityField()
+    booked = QuantityField()
     reweighed = models.BooleanField(default=False)
     position = models.BigIntegerField()
     entry = models.OneToOneField(
