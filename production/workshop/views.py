@@ -22,8 +22,8 @@ from production.workshop.actions.people import (
 )
 from production.workshop.forms.cards import (
     NewPasswordForm,
-    PartForm,
     PersonForm,
+    RoleForm,
     UnlockForm,
     VesselForm,
     WorkshopForm,
@@ -114,7 +114,7 @@ def person(request, pk):
     found = get_object_or_404(get_user_model(), pk=pk)
     return signed_page(
         request,
-        PartForm(request.POST or None, person=found),
+        RoleForm(request.POST or None, person=found),
         change_person,
         extra={"person": found},
         record=(Restated.Of.PERSON, found.pk),

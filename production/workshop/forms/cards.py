@@ -299,7 +299,7 @@ class PersonForm(Signed, UserCreationForm):
         }
 
 
-class PartForm(Opened, Signed):
+class RoleForm(Opened, Signed):
     """What somebody may do, and whether they may sign in."""
 
     group = forms.ChoiceField(label="May", choices=PARTS)
@@ -318,7 +318,7 @@ class PartForm(Opened, Signed):
         super().__init__(*args, initial=first, **kwargs)
 
     def stands(self):
-        return PartForm(person=type(self.person).objects.get(pk=self.person.pk))
+        return RoleForm(person=type(self.person).objects.get(pk=self.person.pk))
 
     def arguments(self):
         return dict(self.cleaned_data)

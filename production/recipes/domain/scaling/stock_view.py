@@ -30,7 +30,7 @@ class OfLot:
     unsaponifiable: Decimal | None = None
 
 
-class Shelf:
+class StockView:
     """What may be taken on one day; taking from it goes on where it stopped.
 
     ``lots`` by the key of a material, ``packs`` the codes of those that stand open,
@@ -46,8 +46,8 @@ class Shelf:
         self.lots = {item: list(some) for item, some in lots.items()}
         self.packs, self.own = packs or {}, own or {}
 
-    def untouched(self) -> "Shelf":
-        """Another look at the same shelf, before anything is taken from it."""
+    def untouched(self) -> "StockView":
+        """Another look at the same stock, before anything is taken from it."""
         again = copy(self)
         again.lots = dict(self.lots)
         return again

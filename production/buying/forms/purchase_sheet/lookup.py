@@ -22,7 +22,7 @@ def same(name):
     return " ".join(name.casefold().split())
 
 
-class Shelf:
+class SheetLookup:
     """The cards in a fixed number of queries; cards that are missing are collected."""
 
     def __init__(self, sheet):
