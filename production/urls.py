@@ -12,7 +12,7 @@ from production.correcting.views import history, putting_right
 from production.counting import views as counting
 from production.fragrance import views as fragrance
 from production.lots.views import items, lot_deeds, lots, packs
-from production.planning import views as making
+from production.planning import views as planning
 from production.quantities.domain.code_shape import in_address, of_address
 from production.recipes.views import compare, hints, recipes
 from production.release.views import checks, titration
@@ -73,9 +73,9 @@ buying_paths = [
 recipe_paths = [
     path("recipes/", recipes.recipes, name="recipes"),
     path("recipes/write/", recipes.write, name="recipe-write"),
-    path("plan/", making.plan, name="plan"),
-    path("plan/sheets/", making.sheets, name="plan-sheets"),
-    path("plan/sheets.pdf", making.sheets_pdf, name="plan-sheets-pdf"),
+    path("plan/", planning.plan, name="plan"),
+    path("plan/sheets/", planning.sheets, name="plan-sheets"),
+    path("plan/sheets.pdf", planning.sheets_pdf, name="plan-sheets-pdf"),
     path("recipes/compare/", compare.versions, name="compare"),
     path("recipes/preview/<stage:stage>/", recipes.preview, name="recipe-preview"),
     path("recipes/<int:pk>/", recipes.formula, name="formula"),

@@ -27,7 +27,7 @@ from production.yields.domain.losses import Loss
 SIZES = 3
 
 
-class MakingForm(forms.Form):
+class ProductionPlanForm(forms.Form):
     """Sent by GET, so that a plan can be kept as a bookmark; nothing is written."""
 
     def __init__(self, data, *, on):

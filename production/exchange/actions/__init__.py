@@ -10,7 +10,14 @@ from production.batches.actions import losing, trials, working
 from production.closing import actions as closing
 from production.counting import actions as counting
 from production.exchange import domain as history
-from production.exchange.actions import cards, ledger, making, recipes, restoring, trade
+from production.exchange.actions import (
+    batches,
+    cards,
+    ledger,
+    recipes,
+    restoring,
+    trade,
+)
 from production.exchange.actions.events import Act, by
 from production.fragrance import actions as fragrance
 from production.lots.actions import packs, stock
@@ -40,18 +47,18 @@ REPLAYED: dict[type[Event], Callable[[Any, Act], None]] = {
     history.LatePrice: trade.replay_price,
     history.ExtraCost: trade.replay_extra_cost,
     history.Tap: ledger.replay_tap,
-    history.Batch: making.replay_run,
-    history.BatchUse: making.replay_use,
+    history.Batch: batches.replay_run,
+    history.BatchUse: batches.replay_use,
     history.BatchWork: by(working.note_work),
     history.BatchLoss: by(losing.name_loss),
-    history.LossRenamed: making.replay_loss_renamed,
+    history.LossRenamed: batches.replay_loss_renamed,
     history.BatchLost: by(losing.lose_batch),
-    history.Step: making.replay_step,
-    history.Make: making.replay_make,
+    history.Step: batches.replay_step,
+    history.Make: batches.replay_make,
     history.Hold: by(statuses.record_hold),
     history.Promotion: by(trials.promote_trial, knows_a_past=True),
-    history.Measurement: making.replay_measurement,
-    history.CheckTakenBack: making.replay_check_taken_back,
+    history.Measurement: batches.replay_measurement,
+    history.CheckTakenBack: batches.replay_check_taken_back,
     history.FragranceDocument: by(fragrance.note_document),
     history.Status: ledger.replay_status,
     history.OpenPack: by(packs.record_open_pack, packs.open_pack),

@@ -4,17 +4,7 @@
 module holds the kinds of events, each once.
 """
 
-from production.exchange.domain.cards import (
-    Formula,
-    Hint,
-    Item,
-    Party,
-    Terms,
-    VersionLine,
-    Vessel,
-    Workshop,
-)
-from production.exchange.domain.making import (
+from production.exchange.domain.batches import (
     Batch,
     BatchLoss,
     BatchLost,
@@ -31,6 +21,16 @@ from production.exchange.domain.making import (
     Step,
     Use,
     VersionNamed,
+)
+from production.exchange.domain.cards import (
+    Formula,
+    Hint,
+    Item,
+    Party,
+    Terms,
+    VersionLine,
+    Vessel,
+    Workshop,
 )
 from production.exchange.domain.shared import Dated, Goods, OfBatch, OfLot
 from production.exchange.domain.stock import (

@@ -35,7 +35,7 @@ def shop(db):
 def ask(desk, shop, **more):
     asked = {"version1": shop.filling.pk, "amount1": "40", "on": "2026-03-16"}
     answer = desk.get(reverse("plan"), asked | more)
-    assert answer.context["making"], answer.context["form"].errors
+    assert answer.context["planned"], answer.context["form"].errors
     stages = answer.context["stages"]
     assert {row.plan.stage.stage for row, _ in stages} == set(STAGES)
     return stages

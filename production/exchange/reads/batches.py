@@ -55,7 +55,7 @@ def _terms(version: Version) -> history.Terms:
     )
 
 
-class Making:
+class BatchEvents:
     """Batches with what hangs on them, and where in the book each one begins."""
 
     def __init__(self, book: Ledger) -> None:

@@ -37,9 +37,9 @@ def says(answer):
 
 def planned(answer):
     """Each stage of the plan by its kind; a refusal is shown in place of a plan."""
-    making = answer.context["making"]
-    assert making, says(answer)
-    return {row.plan.stage.stage: row.plan for row in making.stages}
+    plan = answer.context["planned"]
+    assert plan, says(answer)
+    return {row.plan.stage.stage: row.plan for row in plan.stages}
 
 
 def bottles(answer):
@@ -84,7 +84,7 @@ def test_what_cannot_be_planned_says_what_to_do(desk, shop, case):
     # Two tubs stand there: which of them is always said.
     answer = ask(desk, shop, **{"alkali_lot": "KOH-1", **wrong})
     assert answer.status_code == 200
-    assert answer.context["making"] is None
+    assert answer.context["planned"] is None
     assert sentence in says(answer)
     # What was typed is kept.
     for name, value in wrong.items():
@@ -95,14 +95,14 @@ def test_what_cannot_be_planned_says_what_to_do(desk, shop, case):
 def test_a_loss_of_everything_is_refused_at_its_field(desk, shop):
     name = f"loss{shop.dilution.pk}"
     answer = ask(desk, shop, **{name: "100 %"})
-    assert answer.context["making"] is None
+    assert answer.context["planned"] is None
     assert answer.context["form"].errors
     assert answer.context["form"][name].value() == "100 %"
 
 
 def test_recipes_that_go_in_a_circle_are_named(desk, shop):
     answer = desk.get(reverse("plan"), circle())
-    assert answer.context["making"] is None
+    assert answer.context["planned"] is None
     assert "first soap, mixed" in says(answer)
     assert "circle" in says(answer)
 
@@ -148,7 +148,7 @@ def test_a_kettle_too_small_says_so_with_the_figures(desk, shop, times, known):
     small = add_vessel(name="Pot, 6 L", volume=D(6000))
     answer = ask(desk, shop, vessel=small.pk)
     oils = 6000 / times / POT * 1000
-    [said] = answer.context["making"].remarks
+    [said] = answer.context["planned"].remarks
     assert said.startswith(f"{float(TIMES * 1000):.3f} g of oils are too much")
     assert f"should hold {times} times the batch: 6 L take {6000 // times} g" in said
     assert f"of which {float(oils):.3f}".rstrip("0") in said
@@ -177,7 +177,7 @@ def test_a_blend_rich_in_lauric_acid_needs_more_room(desk, shop):
     a_cook(shop)
     pot = add_vessel(name="Pot, 6 L", volume=D(6000))
     query = {"version1": rich.pk, "amount1": "2.5 kg", "vessel": pot.pk}
-    [said] = desk.get(reverse("plan"), query).context["making"].remarks
+    [said] = desk.get(reverse("plan"), query).context["planned"].remarks
     assert "With much lauric and myristic acid, which foams" in said
 
 
@@ -207,7 +207,7 @@ def test_as_much_as_the_kettle_takes(desk, shop, first, batch):
         desk, shop, amount1="", vessel=shop.kettle.pk, first_cook=first, **losses
     )
     assert bottles(answer) == batch // (COOK / 40)
-    assert not answer.context["making"].remarks
+    assert not answer.context["planned"].remarks
 
 
 def ready_paste(grams="1000"):
@@ -253,8 +253,8 @@ def test_where_all_the_paste_stands_ready_nothing_is_cooked(desk, shop):
 def test_two_sizes_from_one_finished_soap(desk, shop):
     large = tideline.filling("Tideline 490 g", "490")
     answer = ask(desk, shop, version2=large.pk, amount2="10")
-    making = answer.context["making"]
-    stages = [row.plan.stage.stage for row in making.stages]
+    plan = answer.context["planned"]
+    stages = [row.plan.stage.stage for row in plan.stages]
     assert sorted(stages) == sorted(
         ["preparation", "cook", "dilution", "finishing", "filling", "filling"]
     )
@@ -291,7 +291,7 @@ def test_losses_come_from_experience_and_can_be_changed(desk, shop):
 def test_an_unknown_loss_is_asked_for_and_never_taken_as_nothing(desk, shop):
     bare = tideline.write("Bare", "finishing", "Bare soap", {"Glycerin": "0.5"})
     answer = desk.get(reverse("plan"), {"version1": bare.pk, "amount1": "1 kg"})
-    assert answer.context["making"] is None
+    assert answer.context["planned"] is None
     assert "Write the loss to expect" in says(answer)
     name = f"loss{bare.pk}"
     told = {"version1": bare.pk, "amount1": "990 g", name: "1 %"}
