@@ -17,7 +17,7 @@ from production.chemistry.domain.composition import (
     react,
     soap_content,
 )
-from production.chemistry.domain.recipe import Oil, Recipe
+from production.chemistry.domain.pot import Oil, Pot
 from production.chemistry.domain.saponification import saponify
 from production.contents.reads.contents import contents_of
 from production.fragrance.reads import documents_of
@@ -87,7 +87,7 @@ def test_every_batch_balances_without_asking_for_leniency():
 )
 def test_the_flakes_weighed_are_those_the_recipe_asks_for(oils, weighed):
     facts = ReferenceOil.objects.in_bulk(oils, field_name="key")
-    recipe = Recipe(
+    recipe = Pot(
         oils=[
             Oil(key, Decimal(grams), facts[key].sv, kind=facts[key].kind)
             for key, grams in oils.items()

@@ -9,7 +9,7 @@ from django.core.management import CommandError, call_command
 
 from production.buying.actions.buying import open_stock
 from production.chemistry.domain.composition import soap_content
-from production.chemistry.domain.recipe import Acid, Oil, Recipe
+from production.chemistry.domain.pot import Acid, Oil, Pot
 from production.chemistry.domain.saponification import saponify
 from production.contents.reads.contents import contents_of
 from production.counting.actions import count_lot
@@ -40,7 +40,7 @@ def material(code, name, category, grams="3000", **facts):
 def recipe(superfat="0.03"):
     oils = [Oil("olive", OLIVE, Decimal("190.5")), Oil("coco", COCONUT, Decimal(255))]
     return saponify(
-        Recipe(
+        Pot(
             oils=oils,
             superfat=Decimal(superfat),
             koh_purity=PURITY,

@@ -5,7 +5,7 @@ from typing import Any
 
 from django import forms
 
-from production.chemistry.domain.recipe import alkalis_used
+from production.chemistry.domain.pot import alkalis_used
 from production.pages.forms.deed import RowForm
 from production.pages.forms.fields import TUBS, AmountField, Choice, NumberField
 from production.pages.forms.fields import PercentField as Percent

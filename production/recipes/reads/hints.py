@@ -9,8 +9,8 @@ from django.db.models import Q
 
 from production.chemistry.domain.hints import SPOKEN_AT, Rule, Verdict, verdicts
 from production.chemistry.domain.mixtures import Within, of_cook, of_salt, together
+from production.chemistry.domain.pot import alkalis_used
 from production.chemistry.domain.profile import Figure
-from production.chemistry.domain.recipe import alkalis_used
 from production.chemistry.models import ReferenceHint
 from production.quantities.domain.numbers import ONE
 from production.quantities.domain.refusal import Refused

@@ -6,7 +6,7 @@ from datetime import date
 from decimal import Decimal
 
 from production.chemistry.domain.dilution import strength_after
-from production.chemistry.domain.recipe import alkalis_used
+from production.chemistry.domain.pot import alkalis_used
 from production.contents.reads.reweighing import soap_content
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.pot import Lye

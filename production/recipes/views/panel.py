@@ -2,7 +2,7 @@
 
 from urllib.parse import urlencode
 
-from production.chemistry.domain.recipe import alkalis_used
+from production.chemistry.domain.pot import alkalis_used
 from production.pages.forms.fields import TUBS
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.scaling.plans import CookPlan

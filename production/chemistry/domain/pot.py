@@ -195,7 +195,7 @@ def check_alkali(alkali: str, purity: Decimal | None, carbonate: Decimal) -> Dec
 
 
 @dataclass(frozen=True, slots=True)
-class Recipe:
+class Pot:
     """Grams and plain fractions; ``koh_share`` is by mole of all hydroxide.
 
     Acids get alkali of their own, which superfat does not touch. Superfat below 0 is
