@@ -30,6 +30,7 @@ from production.selling.actions.customers import ensure_customer
 from production.selling.actions.sales import NewSaleLine, sell
 from production.stock.actions.lots import NewLot, Reading, set_status
 from production.workshop.actions.cards import add_item
+from tests.once import remembered
 
 DAY = date(2026, 3, 2)
 _serial = count(1)
@@ -233,6 +234,7 @@ def version(stage="cook", *, name="", makes=None, lines=None, **terms):
     )
 
 
+@remembered
 def cook(
     *, version=None, on=DAY, code="", batch_code="", amount="900", readings=(), **facts
 ) -> Lot:
@@ -263,6 +265,7 @@ def check(passed=True):
     return Reading("neutrality", passed=passed)
 
 
+@remembered
 def filled(code="", pieces="20", *, on=DAY, status="released", **facts) -> Lot:
     """Bottles of soap, filled in one deed from a lot of diluted soap."""
     soap = proven(grams="10000", on=on, item=item("diluted soap", kind="made"))

@@ -54,10 +54,10 @@ def remembered(build: Callable[..., Any]) -> Callable[..., Any]:
 
     @functools.wraps(build)
     def built(*words: Any, **facts: Any) -> Any:
-        start = _empty_book() if connection.vendor == "sqlite" else None
-        if start is None:
-            return build(*words, **facts)
+        start = _empty_book() if _can_be_laid_down() else None
         key = (start, words, tuple(sorted(facts.items())))
+        if start is None or not _is_a_key(key):
+            return build(*words, **facts)
         if key not in known:
             given = build(*words, **facts)
             known[key] = _rows(start), deepcopy(given)
@@ -68,6 +68,19 @@ def remembered(build: Callable[..., Any]) -> Callable[..., Any]:
         return deepcopy(given)
 
     return built
+
+
+def _can_be_laid_down() -> bool:
+    """Row after row, whatever points at what: that is looked at in the end."""
+    return connection.vendor == "sqlite" and connection.in_atomic_block
+
+
+def _is_a_key(words: Any) -> bool:
+    try:
+        hash(words)
+    except TypeError:
+        return False
+    return True
 
 
 @functools.cache

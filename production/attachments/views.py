@@ -37,7 +37,7 @@ def _attach(request, **to):
         AttachForm(request.POST or None, request.FILES),
         attach_file,
         extra={**to, "store": partial(store, settings.HOME)},
-        template="production/attach.html",
+        template="production/attachments/attach.html",
         title="Attach a file",
         about=f"{kind} {thing}",
         says="A certificate, a photo, a safety data sheet. It stays: a wrong one is "
@@ -55,7 +55,9 @@ def attachment(request, pk):
     raw = load(settings.HOME, found.sha256)
     if raw is None:
         page = {"paper": found}
-        return render(request, "production/attachment_gone.html", page, status=404)
+        return render(
+            request, "production/attachments/attachment_gone.html", page, status=404
+        )
     kind = found.type if found.type in TYPES.values() else "application/octet-stream"
     if kind.startswith("text/"):
         kind += "; charset=utf-8"

@@ -18,7 +18,7 @@ def bench_sums(request):
     ]
     allowed = [_in_words(limit) for limit in limits()]
     words = {"sums": sums, "allowed": allowed}
-    return render(request, "production/sums.html", words)
+    return render(request, "production/bench/sums.html", words)
 
 
 def _of_others(form, forms):

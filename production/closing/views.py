@@ -21,7 +21,7 @@ def close(request):
         request,
         form,
         close_book,
-        template="production/close.html",
+        template="production/closing/close.html",
         title="Close a month",
         months=months,
         chosen=chosen,

@@ -74,7 +74,7 @@ class Asking(forms.Form):
 class CountForm(Asking, PlacedForm):
     found = AmountField(label="Found", zero=True, help_text="What is really there.")
     got = BatchField()
-    beneath = "production/_stake.html"
+    beneath = "production/counting/_stake.html"
     shown: Any = None
 
     def clean(self):
@@ -112,7 +112,7 @@ class CountForm(Asking, PlacedForm):
 class StockTakeForm(Asking, DeedForm):
     """Every lot that stands at a place, one box each; an empty box is not counted."""
 
-    beneath = "production/_stakes.html"
+    beneath = "production/counting/_stakes.html"
 
     def __init__(self, data=None, *, place, blind=False):
         super().__init__(data)

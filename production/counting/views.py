@@ -47,7 +47,7 @@ def count_place(request, pk):
         to="places",
         title=f"Count what stands at {place}",
         says="One box for each lot. What you leave empty is not counted.",
-        template="production/count_place.html",
+        template="production/counting/count_place.html",
         cautions="cautions/tub.html" if alkali else "",
         place=place,
         blind=blind,

@@ -26,7 +26,7 @@ def fragrance(request, code):
         DocumentForm(request.POST or None, initial=first, rows={"constituents": rows}),
         note_document,
         extra={"lot": lot},
-        template="production/fragrance.html",
+        template="production/fragrance/fragrance.html",
         title=f"Fragrance {lot}",
         lot=lot,
         own=own,

@@ -40,10 +40,10 @@ def _page(sheet: BatchSheet, paper: str) -> str:
             )
         ),
     }
-    html = render_to_string("production/print/batch_sheet.html", words)
+    html = render_to_string("production/planning/print/batch_sheet.html", words)
     return html.replace(FRAME, RED_FRAME)
 
 
 @cache
 def _style() -> str:
-    return render_to_string("production/print/batch_sheet.css")
+    return render_to_string("production/planning/print/batch_sheet.css")

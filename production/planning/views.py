@@ -30,7 +30,7 @@ def plan(request):
     planned = form.plan()
     return render(
         request,
-        "production/production_plan.html",
+        "production/planning/production_plan.html",
         {
             "form": form,
             "planned": planned,
@@ -99,7 +99,9 @@ def sheets(request):
     if made is None:
         return redirect(_with_query(request, "plan"))
     pdf = _with_query(request, "plan-sheets-pdf")
-    return render(request, "production/batch_sheet.html", {"sheets": made, "pdf": pdf})
+    return render(
+        request, "production/planning/batch_sheet.html", {"sheets": made, "pdf": pdf}
+    )
 
 
 @require_safe

@@ -24,7 +24,7 @@ def restored(request):
         # A form that is sent again after the answer is answered by its key.
         extra={"restored": waits.restored if waits else shown.last()},
         title="Restored from a backup",
-        template="production/restored.html",
+        template="production/restoring/restored.html",
         button="This is all that happened since" if waits else "Add these codes",
         done="The answer is in the book. Every series of codes goes on behind it.",
         to="restored",

@@ -75,7 +75,7 @@ def sale(request, pk):
     words = {"sale": found}
     if not found.stands:
         words |= {"undone": taken_back_with(found), "again": entered_again(found)}
-    return render(request, "production/sale.html", words)
+    return render(request, "production/selling/sale.html", words)
 
 
 def take_back(request, pk):

@@ -39,7 +39,7 @@ def workshop(request):
     people = get_user_model().objects.prefetch_related("groups")
     return render(
         request,
-        "production/workshop.html",
+        "production/workshop/workshop.html",
         {
             "card": Workshop.objects.first(),
             # Without a password one only signs for a past that was moved in.
@@ -119,7 +119,7 @@ def person(request, pk):
         extra={"person": found},
         record=(Restated.Of.PERSON, found.pk),
         title=f"What {found} may do",
-        template="production/person.html",
+        template="production/workshop/person.html",
         restated=history_of(Restated.Of.PERSON, found.pk),
         says="Only an owner may change it. Nobody is struck out: their deeds are "
         "signed.",
@@ -173,7 +173,7 @@ def splash(request):
     lines = card.emergency.splitlines() if card else []
     return render(
         request,
-        "production/splash.html",
+        "production/workshop/splash.html",
         {"numbers": [to_call(line) for line in lines if line.strip()]},
     )
 

@@ -5,7 +5,10 @@ Each deed is typed right unless it is told otherwise; a clumsy day is made of th
 
 from django.urls import reverse
 
+from production.buying.actions.suppliers import ensure_supplier
 from production.models import ReferenceOil
+from production.selling.actions.customers import ensure_customer
+from production.workshop.actions.cards import ensure_place
 from tests import make
 
 ARRIVED, COOKED, THINNED, FILLED, SOLD = (f"2026-03-0{day}" for day in range(2, 7))
@@ -25,11 +28,11 @@ def cards():
         make.item(name, kind="made")
     make.item("hand wash", kind="made", unit="piece")
     for name in ("Northmere Oils", "Southmere Oils"):
-        make.actions.ensure_supplier(name)
+        ensure_supplier(name)
     for name in (SHOP, "The Copper Jug"):
-        make.actions.ensure_customer(name)
-    make.actions.ensure_place("workshop")
-    make.actions.ensure_place("crate")
+        ensure_customer(name)
+    ensure_place("workshop")
+    ensure_place("crate")
 
 
 def sign_in(walk):

@@ -1,6 +1,8 @@
 """From a purchase to the person who has the bottle, in a real browser."""
 
+from production.buying.actions.suppliers import ensure_supplier
 from production.models import ReferenceOil
+from production.selling.actions.customers import ensure_customer
 from tests import make
 
 DAY = "2026-03-02"
@@ -16,8 +18,8 @@ def cards():
     make.item("paste", kind="made")
     make.item("diluted soap", kind="made")
     make.item("hand wash", kind="made", unit="piece")
-    make.actions.ensure_supplier("Northmere Oils")
-    make.actions.ensure_customer("The Tin Lantern")
+    ensure_supplier("Northmere Oils")
+    ensure_customer("The Tin Lantern")
 
 
 def buy(walk):

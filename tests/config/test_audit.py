@@ -29,12 +29,14 @@ from production.stock.actions.stock_rows import remake_stock
 from production.yields.domain.hours_and_losses import NewLoss
 from production.yields.reads import batch_balance
 from tests import make
+from tests.once import remembered
 
 pytestmark = pytest.mark.django_db
 INK = [model for model in apps.get_models() if issubclass(model, WrittenInInk)]
 
 
 @pytest.fixture
+@remembered
 def book(owner):
     """A little of everything, by the deeds."""
     version = make.version(name="Winter", release="hand")

@@ -143,6 +143,7 @@ def test_the_page_asks_the_same_however_much_there_is(desk, water):
     paste = make.batch(uses=[(make.lot(), "500")], amount="500", makes="paste")
     first = stuff("additive 0")
     short = version((paste.item, "0.5"), (first, "0.1")), version((first, "0.1"))
+    asked(*short)  # what is asked once a process is asked by now
     few = asked(*short)
     many = [(stuff(f"additive {number}"), "0.02") for number in range(1, 20)]
     for number in range(5):

@@ -11,6 +11,9 @@ from decimal import Decimal as D
 import pytest
 from django.urls import reverse
 
+from config.consequences import lots_of
+from production.batches.actions.batches import make_lot, start_batch, use_lots
+from production.batches.actions.new_batch import Output, Use
 from production.models import (
     Batch,
     Deed,
@@ -25,6 +28,7 @@ from production.models import (
     SaleLine,
     Work,
 )
+from production.record.reads.restated import OF
 from production.release.actions.readings import note_measurement
 from production.stock.actions.lots import Reading
 from tests import make
@@ -207,3 +211,21 @@ def test_the_page_asks_no_more_of_a_longer_book(desk, django_assert_max_num_quer
     typed()
     with django_assert_max_num_queries(20):
         desk.get(page_for("purchase", Purchase.objects.get()))
+
+
+def test_a_reading_of_an_open_batch_reaches_what_it_made_and_nothing_else():
+    """It was noted on the pot before there was a lot: the lot is what it speaks of."""
+    pot = start_batch(stage="finishing", **act(3))
+    oil = make.lot(grams="1000")
+    uses = [Use(D(500), oil)]
+    use_lots(batch=pot, uses=uses, **act(3))
+    reading = Reading("pH", D("9.4"))
+    note_measurement(batch=pot, readings=[reading], **act(3))
+    product = make.item("finished soap", kind="made")
+    output = Output(D(500), item=product)
+    made = make_lot(batch=pot, output=output, **act(4))
+    reached = lots_of(OF.READING, pot.measurements.get())
+    assert [lot.pk for lot in reached] == [made.pk]
+    of_a_lot = make.lot(readings=[Reading("purity", D("0.9"), "stated")])
+    reached = lots_of(OF.READING, of_a_lot.measurements.get())
+    assert [lot.pk for lot in reached] == [of_a_lot.pk]

@@ -253,3 +253,13 @@ def test_a_guess_is_seen(guess):
 )
 def test_a_name_among_names_is_no_guess(fine):
     assert not any(map(guesses, ast.walk(ast.parse(fine))))
+
+
+def test_no_line_of_a_template_is_over_160_characters():
+    long = [
+        f"{path.relative_to(HOUSE)}:{number}"
+        for path in (HOUSE / "templates").rglob("*.*")
+        for number, line in enumerate(path.read_text().splitlines(), 1)
+        if len(line) > 160
+    ]
+    assert long == []

@@ -12,6 +12,7 @@ from production.correcting.actions.correcting import reverse_movement
 from production.exchange.actions import import_history
 from production.models import Lot, PurchaseLine
 from tests import make
+from tests.once import remembered
 from tests.production.history_cases import FIRST_MONTH
 
 pytestmark = pytest.mark.django_db
@@ -27,6 +28,7 @@ NOTHING = {
 
 
 @pytest.fixture
+@remembered
 def first_month():
     import_history(text=FIRST_MONTH)
 
@@ -92,6 +94,7 @@ def test_stock_as_text_names_every_lot_and_total(first_month):
 
 
 @pytest.fixture
+@remembered
 def unpriced():
     """Oil whose invoice has not come, in a paste, sold from; salt at a price."""
     oil = make.lot("OIL-1", price=None)

@@ -22,6 +22,7 @@ from costing.domain.statement import digest_of, read, write
 from costing.models import Statement
 from costing.reads.statements import kept, statement_of
 from production.batches.actions.batches import run_batch, start_batch, use_lots
+from production.batches.actions.losing import lose_batch
 from production.batches.actions.new_batch import Output, Use
 from production.batches.actions.trials import note_look, promote_trial
 from production.buying.actions.buying import add_extra_cost, price_line
@@ -36,6 +37,7 @@ from production.record.models.ink import lift_triggers
 from production.release.actions.readings import note_measurement
 from production.stock.actions.lots import Reading
 from tests import make
+from tests.once import remembered
 
 pytestmark = pytest.mark.django_db
 JANUARY, FEBRUARY, MARCH = date(2026, 1, 31), date(2026, 2, 28), date(2026, 3, 31)
@@ -76,6 +78,7 @@ def says(statement, **figures):
 
 
 @pytest.fixture
+@remembered
 def oil():
     """January: 1,000 g for 10.00, of which 400 g are sold and 100 g spilt."""
     lot = make.lot("OIL", grams="1000", price="10", on=date(2026, 1, 5))
@@ -373,3 +376,15 @@ def test_what_open_batches_hold_is_listed_and_adds_up(oil):
     says(found, came="10", end="5", sold="4", lost="1")
     assert found.end == {"stock": nano(2), "work_in_progress": nano(3)}
     assert [(row.code, row.value) for row in found.in_progress] == [("B-1", nano(3))]
+
+
+def test_a_batch_that_burnt_on_the_last_evening_is_lost_in_that_month(oil):
+    """The same 3.00, and nothing is in work any more."""
+    batch = start_batch(stage="dilution", code="B-1", **at(1, 28))
+    use = Use(D(300), lot=oil)
+    use_lots(batch=batch, uses=[use], **at(1, 28))
+    lose_batch(batch=batch, kind="burnt", **at(1, 31))
+    close(JANUARY, 2, 3)
+    found = kept(JANUARY).statement
+    says(found, came="10", end="2", sold="4", lost="4")
+    assert found.in_progress == ()

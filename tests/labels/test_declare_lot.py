@@ -19,6 +19,7 @@ from production.release.actions.readings import note_measurement
 from production.selling.actions.sales import take_back
 from production.stock.actions.lots import NewLot, Reading
 from tests import make
+from tests.once import remembered
 
 pytestmark = pytest.mark.django_db
 
@@ -116,6 +117,7 @@ def declared(lot, rules, *words):
 
 
 @pytest.fixture
+@remembered
 def bottle(owner):
     return fill(finish(dilute(cook())))
 

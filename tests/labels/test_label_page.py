@@ -11,6 +11,7 @@ from production.models import Lot
 from production.record.reads.clock import today
 from production.workshop.actions.cards import set_up_workshop
 from tests import make
+from tests.once import remembered
 
 MM = 25.4 / 72
 CARD = {
@@ -39,6 +40,7 @@ SHEET = {
 
 
 @pytest.fixture
+@remembered
 def bottles(db):
     """Filled bottles, each thing in them with its label name, of a maker in France."""
     set_up_workshop(

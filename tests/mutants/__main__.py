@@ -7,6 +7,7 @@ than 90 % was noticed.
 """
 
 import argparse
+import math
 import queue
 import sys
 import tempfile
@@ -35,7 +36,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
     asked.add_argument("--count", type=int, default=60, help="to draw")
     asked.add_argument("--only", choices=["listed", "drawn"])
     asked.add_argument("--map", type=Path, default=MAP, help="which test runs what")
-    asked.add_argument("--seconds", type=float, default=MOST_SECONDS, help="of tests")
+    asked.add_argument(
+        "--seconds",
+        type=float,
+        default=MOST_SECONDS,
+        help="of tests, to ask of a drawn one",
+    )
     asked.add_argument("--named", default="", help="only those whose words hold this")
     asked.add_argument("--all", action="store_true", help="tell who noticed each")
     options = asked.parse_args(arguments)
@@ -59,7 +65,7 @@ def _wanted(options: argparse.Namespace) -> dict[str, list[Mutant]]:
         found["listed"] = listed(modules(all_rooms=True))
     if options.only != "listed":
         every = (one for module in modules() for one in mutants(module))
-        differing = (one for one in every if one.key not in EQUIVALENT)
+        differing = (one for one in every if one.known_as not in EQUIVALENT)
         found["drawn"] = drawn(differing, options.count, options.seed)
     return found
 
@@ -76,7 +82,9 @@ def _verdicts(
         copy = copies.get()
         try:
             covering = covered.tests_of(mutant)
-            tests = covered.chosen(covering, options.seconds)
+            # The known ones are few: each is asked of every test.
+            most = math.inf if mutant.name else options.seconds
+            tests = covered.chosen(covering, most)
             return copy.tried(mutant, tests, covered.took(tests), len(covering))
         finally:
             copies.put(copy)

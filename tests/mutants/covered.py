@@ -8,6 +8,7 @@ import tempfile
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from hashlib import sha256
+from itertools import chain
 from pathlib import Path
 
 from tests.mutants.house import APPS, ROOT
@@ -128,25 +129,25 @@ class Covered:
         beside.replace(self.file)
 
     def tests_of(self, mutant: Mutant) -> list[str]:
-        """Those that run its lines: the quickest of each file, the next of each.
-
-        So that few seconds ask many files: what a line is for often has one of its own.
-        """
+        """Those that run its lines: the quickest, by turns with the quickest of each
+        file, since what a line is for often has a file of its own."""
         found: set[str] = set()
         wanted = {str(line) for line in mutant.lines}
         for file, sources in self.lines.items():
             ran = sources.get(mutant.module.path, {})
             for line in ran if mutant.whole_module else wanted & ran.keys():
                 found.update(self.names[file][place] for place in ran[line])
+        quick = sorted(self._single(found), key=lambda one: (self.seconds[one], one))
         turns: Counter[str] = Counter()
-        ordered = []
-        for name in sorted(
-            self._single(found), key=lambda one: (self.seconds[one], one)
-        ):
+        turn = {}
+        for name in quick:
             file = name.partition("::")[0]
-            ordered.append((turns[file], self.seconds[name], name))
+            turn[name] = turns[file]
             turns[file] += 1
-        return [name for _, _, name in sorted(ordered)]
+        by_file = sorted(quick, key=turn.__getitem__)
+        return list(
+            dict.fromkeys(chain.from_iterable(zip(quick, by_file, strict=True)))
+        )
 
     def _single(self, names: Iterable[str]) -> Iterable[str]:
         """A file by its name stands for all of its tests."""

@@ -70,9 +70,18 @@ class Mutant:
         return f"{self.function}: {_one_line(self.before)} -> {_one_line(self.into)}"
 
     @property
+    def known_as(self) -> str:
+        """The same with the line that it stands in, which tells twins apart."""
+        text = self.module.bytes.splitlines()[self.line - 1].decode()
+        return f"{self.key} | {_one_line(text)}"
+
+    @property
+    def line(self) -> int:
+        return self.module.line_of(self.start)
+
+    @property
     def diff(self) -> str:
-        line = self.module.line_of(self.start)
-        return f"{self.module.path}:{line} {self.key}"
+        return f"{self.module.path}:{self.line} {self.known_as}"
 
 
 def _one_line(text: str) -> str:

@@ -109,7 +109,7 @@ def test_a_known_mistake_that_lost_its_place_says_so(monkeypatch):
 
 
 def test_what_is_called_equivalent_is_still_drawn(every):
-    assert set(EQUIVALENT) <= {one.key for one in every}
+    assert set(EQUIVALENT) <= {one.known_as for one in every}
     assert all(EQUIVALENT.values())
 
 

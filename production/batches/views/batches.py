@@ -116,7 +116,7 @@ def run(request, stage):
         form,
         run_batch,
         extra={"stage": stage},
-        template="production/run.html",
+        template="production/batches/run.html",
         title=title,
         says=says,
         button=title,
@@ -215,7 +215,7 @@ def batch(request, code):
     work = found.work.select_related("deed__by", "reversed_by")
     return render(
         request,
-        "production/batch.html",
+        "production/batches/batch.html",
         {
             "batch": found,
             "odd_code": remark(found.code),
@@ -302,7 +302,7 @@ def make(request, code):
         MakeForm(request.POST or None, batch=found),
         make_lot,
         extra={"batch": found},
-        template="production/make.html",
+        template="production/batches/make.html",
         batch=found,
         yielded=outturn(found),
         title=f"Make the lot of {found}",

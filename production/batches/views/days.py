@@ -38,7 +38,7 @@ def day(request):
         request,
         form,
         craft_day,
-        template="production/day.html",
+        template="production/batches/day.html",
         title="A craft day",
         says="Dilute, finish and fill: one save, and each stage has its own lot.",
         button="Write the day",
@@ -114,6 +114,6 @@ def made(request, pk):
     family = load(lots).family(today())
     return render(
         request,
-        "production/day_made.html",
+        "production/batches/day_made.html",
         {"deed": deed, "lots": [(lot, state_in(family, lot)) for lot in lots]},
     )

@@ -21,7 +21,7 @@ def run_sheet(request, stage):
         "back": run,
         "back_words": "Write it up",
     }
-    return render(request, "production/batch_sheet.html", words)
+    return render(request, "production/planning/batch_sheet.html", words)
 
 
 @require_safe

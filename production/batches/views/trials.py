@@ -31,7 +31,7 @@ def trials(request):
         Trials,
         listed_trials(),
         TrialFilter,
-        template="production/trials.html",
+        template="production/batches/trials.html",
         title="Trials",
         says="Small batches to learn from. None of them is sold before an owner "
         "accepts it.",
@@ -70,7 +70,7 @@ def side_by_side(request):
     found = beside(asked, today())
     return render(
         request,
-        "production/trials_beside.html",
+        "production/batches/trials_beside.html",
         {
             "title": "Trials side by side",
             "trials": found,
@@ -90,7 +90,7 @@ def look(request, code):
         LookForm(request.POST or None, request.FILES, initial=first),
         note_look,
         extra={"batch": found, "store": partial(store, settings.HOME)},
-        template="production/trial_look.html",
+        template="production/batches/trial_look.html",
         title="Look at a trial",
         about=f"batch {found}",
         says="What it looks like after some minutes, after a day and after a week: "

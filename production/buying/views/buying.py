@@ -95,7 +95,7 @@ def purchase(request, pk):
     if not found.stands:
         again = entered_again(found, supplier=found.supplier_id)
         words |= {"undone": taken_back_with(found), "again": again}
-    return render(request, "production/purchase.html", words)
+    return render(request, "production/buying/purchase.html", words)
 
 
 def _with_costs(lines, bill):
@@ -131,7 +131,7 @@ def arrived(request, pk):
         ArrivedForm(_as_of_today(request), purchase=found),
         arrive_fine,
         extra={"purchase": found},
-        template="production/arrived.html",
+        template="production/buying/arrived.html",
         title=f"{found} arrived",
         says="Packs whole and dry, names and lot numbers as ordered, papers there: "
         "what waits is released. Tick what is not fine: it is held.",

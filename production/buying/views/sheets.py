@@ -36,7 +36,7 @@ def purchase_sheet(request):
 
 def _page(request, form, **words):
     page = {"form": form, "title": "Read purchases from a sheet", **words}
-    return render(request, "production/purchase_sheet.html", page)
+    return render(request, "production/buying/purchase_sheet.html", page)
 
 
 def _shown(request, raw, name):

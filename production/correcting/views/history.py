@@ -56,7 +56,7 @@ def deed(request, pk):
         "undoable": is_left_to_take_back(found),
         "stays": STAYS.get(found.verb, ""),
     }
-    return render(request, "production/deed.html", words)
+    return render(request, "production/correcting/deed.html", words)
 
 
 def undo(request, pk):
@@ -73,7 +73,7 @@ def undo(request, pk):
         says=_with_its_checks(says, undone),
         button="Take it back",
         entries=entries.select_related("lot__item", "place"),
-        template="production/take_back_deed.html",
+        template="production/correcting/take_back_deed.html",
         later=later,
         to="history",
     )

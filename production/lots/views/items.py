@@ -56,7 +56,7 @@ def item(request, pk):
         Lots,
         listed_lots().filter(item=found).order_by("-id"),
         LotFilter,
-        template="production/item.html",
+        template="production/lots/item.html",
         title=found.name,
         item=found,
         open=in_open_batches(found.lots.values_list("pk", flat=True)),

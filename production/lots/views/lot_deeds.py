@@ -114,7 +114,7 @@ def release(request, code):
         says="From then on it may be used and sold. A failed or missing neutrality "
         "check cannot be overruled.",
         button="Release the lot",
-        template="production/decide.html",
+        template="production/lots/decide.html",
         known=known_of(stood(lot)),
     )
 
@@ -190,7 +190,7 @@ def reweigh(request, code):
     lot = the_lot(code)
     form = ReweighForm(request.POST or None, lot=lot)
     page = {
-        "template": "production/reweigh.html",
+        "template": "production/lots/reweigh.html",
         "title": f"Reweigh {lot}",
         "about": f"{lot.item}",
         "says": "For paste that dried out or flakes that took up damp: goods and value "

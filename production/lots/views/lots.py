@@ -44,7 +44,7 @@ def lots(request):
         listed_lots().order_by("-id"),
         LotFilter,
         title="Lots",
-        template="production/lots.html",
+        template="production/lots/lots.html",
         open=in_open_batches(),
         says="Everything that can be traced, newest first.",
         links=[("filled", "Filled lots"), ("stock-open", "Take in opening stock")],
@@ -90,7 +90,7 @@ def lot(request, code):
     traced = f"{reverse('trace')}?lot={quote(found.code)}"
     return render(
         request,
-        "production/lot.html",
+        "production/lots/lot.html",
         {
             "lot": found,
             "odd_code": remark(found.code),

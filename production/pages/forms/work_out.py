@@ -6,7 +6,7 @@ from django import forms
 class WorkOut(forms.Field):
     """A button that shows what a form would come to; nothing is written by it."""
 
-    template_name = "production/_work_out.html"
+    template_name = "production/pages/_work_out.html"
 
     def __init__(self, **kwargs):
         kwargs.setdefault("label", "Work it out")

@@ -8,7 +8,7 @@ from typing import Any
 from django.shortcuts import render
 
 LOOK = "show-superfat"
-WEIGHED = "production/_weighed_in.html"
+WEIGHED = "production/batches/_weighed_in.html"
 
 
 @dataclass

@@ -137,7 +137,7 @@ class CookRecipeForm(RecipeForm):
         label="That purity is", required=False, choices=koh_basis.choices
     )
     to_work_out = TO_WORK_OUT
-    aside = "production/_comes_to.html"
+    aside = "production/recipes/_comes_to.html"
     field_order = [
         "key",
         "name",

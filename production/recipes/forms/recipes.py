@@ -123,7 +123,7 @@ class RecipeForm(DeedForm):
     )
     after_rows = ("release", "rest_days", "reason")
     folded = ("loss", "band", "shelf_days", "steps")
-    aside = "production/_comes_to.html"
+    aside = "production/recipes/_comes_to.html"
 
     def __init__(self, *args, stage, **kwargs):
         self.stage = stage

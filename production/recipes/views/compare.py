@@ -26,7 +26,7 @@ def versions(request):
             for to, code, says in to_choose(found.tubs)
         ]
         words |= {"a": a, "b": b, "found": found, "tubs": tubs}
-    return render(request, "production/compare.html", words)
+    return render(request, "production/recipes/compare.html", words)
 
 
 def swap(request, pk):
@@ -38,7 +38,7 @@ def swap(request, pk):
     form = SwapForm(request.GET if "into" in request.GET else None, version=version)
     return render(
         request,
-        "production/swap.html",
+        "production/recipes/swap.html",
         {
             "form": form,
             "recipe": version,

@@ -44,7 +44,7 @@ def hints(request):
     topics = groupby(rows, key=lambda row: row["rule"].topic)
     return render(
         request,
-        "production/hints.html",
+        "production/recipes/hints.html",
         {
             "topics": [(topic, list(found)) for topic, found in topics],
             "says": SAYS,
@@ -154,7 +154,7 @@ def _page(request, form, act, *, instead_of=None, **words):
         request,
         form,
         act,
-        template="production/hint.html",
+        template="production/recipes/hint.html",
         published=instead_of,
         stands=_stands(instead_of) if instead_of else "",
         span=span_of(instead_of) if instead_of else "",

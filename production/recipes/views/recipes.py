@@ -51,7 +51,9 @@ def write(request):
     """First which stage, then the form for it."""
     stage = request.GET.get("stage")
     if stage not in Stage.values:
-        return render(request, "production/stages.html", {"stages": Stage.choices})
+        return render(
+            request, "production/recipes/stages.html", {"stages": Stage.choices}
+        )
     return _write(request, stage, title=f"Write a recipe: {Stage(stage).label}")
 
 
@@ -114,7 +116,9 @@ def _write(request, stage, *, title, initial=None, rows=None):
 @require_POST
 def preview(request, stage):
     """What is typed so far, worked out; nothing is written."""
-    return render(request, "production/_worked.html", worked(_form(request, stage)))
+    return render(
+        request, "production/recipes/_worked.html", worked(_form(request, stage))
+    )
 
 
 def formula(request, pk):
@@ -124,7 +128,7 @@ def formula(request, pk):
     )
     return render(
         request,
-        "production/formula.html",
+        "production/recipes/formula.html",
         {"formula": found, "versions": versions.order_by("-number")},
     )
 
@@ -136,7 +140,7 @@ def version(request, pk):
     run = reverse("batch-run", args=[found.formula.stage])
     return render(
         request,
-        "production/version.html",
+        "production/recipes/version.html",
         {
             "version": found,
             "lines": found.lines.select_related("item"),

@@ -17,7 +17,7 @@ def take_back(request, pk):
         request,
         TakeBackCheckForm(request.POST or None, check=check),
         take_back_check,
-        template="production/take_back_check.html",
+        template="production/release/take_back_check.html",
         extra={"measurement": check},
         title=f"Take back a check of {found}",
         says=_what_it_does(check),
@@ -34,7 +34,7 @@ def tested_before(request):
         request,
         form,
         note_tested_before,
-        template="production/tested_before.html",
+        template="production/release/tested_before.html",
         title="Tested before this book",
         says="Filled goods that came as opening stock or with an imported past, and "
         "have no check on file. Only an owner notes this; the audit lists it apart.",

@@ -58,7 +58,7 @@ def titrate_alkali(request, code):
         return redirect("lot-titrate", lot.code)
     form = AlkaliTitrationForm(request.POST or None, lot=lot)
     page = {
-        "template": "production/titrate_alkali.html",
+        "template": "production/release/titrate_alkali.html",
         "title": f"Titrate the tub {lot}",
         "about": f"{lot.item}",
         "says": "How much hydroxide is in it, by acid of a known strength.",
@@ -92,7 +92,7 @@ def _titrate(request, version, *, lot=None, batch=None):
         batch=batch,
     )
     page = {
-        "template": "production/titrate.html",
+        "template": "production/release/titrate.html",
         "title": f"Titrate {found}",
         "about": f"{lot.item}" if lot else batch.get_stage_display(),
         "says": "How much alkali is left free, by acid of a known strength.",

@@ -67,7 +67,7 @@ def start(request):
     sections = sections_of(on)
     return render(
         request,
-        "production/start.html",
+        "production/start/start.html",
         {
             "sections": [section for section in sections if section.rows],
             "calm": calm([section.none for section in sections if not section.rows]),

@@ -202,7 +202,7 @@ def note_readings(
     taken_on: date | None = None,
     **of: Any,
 ) -> None:
-    """Write readings of a lot or a batch, as they were judged; see ``noting``."""
+    """Write readings of a lot or a batch, as they were judged; see ``release``."""
     for reading in readings:
         check_share(reading)
         written(

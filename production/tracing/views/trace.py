@@ -23,7 +23,7 @@ def trace(request):
     page = {"form": form, "suggestions": {"lots": lots_to_choose()}}
     if form.is_valid():
         page |= looked_up(form)
-    return render(request, "production/trace.html", page)
+    return render(request, "production/tracing/trace.html", page)
 
 
 def looked_up(form):

@@ -29,11 +29,13 @@ from production.start.reads import start
 from production.yields.domain.hours_and_losses import NewLoss, NewWork
 from tests import make
 from tests.make import act
+from tests.once import remembered
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@remembered
 def batch():
     """Half of a lot that cost 10, and an hour at 18, in a pot that is open."""
     oil = make.lot("OIL", grams="1000", price="10", item=make.item("rapeseed oil"))

@@ -25,6 +25,7 @@ from production.yields.domain.hours_and_losses import NewLoss, NewWork
 from production.yields.reads import outturn
 from tests import make
 from tests.make import act
+from tests.once import remembered
 from tests.production import craft_morning as bench
 
 pytestmark = pytest.mark.django_db
@@ -33,6 +34,7 @@ ON = 4
 
 
 @pytest.fixture
+@remembered
 def soap(owner):
     bench.set_out(check="hand")
     return make.batch(

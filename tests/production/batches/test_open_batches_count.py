@@ -30,6 +30,7 @@ from production.release.actions.statuses import hold_lot, reject_lot, release_lo
 from production.tracing.reads.family import lot_balance
 from production.tracing.reads.trace import trace
 from tests import make
+from tests.once import remembered
 from tests.production.tracing.test_trace_page import text
 
 pytestmark = pytest.mark.django_db
@@ -60,6 +61,7 @@ def read(desk, name, *args, **asked):
 
 
 @pytest.fixture
+@remembered
 def drum():
     """1,000 g of oil: 300 g in a blend, 100 g of which stands in B-2; 200 g in B-1."""
     oil = make.lot("OIL-1", item=make.item("olive oil", category="oil"))

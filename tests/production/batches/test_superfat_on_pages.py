@@ -15,6 +15,7 @@ from production.batches.actions.new_batch import Use
 from production.models import Batch, Deed, Lot
 from production.stock.actions.lots import Reading
 from tests import make
+from tests.once import remembered
 from tests.production import craft_morning as bench
 from tests.production.writing import typed
 
@@ -24,6 +25,7 @@ EXCESS = "-37.37 %"
 
 
 @pytest.fixture
+@remembered
 def shelf(owner):
     sv = Reading("saponification value", Decimal(190), "stated")
     oil = make.item("rapeseed oil", category="oil")

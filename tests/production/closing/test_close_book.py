@@ -38,6 +38,7 @@ from production.workshop.actions.cards import ensure_place
 from production.yields.domain.hours_and_losses import NewLoss, NewWork
 from tests import make
 from tests.make import DAY, act, day
+from tests.once import remembered
 
 pytestmark = pytest.mark.django_db
 ONE = Decimal(1)
@@ -98,6 +99,16 @@ def test_the_same_key_closes_once():
 def test_an_earlier_book_may_have_closed_by_the_day():
     close_book(through=day(15), past=True, **act(16))
     assert Closing.objects.get().through == day(15)
+
+
+@remembered
+def closed_stock():
+    """A lot of oil, filled bottles, an open batch, and the closed book."""
+    oil, soap = make.lot(), make.filled()
+    batch = start_batch(stage="cook", **act())
+    sale = make.sale(soap)
+    close()
+    return oil, soap, batch, sale
 
 
 class TestLaterDeeds:

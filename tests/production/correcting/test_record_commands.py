@@ -18,6 +18,7 @@ from production.lots.actions.stock import give
 from production.models import Lot
 from production.pages.commands import HouseCommand
 from tests import make
+from tests.once import remembered
 
 pytestmark = pytest.mark.django_db
 OURS = {"production", "costing", "labels", "config"}
@@ -44,6 +45,7 @@ def said(*words):
 
 
 @pytest.fixture
+@remembered
 def book():
     """Oil to paste to soap to bottles, two of them sold and one given."""
     oil, lye = make.lot("OIL-1", grams="3000"), make.koh(code="KOH-1")

@@ -5,11 +5,13 @@ from django.urls import reverse
 
 from production.release.actions.statuses import reject_lot
 from tests import make
+from tests.once import remembered
 
 REWORK = "/run/rework/?lot=P1"
 
 
 @pytest.fixture
+@remembered
 def failed(owner):
     return make.cook(code="P1", readings=[make.check(passed=False)])
 

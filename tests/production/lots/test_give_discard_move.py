@@ -138,6 +138,12 @@ class TestPlaces:
         assert on_hand_by_place(lot) == [("crate", 8), ("workshop", 12)]
         assert make.on_hand(lot) == 20
 
+    def test_a_place_that_was_emptied_is_not_named(self):
+        lot = make.lot(grams="1000")
+        shed = ensure_place("shed")
+        move_lot(lot=lot, amount=Decimal(1000), to=shed, **act())
+        assert on_hand_by_place(lot) == [("shed", 1000)]
+
     def test_they_are_carried_on_from_there(self):
         lot, crate = make.filled(), ensure_place("crate")
         shop = ensure_place("shop")

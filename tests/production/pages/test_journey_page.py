@@ -5,6 +5,7 @@ from datetime import timedelta
 import pytest
 from django.urls import reverse
 
+from production.buying.actions.suppliers import ensure_supplier
 from production.models import (
     Batch,
     Deed,
@@ -16,6 +17,7 @@ from production.models import (
     Version,
 )
 from production.record.reads.clock import today
+from production.selling.actions.customers import ensure_customer
 from tests import make
 from tests.production.writing import check, fill, typed
 
@@ -41,7 +43,7 @@ def items(desk):
 
 def buy(desk, pk):
     fill(desk, reverse("supplier-add"), name="Northmere Oils")
-    supplier = str(make.actions.ensure_supplier("Northmere Oils").pk)
+    supplier = str(ensure_supplier("Northmere Oils").pk)
     fill(
         desk,
         reverse("purchase-record"),
@@ -126,7 +128,7 @@ def test_the_whole_way_from_a_purchase_to_a_trace(desk, stocked):
     )
     fill(desk, reverse("lot-release", args=["FILL-1"]), on=DAY)
     fill(desk, reverse("customer-add"), name="The Tin Lantern")
-    customer = make.actions.ensure_customer("The Tin Lantern").pk
+    customer = ensure_customer("The Tin Lantern").pk
     fill(
         desk,
         reverse("sale-sell"),

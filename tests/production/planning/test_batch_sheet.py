@@ -312,7 +312,7 @@ def test_every_figure_is_on_the_page_in_the_order_of_the_work(sheet):
 
 def page(*sheets):
     return render_to_string(
-        "production/batch_sheet.html", {"sheets": sheets, "pdf": "/sheet.pdf"}
+        "production/planning/batch_sheet.html", {"sheets": sheets, "pdf": "/sheet.pdf"}
     )
 
 

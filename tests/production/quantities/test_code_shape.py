@@ -32,6 +32,7 @@ from tests import make
 from tests.fuzz.bench import addresses
 from tests.fuzz.nasties import CODES
 from tests.make import act
+from tests.once import remembered
 
 GOOD = (
     *("L-1", "3K7Q-4", "B-3K7Q-4", "PASTE 7", "Öl.3", "a_b", "100%", "(x)", "x" * 40),
@@ -248,13 +249,18 @@ class TestTwinsByCase:
         assert make.lot("").code != code
 
 
+@remembered
+def batch_of_today():
+    return make.batch("dilution", uses=[(make.lot(), "900")], code="B-1")
+
+
 class TestACodeOfAnOldBook:
     pytestmark = pytest.mark.django_db
     KEPT = [code for code in ODD if code not in ("a\x00b", "\ud800", "L1 (taken back)")]
 
     @pytest.fixture
     def old(self):
-        lot = make.batch("dilution", uses=[(make.lot(), "900")], code="B-1")
+        lot = batch_of_today()
 
         def called(code):
             Lot.objects.filter(pk=lot.pk).update(code=code)

@@ -9,11 +9,13 @@ from production.models import ReferenceOil
 from production.recipes.actions.formulas import NewVersionLine
 from production.stock.actions.lots import Reading
 from tests import make
+from tests.once import remembered
 
 OWN = D("188.2")
 
 
 @pytest.fixture
+@remembered
 def winter(db):
     """4,000 g of olive oil with a certificate of its own, and more without one."""
     olive = make.item(

@@ -25,6 +25,7 @@ from production.release.actions.statuses import hold_lot
 from production.stock.actions.lots import Reading
 from tests import make
 from tests.make import refused
+from tests.once import remembered
 from tests.production.writing import typed
 
 pytestmark = pytest.mark.django_db
@@ -35,6 +36,7 @@ def page(answer):
 
 
 @pytest.fixture
+@remembered
 def version(owner):
     olive = make.item(
         "olive oil", category="oil", oil=ReferenceOil.objects.get(key="olive-oil")

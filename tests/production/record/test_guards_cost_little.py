@@ -10,12 +10,14 @@ from production.batches.actions import batches
 from production.fragrance.actions import note_document
 from production.stock.actions.lots import Reading
 from tests import make
+from tests.once import remembered
 
 pytestmark = pytest.mark.django_db
 MORE = 8
 
 
 @pytest.fixture
+@remembered
 def pot(owner):
     """Paste of oil and potash, a fragrance with a limit, brine and a blend."""
     sv = Reading("saponification value", Decimal(190), "stated")

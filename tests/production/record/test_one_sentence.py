@@ -17,6 +17,7 @@ from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import hold_lot
 from tests import make
 from tests.make import act, day
+from tests.once import remembered
 
 pytestmark = pytest.mark.django_db
 
@@ -28,6 +29,7 @@ def asked(*words):
 
 
 @pytest.fixture
+@remembered
 def bottle():
     """Filled soap of which a check failed after it was released."""
     lot = make.filled("HS-1")

@@ -15,6 +15,7 @@ from production.release.actions.taking_back import take_back_check
 from production.stock.actions.lots import Reading
 from tests import make
 from tests.make import act
+from tests.once import remembered
 from tests.production.testing import last_verdict
 from tests.production.writing import holds, typed
 
@@ -22,6 +23,7 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@remembered
 def paste():
     return make.cook(version=make.version(release="check"), code="P1")
 

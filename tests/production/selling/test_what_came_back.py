@@ -9,6 +9,7 @@ from decimal import Decimal
 
 import pytest
 from django.urls import reverse
+from production.stock.reads.whence import standing_places
 
 from costing.reads import whole_book
 from production.batches.actions.batches import run_batch
@@ -132,6 +133,21 @@ class TestPutApart:
         look(back, "opened", "1")
         discard(lot=soap, amount=Decimal(1), place=apart(), **act(6, reason="opened"))
         assert on_hand_by_place(soap) == [("returns", 2), ("workshop", 15)]
+
+    def test_goods_are_taken_from_where_the_others_stand(self, soap):
+        """Three came back and wait apart: nobody is asked from where the rest goes."""
+        assert standing_places([soap])[soap.pk].name == "workshop"
+        came_back(soap)
+        assert standing_places([soap])[soap.pk].name == "workshop"
+
+    def test_where_all_of_it_came_back_it_stands_there(self, soap):
+        came_back(soap, "20", sold="20")
+        assert standing_places([soap]) == {soap.pk: apart()}
+
+    def test_where_it_stands_at_two_places_somebody_says_which(self, soap):
+        crate = ensure_place("crate")
+        move_lot(lot=soap, amount=Decimal(5), to=crate, **act(3))
+        assert standing_places([soap]) == {soap.pk: None}
 
     def test_the_place_is_not_given_to_a_customer(self, soap):
         came_back(soap)

@@ -2,7 +2,7 @@
 
 from decimal import Decimal
 from graphlib import CycleError
-from itertools import combinations, groupby
+from itertools import combinations, groupby, permutations
 
 import pytest
 from hypothesis import given
@@ -116,6 +116,22 @@ def test_a_line_that_skips_columns_keeps_a_lane_of_its_own():
     lines = {(line.source, line.target): line for line in layout(MEMBERS, FLOWS).lines}
     assert lines["caps", "bottles"].d.count("H") == 2
     assert lines["oil", "paste"].d.count("H") == 0
+
+
+@pytest.mark.parametrize("order", list(permutations(range(3))))
+def test_families_that_share_nothing_do_not_cross(order):
+    """Whoever was cooked first: each paste lies level with its oil and its bottles."""
+    oils = [Member(f"oil-{one}") for one in range(3)]
+    pastes = [Member(f"paste-{one}", kind="paste") for one in order]
+    bottles = [Member(f"bottles-{one}", kind="bottled") for one in range(3)]
+    flows = [Flow(f"oil-{one}", f"paste-{one}") for one in range(3)]
+    flows += [Flow(f"paste-{one}", f"bottles-{one}") for one in range(3)]
+    at = boxes(layout([*oils, *pastes, *bottles], flows))
+    rows = [
+        sorted(range(3), key=lambda one: at[f"{kind}-{one}"].y)
+        for kind in ("oil", "paste", "bottles")
+    ]
+    assert rows[0] == rows[1] == rows[2]
 
 
 def test_pipes_of_one_lot_do_not_cross():

@@ -20,6 +20,7 @@ from production.tracing.reads.family import lot_balance
 from production.workshop.actions.cards import ensure_place
 from production.yields.domain.hours_and_losses import NewLoss
 from tests import make
+from tests.once import remembered
 
 
 def traced(desk, code):
@@ -43,6 +44,7 @@ def says(picture):
 
 
 @pytest.fixture
+@remembered
 def season(owner):
     """Oil and caps, a paste, soap, and forty bottles of it."""
     oil = make.lot("OIL-1", grams="1000", item=make.item("olive oil"))
@@ -254,6 +256,8 @@ def test_a_trace_asks_the_same_for_2_lots_and_for_9(desk, code):
 
     more(0)
     more(1)
+    # What a process asks only once is asked by then.
+    asked()
     few = asked()
     for number in range(2, 9):
         more(number)

@@ -21,6 +21,7 @@ from production.recipes.actions.hints import write_hint
 from production.recipes.reads.hints import rules_in_force, said_of_mix
 from production.stock.actions.lots import Reading
 from tests import make
+from tests.once import remembered
 from tests.production.history_cases import file_of
 from tests.production.writing import fill, typed
 
@@ -52,6 +53,7 @@ def written(name, stage, makes, terms=None, **shares):
 
 
 @pytest.fixture
+@remembered
 def way(db):
     """Oleic acid cooked to a paste, diluted, and finished with brine and glycerin."""
     make.koh("0.9")
