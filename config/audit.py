@@ -86,7 +86,9 @@ def audit() -> Iterator[Finding]:
     yield _mass(list(Batch.objects.select_related("version", "lot")))
     yield Finding("Value is accounted for", "the whole book", list(_value()))
     yield _fit()
-    yield Finding("Ink never changed", "triggers, mirrors, digests", list(_ink()))
+    yield Finding(
+        "What was written never changed", "guards, corrections, checksums", list(_ink())
+    )
 
 
 def _fit() -> Finding:
@@ -306,7 +308,7 @@ def _statements() -> Iterator[str]:
     for row in Statement.objects.select_related("closing").order_by("closing__through"):
         name = f"statement of {row.closing.through}"
         if row.sha256 != digest_of(row.text):
-            yield f"{name}: it is not the one that was frozen"
+            yield f"{name}: it is not the one that was kept then"
             continue
         try:
             found = read(row.text)
@@ -328,7 +330,7 @@ def _ink() -> Iterator[str]:
     written = set(Movement.objects.values_list("deed_id", flat=True))
     for deed in Deed.objects.filter(verb__in=MOVES_GOODS):
         if deed.pk not in written:
-            yield f"deed {deed.pk} ({deed.verb} on {deed.on}) has lost its entries"
+            yield f"{deed.verb} of {deed.on}, no. {deed.pk}, has lost its entries"
     for name in missing_triggers(connection):
         yield f"the guard {name} is missing: run migrate, and look who took it away"
     mirrors = Movement.objects.filter(kind=KIND.REVERSED).select_related("reverses")
@@ -340,7 +342,7 @@ def _ink() -> Iterator[str]:
             first.on,
             first.place_id,
         ):
-            yield f"{row.lot}: a correction does not mirror its entry"
+            yield f"{row.lot}: a correction is not the opposite of its entry"
     versions = Version.objects.select_related("formula").prefetch_related(
         "lines__item", "checks"
     )

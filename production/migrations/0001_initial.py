@@ -575,7 +575,7 @@ class Migration(migrations.Migration):
                     "on_tap",
                     models.BooleanField(
                         default=False,
-                        help_text="Received and used in one deed, like water.",
+                        help_text="Received and used in one entry, like water.",
                         verbose_name="on tap",
                     ),
                 ),

@@ -121,7 +121,7 @@ def person(request, pk):
         title=f"What {found} may do",
         template="production/workshop/person.html",
         restated=history_of(Restated.Of.PERSON, found.pk),
-        says="Only an owner may change it. Nobody is struck out: their deeds are "
+        says="Only an owner may change it. Nobody is struck out: their entries are "
         "signed.",
         button="Write it",
         done=f"It is written what {found} may do.",

@@ -16,7 +16,7 @@ from production.record.domain.text import PAST
 
 
 class Command(HouseCommand):
-    help = "Replay a history file through the same deeds as the pages, all or nothing."
+    help = "Replay a history file by the same rules as the pages, all or nothing."
     example = (
         """\
 A file with one purchase, piped in:

@@ -30,7 +30,7 @@ SAYS = (
 STANDS = {
     "verified": "read in its text",
     "secondary": "as another work quotes it",
-    "recalled": "from memory: look it up",
+    "recalled": "source not checked again",
 }
 
 

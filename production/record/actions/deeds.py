@@ -129,7 +129,7 @@ class deed:
         if first.verb != self.verb:
             log.info("refused verb=%r told before id=%s", self.verb, first.pk)
             raise Retold(
-                first, "This form was already sent for another deed. Open it again."
+                first, "This form was already sent for something else. Open it again."
             )
         ensure_same(first, typed)
         if self.finds is not None:

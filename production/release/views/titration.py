@@ -22,7 +22,7 @@ from production.stock.reads.stock import latest_measurement
 STANDS = {
     "verified": "read in a public text",
     "secondary": "as another work quotes it",
-    "recalled": "recalled: look it up before you rely on it",
+    "recalled": "source not checked again: look it up before you rely on it",
 }
 
 

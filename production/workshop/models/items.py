@@ -105,7 +105,7 @@ class Item(Card):
     )
     needs_check = models.BooleanField("wait for a check on arrival", default=False)
     on_tap = models.BooleanField(
-        "on tap", default=False, help_text="Received and used in one deed, like water."
+        "on tap", default=False, help_text="Received and used in one entry, like water."
     )
     tap_price = MoneyField("price of 1,000 g on tap", null=True, blank=True)
     low_at = QuantityField(

@@ -307,7 +307,9 @@ class TestTakeBackOneEntry:
     def test_one_half_of_a_deed_is_not_taken_back_alone(self, act_of):
         wrote = act_of(make.lot())
         for half in Movement.objects.filter(deed=wrote):
-            with make.refused("one half of a deed", "Take it back as a whole"):
+            with make.refused(
+                "one half of what was written together", "Take it back as a whole"
+            ):
                 take_back(half)
 
     def test_one_of_two_lots_is_taken_out_of_a_batch(self):
