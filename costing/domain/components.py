@@ -1,4 +1,4 @@
-"""A unit cost as layers to look at: what each component takes of the whole."""
+"""A unit cost by component, to look at: what each component takes of the whole."""
 
 from dataclasses import dataclass
 from decimal import Decimal
@@ -21,7 +21,7 @@ ORDER = (
 
 
 @dataclass(frozen=True, slots=True)
-class Layer:
+class Component:
     """One component: its cost in currency, its share, and its place on a bar.
 
     ``start`` and ``width`` are thousandths of the bar; a component below zero (a
@@ -35,7 +35,7 @@ class Layer:
     width: Decimal
 
 
-def layers(parts: Parts) -> list[Layer]:
+def components(parts: Parts) -> list[Component]:
     """Put the components in the order of the work; the widths fill the bar."""
     names = [name for name in ORDER if parts.get(name)]
     total = sum(parts[name] for name in names)
@@ -44,7 +44,7 @@ def layers(parts: Parts) -> list[Layer]:
     for name in names:
         width = Decimal(1000 * max(parts[name], 0)) / bar if bar else Decimal(0)
         found.append(
-            Layer(
+            Component(
                 name=name,
                 cost=round(Decimal(parts[name]) / NANO, 6),
                 share=round(Decimal(parts[name]) / total, 4) if total else Decimal(0),
