@@ -14,7 +14,7 @@ from production.fragrance import views as fragrance
 from production.lots.views import items, lot_deeds, lots, packs
 from production.planning import views as planning
 from production.quantities.domain.code_shape import in_address, of_address
-from production.recipes.views import compare, hints, recipes
+from production.recipes.views import compare, recipes, rules_of_thumb
 from production.release.views import checks, titration
 from production.restoring import views as restored
 from production.selling import views as sales
@@ -200,11 +200,11 @@ workshop_paths = [
         workshop.person_unlock,
         name="person-unlock",
     ),
-    path("rules/", hints.hints, name="hints"),
-    path("rules/write/", hints.hint_write, name="hint-write"),
-    path("rules/own/<int:pk>/", hints.hint_change, name="hint-change"),
-    path("rules/<int:pk>/replace/", hints.rule_replace, name="rule-replace"),
-    path("rules/<int:pk>/silence/", hints.rule_silence, name="rule-silence"),
+    path("rules/", rules_of_thumb.rules_of_thumb, name="hints"),
+    path("rules/write/", rules_of_thumb.rule_write, name="hint-write"),
+    path("rules/own/<int:pk>/", rules_of_thumb.rule_change, name="hint-change"),
+    path("rules/<int:pk>/replace/", rules_of_thumb.rule_replace, name="rule-replace"),
+    path("rules/<int:pk>/silence/", rules_of_thumb.rule_silence, name="rule-silence"),
     path("splash/", workshop.splash, name="splash"),
     path("echo/amount/", echo.amount, name="echo-amount"),
     path("echo/lot/", echo.lot, name="echo-lot"),

@@ -174,7 +174,7 @@ class Migration(migrations.Migration):
             ],
         ),
         migrations.CreateModel(
-            name="ReferenceHint",
+            name="ReferenceRuleOfThumb",
             fields=[
                 (
                     "id",
@@ -1436,7 +1436,7 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
-            name="Hint",
+            name="RuleOfThumb",
             fields=[
                 (
                     "id",
@@ -1513,7 +1513,7 @@ class Migration(migrations.Migration):
                         null=True,
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="own",
-                        to="production.referencehint",
+                        to="production.referenceruleofthumb",
                     ),
                 ),
             ],

@@ -40,7 +40,7 @@ REPLAYED: dict[type[Event], Callable[[Any, Act], None]] = {
     history.Party: cards.replay_party,
     history.Item: cards.replay_item,
     history.Vessel: cards.replay_vessel,
-    history.Hint: cards.replay_hint,
+    history.RuleOfThumb: cards.replay_rule_of_thumb,
     history.Formula: recipes.replay_formula,
     history.Opening: ledger.replay_opening,
     history.Purchase: trade.replay_purchase,

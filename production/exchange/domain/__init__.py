@@ -24,9 +24,9 @@ from production.exchange.domain.batches import (
 )
 from production.exchange.domain.cards import (
     Formula,
-    Hint,
     Item,
     Party,
+    RuleOfThumb,
     Terms,
     VersionLine,
     Vessel,
@@ -101,7 +101,6 @@ __all__ = [
     "Given",
     "Goods",
     "Group",
-    "Hint",
     "Hold",
     "Item",
     "LatePrice",
@@ -132,6 +131,7 @@ __all__ = [
     "Restored",
     "Return",
     "Reweigh",
+    "RuleOfThumb",
     "Sale",
     "SaleLine",
     "Series",

@@ -7,7 +7,7 @@ always be replayed, and exporting it again gives the same bytes.
 from typing import Any
 
 from production.exchange.reads.batches import BatchEvents, formula_events
-from production.exchange.reads.cards import cards, hints
+from production.exchange.reads.cards import cards, rules_of_thumb
 from production.exchange.reads.checks import Readings
 from production.exchange.reads.ledger import Ledger, ledger_events
 from production.exchange.reads.restoring import restored_events
@@ -32,6 +32,6 @@ def history_events() -> list[dict[str, Any]]:
     told += [*readings.events(), *readings.taken_back()]
     told.sort(key=lambda event: (event.on, event.deed, event.place))
     # A rule that names its recipe comes when every recipe stands.
-    bound = hints(recipe__isnull=False)
+    bound = rules_of_thumb(recipe__isnull=False)
     events = [*cards(), *(one.event for one in told), *bound]
     return [event.facts() for event in events]

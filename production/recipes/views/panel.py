@@ -6,8 +6,8 @@ from production.chemistry.domain.pot import alkalis_used
 from production.pages.forms.fields import TUBS
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.scaling.plans import CookPlan
-from production.recipes.reads.hints import said_of_cook, said_of_mix
 from production.recipes.reads.planning import recipes_alone
+from production.recipes.reads.rules_of_thumb import said_of_cook, said_of_mix
 from production.recipes.reads.tubs import WhichTub, lyes_for
 from production.stock.models.batches import Stage
 from production.stock.reads.lookup import lot_or_none

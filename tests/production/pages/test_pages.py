@@ -22,12 +22,12 @@ from production.models import (
     Measurement,
     Movement,
     PurchaseLine,
-    ReferenceHint,
+    ReferenceRuleOfThumb,
     SaleLine,
     Stage,
 )
 from production.recipes.actions.formulas import NewVersionLine, write_version
-from production.recipes.actions.hints import write_hint
+from production.recipes.actions.rules_of_thumb import write_rule
 from production.release.actions.readings import note_measurement, note_step
 from production.release.actions.statuses import hold_lot
 from production.selling.actions.sales import NewSaleLine, sell, take_back
@@ -108,11 +108,13 @@ RULE = {
 
 
 def a_rule():
-    return ReferenceHint.objects.create(key="invented", standing="recalled", **RULE)
+    return ReferenceRuleOfThumb.objects.create(
+        key="invented", standing="recalled", **RULE
+    )
 
 
 def own_rule():
-    return write_hint(**RULE, **make.act())
+    return write_rule(**RULE, **make.act())
 
 
 def names():

@@ -6,9 +6,9 @@ from html import unescape
 import pytest
 from django.urls import reverse
 
-from production.models import Hint, ReferenceHint
-from production.recipes.actions.hints import write_hint
-from production.recipes.reads import hints as reads
+from production.models import ReferenceRuleOfThumb, RuleOfThumb
+from production.recipes.actions.rules_of_thumb import write_rule
+from production.recipes.reads import rules_of_thumb as reads
 from tests import make
 from tests.production.writing import fill, typed
 
@@ -19,7 +19,7 @@ OWN = {"topic": "prone to rancidity", "figure": "iodine_value", "low": "90"}
 @pytest.fixture
 def published(db):
     """One invented rule beside whatever ships."""
-    return ReferenceHint.objects.create(
+    return ReferenceRuleOfThumb.objects.create(
         key="an-invented-rule",
         topic="clear when diluted",
         figure="palmitic_stearic",
@@ -45,7 +45,7 @@ def test_the_list_says_when_each_rule_speaks_and_whence(desk, published):
 
 def test_a_rule_of_her_own_is_written_and_changed(desk):
     fill(desk, reverse("hint-write"), **OWN, high="120", says="Use it up in a year.")
-    rule = Hint.objects.get()
+    rule = RuleOfThumb.objects.get()
     assert (rule.low, rule.high, rule.instead_of) == (90, 120, None)
     assert rule.source == "common practice, no source"
     assert "Iodine value from 90 to below 120" in page(desk)
@@ -61,7 +61,7 @@ def test_her_own_stands_in_place_of_a_published_one(desk, published):
     first = typed(desk.get(url))
     assert (first["low"], first["says"]) == ("25 %", "An invented haze.")
     fill(desk, url, low="15 %", says="Haze below 18 degrees.")
-    own = Hint.objects.get()
+    own = RuleOfThumb.objects.get()
     assert (own.instead_of, own.low) == (published, D("0.15"))
     shown = page(desk)
     assert "Haze below 18 degrees." in shown
@@ -76,7 +76,7 @@ def test_her_own_stands_in_place_of_a_published_one(desk, published):
 
 def test_a_published_rule_is_silenced_and_speaks_again(desk, published):
     fill(desk, reverse("rule-silence", args=[published.pk]), source="ours stay clear")
-    own = Hint.objects.get()
+    own = RuleOfThumb.objects.get()
     assert (own.silent, own.source, own.low) == (True, "ours stay clear", D("0.25"))
     assert "silenced" in page(desk)
     fill(desk, reverse("hint-change", args=[own.pk]), silent="")
@@ -99,7 +99,7 @@ def test_a_rule_that_cannot_be_is_refused_and_kept(desk, facts, says):
     answer = desk.post(reverse("hint-write"), sent)
     assert says in unescape(answer.content.decode())
     assert typed(answer) == sent
-    assert not Hint.objects.exists()
+    assert not RuleOfThumb.objects.exists()
 
 
 def test_the_page_tells_who_changed_a_rule_and_what_it_was(desk, published):
@@ -114,7 +114,7 @@ def test_a_maker_is_asked_to_call_an_owner(client, owner, published):
     url = reverse("rule-silence", args=[published.pk])
     text = unescape(client.post(url, {"source": "ours"}).content.decode())
     assert "Only an owner may silence or replace a rule" in text
-    assert not Hint.objects.exists()
+    assert not RuleOfThumb.objects.exists()
 
 
 def in_force():
@@ -122,7 +122,7 @@ def in_force():
 
 
 def own(instead_of=None, **facts):
-    return write_hint(
+    return write_rule(
         **{
             "instead_of": instead_of,
             "topic": "clear when diluted",

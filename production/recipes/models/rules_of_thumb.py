@@ -2,10 +2,10 @@
 
 from django.db import models
 
-from production.chemistry.models import ReferenceHint, Rule
+from production.chemistry.models import ReferenceRuleOfThumb, RuleWording
 
 
-class Hint(Rule):
+class RuleOfThumb(RuleWording):
     """A rule of the workshop's own, instead of a published one or beside them.
 
     With a ``recipe`` it was measured there, and speaks there alone.
@@ -16,11 +16,11 @@ class Hint(Rule):
         models.PROTECT,
         null=True,
         blank=True,
-        related_name="hints",
+        related_name="rules_of_thumb",
         verbose_name="measured on",
     )
     instead_of = models.OneToOneField(
-        ReferenceHint, models.PROTECT, null=True, blank=True, related_name="own"
+        ReferenceRuleOfThumb, models.PROTECT, null=True, blank=True, related_name="own"
     )
     source = models.CharField(max_length=300, default="common practice, no source")
     silent = models.BooleanField("say nothing", default=False)

@@ -4,8 +4,8 @@ from decimal import Decimal
 
 import pytest
 
-from production.models import Hint, ReferenceHint
-from production.recipes.actions.hints import change_hint, write_hint
+from production.models import ReferenceRuleOfThumb, RuleOfThumb
+from production.recipes.actions.rules_of_thumb import change_rule, write_rule
 from production.record.reads.restated import history_of
 from production.workshop.actions.cards import add_vessel, change_vessel
 from tests import make
@@ -50,7 +50,7 @@ RULE = {
 
 @pytest.fixture
 def published():
-    return ReferenceHint.objects.create(
+    return ReferenceRuleOfThumb.objects.create(
         key="invented-rule",
         **{**RULE, "source": "an invented table"},
         standing="invented",
@@ -59,25 +59,25 @@ def published():
 
 class TestHints:
     def test_one_is_written_and_changed(self):
-        rule = write_hint(**RULE, **make.act())
-        change_hint(hint=rule, low=Decimal("0.25"), silent=True, **make.act())
+        rule = write_rule(**RULE, **make.act())
+        change_rule(rule=rule, low=Decimal("0.25"), silent=True, **make.act())
         rule.refresh_from_db()
         assert (rule.low, rule.silent) == (Decimal("0.25"), True)
 
     def test_one_stands_instead_of_a_published_one(self, published):
         assert (
-            write_hint(instead_of=published, **RULE, **make.act()).instead_of
+            write_rule(instead_of=published, **RULE, **make.act()).instead_of
             == published
         )
         with make.refused("stands instead of invented-rule already"):
-            write_hint(
+            write_rule(
                 instead_of=published, **RULE | {"says": "Not ours."}, **make.act()
             )
 
     def test_the_very_same_rule_is_written_once(self):
-        write_hint(**RULE, **make.act())
+        write_rule(**RULE, **make.act())
         with make.refused("stands already"):
-            write_hint(**RULE, **make.act())
+            write_rule(**RULE, **make.act())
 
     @pytest.mark.parametrize(
         ("facts", "says"),
@@ -95,14 +95,14 @@ class TestHints:
     )
     def test_what_no_rule_says_is_refused(self, facts, says):
         with make.refused(says):
-            write_hint(**RULE | facts, **make.act())
+            write_rule(**RULE | facts, **make.act())
 
     def test_a_change_is_judged_as_well(self):
-        rule = write_hint(**RULE, **make.act())
+        rule = write_rule(**RULE, **make.act())
         with make.refused("lower limit is above"):
-            change_hint(hint=rule, high=Decimal("0.1"), **make.act())
+            change_rule(rule=rule, high=Decimal("0.1"), **make.act())
         with make.refused("A rule has no colour"):
-            change_hint(hint=Hint.objects.get(), colour="red", **make.act())
+            change_rule(rule=RuleOfThumb.objects.get(), colour="red", **make.act())
 
     @pytest.mark.parametrize(
         "facts",
@@ -113,20 +113,20 @@ class TestHints:
         ],
     )
     def test_limits_of_each_figure(self, facts):
-        assert write_hint(**RULE | facts, **make.act()).pk
+        assert write_rule(**RULE | facts, **make.act()).pk
 
     def test_an_owner_silences_and_changes_them_and_the_book_keeps_what_was(
         self, published
     ):
         by = make.act(by=make.maker())
         with make.refused("Only an owner may silence or replace a rule"):
-            write_hint(instead_of=published, **RULE | {"silent": True}, **by)
-        rule = write_hint(**RULE, **by)
+            write_rule(instead_of=published, **RULE | {"silent": True}, **by)
+        rule = write_rule(**RULE, **by)
         with make.refused("Only an owner may change a rule"):
-            change_hint(hint=rule, silent=True, **by)
-        change_hint(hint=rule, silent=True, **make.act(reason="it misled us"))
+            change_rule(rule=rule, silent=True, **by)
+        change_rule(rule=rule, silent=True, **make.act(reason="it misled us"))
         [told] = [row for row in history_of("rule", rule.pk) if row.before]
         assert told.says == "says nothing: yes (before: no)"
         assert (told.deed.by, told.deed.reason) == (make.owner(), "it misled us")
         with make.refused("says so already"):
-            change_hint(hint=rule, silent=True, **make.act())
+            change_rule(rule=rule, silent=True, **make.act())

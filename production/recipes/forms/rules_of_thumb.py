@@ -4,18 +4,18 @@ from decimal import Decimal
 
 from django import forms
 
-from production.chemistry.domain.hints import FIGURES, TOPICS
+from production.chemistry.domain.rules_of_thumb import FIGURES, TOPICS
 from production.pages.forms.deed import Signed
 from production.pages.forms.fields import Choice, NumberField, PercentField
 from production.pages.forms.opened import Opened
 from production.quantities.domain.numbers import plain
 from production.recipes.models.formulas import Formula
-from production.recipes.models.hints import Hint
+from production.recipes.models.rules_of_thumb import RuleOfThumb
 
-SOURCE = Hint._meta.get_field("source")
+SOURCE = RuleOfThumb._meta.get_field("source")
 
 
-class HintForm(Signed):
+class RuleForm(Signed):
     """Field names are the action's; ``low`` and ``high`` are read by their figure."""
 
     topic = forms.ChoiceField(label="About", choices=[(t, t) for t in TOPICS])
@@ -80,16 +80,16 @@ class HintForm(Signed):
         return dict(self.cleaned_data)
 
 
-class OwnHintForm(Opened, HintForm):
+class OwnRuleForm(Opened, RuleForm):
     """A rule of the workshop's own, as it stands."""
 
-    def __init__(self, *args, hint, **kwargs):
-        self.hint = hint
-        first = as_typed(hint) | {"silent": hint.silent, "recipe": hint.recipe_id}
+    def __init__(self, *args, rule, **kwargs):
+        self.rule = rule
+        first = as_typed(rule) | {"silent": rule.silent, "recipe": rule.recipe_id}
         super().__init__(*args, initial=first, **kwargs)
 
     def stands(self):
-        return OwnHintForm(hint=Hint.objects.get(pk=self.hint.pk))
+        return OwnRuleForm(rule=RuleOfThumb.objects.get(pk=self.rule.pk))
 
 
 class SilenceForm(Signed):

@@ -15,9 +15,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from production.chemistry.domain.constants import ATOMIC_WEIGHTS, atoms, molar_mass
-from production.chemistry.domain.hints import FIGURES, SPOKEN_AT, TOPICS, Rule, verdicts
 from production.chemistry.domain.mixtures import Within, exactly, of_salt, together
 from production.chemistry.domain.profile import Figure, itself
+from production.chemistry.domain.rules_of_thumb import (
+    FIGURES,
+    SPOKEN_AT,
+    TOPICS,
+    Rule,
+    verdicts,
+)
 from production.quantities.domain.refusal import Refused
 from tests.production.chemistry.chemistry_cases import decimals
 from tests.production.chemistry.test_profile import of

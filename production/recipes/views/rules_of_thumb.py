@@ -5,19 +5,19 @@ from itertools import groupby
 
 from django.shortcuts import get_object_or_404, render
 
-from production.chemistry.domain.hints import TOPICS
-from production.chemistry.models import ReferenceHint
+from production.chemistry.domain.rules_of_thumb import TOPICS
+from production.chemistry.models import ReferenceRuleOfThumb
 from production.pages.views.pages import signed_page
-from production.recipes.actions.hints import change_hint, write_hint
-from production.recipes.forms.hints import (
+from production.recipes.actions.rules_of_thumb import change_rule, write_rule
+from production.recipes.forms.rules_of_thumb import (
     SOURCE,
-    HintForm,
-    OwnHintForm,
+    OwnRuleForm,
+    RuleForm,
     SilenceForm,
     as_typed,
     span_of,
 )
-from production.recipes.models.hints import Hint
+from production.recipes.models.rules_of_thumb import RuleOfThumb
 from production.record.models.ink import Restated
 from production.record.reads.restated import history_of
 
@@ -34,17 +34,19 @@ STANDS = {
 }
 
 
-def hints(request):
-    own = list(Hint.objects.select_related("recipe"))
+def rules_of_thumb(request):
+    own = list(RuleOfThumb.objects.select_related("recipe"))
     instead = {row.instead_of_id: row for row in own}
     rows = [_listed(row, None) for row in own if row.instead_of_id is None]
     rows.sort(key=lambda row: row["own"].recipe is None)
-    rows += [_listed(instead.get(row.pk), row) for row in ReferenceHint.objects.all()]
+    rows += [
+        _listed(instead.get(row.pk), row) for row in ReferenceRuleOfThumb.objects.all()
+    ]
     rows.sort(key=lambda row: TOPICS.index(row["rule"].topic))
     topics = groupby(rows, key=lambda row: row["rule"].topic)
     return render(
         request,
-        "production/recipes/hints.html",
+        "production/recipes/rules_of_thumb.html",
         {
             "topics": [(topic, list(found)) for topic, found in topics],
             "says": SAYS,
@@ -78,24 +80,24 @@ def _stands(published):
     return "" if word in published.source else STANDS.get(word, word)
 
 
-def hint_write(request):
+def rule_write(request):
     return _page(
         request,
-        HintForm(request.POST or None),
-        write_hint,
+        RuleForm(request.POST or None),
+        write_rule,
         title="Write a rule of your own",
         says="It stands beside the published ones.",
         button="Write the rule",
     )
 
 
-def hint_change(request, pk):
-    found = get_object_or_404(Hint.objects.select_related("instead_of"), pk=pk)
+def rule_change(request, pk):
+    found = get_object_or_404(RuleOfThumb.objects.select_related("instead_of"), pk=pk)
     return _page(
         request,
-        OwnHintForm(request.POST or None, hint=found),
-        change_hint,
-        extra={"hint": found},
+        OwnRuleForm(request.POST or None, rule=found),
+        change_rule,
+        extra={"rule": found},
         record=(Restated.Of.RULE, found.pk),
         title="Change a rule of your own",
         button="Write the rule",
@@ -105,12 +107,12 @@ def hint_change(request, pk):
 
 def rule_replace(request, pk):
     """The workshop's own in place of a published one, which stays as it is."""
-    published = get_object_or_404(ReferenceHint, pk=pk)
+    published = get_object_or_404(ReferenceRuleOfThumb, pk=pk)
     first = as_typed(published) | {"source": SOURCE.default}
     return _page(
         request,
-        HintForm(request.POST or None, initial=first),
-        write_hint,
+        RuleForm(request.POST or None, initial=first),
+        write_rule,
         extra={"instead_of": published},
         title="Write your own rule in place of a published one",
         says="Yours speaks from then on; the published one stays in the book.",
@@ -120,12 +122,12 @@ def rule_replace(request, pk):
 
 
 def rule_silence(request, pk):
-    published = get_object_or_404(ReferenceHint, pk=pk)
+    published = get_object_or_404(ReferenceRuleOfThumb, pk=pk)
 
     def silence(*, instead_of, source=None, **act):
         if source is None:
-            return write_hint(**act)
-        return write_hint(
+            return write_rule(**act)
+        return write_rule(
             instead_of=instead_of,
             topic=instead_of.topic,
             figure=instead_of.figure,
@@ -154,7 +156,7 @@ def _page(request, form, act, *, instead_of=None, **words):
         request,
         form,
         act,
-        template="production/recipes/hint.html",
+        template="production/recipes/rule_of_thumb.html",
         published=instead_of,
         stands=_stands(instead_of) if instead_of else "",
         span=span_of(instead_of) if instead_of else "",

@@ -7,16 +7,21 @@ from decimal import Decimal
 
 from django.db.models import Q
 
-from production.chemistry.domain.hints import SPOKEN_AT, Rule, Verdict, verdicts
 from production.chemistry.domain.mixtures import Within, of_cook, of_salt, together
 from production.chemistry.domain.pot import alkalis_used
 from production.chemistry.domain.profile import Figure
-from production.chemistry.models import ReferenceHint
+from production.chemistry.domain.rules_of_thumb import (
+    SPOKEN_AT,
+    Rule,
+    Verdict,
+    verdicts,
+)
+from production.chemistry.models import ReferenceRuleOfThumb
 from production.quantities.domain.numbers import ONE
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.cooking import Cooked
 from production.recipes.models.formulas import Version
-from production.recipes.models.hints import Hint
+from production.recipes.models.rules_of_thumb import RuleOfThumb
 from production.recipes.reads.cooking import purities_of
 from production.recipes.reads.planning import recipes_alone
 from production.recipes.reads.tubs import last_tubs
@@ -37,21 +42,21 @@ def rules_in_force(recipe: str = "", topics: Collection[str] = ()) -> list[Rule]
     workshop's own; then the published ones, each as the workshop has it in its place.
     Without ``topics`` of all of them.
     """
-    own = list(Hint.objects.filter(Q(recipe=None) | Q(recipe__name=recipe)))
+    own = list(RuleOfThumb.objects.filter(Q(recipe=None) | Q(recipe__name=recipe)))
     instead = {row.instead_of_id: row for row in own}
     bound = [row for row in own if row.recipe_id]
     general = [
         *(row for row in own if not row.recipe_id and not row.instead_of_id),
-        *(instead.get(row.pk, row) for row in ReferenceHint.objects.all()),
+        *(instead.get(row.pk, row) for row in ReferenceRuleOfThumb.objects.all()),
     ]
     spoken = bound + [row for row in general if not topics or row.topic in topics]
     silent = {row for row in own if row.silent}
     return [_rule(row) for row in dict.fromkeys(spoken) if row not in silent]
 
 
-def _rule(row: Hint | ReferenceHint) -> Rule:
+def _rule(row: RuleOfThumb | ReferenceRuleOfThumb) -> Rule:
     return Rule(
-        key=row.key if isinstance(row, ReferenceHint) else f"own-{row.pk}",
+        key=row.key if isinstance(row, ReferenceRuleOfThumb) else f"own-{row.pk}",
         topic=row.topic,
         figure=row.figure,
         low=row.low,

@@ -5,10 +5,10 @@ from typing import Any
 
 from django.db import transaction
 
-from production.chemistry.models import ReferenceHint
+from production.chemistry.models import ReferenceRuleOfThumb
 from production.quantities.domain.refusal import Refused
 from production.recipes.models.formulas import Formula
-from production.recipes.models.hints import Hint
+from production.recipes.models.rules_of_thumb import RuleOfThumb
 from production.record.actions.deeds import deed, ensure_valid
 from production.record.actions.people import owner_only
 from production.record.actions.restating import restate
@@ -21,10 +21,10 @@ WORDING = ("topic", "figure", "low", "high", "says", "recipe")
 MOST_IODINE = Decimal(300)
 
 
-def _rule_of(deed: Deed) -> Hint:
+def _rule_of(deed: Deed) -> RuleOfThumb:
     """The rule that a deed wrote, for a form that was sent twice."""
     row = Restated.objects.filter(deed=deed, of=Restated.Of.RULE).first()
-    return Hint.objects.get(pk=row.row)
+    return RuleOfThumb.objects.get(pk=row.row)
 
 
 @deed(
@@ -32,10 +32,10 @@ def _rule_of(deed: Deed) -> Hint:
     finds=_rule_of,
     stays="Change the rule, or let it say nothing, on its page.",
 )
-def write_hint(
+def write_rule(
     deed: Deed,
     *,
-    instead_of: ReferenceHint | None = None,
+    instead_of: ReferenceRuleOfThumb | None = None,
     recipe: Formula | None = None,
     topic: str,
     figure: str,
@@ -44,7 +44,7 @@ def write_hint(
     says: str,
     source: str,
     silent: bool = False,
-) -> Hint:
+) -> RuleOfThumb:
     """Write a rule from ``low`` to below ``high``.
 
     Shares are fractions; the iodine value is g of iodine per 100 g. What was measured
@@ -53,7 +53,7 @@ def write_hint(
     """
     if instead_of is not None or silent:
         owner_only(deed.by, "silence or replace a rule")
-    hint = keep_hint(
+    rule = keep_rule(
         instead_of=instead_of,
         recipe=recipe,
         topic=topic,
@@ -65,14 +65,14 @@ def write_hint(
         silent=silent,
     )
     told = {"source": ("", source)} | ({"silent": ("", True)} if silent else {})
-    restate(deed, Restated.Of.RULE, hint.pk, told)
-    return hint
+    restate(deed, Restated.Of.RULE, rule.pk, told)
+    return rule
 
 
 @transaction.atomic
-def keep_hint(**facts: Any) -> Hint:
+def keep_rule(**facts: Any) -> RuleOfThumb:
     """Keep a rule as it is told, by an earlier book too."""
-    return _judged(Hint(**facts))
+    return _judged(RuleOfThumb(**facts))
 
 
 @deed(
@@ -80,11 +80,11 @@ def keep_hint(**facts: Any) -> Hint:
     finds=_rule_of,
     stays="Change the rule again, on its page.",
 )
-def change_hint(deed: Deed, *, hint: Hint, **facts: Any) -> Hint:
+def change_rule(deed: Deed, *, rule: RuleOfThumb, **facts: Any) -> RuleOfThumb:
     """Change a rule of the workshop's own; only what is given changes."""
     owner_only(deed.by, "change a rule")
-    before = Hint.objects.get(pk=hint.pk)
-    changed = mend_hint(hint, **facts)
+    before = RuleOfThumb.objects.get(pk=rule.pk)
+    changed = mend_rule(rule, **facts)
     told = {
         name: (getattr(before, name), getattr(changed, name))
         for name in facts
@@ -92,53 +92,53 @@ def change_hint(deed: Deed, *, hint: Hint, **facts: Any) -> Hint:
     }
     if not told:
         raise Refused("The rule says so already: nothing was changed.")
-    restate(deed, Restated.Of.RULE, hint.pk, told)
+    restate(deed, Restated.Of.RULE, rule.pk, told)
     return changed
 
 
 @transaction.atomic
-def mend_hint(hint: Hint, **facts: Any) -> Hint:
+def mend_rule(rule: RuleOfThumb, **facts: Any) -> RuleOfThumb:
     """Write other facts of a rule as they are told."""
-    known = {field.name for field in Hint._meta.concrete_fields} - {"id"}
+    known = {field.name for field in RuleOfThumb._meta.concrete_fields} - {"id"}
     if unknown := set(facts) - known:
         raise Refused(f"A rule has no {', '.join(sorted(unknown))}.")
     for name, value in facts.items():
-        setattr(hint, name, value)
-    return _judged(hint, list(facts))
+        setattr(rule, name, value)
+    return _judged(rule, list(facts))
 
 
-def _judged(hint: Hint, fields: list[str] | None = None) -> Hint:
-    never_asked_by_tongue("the rule", hint.says, hint.topic)
-    _stands_once(hint)
-    _in_order(hint)
-    ensure_valid(hint)
-    hint.save(update_fields=fields)
-    return hint
+def _judged(rule: RuleOfThumb, fields: list[str] | None = None) -> RuleOfThumb:
+    never_asked_by_tongue("the rule", rule.says, rule.topic)
+    _stands_once(rule)
+    _in_order(rule)
+    ensure_valid(rule)
+    rule.save(update_fields=fields)
+    return rule
 
 
-def _stands_once(hint: Hint) -> None:
-    twins = Hint.objects.filter(instead_of=hint.instead_of).exclude(pk=hint.pk)
-    if hint.instead_of is not None:
+def _stands_once(rule: RuleOfThumb) -> None:
+    twins = RuleOfThumb.objects.filter(instead_of=rule.instead_of).exclude(pk=rule.pk)
+    if rule.instead_of is not None:
         if twins.exists():
             raise Refused(
-                f"A rule of your own stands instead of {hint.instead_of.key} already. "
+                f"A rule of your own stands instead of {rule.instead_of.key} already. "
                 "Change that one."
             )
         return
-    wording = {name: getattr(hint, name) for name in WORDING}
+    wording = {name: getattr(rule, name) for name in WORDING}
     if twins.filter(**wording).exists():
         raise Refused("This very rule stands already. Change that one.")
 
 
-def _in_order(hint: Hint) -> None:
-    limits = [limit for limit in (hint.low, hint.high) if limit is not None]
+def _in_order(rule: RuleOfThumb) -> None:
+    limits = [limit for limit in (rule.low, rule.high) if limit is not None]
     if limits != sorted(limits):
         raise Refused("The lower limit is above the upper one: change them over.")
-    if hint.figure == "iodine_value":
+    if rule.figure == "iodine_value":
         if any(not 0 <= limit <= MOST_IODINE for limit in limits):
             raise Refused("An iodine value lies from 0 to 300 g for 100 g of oil.")
         return
     # A declared excess of lye is a superfat below zero.
-    least = -WHOLE if hint.figure == "superfat" else 0
+    least = -WHOLE if rule.figure == "superfat" else 0
     if any(not least <= limit <= WHOLE for limit in limits):
         raise Refused("A share lies from 0 to 100 %: it is a part of the whole.")
