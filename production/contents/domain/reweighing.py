@@ -36,13 +36,13 @@ def in_step(asked: Decimal, then: Decimal, now: Decimal) -> Decimal:
 class Restated:
     """A content (mass fraction) before and after its lot was weighed again.
 
-    ``worked_out`` where the one before was followed from what went in, not read.
+    ``calculated`` where the one before was followed from what went in, not read.
     """
 
     what: str
     then: Decimal
     now: Decimal
-    worked_out: bool = False
+    calculated: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +93,7 @@ def restate(
             f"At {plain(after)} g the {row.what} of {lot} would be {now}: more than "
             "the whole. Weigh again."
         )
-    return Restated(row.what, row.then, now, row.worked_out)
+    return Restated(row.what, row.then, now, row.calculated)
 
 
 # "A few percent": common practice, no source.

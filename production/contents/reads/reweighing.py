@@ -35,7 +35,7 @@ class Content:
 
     share: Decimal
     whence: str
-    worked_out: bool = False
+    calculated: bool = False
 
 
 def on_hand_on(lot: Lot, on: date, place: Place | None = None) -> Decimal:
@@ -81,7 +81,7 @@ def contents_on(lot: Lot, on: date) -> list[Restated]:
     """The contents of that day that a weighing would restate."""
     known = ((SOAP, soap_content(lot, on)), (PURITY, _as_read(lot, PURITY, on)))
     return [
-        Restated(what, one.share, one.share, one.worked_out)
+        Restated(what, one.share, one.share, one.calculated)
         for what, one in known
         if one is not None and one.share
     ]

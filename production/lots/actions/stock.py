@@ -89,7 +89,7 @@ def _ask_about_water(deed: Deed, lot: Lot, change: Difference) -> None:
 
 def _restate(deed: Deed, lot: Lot, row: Restated) -> None:
     """What it held goes down too where nobody had read it: it can be taken back to."""
-    if row.worked_out:
+    if row.calculated:
         before = Reading(
             what=row.what,
             value=row.then.quantize(SHARE_STEP),

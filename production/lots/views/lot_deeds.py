@@ -24,7 +24,7 @@ from production.lots.forms.lots import (
 )
 from production.pages.forms.work_out import works_out
 from production.pages.views.pages import day_asked, write_page
-from production.pages.views.preview import shown, worked_out
+from production.pages.views.preview import calculated, shown
 from production.quantities.domain.numbers import plain
 from production.record.reads.clock import today
 from production.release.actions.answering import answer_for
@@ -202,7 +202,7 @@ def reweigh(request, code):
         "contents": contents_on(lot, today()),
     }
     if works_out(form):
-        worked = worked_out(form, lambda **facts: weighed(lot, **facts))
+        worked = calculated(form, lambda **facts: weighed(lot, **facts))
         return shown(request, form, worked=worked, **page)
     return write_page(
         request,

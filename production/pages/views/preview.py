@@ -5,7 +5,7 @@ from django.shortcuts import render
 from production.quantities.domain.refusal import Refused
 
 
-def worked_out(form, work):
+def calculated(form, work):
     """What a form would come to; a refusal stands on it, and nothing is written."""
     if not form.is_valid():
         return None

@@ -216,7 +216,7 @@ class CookRecipeForm(RecipeForm):
         given = super().arguments()
         return {n: v for n, v in given.items() if n not in self.to_work_out}
 
-    def worked_out(self):
+    def calculated(self):
         """The paste as far as it is typed; Refused says what is missing."""
         self.is_valid()
         if not hasattr(self, "cleaned_data"):

@@ -16,7 +16,7 @@ from production.stock.reads.lookup import lot_or_none
 def worked(form):
     """The paste of a form as far as it is typed, or the sentence that says why not."""
     try:
-        answer = form.worked_out()
+        answer = form.calculated()
     except Refused as fault:
         return unworked(fault)
     recipe = form["name"].value() or ""

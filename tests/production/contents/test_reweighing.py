@@ -90,7 +90,7 @@ class TestTheBook:
     def test_paste_that_nobody_measured_is_restated_from_what_went_in(self):
         paste = a_pot()
         known = soap_content(paste, day(6))
-        assert known.worked_out
+        assert known.calculated
         reweigh(paste, "1500")
         before, after = paste.measurements.filter(what="soap content")
         assert (before.basis, before.note) == ("stated", "worked out from what went in")
@@ -130,7 +130,7 @@ class TestTheBook:
         note_measurement(lot=paste, readings=[reading], **act(4))
         read = soap_content(paste, day(4))
         assert (read.share, read.whence) == (D("0.6"), "measured on 2026-03-04")
-        assert soap_content(paste, day(3)).worked_out
+        assert soap_content(paste, day(3)).calculated
         reweigh(paste, "1500")
         assert soap_content(paste, day(6)).whence == "restated on 2026-03-06"
         assert soap_content(make.lot(), day(6)) is None
