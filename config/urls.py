@@ -1,4 +1,4 @@
-"""The paths of the house: each app groups its own by noun."""
+"""The paths of the house: a noun, one of them, and what is done to it."""
 
 from django.urls import include, path
 
@@ -15,8 +15,8 @@ urlpatterns = [
     path("logout/", SignOut.as_view(), name="logout"),
     path("password/", ChangePassword.as_view(), name="password"),
     path("recipes/compare/cost/", compare_cost, name="compare-cost"),
-    path("put-right/done/<int:pk>/", done, name="put-right-done"),
-    path("put-right/<slug:of>/<int:pk>/", put_right, name="put-right"),
+    path("history/<int:pk>/put-right/", done, name="put-right-done"),
+    path("figures/<slug:of>/<int:pk>/put-right/", put_right, name="put-right"),
     path("", include("production.urls")),
     path("", include("costing.urls")),
     path("", include("labels.urls")),

@@ -65,7 +65,6 @@ def count_lot(
     and what was found is written where the book told it.
     """
     place = place or home_place()
-    Lot.objects.locked([lot.pk])
     if past:
         _taken_over(deed, lot, place, found, difference or Decimal(0), batch)
         return
@@ -83,7 +82,6 @@ def count_place(deed: Deed, *, place: Place, counts: Sequence[Found]) -> None:
         raise Refused("Write what you found of one lot at least.")
     if len({row.lot.pk for row in counts}) < len(counts):
         raise Refused("One lot is counted twice here. Count it once.")
-    Lot.objects.locked([row.lot.pk for row in counts])
     _count(deed, place, counts)
 
 

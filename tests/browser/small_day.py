@@ -72,7 +72,7 @@ GLYCERIN = {
 
 
 def open_stock(walk, **wrong):
-    type_in(walk, "/open-stock/", GLYCERIN, wrong)
+    type_in(walk, "/lots/open/", GLYCERIN, wrong)
     walk.press()
 
 
@@ -130,7 +130,7 @@ COOK = {
 
 
 def cook(walk, **wrong):
-    type_in(walk, "/run/cook/", COOK, wrong)
+    type_in(walk, "/batches/run/cook/", COOK, wrong)
     # The name on the tub is read a second time before anything is written.
     walk.send()
     walk.fill(uses__1__read=True)
@@ -138,20 +138,20 @@ def cook(walk, **wrong):
 
 
 def check_paste(walk, passed="yes"):
-    walk.open(f"/measure/PASTE-1/?on={COOKED}")
+    walk.open(f"/lots/PASTE-1/measure/?on={COOKED}")
     walk.fill(what="neutrality", passed=passed, method="drop test", sampled="after")
     walk.tick("spots", "top", "bottom")
     walk.press()
 
 
 def read_ph(walk, value="9.8"):
-    walk.open(f"/measure/PASTE-1/?what=pH&on={COOKED}")
+    walk.open(f"/lots/PASTE-1/measure/?what=pH&on={COOKED}")
     walk.fill(what="pH", value=value, sampled="after")
     walk.press()
 
 
 def release(walk, code, on):
-    walk.open(f"/release/{code}/")
+    walk.open(f"/lots/{code}/release/")
     walk.fill(on=on)
     walk.press()
 
@@ -160,7 +160,7 @@ START = {"stage": "dilution", "on": THINNED, "code": "THIN", "expected": "14800"
 
 
 def start_thinning(walk, **wrong):
-    type_in(walk, "/start-batch/", START, wrong)
+    type_in(walk, "/batches/start/", START, wrong)
     walk.press()
 
 
@@ -176,12 +176,12 @@ USES = {
 
 
 def put_in(walk, **wrong):
-    type_in(walk, "/use/THIN/", USES, wrong)
+    type_in(walk, "/batches/THIN/use/", USES, wrong)
     walk.press()
 
 
 def note_step(walk, text="stirred in hot"):
-    type_in(walk, "/step/THIN/", {"on": THINNED, "text": text}, {})
+    type_in(walk, "/batches/THIN/step/", {"on": THINNED, "text": text}, {})
     walk.press()
 
 
@@ -204,7 +204,7 @@ THIN = {
 
 
 def make_thin(walk, **wrong):
-    type_in(walk, "/make/THIN/", THIN, wrong)
+    type_in(walk, "/batches/THIN/make/", THIN, wrong)
     walk.press()
 
 
@@ -223,12 +223,14 @@ FILL = {
 
 
 def fill(walk, **wrong):
-    type_in(walk, "/run/filling/", FILL, wrong)
+    type_in(walk, "/batches/run/filling/", FILL, wrong)
     walk.press()
 
 
 def carry(walk, amount="12"):
-    type_in(walk, "/move/FILL-1/", {"amount": amount, "to": "crate", "on": SOLD}, {})
+    type_in(
+        walk, "/lots/FILL-1/move/", {"amount": amount, "to": "crate", "on": SOLD}, {}
+    )
     walk.press()
 
 
@@ -274,13 +276,13 @@ GIFT = {
 
 
 def give(walk, **wrong):
-    type_in(walk, "/give/FILL-1/", GIFT, wrong)
+    type_in(walk, "/lots/FILL-1/give/", GIFT, wrong)
     walk.press()
 
 
 def count_glycerin(walk, found="1848", **why):
     """Two grams less than the book, within what a scale tells."""
-    type_in(walk, "/count/GLY-1/", {"found": found, "on": SOLD}, why)
+    type_in(walk, "/lots/GLY-1/count/", {"found": found, "on": SOLD}, why)
     walk.press()
 
 

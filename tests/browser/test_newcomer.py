@@ -59,7 +59,7 @@ def name_the_oils(walk):
 
 
 def cook(walk, on):
-    walk.open("/run/cook/")
+    walk.open("/batches/run/cook/")
     walk.fill(on=on, item="Paste", amount="9940", lot_code="PASTE-1")
     walk.fill(uses__0__lot="SAF-3", uses__0__amount="5520")
     walk.fill(uses__1__lot="OLE-2", uses__1__amount="480")
@@ -70,11 +70,11 @@ def cook(walk, on):
     walk.sees("lot KOH-3?")
     walk.fill(uses__2__read=True)
     walk.press()
-    walk.open(f"/measure/PASTE-1/?on={on}")
+    walk.open(f"/lots/PASTE-1/measure/?on={on}")
     walk.fill(what="neutrality", passed="yes", method="drop test", sampled="after")
     walk.tick("spots", "top", "bottom")
     walk.press()
-    walk.open("/release/PASTE-1/")
+    walk.open("/lots/PASTE-1/release/")
     walk.fill(on=on)
     walk.press()
 
@@ -102,12 +102,12 @@ def dilute_finish_fill(walk, on):
 
 
 def see_the_cost(walk):
-    walk.open("/cost/WASH-1/")
+    walk.open("/lots/WASH-1/cost/")
     walk.sees("packaging", "PUMP-3", "KOH-3", "NO-2477")
 
 
 def print_the_labels(walk):
-    walk.open("/label/WASH-1/")
+    walk.open("/lots/WASH-1/label/")
     walk.sees("A draft", "Missing")
     walk.page.get_by_role("link", name="Write the label card").click()
     walk.fill(identity="Liquid soap", function="For the hands", declared="16 fl oz")

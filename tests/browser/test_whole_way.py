@@ -36,7 +36,7 @@ def buy(walk):
 
 
 def cook(walk):
-    walk.open("/run/cook/")
+    walk.open("/batches/run/cook/")
     walk.sees("lye burns skin and blinds eyes")
     walk.fill(on=DAY, item="paste", amount="9.9 kg", lot_code="PASTE-1")
     walk.fill(uses__0__lot="OIL-1", uses__0__amount="6 kg")
@@ -48,27 +48,27 @@ def cook(walk):
     walk.sees("Is it potassium hydroxide, 89.9 %, lot KOH-1?")
     walk.fill(uses__1__read=True)
     walk.press()
-    walk.open(f"/measure/PASTE-1/?on={DAY}")
+    walk.open(f"/lots/PASTE-1/measure/?on={DAY}")
     walk.fill(what="neutrality", passed="yes", method="drop test", sampled="after")
     walk.tick("spots", "top", "bottom")
     walk.press()
-    walk.open("/release/PASTE-1/")
+    walk.open("/lots/PASTE-1/release/")
     walk.fill(on=DAY)
     walk.press()
 
 
 def dilute_and_fill(walk):
-    walk.open("/run/dilution/")
+    walk.open("/batches/run/dilution/")
     walk.fill(on=DAY, item="diluted soap", amount="14.9 kg", lot_code="THIN-1")
     walk.fill(uses__0__lot="PASTE-1", uses__0__amount="5 kg")
     walk.fill(uses__1__lot="tap water", uses__1__amount="9886")
     walk.press()
-    walk.open("/run/filling/")
+    walk.open("/batches/run/filling/")
     walk.fill(on=DAY, item="hand wash", amount="40", lot_code="FILL-1", net_mass="245")
     walk.fill(uses__0__lot="THIN-1", uses__0__amount="245*40")
     walk.fill(uses__1__lot="BOT-1", uses__1__amount="40")
     walk.press()
-    walk.open("/release/FILL-1/")
+    walk.open("/lots/FILL-1/release/")
     walk.fill(on=DAY)
     walk.press()
 
@@ -83,7 +83,7 @@ def test_from_a_purchase_to_the_person_who_has_the_bottle(walk):
     walk.fill(lines__0__lot="FILL-1", lines__0__amount="12")
     walk.fill(lines__0__unit_price="7.00")
     walk.press()
-    walk.open("/cost/FILL-1/")
+    walk.open("/lots/FILL-1/cost/")
     walk.sees("packaging", "BOT-1", "OIL-1")
     walk.open("/trace/?lot=OIL-1")
     walk.sees("PASTE-1", "THIN-1", "FILL-1", "The Tin Lantern")

@@ -67,7 +67,7 @@ def test_it_is_told_to_whoever_is_signed_in_too(owner, charset):
     client.get(reverse("stock-open"))
     assert settings.CSRF_COOKIE_NAME in client.cookies
     kind = f"application/x-www-form-urlencoded; charset={charset}"
-    for path in ("/open-stock/", "/bench/", "/purchases/sheet/"):
+    for path in ("/lots/open/", "/bench/", "/purchases/sheet/"):
         answer = client.generic("POST", path, b"a=b", kind)
         assert answer.status_code == 400
         assert b"That could not be read" in answer.content

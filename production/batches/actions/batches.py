@@ -207,9 +207,8 @@ def made_lot(batch: Batch) -> Lot | None:
 
 
 def ready_to_end(deed: Deed, batch: Batch, once_made: str) -> None:
-    """Locked, and asked whether it may end on that day; ``once_made`` ends the sentence
-    that names what it has made."""
-    Batch.objects.select_for_update().get(pk=batch.pk)
+    """Refused unless it may end on that day; ``once_made`` ends the sentence that names
+    what it has made."""
     still_here(batch)
     if made := made_lot(batch):
         raise Refused(f"{batch} has made {made} {once_made}")

@@ -45,7 +45,7 @@ def arrive_fine(deed: Deed, *, purchase: Purchase, failed: Iterable[Lot] = ()) -
     bad = {lot.pk for lot in failed}
     if bad:
         reason_asked(deed, "holding what did not arrive fine")
-    for lot in Lot.objects.locked(lot.pk for lot in waiting):
+    for lot in waiting:
         if lot.pk in bad:
             note_readings(deed, (_arrival(False, deed.reason),), lot=lot)
         elif _failed_before(lot):

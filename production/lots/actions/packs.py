@@ -14,7 +14,6 @@ def open_pack(deed: Deed, *, lot: Lot) -> OpenPack:
 
     Never an alkali: its code is read off the tub each time.
     """
-    Lot.objects.locked([lot.pk])
     if lot.item.is_alkali:
         raise Refused(
             f"{lot} is {lot.item}. An alkali never stands open: its code is read off "

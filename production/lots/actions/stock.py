@@ -45,7 +45,6 @@ def reweigh_lot(
     ``past`` is taken over from an earlier book.
     """
     place = place or home_place()
-    Lot.objects.locked([lot.pk])
     if later := weighed_again(lot, deed.on):
         raise Refused(f"{lot} was weighed again on {later}. Take that back first.")
     booked = on_hand_on(lot, deed.on, place)

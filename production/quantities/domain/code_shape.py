@@ -12,6 +12,8 @@ from production.quantities.domain.refusal import Refused
 LONGEST = 40
 # Behind the code of what was taken back; see ``stock/actions/freed_codes.py``.
 GONE = " (taken back"
+# What stands in an address where the code of a lot or batch may: ``lots/filled/``.
+FIXED = frozenset({"filled", "numbered", "open", "run", "start", "tested-before"})
 
 # Scripts in everyday use by Unicode Standard Annex #31, table 5, as the first word of a
 # character's name (from memory). Those that are written together count as one.
@@ -124,8 +126,9 @@ def remark(code: str) -> str:
 
 def in_address(code: str) -> str:
     """How a code stands in an address: as it is, or ``~`` and its bytes in hex where a
-    browser or a server would make something else of it."""
-    plain = code.isprintable() and code == code.strip() and code.strip(".")
+    browser, a server or a path of ours would make something else of it."""
+    seen = code.isprintable() and code == code.strip() and code.strip(".")
+    plain = seen and code not in FIXED
     if plain and not code.startswith("~") and not {"/", "\\"} & set(code):
         return code
     return "~" + code.encode("utf-8", "surrogatepass").hex()

@@ -121,7 +121,7 @@ def _judge_excess(stage: str, superfat: Decimal | None) -> None:
 
 
 def _formula(name: str, stage: str, makes: Item) -> Formula:
-    formula = Formula.objects.select_for_update().filter(name=name).first()
+    formula = Formula.objects.filter(name=name).first()
     if formula is None:
         formula = written(Formula(name=name, stage=stage, makes=makes))
     if (formula.stage, formula.makes_id) != (stage, makes.pk):

@@ -41,7 +41,7 @@ def follow(of: str, row: int) -> None:
     thing = THINGS.get(of)
     if thing is None or not thing.header:
         return
-    found = thing.model._default_manager.select_for_update().get(pk=row)
+    found = thing.model._default_manager.get(pk=row)
     said = Restated.objects.filter(of=of, row=row, field__in=thing.figures)
     figures = {one.field: one.before for one in said.order_by("-id")}
     standing = said.filter(pk__in=Restated.objects.standing().values("pk"))

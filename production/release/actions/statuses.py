@@ -51,7 +51,6 @@ def release_lot(
     owner's override with a reason reaches rest days; never a failed or missing
     neutrality check, and never a rejection.
     """
-    Lot.objects.locked([lot.pk])
     now = _status_of(lot, deed, WORD.RELEASED)
     _packed_by_then(deed, lot)
     if now == WORD.REJECTED:

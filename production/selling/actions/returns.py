@@ -10,7 +10,7 @@ from production.selling.models import Looked, Return
 from production.selling.reads.returned_goods import unseen_of
 from production.stock.actions.place_rules import LOOK
 from production.stock.actions.posting import Entry, post
-from production.stock.models.ledger import Lot, Movement
+from production.stock.models.ledger import Movement
 from production.workshop.models.workshop import Place
 
 KIND = Movement.Kind
@@ -30,7 +30,6 @@ def look_at_return(
     Sealed and fine they go to ``place``, or where they were sold from. What was
     opened, refilled or damaged stays apart, to be discarded, sampled or reworked.
     """
-    Lot.objects.locked([back.line.lot_id])
     amount = _unseen(deed, back, amount)
     row = written(Looked(deed=deed, back=back, seen=seen, amount=amount))
     if seen not in Looked.UNFIT:

@@ -111,7 +111,6 @@ def take_back(
 
     What somebody has looked at already goes into stock again, or is destroyed.
     """
-    Lot.objects.locked([line.lot_id])
     sold = Movement.objects.standing().filter(sale_line=line, kind=KIND.SOLD).first()
     if sold is None:
         raise Refused(f"{line} was taken back as a whole: nothing of it was sold.")

@@ -61,13 +61,13 @@ def home_place() -> Place:
 def post(deed: Deed, entries: Iterable[Entry]) -> list[Movement]:
     """Write entries of one deed and judge the book as it stands after all of them.
 
-    Locks the lots in primary-key order first, so that two deeds at once cannot take
-    the same grams. What comes after the last entry of its lot is judged by what is
-    kept; of any other lot the whole course is read again. Raises Refused, and writes
-    nothing, if a lot would be below zero at any point of the book's order.
+    One deed writes at a time, so that two cannot take the same grams. What comes after
+    the last entry of its lot is judged by what is kept; of any other lot the whole
+    course is read again. Raises Refused, and writes nothing, if a lot would be below
+    zero at any point of the book's order.
     """
     entries = list(entries)
-    lots = Lot.objects.locked(entry.lot.pk for entry in entries)
+    lots = sorted({entry.lot for entry in entries}, key=lambda lot: lot.pk)
     kept = kept_of(lot.pk for lot in lots)
     home = home_place()
     for entry in entries:

@@ -40,10 +40,6 @@ class LotQuerySet(models.QuerySet):
         free = self.with_on_hand(place__apart=False)
         return free.with_status().filter(on_hand__gt=0)
 
-    def locked(self, pks):
-        """Lock these lots in primary-key order, so that two deeds never cross."""
-        return list(self.select_for_update().filter(pk__in=set(pks)).order_by("pk"))
-
 
 class Lot(models.Model):
     """One traceable quantity of one item with one origin.

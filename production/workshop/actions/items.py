@@ -70,7 +70,7 @@ def restate_item(*, item: Item, on: Any, by: Any, **facts: Any) -> Item:
     stays="Say again what the item is, on its card.",
 )
 def _restate_item(deed: Deed, *, item: Item, facts: dict[str, Any]) -> Item:
-    fresh = Item.objects.select_for_update().get(pk=item.pk)
+    fresh = Item.objects.get(pk=item.pk)
     changed = weighty(fresh, facts)
     if not changed:
         raise Refused(f"Somebody has just said so of {fresh}. Open its page again.")

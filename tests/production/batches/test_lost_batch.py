@@ -160,10 +160,10 @@ def test_the_history_file_tells_it_both_ways(batch):
 
 class TestThePages:
     def test_the_batch_is_lost_from_its_page_and_says_so_everywhere(self, batch, desk):
-        assert "/lose/POT/" in desk.get("/batch/POT/").content.decode()
+        assert "/batches/POT/lose/" in desk.get("/batches/POT/").content.decode()
         sent = {"key": "k", "on": "2026-03-03", "kind": "boiled over", "reason": "rang"}
         sent |= {"work-TOTAL_FORMS": "0", "work-INITIAL_FORMS": "0"}
-        page = desk.post("/lose/POT/", sent, follow=True).content.decode()
+        page = desk.post("/batches/POT/lose/", sent, follow=True).content.decode()
         assert "All of it was lost on 2026-03-03: boiled over" in page
         assert "Make the lot" not in page
         row = LostBatch.objects.get()
@@ -177,10 +177,10 @@ class TestThePages:
 
     def test_what_went_in_is_found_from_its_lot(self, batch, desk):
         lose(batch)
-        assert "POT" in desk.get("/lot/OIL/").content.decode()
+        assert "POT" in desk.get("/lots/OIL/").content.decode()
 
     def test_it_is_taken_back_from_its_page(self, batch, desk):
         row = lose(batch)
         sent = {"key": "k2", "on": "2026-03-04", "reason": "the other pot"}
         desk.post(reverse("deed-undo", args=[row.deed_id]), sent)
-        assert "Make the lot" in desk.get("/batch/POT/").content.decode()
+        assert "Make the lot" in desk.get("/batches/POT/").content.decode()

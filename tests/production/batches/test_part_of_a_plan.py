@@ -134,7 +134,7 @@ class TestTheExpectedFollowsWhatWentIn:
         use = Use(D(2500), tank)
         use_lots(batch=batch, uses=[use], **act())
         assert outturn(batch).expected == 10
-        page = desk.get(f"/make/{batch.code}/").content.decode()
+        page = desk.get(f"/batches/{batch.code}/make/").content.decode()
         assert "10 <small>pcs</small></span> should come out" in page
 
 
@@ -164,12 +164,14 @@ class TestWhatIsShortIsAskedAbout:
     def test_the_page_asks_keeps_what_was_typed_and_takes_the_answer(self, desk):
         batch = self.open()
         typed = {**self.sent(batch), "amount": "871"}
-        page = desk.post(f"/make/{batch.code}/", typed).content.decode()
+        page = desk.post(f"/batches/{batch.code}/make/", typed).content.decode()
         assert "79 g less than expected" in page
         assert 'name="lost_as"' in page
         assert 'value="871"' in page
         assert not batch.movements.filter(kind="made").exists()
-        answer = desk.post(f"/make/{batch.code}/", {**typed, "lost_as": "steam"})
+        answer = desk.post(
+            f"/batches/{batch.code}/make/", {**typed, "lost_as": "steam"}
+        )
         assert answer.status_code == 302
         assert Loss.objects.get().amount == 79
 
@@ -265,11 +267,11 @@ class TestALossByItsName:
         lot = dilute("871", lost_as="steam")
         loss = Loss.objects.get()
         page = desk.get(lot.batch.get_absolute_url()).content.decode()
-        assert f"/rename-loss/{loss.pk}/" in page
+        assert f"/losses/{loss.pk}/rename/" in page
         sent = {"key": "k1", "on": "2026-03-04", "kind": "spill", "reason": "floor"}
-        answer = desk.post(f"/rename-loss/{loss.pk}/", sent, follow=True)
+        answer = desk.post(f"/losses/{loss.pk}/rename/", sent, follow=True)
         assert "are spill now, and no longer steam" in answer.content.decode()
-        cost = desk.get(f"/cost/{lot.code}/").content.decode()
+        cost = desk.get(f"/lots/{lot.code}/cost/").content.decode()
         assert "Called steam until 2026-03-04" in cost
         assert "more is an expense and left this cost" in cost
         assert "0.3326" in cost

@@ -263,7 +263,7 @@ class TestTheBand:
         make.lot("OIL")
         url = reverse("lot-count", args=["OIL"])
         assert desk.post(url, typed(desk.get(url)) | {"found": "999 g"}).url == (
-            "/lot/OIL/"
+            "/lots/OIL/"
         )
 
     def test_where_nobody_answers_for_money_it_is_unknown(self):

@@ -7,7 +7,7 @@ from production.release.actions.statuses import reject_lot
 from tests import make
 from tests.once import remembered
 
-REWORK = "/run/rework/?lot=P1"
+REWORK = "/batches/run/rework/?lot=P1"
 
 
 @pytest.fixture

@@ -14,7 +14,9 @@ from django.urls import reverse
 
 from labels.models import Sheet
 from production.buying.actions.suppliers import change_supplier
+from production.lots.actions.places import add_place
 from production.models import Item, RuleOfThumb, Supplier, Vessel, Workshop
+from production.selling.actions.customers import add_customer
 from production.workshop.actions.cards import set_up_workshop
 from tests import make
 from tests.production.writing import typed
@@ -119,9 +121,7 @@ def rows(owner):
 
 
 def make_row(kind, **facts):
-    from production.workshop.actions import cards as workshop
-
-    return getattr(workshop, f"add_{kind}")(**facts)
+    return {"customer": add_customer, "place": add_place}[kind](**facts)
 
 
 @pytest.mark.parametrize("name", ["customer-change", "place-change", "vessel-change"])

@@ -160,7 +160,9 @@ OLD = [
     *(code for code in (*CODES, *ODD) if not {"\x00", "\ud800"} & set(code)),
     "~41",
     "~",
-    "lot/x/",
+    "lots/x/",
+    "a/hold",
+    "filled",
     "a?b#c",
     "%2F",
     "x\u0085y",
@@ -173,7 +175,7 @@ def test_no_path_takes_a_code_in_another_way():
         if "code" in parts:
             assert parts["code"] == "CodeConverter", name
     assert len(with_a_code()) > 30
-    assert get_resolver().resolve("/lot/L-1/").kwargs == {"code": "L-1"}
+    assert get_resolver().resolve("/lots/L-1/").kwargs == {"code": "L-1"}
 
 
 @pytest.mark.parametrize("code", OLD)
@@ -198,8 +200,8 @@ def test_what_no_book_keeps_is_no_address(code):
 @pytest.mark.django_db
 @pytest.mark.parametrize("typed", ["~eda080", "~00", "~f", "~zz", "~ff"])
 def test_an_address_of_no_code_is_no_page(desk, typed):
-    for way in ("lot", "batch", "cost"):
-        assert desk.get(f"/{way}/{typed}/").status_code == 404
+    for path in (f"lots/{typed}/", f"batches/{typed}/", f"lots/{typed}/cost/"):
+        assert desk.get(f"/{path}").status_code == 404
     page = desk.get(reverse("trace"), {"lot": typed})
     assert page.status_code == 200
     assert f"There is no lot {typed}" in page.content.decode()

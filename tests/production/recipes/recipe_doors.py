@@ -212,7 +212,7 @@ def written_up(desk, written, paste):
 
 def link_of(answer):
     page = unescape(answer.content.decode())
-    links = re.findall(r'href="([^"]*/run/cook/[^"]*)"', page)
+    links = re.findall(r'href="([^"]*/batches/run/cook/[^"]*)"', page)
     if not links:
         raise Refuses(_says(answer))
     return links[0]

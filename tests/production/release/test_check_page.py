@@ -83,7 +83,7 @@ class TestWhichCameFirst:
         answer = desk.post(url(), late | {"sampled": "before"})
         assert answer.status_code == 302
         assert Measurement.objects.latest("pk").sampled == "before"
-        assert "sampled before something went in" in said(desk.get("/lot/P1/"))
+        assert "sampled before something went in" in said(desk.get("/lots/P1/"))
 
 
 class TestAFigure:

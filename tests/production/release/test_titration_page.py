@@ -245,4 +245,4 @@ class TestATubOfAlkali:
         assert not Measurement.objects.filter(what="free alkali").exists()
         answer = desk.get(at("alkali-titrate"), follow=True)
         assert answer.redirect_chain[0][0] == at("lot-titrate")
-        assert at("alkali-titrate", "K1") in page(desk.get("/lot/K1/"))
+        assert at("alkali-titrate", "K1") in page(desk.get("/lots/K1/"))

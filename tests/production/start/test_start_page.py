@@ -85,8 +85,11 @@ def test_an_open_batch_leads_to_its_next_step(desk):
     page = start(desk)
     assert lines(page) == {
         "Under way": [
-            ("Cook B1 since 2026-03-09 Use lots: Cook B1", "/use/B1/"),
-            ("Dilution B2 since 2026-03-09 Make the lot: Dilution B2", "/make/B2/"),
+            ("Cook B1 since 2026-03-09 Use lots: Cook B1", "/batches/B1/use/"),
+            (
+                "Dilution B2 since 2026-03-09 Make the lot: Dilution B2",
+                "/batches/B2/make/",
+            ),
         ]
     }
     assert "2 under way." in page
@@ -102,14 +105,14 @@ def test_what_waits_leads_to_its_check_and_then_to_its_release(desk):
     assert [(line.split(" g ")[1], link) for line, link in waits] == [
         (
             "not tested yet Note the check: paste P1",
-            "/measure/P1/?what=neutrality",
+            "/lots/P1/measure/?what=neutrality",
         ),
         (
             "the neutrality check failed Test it again: paste P2",
-            "/measure/P2/?what=neutrality",
+            "/lots/P2/measure/?what=neutrality",
         ),
-        ("waits for its release Release it: paste P3", "/release/P3/"),
-        ("waits for its release Release it: rapeseed oil L1", "/release/L1/"),
+        ("waits for its release Release it: paste P3", "/lots/P3/release/"),
+        ("waits for its release Release it: rapeseed oil L1", "/lots/L1/release/"),
     ]
 
 
@@ -117,7 +120,7 @@ def test_what_was_checked_as_a_batch_waits_for_no_check(desk):
     lot = paste("P1")
     note_measurement(batch=lot.batch, readings=[make.check()], **make.act(9))
     ((_, link),) = lines(start(desk))["Waits for a check or release"]
-    assert link == "/release/P1/"
+    assert link == "/lots/P1/release/"
 
 
 def test_a_lot_rests_until_its_day_and_waits_from_then_on(desk, monkeypatch):
@@ -125,7 +128,7 @@ def test_a_lot_rests_until_its_day_and_waits_from_then_on(desk, monkeypatch):
     page = start(desk)
     ((line, link),) = lines(page)["Rests"]
     assert "until 2026-03-23" in line
-    assert link == "/measure/P1/?what=neutrality"
+    assert link == "/lots/P1/measure/?what=neutrality"
     assert "Waits for a check or release" not in lines(page)
     monkeypatch.setattr("production.start.views.start.today", lambda: make.day(23))
     assert set(lines(start(desk))) == {"Waits for a check or release"}
@@ -135,7 +138,7 @@ def test_a_held_lot_leads_to_its_release(desk):
     hold_lot(lot=make.lot("L1"), reason="cloudy", **make.act(9))
     held = lines(start(desk))["Held"]
     assert held == [
-        ("rapeseed oil L1 1 000 g Release it: rapeseed oil L1", "/release/L1/")
+        ("rapeseed oil L1 1 000 g Release it: rapeseed oil L1", "/lots/L1/release/")
     ]
 
 
@@ -176,7 +179,7 @@ def test_what_is_made_here_and_short_leads_to_its_making(desk):
     line = NewVersionLine(oil, share=Decimal("0.5"))
     make.version("dilution", makes=soap, lines=[line])
     watch(soap, "500")
-    assert lines(start(desk))["Short"][0][1] == "/run/dilution/"
+    assert lines(start(desk))["Short"][0][1] == "/batches/run/dilution/"
 
 
 def test_what_expires_within_a_month_is_told_and_what_has_is_discarded(desk):
@@ -191,7 +194,7 @@ def test_what_expires_within_a_month_is_told_and_what_has_is_discarded(desk):
         "good until 2026-03-10",
         "good until 2026-04-09",
     ]
-    assert expires[0][1] == "/discard/OLD/"
+    assert expires[0][1] == "/lots/OLD/discard/"
 
 
 def test_a_purchase_without_a_price_leads_to_writing_it(desk):

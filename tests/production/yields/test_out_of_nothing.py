@@ -166,7 +166,7 @@ def test_the_page_asks_and_shows_the_way_to_the_water(desk):
     sent["item"] = make.item("soap", kind="made").pk
     for name in ("losses", "work"):
         sent |= {f"{name}-TOTAL_FORMS": "0", f"{name}-INITIAL_FORMS": "0"}
-    page = desk.post(f"/make/{batch.code}/", sent).content.decode()
+    page = desk.post(f"/batches/{batch.code}/make/", sent).content.decode()
     assert "Was water forgotten" in page
-    assert f'href="/use/{batch.code}/"' in page
+    assert f'href="/batches/{batch.code}/use/"' in page
     assert not batch.movements.filter(kind="made").exists()

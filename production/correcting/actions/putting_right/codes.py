@@ -21,8 +21,7 @@ def give_proper_code(deed: Deed, *, thing: Lot | Batch, code: str) -> None:
     """
     owner_only(deed.by, "give a code anew")
     reason_asked(deed, "giving a code anew")
-    rows = type(thing)._default_manager
-    thing = rows.select_for_update().get(pk=thing.pk)
+    thing = type(thing)._default_manager.get(pk=thing.pk)
     if was_given_up(thing.code) or keeps_shape(thing.code):
         raise Refused(
             f"The code {shown(thing.code)} can be read and typed: it stays as it is."

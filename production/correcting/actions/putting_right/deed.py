@@ -91,11 +91,11 @@ def put_right(
 
 
 def _thing(of: str, row: int) -> models.Model:
-    """The row as it stands now, locked where it is a header."""
+    """The row as it stands now."""
     if of not in THINGS:
         raise Refused(f"{of} is nothing of which a figure is put right.")
     rows = THINGS[of].model._default_manager.filter(pk=row)
-    found = list(rows.select_for_update()) if THINGS[of].header else as_now(rows)
+    found = list(rows) if THINGS[of].header else as_now(rows)
     if not found:
         raise Refused("It is not in the book. Open its page again.")
     return found[0]

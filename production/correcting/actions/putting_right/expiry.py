@@ -28,7 +28,7 @@ def extend_expiry(
     """
     owner_only(deed.by, "extend an expiry")
     reason_asked(deed, "extending an expiry")
-    lot = Lot.objects.select_for_update().get(pk=lot.pk)
+    lot = Lot.objects.get(pk=lot.pk)
     if lot.expires is None:
         raise Refused(f"{lot} has no expiry yet: put it right on its page.")
     if expires <= lot.expires:
