@@ -10,9 +10,9 @@ class ConfigConfig(AppConfig):
         from costing.actions import freeze_statement
         from costing.reads import unit_costs
         from costing.reads.statements import told_with_closings
-        from production.exchange.reads.told import TOLD_WITH_CLOSINGS
+        from production.exchange.reads.events import TOLD_WITH_CLOSINGS
         from production.record.actions.followers import WHEN_CLOSED
-        from production.stock.reads.worth import answered_by
+        from production.stock.reads.value import answered_by
 
         answered_by(unit_costs)
         WHEN_CLOSED[:] = [freeze_statement]

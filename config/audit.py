@@ -16,7 +16,7 @@ from costing.models import Statement
 from costing.reads import whole_book
 from production.contents.domain.tracing import Edge, first_cycle, reached
 from production.contents.reads.closure import back_closure, forward_closure
-from production.fitness.reads.leavings import leavings, unanswered
+from production.fitness.reads.what_left import leavings, unanswered
 from production.models import (
     Attachment,
     Batch,
@@ -33,7 +33,7 @@ from production.models import (
     Version,
     still_a_trial,
 )
-from production.papers.files.attachments import bring
+from production.papers.files.attachments import load
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
 from production.recipes.actions.formulas import version_digest
@@ -86,7 +86,9 @@ def audit() -> Iterator[Finding]:
     yield _mass(list(Batch.objects.select_related("version", "lot")))
     yield Finding("Value is accounted for", "the whole book", list(_value()))
     yield _fit()
-    yield Finding("Ink never changed", "triggers, mirrors, digests", list(_ink()))
+    yield Finding(
+        "What was written never changed", "guards, corrections, checksums", list(_ink())
+    )
 
 
 def _fit() -> Finding:
@@ -306,7 +308,7 @@ def _statements() -> Iterator[str]:
     for row in Statement.objects.select_related("closing").order_by("closing__through"):
         name = f"statement of {row.closing.through}"
         if row.sha256 != digest_of(row.text):
-            yield f"{name}: it is not the one that was frozen"
+            yield f"{name}: it is not the one that was kept then"
             continue
         try:
             found = read(row.text)
@@ -328,7 +330,7 @@ def _ink() -> Iterator[str]:
     written = set(Movement.objects.values_list("deed_id", flat=True))
     for deed in Deed.objects.filter(verb__in=MOVES_GOODS):
         if deed.pk not in written:
-            yield f"deed {deed.pk} ({deed.verb} on {deed.on}) has lost its entries"
+            yield f"{deed.verb} of {deed.on}, no. {deed.pk}, has lost its entries"
     for name in missing_triggers(connection):
         yield f"the guard {name} is missing: run migrate, and look who took it away"
     mirrors = Movement.objects.filter(kind=KIND.REVERSED).select_related("reverses")
@@ -340,7 +342,7 @@ def _ink() -> Iterator[str]:
             first.on,
             first.place_id,
         ):
-            yield f"{row.lot}: a correction does not mirror its entry"
+            yield f"{row.lot}: a correction is not the opposite of its entry"
     versions = Version.objects.select_related("formula").prefetch_related(
         "lines__item", "checks"
     )
@@ -350,6 +352,6 @@ def _ink() -> Iterator[str]:
         ):
             yield f"{version}: its wording is not the one that was written"
     for paper in Attachment.objects.order_by("pk"):
-        raw = bring(settings.HOME, paper.sha256)
+        raw = load(settings.HOME, paper.sha256)
         if raw is None or len(raw) != paper.size:
             yield f"attachment {paper.pk}, {paper}: its bytes are gone or changed"

@@ -5,8 +5,8 @@ from django.template.loader import render_to_string
 from django.template.response import TemplateResponse
 from django.utils.datastructures import MultiValueDict
 
-from production.pages.views.kept import without_secrets
-from production.papers.domain.room import no_room
+from production.pages.views.after_sign_in import without_secrets
+from production.papers.domain.disk_full import no_room
 
 # Insufficient Storage (RFC 4918, section 11.5).
 FULL = 507

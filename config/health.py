@@ -98,7 +98,7 @@ def _can_be_written() -> bool:
             if connection.vendor == "postgresql":
                 cursor.execute("SHOW transaction_read_only")
                 return cursor.fetchone() == ("off",)
-            # A transaction begins by taking the pen, which a read-only file refuses.
+            # A transaction begins by taking the lock, which a read-only file refuses.
     except OperationalError as fault:
         if "locked" in str(fault):
             return True

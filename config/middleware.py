@@ -4,8 +4,8 @@ import codecs
 
 from django.conf import settings
 
-from config import unread
-from production.pages.views.kept import hand_of
+from config import bad_requests
+from production.pages.views.after_sign_in import hand_of
 
 POLICY = "; ".join(
     [
@@ -30,7 +30,7 @@ def only_utf_8(get_response):
             known = codecs.lookup(named).name == "utf-8"
         except (LookupError, ValueError):
             known = False
-        return get_response(request) if known else unread.page(request)
+        return get_response(request) if known else bad_requests.page(request)
 
     return middleware
 

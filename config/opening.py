@@ -8,10 +8,10 @@ from django.core.exceptions import ImproperlyConfigured
 from django.core.management import execute_from_command_line
 from django.db import connection
 
-from config.holding import hold
-from config.own_eyes import keep_to_the_owner
+from config.file_permissions import keep_to_the_owner
+from config.open_lock import hold
 from config.swapping import beside
-from production.papers.domain.room import no_room
+from production.papers.domain.disk_full import no_room
 from production.quantities.domain.refusal import Refused
 
 NO_BOOK = "No book stands here: run python manage.py migrate first."

@@ -11,7 +11,7 @@ from config.consequences import look, watched
 from production.correcting.actions.putting_right import deed as deeds
 from production.correcting.forms.putting_right import FORMS
 from production.models import Deed, Lot, Measurement, Restated
-from production.pages.forms.deed import ask_paper, attempt
+from production.pages.forms.deed import ask_paper, submit
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Doubted, Refused
 from production.record.reads.restated import (
@@ -120,7 +120,7 @@ def as_text(of, name, value):
 def written(request, form, of, thing):
     """Do it, and show on the next page what it has changed; None where refused."""
     result, changes = watched(
-        of, thing, lambda: attempt(form, deeds.put_right, by=request.user)
+        of, thing, lambda: submit(form, deeds.put_right, by=request.user)
     )
     if result is None:
         return None

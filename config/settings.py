@@ -9,7 +9,7 @@ import dj_database_url
 from config.env import address, flag, hours, origins, secret, words
 
 BASE = Path(__file__).resolve().parent.parent
-# The demo has its own folder, port and cookies: see config/apart.py.
+# The demo has its own folder, port and cookies: see config/demo_mark.py.
 DEMO = flag("KETTLEBOOK_DEMO", default=sys.argv[1:2] == ["demo"])
 HOME = (
     Path(os.environ.get("KETTLEBOOK_DEMO_HOME") or BASE / ".demo")
@@ -119,9 +119,9 @@ AUTH_PASSWORD_VALIDATORS = [
         "NumericPasswordValidator",
     )
 ]
-# How often, by whom and from where: see config/tries.py.
-AXES_HANDLER = "config.tries.Tries"
-AXES_LOCKOUT_CALLABLE = "config.tries.shut_out"
+# How often, by whom and from where: see config/password_tries.py.
+AXES_HANDLER = "config.password_tries.Tries"
+AXES_LOCKOUT_CALLABLE = "config.password_tries.shut_out"
 CSRF_FAILURE_VIEW = "config.signing_in.stale_form"
 LOGIN_URL = "login"
 LOGIN_REDIRECT_URL = "start"

@@ -12,7 +12,7 @@ from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.csrf import csrf_failure
 
-from production.pages.views.kept import SENT, keep_typed, show_again
+from production.pages.views.after_sign_in import SENT, keep_typed, show_again
 
 SEEN = "seen"
 EVERY = 60

@@ -7,7 +7,7 @@ from config.pages import compare_cost
 from config.putting_right import done, put_right
 from config.views import ChangePassword, SignIn, SignOut
 
-handler400 = "config.unread.page"
+handler400 = "config.bad_requests.page"
 handler500 = "config.views.broken"
 urlpatterns = [
     path("healthz", healthz, name="healthz"),

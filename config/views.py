@@ -13,8 +13,8 @@ from django.views.defaults import server_error
 
 from config import full_disk
 from config.middleware import leave_seat, take_seat
-from config.tries import remember
-from production.papers.domain.room import no_room
+from config.password_tries import remember
+from production.papers.domain.disk_full import no_room
 from production.quantities.domain.refusal import Refused
 from production.record.reads.clock import today
 from production.workshop.actions.people import change_own_password

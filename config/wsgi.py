@@ -16,7 +16,7 @@ from production.quantities.domain.refusal import Refused
 
 application = get_wsgi_application()
 # Reads cards, which are known only from here on.
-from config.apart import refuse_out_of_place  # noqa: E402
+from config.demo_mark import refuse_out_of_place  # noqa: E402
 
 if not settings.DEBUG:
     refuse_weak(settings.SECRET_KEY)

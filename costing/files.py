@@ -6,7 +6,7 @@ from django.template.loader import render_to_string
 
 from costing.domain.statement import Statement, digest_of
 from costing.domain.statement_words import paragraphs, to_the_cent
-from production.papers.files.press import print_pdf
+from production.papers.files.pdf import print_pdf
 
 SHORT = 16
 

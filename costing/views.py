@@ -7,8 +7,8 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django_tables2 import RequestConfig
 
+from costing.domain.components import components
 from costing.domain.figures import unit_parts
-from costing.domain.layers import layers
 from costing.domain.rollup import NANO
 from costing.domain.statement_words import paragraphs, to_the_cent
 from costing.files import statement_pdf as printed
@@ -41,7 +41,7 @@ def lot_cost(request, code):
         parts = unit_parts(value.rate_parts, value.unit_cost)
         page |= {
             "cost": round(Decimal(sum(parts.values())) / NANO, 6),
-            "layers": layers(parts),
+            "components": components(parts),
             "drawers": _drawers(book.sources(lot.code)),
             "below_zero": [name for name in sorted(parts) if parts[name] < 0],
         }

@@ -2,11 +2,11 @@ from django.apps import AppConfig
 from django.db.models.signals import post_migrate
 
 
-def furnish(sender, using, **kwargs):
+def load_reference(sender, using, **kwargs):
     """Bring the published tables and the two groups in with every migrate.
 
     Not into the tables of an older book, which may lack what the published ones have:
-    it is furnished when it is brought up to date.
+    they are loaded when it is brought up to date.
     """
     from django.contrib.auth.models import Group
     from django.db import connections
@@ -28,4 +28,4 @@ class ProductionConfig(AppConfig):
     name = "production"
 
     def ready(self):
-        post_migrate.connect(furnish, sender=self)
+        post_migrate.connect(load_reference, sender=self)

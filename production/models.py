@@ -13,8 +13,8 @@ from production.chemistry.models import (
     ReferenceAcid,
     ReferenceComposition,
     ReferenceEdition,
-    ReferenceHint,
     ReferenceOil,
+    ReferenceRuleOfThumb,
     ReferenceSalt,
 )
 from production.recipes.models.formulas import (
@@ -23,7 +23,7 @@ from production.recipes.models.formulas import (
     VersionCheck,
     VersionLine,
 )
-from production.recipes.models.hints import Hint
+from production.recipes.models.rules_of_thumb import RuleOfThumb
 from production.record.models.ink import Closing, Deed, Restated
 from production.record.models.workshop import CodeSeries, Workshop
 from production.selling.models import Customer, Looked, Return, Sale, SaleLine
@@ -37,8 +37,8 @@ from production.stock.models.batches import (
     Work,
     still_a_trial,
 )
+from production.stock.models.counts import Count, Stock
 from production.stock.models.holds import Answered, Hold, HoldLifted
-from production.stock.models.kept import Count, Stock
 from production.stock.models.ledger import (
     TAKEN_BACK_WHOLE,
     Given,
@@ -73,7 +73,6 @@ __all__ = [
     "Formula",
     "FragranceDocument",
     "Given",
-    "Hint",
     "Hold",
     "HoldLifted",
     "InciName",
@@ -93,12 +92,13 @@ __all__ = [
     "ReferenceAcid",
     "ReferenceComposition",
     "ReferenceEdition",
-    "ReferenceHint",
     "ReferenceOil",
+    "ReferenceRuleOfThumb",
     "ReferenceSalt",
     "Restated",
     "Restored",
     "Return",
+    "RuleOfThumb",
     "Sale",
     "SaleLine",
     "SinceBackup",

@@ -20,11 +20,11 @@ from production.buying.actions.buying import NewLine, record_purchase
 from production.buying.actions.suppliers import ensure_supplier
 from production.models import Item, Lot
 from production.papers.domain.papers import read_paper
-from production.papers.files.attachments import lay_by
+from production.papers.files.attachments import store
 from production.quantities.domain.refusal import Refused
 from production.recipes.actions.formulas import NewVersionLine, write_version
 from production.record.actions.people import MAKER, OWNER
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import release_lot
 from production.selling.actions.customers import ensure_customer
 from production.selling.actions.sales import NewSaleLine, sell
@@ -182,7 +182,7 @@ def sale(lot, amount="1", *, customer="The Tin Lantern", on=DAY, **facts):
 def attachment(name="analysis.txt", raw=b"acid value 0.2", **to):
     """A file beside a lot, a batch or a purchase."""
     return attach_file(
-        file=read_paper(name, raw), lay_by=partial(lay_by, settings.HOME), **act(), **to
+        file=read_paper(name, raw), store=partial(store, settings.HOME), **act(), **to
     )
 
 

@@ -31,7 +31,7 @@ from production.models import (
 )
 from production.quantities.domain.numbers import plain
 from production.record.reads.restated import as_now
-from production.stock.reads.apart import standing_apart
+from production.stock.reads.set_apart import standing_apart
 from production.stock.reads.stock import on_hand_by_place, status_on
 
 USED, MADE = Movement.Kind.USED, Movement.Kind.MADE

@@ -6,8 +6,8 @@ from pathlib import Path
 
 from config.backups.box import PAPER, Box, Packing, chunks_of
 from config.swapping import set_aside_as
-from production.papers.files.attachments import bring, path_of
-from production.papers.files.whole import move, settle
+from production.papers.files.atomic import move, settle
+from production.papers.files.attachments import load, path_of
 
 
 def put_papers(packing: Packing, home: Path) -> list[str]:
@@ -29,7 +29,7 @@ def bring_papers(box: Box, home: Path) -> int:
     added = 0
     for name in box.about.papers:
         mark = _mark(name)
-        if box.about.parts[name]["sha256"] != mark or bring(home, mark) is not None:
+        if box.about.parts[name]["sha256"] != mark or load(home, mark) is not None:
             continue
         path = path_of(home, mark)
         path.parent.mkdir(parents=True, exist_ok=True)

@@ -15,10 +15,10 @@ from django.core.management.color import no_style
 from django.db import DatabaseError, connection, transaction
 from django.db.migrations.executor import MigrationExecutor
 
-from config.apart import made_by_the_demo
 from config.backups.after import make_ready
 from config.backups.box import About, Box, Packing, chunks_of
 from config.demo.as_built import RECORD, make_record
+from config.demo_mark import made_by_the_demo
 from production.quantities.domain.refusal import Refused
 from production.record.models.ink import ink_tables, install_triggers, lift_triggers
 

@@ -11,7 +11,7 @@ from config.backups.box import About, opened
 from config.backups.papers import bring_papers
 from config.backups.taking import ENGINES
 from config.health import unknown
-from config.holding import alone
+from config.open_lock import alone
 from production.quantities.domain.refusal import Refused
 from production.start.domain import Saved, entries
 from production.start.files import note_saved

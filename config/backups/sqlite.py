@@ -23,7 +23,7 @@ from config.swapping import (
     refuse_open,
     set_aside_as,
 )
-from production.papers.files.whole import move, settle, settle_names
+from production.papers.files.atomic import move, settle, settle_names
 from production.quantities.domain.refusal import Refused
 
 AGAIN = "restore again"

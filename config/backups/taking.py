@@ -15,10 +15,10 @@ from django.utils import timezone
 from config.backups import postgres, sqlite
 from config.backups.box import About, Packing, opened, pack
 from config.backups.papers import put_papers
-from config.holding import alone
+from config.open_lock import alone
 from config.opening import NO_BOOK
-from production.papers.domain.room import FullElsewhere, no_room
-from production.papers.files.whole import move, settle
+from production.papers.domain.disk_full import FullElsewhere, no_room
+from production.papers.files.atomic import move, settle
 from production.quantities.domain.refusal import Refused
 from production.start.domain import Saved, entries
 from production.start.files import note_saved

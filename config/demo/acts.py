@@ -15,10 +15,18 @@ from labels.models import NUMBERS
 from production.attachments.actions import attach_file
 from production.correcting.actions.putting_right.deed import put_right
 from production.correcting.actions.undoing import undo_deed
-from production.models import Formula, Item, Lot, Place, ReferenceHint, Restated, Sale
+from production.models import (
+    Formula,
+    Item,
+    Lot,
+    Place,
+    ReferenceRuleOfThumb,
+    Restated,
+    Sale,
+)
 from production.papers.domain.papers import read_paper
-from production.papers.files.attachments import lay_by
-from production.recipes.actions.hints import write_hint
+from production.papers.files.attachments import store
+from production.recipes.actions.rules_of_thumb import write_rule
 from production.selling.actions.sales import NewSaleLine, sell
 
 FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
@@ -40,7 +48,7 @@ def attach_certificate(people: People, on: date) -> None:
     raw = (FIXTURES / "demo" / name).read_bytes()
     attach_file(
         file=read_paper(name, raw),
-        lay_by=partial(lay_by, Path(settings.HOME)),
+        store=partial(store, Path(settings.HOME)),
         note="purity and carbonate",
         lot=Lot.objects.get(code="KOH-1"),
         on=on,
@@ -82,8 +90,8 @@ def typed_twice(people: People, on: date) -> None:
 
 def write_own_rule(people: People, on: date) -> None:
     """What the first pot taught of brine, for its own recipe alone."""
-    published = ReferenceHint.objects.get(key="brine-oleic")
-    write_hint(
+    published = ReferenceRuleOfThumb.objects.get(key="brine-oleic")
+    write_rule(
         instead_of=published,
         recipe=Formula.objects.get(name="Tideline, finishing"),
         topic=published.topic,

@@ -7,9 +7,9 @@ from django.conf import settings
 from django.core.management import call_command
 from django.db import DatabaseError, connection, transaction
 
-from config.apart import made_by_the_demo
 from config.demo.as_built import note_as_built, written_by_others
-from config.holding import alone
+from config.demo_mark import made_by_the_demo
+from config.open_lock import alone
 from config.swapping import (
     beside,
     clear,

@@ -17,7 +17,7 @@ Standing = Literal["verified", "secondary", "recalled"]
 _STANDINGS: Mapping[Standing, str] = {
     "verified": "",
     "secondary": ", read in a summary",
-    "recalled": ", from memory: check it",
+    "recalled": ", source not checked again",
 }
 
 

@@ -7,7 +7,7 @@ from fontTools.pens.svgPathPen import SVGPathPen
 from fontTools.ttLib import TTFont
 
 from labels.domain.columns import Face, Faces
-from production.papers.files.press import font_bytes
+from production.papers.files.pdf import font_bytes
 
 FIGURES = "0123456789"
 

@@ -13,7 +13,7 @@ from fontTools.ttLib import TTFont
 from labels.domain.layout import Across, Drawing, word_across
 from labels.domain.sheets import PAPERS, Geometry, places
 from labels.files.fonts import faces
-from production.papers.files.press import FAMILY, Press, as_data, font_bytes
+from production.papers.files.pdf import FAMILY, Press, as_data, font_bytes
 from production.quantities.domain.refusal import Refused
 
 POINT = Decimal(72) / Decimal("25.4")

@@ -17,13 +17,13 @@ def attach_file(
     deed: Deed,
     *,
     file: Paper,
-    lay_by: Callable[[Paper], None],
+    store: Callable[[Paper], None],
     note: str = "",
     lot: Lot | None = None,
     batch: Batch | None = None,
     purchase: Purchase | None = None,
 ) -> Attachment:
-    """Keep a file beside one thing; ``lay_by`` keeps its bytes."""
+    """Keep a file beside one thing; ``store`` keeps its bytes."""
     if [lot, batch, purchase].count(None) != 2:
         raise Refused("Say to which lot, batch or purchase it belongs, one of them.")
     row = Attachment(
@@ -39,6 +39,6 @@ def attach_file(
     )
     ensure_valid(row)
     # Bytes first: left alone they do no harm, a row without them would.
-    lay_by(file)
+    store(file)
     row.save()
     return row

@@ -13,7 +13,7 @@ from production.attachments.models import Attachment
 from production.buying.models import Purchase
 from production.pages.views.pages import write_page
 from production.papers.domain.papers import TYPES
-from production.papers.files.attachments import bring, lay_by
+from production.papers.files.attachments import load, store
 from production.stock.models.batches import Batch
 from production.stock.models.ledger import Lot
 
@@ -36,7 +36,7 @@ def _attach(request, **to):
         request,
         AttachForm(request.POST or None, request.FILES),
         attach_file,
-        extra={**to, "lay_by": partial(lay_by, settings.HOME)},
+        extra={**to, "store": partial(store, settings.HOME)},
         template="production/attachments/attach.html",
         title="Attach a file",
         about=f"{kind} {thing}",
@@ -52,7 +52,7 @@ def _attach(request, **to):
 def attachment(request, pk):
     """The file as it was attached; a browser saves it and never runs it."""
     found = get_object_or_404(Attachment, pk=pk)
-    raw = bring(settings.HOME, found.sha256)
+    raw = load(settings.HOME, found.sha256)
     if raw is None:
         page = {"paper": found}
         return render(

@@ -5,7 +5,7 @@ from django.db.models import BooleanField, Exists, ExpressionWrapper, OuterRef, 
 from django.db.models.functions import Upper
 from django.urls import reverse
 
-from production.quantities.fields import GramsField, MoneyField
+from production.quantities.fields import MoneyField, QuantityField
 from production.record.models.ink import (
     ByDeed,
     ByDeedQuerySet,
@@ -37,7 +37,7 @@ class Purchase(models.Model):
     """An order: its arrival and its invoice are dates of their own.
 
     Two standing ones of a supplier never share a number; the deed sees to that while it
-    holds the pen, since an index cannot look at what was taken back.
+    holds the lock of the book, since an index cannot look at what was taken back.
     """
 
     deed = models.ForeignKey("production.Deed", models.PROTECT, related_name="+")
@@ -89,8 +89,8 @@ class PurchaseLine(ByDeed):
         Item, models.PROTECT, null=True, blank=True, related_name="purchase_lines"
     )
     text = models.CharField(max_length=200, blank=True)
-    amount = GramsField(null=True, blank=True)
-    shipping_weight = GramsField(null=True, blank=True)
+    amount = QuantityField(null=True, blank=True)
+    shipping_weight = QuantityField(null=True, blank=True)
 
     objects = PurchaseLineQuerySet.as_manager()
 

@@ -10,8 +10,8 @@ from production.chemistry.models import (
     ReferenceAcid,
     ReferenceComposition,
     ReferenceEdition,
-    ReferenceHint,
     ReferenceOil,
+    ReferenceRuleOfThumb,
     ReferenceSalt,
 )
 
@@ -24,7 +24,7 @@ TABLES: dict[str, tuple[type[models.Model], tuple[str, ...]]] = {
     "oil_compositions": (ReferenceComposition, ("oil", "acid")),
     "inci_names": (InciName, ("key",)),
     "salts": (ReferenceSalt, ("material",)),
-    "hints": (ReferenceHint, ("key",)),
+    "hints": (ReferenceRuleOfThumb, ("key",)),
 }
 
 

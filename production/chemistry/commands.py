@@ -1,7 +1,7 @@
 """``manage.py saponify FILE``: alkali and soap of a recipe, without a database."""
 
 from production.chemistry.domain.saponification import saponify
-from production.chemistry.domain.saponify_file import read_recipe, report
+from production.chemistry.domain.saponify_file import read_pot, report
 from production.pages.commands import HouseCommand, as_json, read_json
 from production.quantities.domain.numbers import grams
 
@@ -60,8 +60,8 @@ class Command(HouseCommand):
         parser.add_argument("--json", action="store_true", help="answer in JSON")
 
     def answer(self, *, file, json, **options):
-        recipe, assumed = read_recipe(read_json(file))
-        result = saponify(recipe)
+        pot, assumed = read_pot(read_json(file))
+        result = saponify(pot)
         return as_json(report(result, assumed)) if json else _table(result, assumed)
 
 

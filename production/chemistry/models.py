@@ -3,7 +3,7 @@ value stands on her item or lot."""
 
 from django.db import models
 
-from production.chemistry.domain.hints import FIGURES, TOPICS
+from production.chemistry.domain.rules_of_thumb import FIGURES, TOPICS
 
 
 class Published(models.Model):
@@ -116,7 +116,7 @@ class ReferenceSalt(Published):
         return f"{self.material}: {self.formula}"
 
 
-class Rule(models.Model):
+class RuleWording(models.Model):
     """What a figure of a soap lets one expect: from ``low`` to below ``high``.
 
     Shares are fractions; the iodine value is g of iodine per 100 g.
@@ -139,7 +139,7 @@ class Rule(models.Model):
         return self.says
 
 
-class ReferenceHint(Rule, Published):
+class ReferenceRuleOfThumb(RuleWording, Published):
     """A rule as published; the workshop's own takes its place, this row stays.
 
     Of the rules of a topic that hold, the one of the lowest ``rank`` speaks.

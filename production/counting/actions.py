@@ -18,7 +18,7 @@ from production.record.actions.deeds import deed
 from production.record.models.ink import Deed
 from production.stock.actions.posting import Entry, home_place, post
 from production.stock.models.batches import Batch
-from production.stock.models.kept import Count
+from production.stock.models.counts import Count
 from production.stock.models.ledger import Lot, Movement
 from production.workshop.models.workshop import Place
 

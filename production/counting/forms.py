@@ -10,12 +10,12 @@ from django.core.exceptions import ValidationError
 from production.counting.actions import Found
 from production.counting.reads import booked_at, stakes
 from production.pages.forms.deed import DeedForm
-from production.pages.forms.fields import AmountField, understand
+from production.pages.forms.fields import AmountField, parse_amount
 from production.quantities.domain.numbers import grouped
 from production.record.reads.clock import today
 from production.stock.actions.posting import home_place
 from production.stock.forms.lots import PlacedForm
-from production.stock.models.kept import Stock
+from production.stock.models.counts import Stock
 
 NOBODY = "none"
 LOOK = (
@@ -160,7 +160,7 @@ class StockTakeForm(Asking, DeedForm):
         found = {}
         for lot in self.lots:
             name = f"found_{lot.pk}"
-            understand(self, name, lot.item)
+            parse_amount(self, name, lot.item)
             if name not in self.errors and facts.get(name):
                 found[lot] = facts[name].grams_or_pieces
         if not self.errors and not found:

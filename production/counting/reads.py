@@ -21,16 +21,16 @@ from django.db.models.functions import Coalesce
 from production.contents.reads.closure import alkali_behind
 from production.counting.domain import LEAST, Difference
 from production.quantities.domain.numbers import plain
-from production.quantities.fields import GramsField
+from production.quantities.fields import QuantityField
 from production.recipes.reads.cooking import balance_step
 from production.stock.models.batches import Batch, Stage
-from production.stock.models.kept import Count, Stock
+from production.stock.models.counts import Count, Stock
 from production.stock.models.ledger import Lot, Movement
-from production.stock.reads.worth import worth_of
+from production.stock.reads.value import worth_of
 from production.workshop.models.workshop import Place
 
 MOST_BATCHES = 40
-NOTHING = Value(0, GramsField())
+NOTHING = Value(0, QuantityField())
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,7 +23,8 @@ Whether the first bottles of the demo may be sold:
 
   python manage.py demo fit TIDE-8OZ-1 --for sale --json
 
-Every page and every deed asks the same question. who_can_lift: anybody, owner, nobody.
+Every page asks the same question, and so does whatever is written.
+who_can_lift: anybody, owner, nobody.
 """
 
     def add_arguments(self, parser):

@@ -2,24 +2,24 @@
 
 from django.urls import path
 
-from production.lots.views import handling, items, lots, packs
+from production.lots.views import items, lot_deeds, lots, packs
 from production.stock.urls import BATCH, LOT
 
 urlpatterns = [
     path("lots/", lots.lots, name="lots"),
     path("lots/filled/", lots.filled, name="filled"),
     path(f"{LOT}/", lots.lot, name="lot"),
-    path(f"{LOT}/measure/", handling.measure, name="lot-measure"),
+    path(f"{LOT}/measure/", lot_deeds.measure, name="lot-measure"),
     path(f"{LOT}/open-pack/", packs.open_pack, name="lot-open"),
-    path(f"{LOT}/release/", handling.release, name="lot-release"),
-    path(f"{LOT}/hold/", handling.hold, name="lot-hold"),
-    path(f"{LOT}/reject/", handling.reject, name="lot-reject"),
-    path(f"{LOT}/reweigh/", handling.reweigh, name="lot-reweigh"),
-    path(f"{LOT}/give/", handling.give, name="lot-give"),
-    path(f"{LOT}/discard/", handling.discard, name="lot-discard"),
-    path(f"{LOT}/move/", handling.move, name="lot-move"),
-    path(f"{BATCH}/measure/", handling.measure_batch, name="batch-measure"),
-    path("entries/<int:pk>/answer/", handling.answer, name="entry-answer"),
+    path(f"{LOT}/release/", lot_deeds.release, name="lot-release"),
+    path(f"{LOT}/hold/", lot_deeds.hold, name="lot-hold"),
+    path(f"{LOT}/reject/", lot_deeds.reject, name="lot-reject"),
+    path(f"{LOT}/reweigh/", lot_deeds.reweigh, name="lot-reweigh"),
+    path(f"{LOT}/give/", lot_deeds.give, name="lot-give"),
+    path(f"{LOT}/discard/", lot_deeds.discard, name="lot-discard"),
+    path(f"{LOT}/move/", lot_deeds.move, name="lot-move"),
+    path(f"{BATCH}/measure/", lot_deeds.measure_batch, name="batch-measure"),
+    path("entries/<int:pk>/answer/", lot_deeds.answer, name="entry-answer"),
     path("items/", items.items, name="items"),
     path("items/add/", items.item_add, name="item-add"),
     path("items/<int:pk>/", items.item, name="item"),

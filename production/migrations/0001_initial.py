@@ -174,7 +174,7 @@ class Migration(migrations.Migration):
             ],
         ),
         migrations.CreateModel(
-            name="ReferenceHint",
+            name="ReferenceRuleOfThumb",
             fields=[
                 (
                     "id",
@@ -417,7 +417,7 @@ class Migration(migrations.Migration):
                 ("started", models.DateField()),
                 (
                     "expected",
-                    production.quantities.fields.GramsField(blank=True, null=True),
+                    production.quantities.fields.QuantityField(blank=True, null=True),
                 ),
                 ("trial", models.BooleanField(default=False)),
                 (
@@ -575,7 +575,7 @@ class Migration(migrations.Migration):
                     "on_tap",
                     models.BooleanField(
                         default=False,
-                        help_text="Received and used in one deed, like water.",
+                        help_text="Received and used in one entry, like water.",
                         verbose_name="on tap",
                     ),
                 ),
@@ -587,7 +587,7 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "low_at",
-                    production.quantities.fields.GramsField(
+                    production.quantities.fields.QuantityField(
                         blank=True,
                         help_text="The start page says so when less than this is released.",
                         null=True,
@@ -685,7 +685,7 @@ class Migration(migrations.Migration):
                         max_length=17,
                     ),
                 ),
-                ("amount", production.quantities.fields.GramsField()),
+                ("amount", production.quantities.fields.QuantityField()),
                 ("on", models.DateField()),
                 (
                     "batch",
@@ -726,7 +726,7 @@ class Migration(migrations.Migration):
                 ("expires", models.DateField(blank=True, null=True)),
                 (
                     "net_mass",
-                    production.quantities.fields.GramsField(
+                    production.quantities.fields.QuantityField(
                         blank=True, null=True, verbose_name="net mass of a piece, g"
                     ),
                 ),
@@ -973,7 +973,7 @@ class Migration(migrations.Migration):
                         verbose_name="ID",
                     ),
                 ),
-                ("amount", production.quantities.fields.GramsField()),
+                ("amount", production.quantities.fields.QuantityField()),
                 (
                     "kind",
                     models.CharField(
@@ -1351,11 +1351,11 @@ class Migration(migrations.Migration):
                 ("text", models.CharField(blank=True, max_length=200)),
                 (
                     "amount",
-                    production.quantities.fields.GramsField(blank=True, null=True),
+                    production.quantities.fields.QuantityField(blank=True, null=True),
                 ),
                 (
                     "shipping_weight",
-                    production.quantities.fields.GramsField(blank=True, null=True),
+                    production.quantities.fields.QuantityField(blank=True, null=True),
                 ),
                 (
                     "deed",
@@ -1436,7 +1436,7 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
-            name="Hint",
+            name="RuleOfThumb",
             fields=[
                 (
                     "id",
@@ -1513,7 +1513,7 @@ class Migration(migrations.Migration):
                         null=True,
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="own",
-                        to="production.referencehint",
+                        to="production.referenceruleofthumb",
                     ),
                 ),
             ],
@@ -1618,7 +1618,7 @@ class Migration(migrations.Migration):
                     ),
                 ),
                 ("position", models.PositiveSmallIntegerField()),
-                ("amount", production.quantities.fields.GramsField()),
+                ("amount", production.quantities.fields.QuantityField()),
                 (
                     "unit_price",
                     production.quantities.fields.MoneyField(blank=True, null=True),
@@ -2083,7 +2083,7 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "tare",
-                    production.quantities.fields.GramsField(
+                    production.quantities.fields.QuantityField(
                         blank=True, null=True, verbose_name="weighs empty, g"
                     ),
                 ),
@@ -2127,7 +2127,7 @@ class Migration(migrations.Migration):
                         max_length=8,
                     ),
                 ),
-                ("hours", production.quantities.fields.MoneyField()),
+                ("hours", production.quantities.fields.HoursField()),
                 ("rate", production.quantities.fields.MoneyField()),
                 ("on", models.DateField()),
                 (
@@ -2209,7 +2209,7 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "balance_step",
-                    production.quantities.fields.GramsField(
+                    production.quantities.fields.QuantityField(
                         blank=True,
                         help_text="What the last digit counts in: it widens the range of a superfat.",
                         null=True,

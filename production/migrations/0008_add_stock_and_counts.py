@@ -42,8 +42,8 @@ class Migration(migrations.Migration):
                     ),
                 ),
                 ("on", models.DateField()),
-                ("found", production.quantities.fields.GramsField()),
-                ("booked", production.quantities.fields.GramsField()),
+                ("found", production.quantities.fields.QuantityField()),
+                ("booked", production.quantities.fields.QuantityField()),
                 ("reweighed", models.BooleanField(default=False)),
                 ("position", models.BigIntegerField()),
                 ("why", models.CharField(blank=True, max_length=500)),
@@ -131,7 +131,7 @@ class Migration(migrations.Migration):
                         verbose_name="ID",
                     ),
                 ),
-                ("amount", production.quantities.fields.GramsField()),
+                ("amount", production.quantities.fields.QuantityField()),
                 (
                     "lot",
                     models.ForeignKey(

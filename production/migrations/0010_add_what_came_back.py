@@ -64,7 +64,7 @@ class Migration(migrations.Migration):
                         max_length=8,
                     ),
                 ),
-                ("amount", production.quantities.fields.GramsField()),
+                ("amount", production.quantities.fields.QuantityField()),
                 (
                     "back",
                     models.ForeignKey(

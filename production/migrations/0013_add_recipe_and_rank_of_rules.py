@@ -11,28 +11,28 @@ class Migration(migrations.Migration):
 
     operations = [
         migrations.AlterModelOptions(
-            name="referencehint",
+            name="referenceruleofthumb",
             options={"ordering": ["rank", "key"]},
         ),
         migrations.AddField(
-            model_name="hint",
+            model_name="ruleofthumb",
             name="recipe",
             field=models.ForeignKey(
                 blank=True,
                 null=True,
                 on_delete=django.db.models.deletion.PROTECT,
-                related_name="hints",
+                related_name="rules_of_thumb",
                 to="production.formula",
                 verbose_name="measured on",
             ),
         ),
         migrations.AddField(
-            model_name="referencehint",
+            model_name="referenceruleofthumb",
             name="rank",
             field=models.PositiveSmallIntegerField(default=99),
         ),
         migrations.AlterField(
-            model_name="hint",
+            model_name="ruleofthumb",
             name="figure",
             field=models.CharField(
                 choices=[
@@ -51,7 +51,7 @@ class Migration(migrations.Migration):
             ),
         ),
         migrations.AlterField(
-            model_name="hint",
+            model_name="ruleofthumb",
             name="topic",
             field=models.CharField(
                 choices=[
@@ -69,7 +69,7 @@ class Migration(migrations.Migration):
             ),
         ),
         migrations.AlterField(
-            model_name="referencehint",
+            model_name="referenceruleofthumb",
             name="figure",
             field=models.CharField(
                 choices=[
@@ -88,7 +88,7 @@ class Migration(migrations.Migration):
             ),
         ),
         migrations.AlterField(
-            model_name="referencehint",
+            model_name="referenceruleofthumb",
             name="topic",
             field=models.CharField(
                 choices=[

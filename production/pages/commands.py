@@ -15,7 +15,7 @@ from django.core.management.base import (
 )
 from django.db import DatabaseError
 
-from production.papers.domain.room import no_room
+from production.papers.domain.disk_full import no_room
 from production.quantities.domain.refusal import Refused
 from production.record.domain.odd_dates import refuse_far
 from production.record.reads.clock import today

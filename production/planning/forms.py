@@ -8,7 +8,7 @@ from production.pages.forms.fields import (
     Choice,
     DayField,
     PercentField,
-    understand,
+    parse_amount,
 )
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
@@ -27,7 +27,7 @@ from production.yields.domain.losses import Loss
 SIZES = 3
 
 
-class MakingForm(forms.Form):
+class ProductionPlanForm(forms.Form):
     """Sent by GET, so that a plan can be kept as a bookmark; nothing is written."""
 
     def __init__(self, data, *, on):
@@ -116,7 +116,7 @@ class MakingForm(forms.Form):
         facts = super().clean()
         for place in range(1, SIZES + 1):
             if version := facts.get(f"version{place}"):
-                understand(self, f"amount{place}", version.formula.makes)
+                parse_amount(self, f"amount{place}", version.formula.makes)
         return facts
 
     def plan(self):

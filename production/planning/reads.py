@@ -192,7 +192,7 @@ def any_caustic(draws: Iterable[Draw]) -> bool:
 
 
 def sheets_of(
-    making: Plan,
+    planned: Plan,
     items: Mapping[int, Item],
     versions: Mapping[int, Version],
     occasion: Occasion,
@@ -211,7 +211,7 @@ def sheets_of(
             soaps,
             cautions if row.is_cook else (),
         )
-        for row in making.stages
+        for row in planned.stages
     ]
 
 

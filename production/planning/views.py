@@ -11,7 +11,7 @@ from django.views.decorators.http import require_safe
 from production.fitness.forms import released_lots
 from production.pages.forms.fields import TUBS
 from production.planning.files import batch_sheets_pdf
-from production.planning.forms import MakingForm
+from production.planning.forms import ProductionPlanForm
 from production.planning.reads import (
     Occasion,
     sheets_of,
@@ -26,28 +26,28 @@ from production.record.reads.clock import today
 @require_safe
 def plan(request):
     """Everything by GET: a plan is a question, and writes nothing."""
-    form = MakingForm(request.GET, on=today())
-    making = form.plan()
+    form = ProductionPlanForm(request.GET, on=today())
+    planned = form.plan()
     return render(
         request,
-        "production/planning/making.html",
+        "production/planning/production_plan.html",
         {
             "form": form,
-            "making": making,
+            "planned": planned,
             "lots": released_lots(),
             "sheets": _with_query(request, "plan-sheets"),
             "pdf": _with_query(request, "plan-sheets-pdf"),
-            "stages": _stages(form, making) if making else [],
+            "stages": _stages(form, planned) if planned else [],
         },
     )
 
 
-def _stages(form, making):
+def _stages(form, planned):
     """Each stage with the address where it is written up, with all that was planned:
     amounts, tubs, loss, kettle."""
     tubs = {TUBS[lot.item.alkali]: lot.code for lot in form.tubs}
     facts, stages = form.cleaned_data, []
-    for row in making.stages:
+    for row in planned.stages:
         stage = row.plan.stage
         query = {"version": stage.key, "loss": f"{plain(stage.loss.share * 100)} %"}
         if row.is_cook:
@@ -73,12 +73,12 @@ def _stages(form, making):
 
 
 def _sheets(request):
-    form = MakingForm(request.GET, on=today())
-    making = form.plan()
-    if making is None:
+    form = ProductionPlanForm(request.GET, on=today())
+    planned = form.plan()
+    if planned is None:
         return None
     facts = form.cleaned_data
-    keys = [row.plan.stage.key for row in making.stages]
+    keys = [row.plan.stage.key for row in planned.stages]
     versions = (
         Version.objects.filter(pk__in=keys)
         .select_related("formula")
@@ -89,7 +89,7 @@ def _sheets(request):
         facts.get("on") or today(), facts.get("at"), facts.get("vessel")
     )
     return sheets_of(
-        making, items_of(making.stages), versions, occasion, making.remarks
+        planned, items_of(planned.stages), versions, occasion, planned.remarks
     )
 
 

@@ -68,10 +68,16 @@ class ScaledDecimalField(models.Field):
         )
 
 
-class GramsField(ScaledDecimalField):
+class QuantityField(ScaledDecimalField):
     """Grams or whole pieces, kept in thousandths."""
 
     places = 3
+
+
+class HoursField(ScaledDecimalField):
+    """Hours of work, kept in ten-thousandths."""
+
+    places = 4
 
 
 class MoneyField(ScaledDecimalField):

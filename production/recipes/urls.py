@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from production.recipes.views import compare, hints, recipes
+from production.recipes.views import compare, recipes, rules_of_thumb
 from production.stock.urls import STAGE
 
 urlpatterns = [
@@ -14,9 +14,9 @@ urlpatterns = [
     path("recipes/versions/<int:pk>/", recipes.version, name="version"),
     path("recipes/versions/<int:pk>/swap/", compare.swap, name="version-swap"),
     path("recipes/versions/<int:pk>/next/", recipes.rewrite, name="version-next"),
-    path("rules/", hints.hints, name="hints"),
-    path("rules/write/", hints.hint_write, name="hint-write"),
-    path("rules/own/<int:pk>/change/", hints.hint_change, name="hint-change"),
-    path("rules/<int:pk>/replace/", hints.rule_replace, name="rule-replace"),
-    path("rules/<int:pk>/silence/", hints.rule_silence, name="rule-silence"),
+    path("rules/", rules_of_thumb.rules_of_thumb, name="hints"),
+    path("rules/write/", rules_of_thumb.rule_write, name="hint-write"),
+    path("rules/own/<int:pk>/change/", rules_of_thumb.rule_change, name="hint-change"),
+    path("rules/<int:pk>/replace/", rules_of_thumb.rule_replace, name="rule-replace"),
+    path("rules/<int:pk>/silence/", rules_of_thumb.rule_silence, name="rule-silence"),
 ]

@@ -12,7 +12,7 @@ from production.record.actions.people import owner_only, signs_only
 from production.record.models.ink import Deed
 from production.record.models.workshop import CodeSeries
 from production.record.reads.clock import at_home, today
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import hold_lot, record_hold
 from production.restoring.reads import series_now
 from production.stock.actions.lots import Reading

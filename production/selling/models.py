@@ -8,7 +8,7 @@ from django.db.models import Exists, OuterRef, Q
 from django.urls import reverse
 
 from production.quantities.domain.numbers import plain
-from production.quantities.fields import GramsField, MoneyField
+from production.quantities.fields import MoneyField, QuantityField
 from production.record.models.ink import (
     ByDeed,
     ByDeedQuerySet,
@@ -35,7 +35,7 @@ class Sale(models.Model):
     """A delivery to a customer, or to whoever came to a channel on that day.
 
     Two standing ones never share a number, nor two standing returns; the deed sees to
-    that while it holds the pen.
+    that while it holds the lock of the book.
     """
 
     deed = models.ForeignKey("production.Deed", models.PROTECT, related_name="+")
@@ -82,7 +82,7 @@ class SaleLine(ByDeed):
     sale = models.ForeignKey(Sale, models.PROTECT, related_name="lines")
     position = models.PositiveSmallIntegerField()
     lot = models.ForeignKey(Lot, models.PROTECT, related_name="sale_lines")
-    amount = GramsField()
+    amount = QuantityField()
     unit_price = MoneyField(null=True, blank=True)
 
     objects = SaleLineQuerySet.as_manager()
@@ -160,7 +160,7 @@ class Looked(WhileItsDeedStands):
 
     back = models.ForeignKey(Return, models.PROTECT, related_name="looks")
     seen = models.CharField(max_length=8, choices=Seen)
-    amount = GramsField()
+    amount = QuantityField()
 
     class Meta:
         ordering = ["id"]

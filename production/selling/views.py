@@ -15,9 +15,9 @@ from production.selling.filters import CustomerFilter, ReturnFilter, SaleFilter
 from production.selling.forms.customers import CustomerForm
 from production.selling.forms.sales import LookForm, SaleForm, TakeBackForm
 from production.selling.models import Customer, Return, Sale, SaleLine
-from production.selling.reads.apart import unseen_of
 from production.selling.reads.papers import shown_sale_lines
-from production.selling.reads.whence import taken_from
+from production.selling.reads.places_of_sales import taken_from
+from production.selling.reads.returned_goods import unseen_of
 from production.selling.tables import Customers, Returns, Sales
 
 

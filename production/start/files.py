@@ -4,7 +4,7 @@ import json
 from datetime import datetime
 from pathlib import Path
 
-from production.papers.files.whole import put_whole
+from production.papers.files.atomic import put_whole
 from production.start.domain import Saved
 
 NAME = "last-backup.json"

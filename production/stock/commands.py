@@ -1,7 +1,7 @@
 """``remake_stock``: make what is kept in stock anew from the entries."""
 
 from production.pages.commands import HouseCommand
-from production.stock.actions.keeping import remake_stock
+from production.stock.actions.stock_rows import remake_stock
 
 
 class Command(HouseCommand):

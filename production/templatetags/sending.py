@@ -4,7 +4,7 @@ from django import template
 from django.utils.html import format_html
 
 from production.pages.forms.typed import faults_of, row_anchor
-from production.pages.views.kept import SENT, hand_of
+from production.pages.views.after_sign_in import SENT, hand_of
 from production.pages.views.sending import beside as beside_which
 
 register = template.Library()

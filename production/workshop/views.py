@@ -22,8 +22,8 @@ from production.workshop.actions.people import (
 )
 from production.workshop.forms.cards import (
     NewPasswordForm,
-    PartForm,
     PersonForm,
+    RoleForm,
     UnlockForm,
     VesselForm,
     WorkshopForm,
@@ -114,14 +114,14 @@ def person(request, pk):
     found = get_object_or_404(get_user_model(), pk=pk)
     return signed_page(
         request,
-        PartForm(request.POST or None, person=found),
+        RoleForm(request.POST or None, person=found),
         change_person,
         extra={"person": found},
         record=(Restated.Of.PERSON, found.pk),
         title=f"What {found} may do",
         template="production/workshop/person.html",
         restated=history_of(Restated.Of.PERSON, found.pk),
-        says="Only an owner may change it. Nobody is struck out: their deeds are "
+        says="Only an owner may change it. Nobody is struck out: their entries are "
         "signed.",
         button="Write it",
         done=f"It is written what {found} may do.",

@@ -28,7 +28,7 @@ from production.models import (
     Supplier,
     Work,
 )
-from production.stock.actions.keeping import remake_stock
+from production.stock.actions.stock_rows import remake_stock
 
 DAY = date(2026, 1, 5)
 SOAPS = 5

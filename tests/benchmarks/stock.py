@@ -9,7 +9,7 @@ from django.test import Client
 
 from production.models import Lot, Movement
 from production.selling.actions.sales import NewSaleLine, sell
-from production.stock.actions.keeping import remake_stock
+from production.stock.actions.stock_rows import remake_stock
 from tests import make
 from tests.benchmarks.ledger import fill
 from tests.benchmarks.timing import seconds

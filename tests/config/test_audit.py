@@ -23,10 +23,10 @@ from production.record.models.ink import (
     missing_triggers,
     trigger_names,
 )
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import release_lot
-from production.stock.actions.keeping import remake_stock
-from production.yields.domain.told import NewLoss
+from production.stock.actions.stock_rows import remake_stock
+from production.yields.domain.hours_and_losses import NewLoss
 from production.yields.reads import batch_balance
 from tests import make
 from tests.once import remembered
@@ -208,7 +208,7 @@ def test_a_correction_that_does_not_mirror_its_entry_is_named(book):
     act = make.act(5, reason="kept it after all")
     reverse_movement(movement=sold, **act)
     change(entry("FILL", "reversed"), on="2026-03-06")
-    assert "FILL: a correction does not mirror its entry" in faults()
+    assert "FILL: a correction is not the opposite of its entry" in faults()
 
 
 def test_a_changed_wording_of_a_recipe_is_named(book):

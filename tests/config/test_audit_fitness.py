@@ -11,7 +11,7 @@ from django.urls import reverse
 
 from production.models import Deed, Movement, Place, Sale, SaleLine
 from production.release.actions.answering import answer_for
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.release.actions.tested_before import note_tested_before
 from tests import make
 from tests.make import act, day

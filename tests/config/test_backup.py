@@ -25,8 +25,8 @@ from config import opening
 from config.backups import taking
 from config.backups.box import ABOUT, DATABASE, About, opened, pack
 from config.backups.restoring import refuse_misplaced, restore
-from config.holding import IN_USE
-from production.papers.files.attachments import bring
+from config.open_lock import IN_USE
+from production.papers.files.attachments import load
 from production.quantities.domain.refusal import Refused
 from tests.config.books import NAME, deeds_in, events, run
 
@@ -254,7 +254,7 @@ def test_a_paper_that_was_spoilt_is_put_right_and_kept_beside(home, first):
     (home / name).write_bytes(b"spoilt")
     run(home, "restore", str(first))
     mark = name.removeprefix("attachments/").replace("/", "")
-    assert bring(home, mark) is not None
+    assert load(home, mark) is not None
     [kept] = (home / name).parent.glob("*.before-*")
     assert kept.read_bytes() == b"spoilt"
 

@@ -17,7 +17,7 @@ from production.chemistry.domain.composition import (
     react,
     soap_content,
 )
-from production.chemistry.domain.recipe import Oil, Recipe
+from production.chemistry.domain.pot import Oil, Pot
 from production.chemistry.domain.saponification import saponify
 from production.contents.reads.contents import contents_of
 from production.fragrance.reads import documents_of
@@ -37,7 +37,7 @@ from production.models import (
 )
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.clock_steps import parse_steps
-from production.recipes.reads.hints import rules_in_force
+from production.recipes.reads.rules_of_thumb import rules_in_force
 from production.stock.domain.ledger import first_shortfall
 from production.stock.reads.stock import latest_measurement, ledger_entries, status_on
 from production.tracing.reads.trace import trace
@@ -87,7 +87,7 @@ def test_every_batch_balances_without_asking_for_leniency():
 )
 def test_the_flakes_weighed_are_those_the_recipe_asks_for(oils, weighed):
     facts = ReferenceOil.objects.in_bulk(oils, field_name="key")
-    recipe = Recipe(
+    recipe = Pot(
         oils=[
             Oil(key, Decimal(grams), facts[key].sv, kind=facts[key].kind)
             for key, grams in oils.items()

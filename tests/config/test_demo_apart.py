@@ -33,14 +33,14 @@ from django.template.loader import render_to_string
 from django.test import Client, override_settings
 from django.urls import reverse
 
-from config.apart import refuse_out_of_place
 from config.demo import building
 from config.demo.as_built import written_by_others
 from config.demo.people import LOGIN, LOGINS
+from config.demo_mark import refuse_out_of_place
 from config.management.commands import demo as demo_command
 from labels.files import label_pdf, picture
 from production.models import Workshop
-from production.papers.files.press import print_pdf
+from production.papers.files.pdf import print_pdf
 from production.quantities.domain.refusal import Refused
 from tests.config.conftest import NAME, ROOT
 from tests.labels.test_label_facts import drawn

@@ -9,7 +9,7 @@ from django.db import OperationalError, connection
 from django.urls import reverse
 
 from production.models import Item
-from production.papers.domain.room import FULL, no_room
+from production.papers.domain.disk_full import FULL, no_room
 from production.quantities.domain.refusal import Refused
 from tests import make
 

@@ -14,7 +14,7 @@ from django.urls import reverse
 from production.models import Deed, Workshop
 from production.start.domain import MOST_DAYS, MOST_DEEDS, Saved, Unsaved, asks
 from production.start.files import NAME, last_saved, note_saved
-from production.start.reads.unsaved import unsaved_after
+from production.start.reads.not_backed_up import unsaved_after
 from tests import make
 
 NOW = datetime(2026, 11, 28, 18, tzinfo=UTC)

@@ -4,7 +4,7 @@ import pytest
 from django.contrib.auth.models import User
 from django.db import connection, transaction
 
-from production.models import Deed, Lot, ReferenceHint
+from production.models import Deed, Lot, ReferenceRuleOfThumb
 from production.record.reads.clock import told_by
 from production.release.actions.statuses import hold_lot
 from tests import make
@@ -77,7 +77,7 @@ def test_what_stands_is_used_like_what_was_written(counted):
     [
         lambda: make.item("other oil"),
         lambda: User.objects.create(username="me"),
-        lambda: ReferenceHint.objects.all().delete(),
+        lambda: ReferenceRuleOfThumb.objects.all().delete(),
     ],
     ids=["a card", "a person", "a published table"],
 )

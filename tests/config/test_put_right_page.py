@@ -1,13 +1,6 @@
 """Putting a figure right on its page.
 
 A maker finds "put right" beside the figure, sees the figure as it stood and as it is
-from production.batches.actions.batches import make_lot
-from production.batches.actions.batches import start_batch
-from production.batches.actions.batches import use_lots
-from production.batches.actions.new_batch import Output
-from production.batches.actions.new_batch import Use
-from production.release.actions.noting import note_measurement
-from production.stock.actions.lots import Reading
 from now on, and what it changes in money, in grams and in the pot, before anything is
 written; then the same again once it is.
 """
@@ -36,7 +29,7 @@ from production.models import (
     Work,
 )
 from production.record.reads.restated import OF
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.stock.actions.lots import Reading
 from tests import make
 from tests.make import act

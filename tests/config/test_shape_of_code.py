@@ -38,7 +38,7 @@ ASKED_ALL_THE_SAME = {
 }
 # Safety checks that read a name because it may burn or be tasted.
 GUARDS = {
-    "production/record/domain/tongue.py",
+    "production/record/domain/taste_tests.py",
     "production/chemistry/domain/alkali_names.py",
 }
 READ = {"casefold", "lower", "upper", "startswith", "endswith", "find", "partition"}

@@ -19,7 +19,7 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from config import signing_in, tries
+from config import password_tries, signing_in
 from production.models import Deed, Restated
 from production.record.actions.people import is_owner
 from production.workshop.actions.people import add_owner, unlock
@@ -47,7 +47,7 @@ def wrong(times, **facts):
 
 def later(monkeypatch, by):
     then = timezone.now() + by
-    monkeypatch.setattr(tries.timezone, "now", lambda: then)
+    monkeypatch.setattr(password_tries.timezone, "now", lambda: then)
 
 
 class TestTries:

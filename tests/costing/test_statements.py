@@ -34,7 +34,7 @@ from production.exchange.reads import history_events
 from production.lots.actions.stock import discard
 from production.models import Closing
 from production.record.models.ink import lift_triggers
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.stock.actions.lots import Reading
 from tests import make
 from tests.once import remembered

@@ -9,13 +9,13 @@ from django.core.management import CommandError, call_command
 
 from production.buying.actions.buying import open_stock
 from production.chemistry.domain.composition import soap_content
-from production.chemistry.domain.recipe import Acid, Oil, Recipe
+from production.chemistry.domain.pot import Acid, Oil, Pot
 from production.chemistry.domain.saponification import saponify
 from production.contents.reads.contents import contents_of
 from production.counting.actions import count_lot
 from production.lots.actions.stock import reweigh_lot
 from production.models import Lot, ReferenceOil
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.selling.actions.sales import take_back
 from production.stock.actions.lots import NewLot, Reading
 from tests import make
@@ -41,7 +41,7 @@ def material(code, name, category, grams="3000", **facts):
 def recipe(superfat="0.03"):
     oils = [Oil("olive", OLIVE, Decimal("190.5")), Oil("coco", COCONUT, Decimal(255))]
     return saponify(
-        Recipe(
+        Pot(
             oils=oils,
             superfat=Decimal(superfat),
             koh_purity=PURITY,

@@ -48,7 +48,7 @@ LISTED = (
     Known(
         "the other liquid is forgotten in the water that is weighed",
         "_as_weighed",
-        "on_balance(water, step) + recipe.in_the_lye",
+        "on_balance(water, step) + pot.in_the_lye",
         "on_balance(water, step)",
         "Glycerin stands in the lye for some of its water: that share of the water is "
         "taken off twice, and the lye is stronger than it says.",
@@ -56,13 +56,13 @@ LISTED = (
     Known(
         "the other liquid is forgotten in the strength",
         "_strength",
-        "weighed + result.lye_water + recipe.in_the_lye",
+        "weighed + result.lye_water + pot.in_the_lye",
         "weighed + result.lye_water",
         "The paper says a lye that is stronger than the one in the jug.",
     ),
     Known(
         "a lye of glycerin alone is a lye of nothing",
-        "pot",
+        "pot_of",
         'liquid = mass["water"] + mass[IN_THE_LYE]',
         'liquid = mass["water"]',
         "A cook whose lye has no water cannot be planned.",
@@ -70,8 +70,8 @@ LISTED = (
     Known(
         "the other liquid is forgotten in the paste",
         "_paste",
-        "acid + recipe.in_the_lye + recipe.added",
-        "acid + recipe.added",
+        "acid + pot.in_the_lye + pot.added",
+        "acid + pot.added",
         "The kettle holds more than the plan says: it boils over, and its soap is "
         "thinner.",
     ),

@@ -6,10 +6,10 @@ from production.batches.actions.new_batch import NewBatch, Output, Use
 from production.lots.actions.packs import open_pack
 from production.models import Item, Version
 from production.recipes.actions.formulas import NewVersionLine, write_version
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.stock.actions.lots import Reading
 from production.workshop.actions.cards import set_up_workshop
-from production.yields.domain.told import NewLoss
+from production.yields.domain.hours_and_losses import NewLoss
 from tests import make
 from tests.make import act
 from tests.once import remembered

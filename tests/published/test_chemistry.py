@@ -18,7 +18,7 @@ from production.chemistry.domain.constants import (
     WATER,
     molar_mass,
 )
-from production.chemistry.domain.recipe import Acid, Oil, Recipe
+from production.chemistry.domain.pot import Acid, Oil, Pot
 from production.chemistry.domain.saponification import saponify
 from tests.production.chemistry.chemistry_cases import WORKED, balance
 
@@ -235,7 +235,7 @@ def test_the_pharmacopoeial_potassium_soap_just_saponifies_soya_or_maize_oil():
     for key in ("soya-bean-oil", "maize-oil"):
         assert not outside(sv, OILS[key], "sv")
     result = saponify(
-        Recipe(
+        Pot(
             oils=(
                 Oil("soya", D(380), sv),
                 Oil(
@@ -287,7 +287,7 @@ def test_the_strongest_lye_at_20_degrees(alkali, in_100_g_of_water, saturated):
 def test_one_hundred_grams_of_fat_give_its_ester_value_times_0_0547_of_glycerol():
     """Textbook factor of oleochemistry: % glycerol = 0.0547 x ester value."""
     oil = Oil("fat", D(100), D(200), acid_value=D(10))
-    made = saponify(Recipe((oil,), D(0), koh_purity=D(1))).glycerol
+    made = saponify(Pot((oil,), D(0), koh_purity=D(1))).glycerol
     assert round(made / 190, 4) == D("0.0547")
 
 
@@ -315,7 +315,7 @@ def test_a_gram_of_acid_takes_its_alkali(kind, purity, koh, naoh):
 
 def test_a_kilo_of_triolein_comes_out_to_the_milligram():
     sv = triglyceride_sv({"C18:1": D(100)})
-    cook = Recipe((Oil("triolein", D(1000), sv),), D(0), koh_purity=D(1), water=D(500))
+    cook = Pot((Oil("triolein", D(1000), sv),), D(0), koh_purity=D(1), water=D(500))
     result = saponify(cook)
     assert round(result.koh_pure, 3) == D("190.090")
     assert round(result.soap_potassium, 3) == D("1086.082")
@@ -326,7 +326,7 @@ def test_a_kilo_of_triolein_comes_out_to_the_milligram():
 def test_a_kilo_of_triolein_and_soda_comes_out_to_the_milligram():
     sv = triglyceride_sv({"C18:1": D(100)})
     oil = Oil("triolein", D(1000), sv)
-    result = saponify(Recipe((oil,), D(0), koh_share=D(0), naoh_purity=D(1)))
+    result = saponify(Pot((oil,), D(0), koh_share=D(0), naoh_purity=D(1)))
     assert round(result.naoh_pure, 3) == D("135.513")
     assert round(result.soap_sodium, 3) == D("1031.505")
     assert (result.koh_pure, result.soap_potassium) == (0, 0)
@@ -364,6 +364,6 @@ def test_the_whole_worked_batch_comes_out_to_four_places():
 def test_nine_tenths_by_mole_is_171_g_koh_and_13_545_g_naoh():
     oil = Oil("oil", D(1000), D(190))
     shares = {"koh_share": D("0.9"), "koh_purity": D(1), "naoh_purity": D(1)}
-    result = saponify(Recipe((oil,), D(0), **shares))
+    result = saponify(Pot((oil,), D(0), **shares))
     assert round(result.koh_pure, 3) == D("171.000")
     assert round(result.naoh_pure, 3) == D("13.545")

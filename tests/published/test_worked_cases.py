@@ -25,9 +25,9 @@ from production.chemistry.domain.composition import (
 from production.chemistry.domain.constants import EXACT, KOH, molar_mass
 from production.chemistry.domain.dilution import finish_to, strength_after
 from production.chemistry.domain.late_acid import acidify
+from production.chemistry.domain.pot import Acid, Oil, Pot
 from production.chemistry.domain.profile import iodine_as_triglyceride
 from production.chemistry.domain.ranges import AlkaliRange, OilRange, superfat_range
-from production.chemistry.domain.recipe import Acid, Oil, Recipe
 from production.chemistry.domain.saponification import saponify
 from production.chemistry.domain.solutions import (
     brine,
@@ -92,7 +92,7 @@ def takes(alkali, kind, grams, purity):
 
 def cook(*oils, superfat="0", **terms):
     terms = {"koh_purity": D(1), "naoh_purity": D(1)} | terms
-    return saponify(Recipe(oils, D(superfat), **terms))
+    return saponify(Pot(oils, D(superfat), **terms))
 
 
 def figure(name, made):

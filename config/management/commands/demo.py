@@ -10,11 +10,11 @@ from django.contrib.auth.hashers import make_password
 from django.core.management import execute_from_command_line
 from django.db import DatabaseError
 
-from config.apart import NO_DEMO, made_by_the_demo
 from config.demo import fill
 from config.demo.building import build
 from config.demo.people import LOGIN, LOGINS
 from config.demo.telling import tell
+from config.demo_mark import NO_DEMO, made_by_the_demo
 from config.health import unapplied
 from config.opening import database_file
 from config.serving import refuse_taken, serve

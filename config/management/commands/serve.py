@@ -1,6 +1,6 @@
 """``serve``: put the house on the network, once it is fit for it."""
 
-from config.apart import refuse_out_of_place
+from config.demo_mark import refuse_out_of_place
 from config.env import EXAMPLE
 from config.health import refuse_unfit
 from config.serving import BIND, refuse_taken, refuse_unsafe, serve

@@ -6,7 +6,14 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
 
-from costing.domain.rollup.parts import NANO, Parts, add, portion, some, thousandths
+from costing.domain.rollup.parts import (
+    NANO,
+    Parts,
+    add,
+    portion,
+    thousandths,
+    without_zeros,
+)
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
 
@@ -109,15 +116,17 @@ def follow(
         missing |= {node.code}
     return LotValue(
         code=node.code,
-        total=some(total),
-        start=some(start),
-        abnormal=some({name: nano - start[name] for name, nano in total.items()}),
-        left=some(running.left),
+        total=without_zeros(total),
+        start=without_zeros(start),
+        abnormal=without_zeros(
+            {name: nano - start[name] for name, nano in total.items()}
+        ),
+        left=without_zeros(running.left),
         amount_left=Decimal(running.amount) / 1000,
-        rate_parts=some(rate_parts),
+        rate_parts=without_zeros(rate_parts),
         rate_amount=Decimal(rate_amount) / 1000,
         missing=missing,
-        taken={flow: some(parts) for flow, parts in running.taken.items()},
+        taken={flow: without_zeros(parts) for flow, parts in running.taken.items()},
         trial=trial,
     )
 

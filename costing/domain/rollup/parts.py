@@ -28,6 +28,6 @@ def add(into: dict[str, int], parts: Parts) -> None:
         into[name] = into.get(name, 0) + nano
 
 
-def some(parts: Parts) -> Parts:
+def without_zeros(parts: Parts) -> Parts:
     """Leave out the components that are zero."""
     return {name: nano for name, nano in parts.items() if nano}

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from graphlib import CycleError, TopologicalSorter
 
 from costing.domain.rollup.lots import Flow, LotNode, LotValue, follow
-from costing.domain.rollup.parts import Parts, add, some
+from costing.domain.rollup.parts import Parts, add, without_zeros
 from production.quantities.domain.refusal import Refused
 
 # How a lot is lost; of a trial that was not promoted this is development.
@@ -112,7 +112,8 @@ def roll_up(lots: Iterable[LotNode], batches: Iterable[BatchNode]) -> Valuation:
                 add(inside[into], value.taken[flow.id])
                 unpriced[into] |= value.missing
     open_now = {
-        code: InProgress(some(parts), unpriced[code]) for code, parts in inside.items()
+        code: InProgress(without_zeros(parts), unpriced[code])
+        for code, parts in inside.items()
     }
     return Valuation(
         lots=values,

@@ -15,7 +15,7 @@ class Command(HouseCommand):
     example = """\
   python manage.py statement 2026-01-31 --json
 
-The statement of a closed month is printed as it was frozen, byte by byte. Without a day
+The statement of a closed month is printed as it was kept, byte by byte. Without a day
 it is that of the days since the last closing, as known now. Value at the start, what
 came and what came to closed months add up to the value at the end, what was sold and
 lost, and what of closed months was.

@@ -12,7 +12,7 @@ from production.stock.domain.balance import beyond_band
 from production.stock.models.batches import Batch, Loss
 from production.stock.models.ledger import Movement
 from production.stock.reads.batches import ending
-from production.yields.domain.told import NewLoss
+from production.yields.domain.hours_and_losses import NewLoss
 from production.yields.domain.yields import Outturn
 from production.yields.reads import explained, outturn
 

@@ -22,8 +22,8 @@ from production.record.actions.deeds import deed, written
 from production.record.actions.odd_dates import ask_expiry
 from production.record.actions.people import owner_only, reason_asked
 from production.record.models.ink import Deed
-from production.release.actions.noting import write_readings, write_step
-from production.stock.actions.freed import free_mark, same_as_before
+from production.release.actions.readings import write_readings, write_step
+from production.stock.actions.freed_codes import free_mark, same_as_before
 from production.stock.actions.lots import (
     NewLot,
     given_code,
@@ -37,7 +37,7 @@ from production.stock.models.ledger import Lot, Movement, Status
 from production.stock.models.readings import Measurement
 from production.stock.reads.stock import status_on
 from production.workshop.models.items import Item
-from production.yields.domain.told import NewLoss, NewWork
+from production.yields.domain.hours_and_losses import NewLoss, NewWork
 
 KIND = Movement.Kind
 

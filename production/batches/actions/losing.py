@@ -11,7 +11,7 @@ from production.record.actions.people import reason_asked
 from production.record.models.ink import Deed
 from production.record.reads.restated import as_now
 from production.stock.models.batches import Batch, Loss, LostBatch
-from production.yields.domain.told import NewLoss, NewWork
+from production.yields.domain.hours_and_losses import NewLoss, NewWork
 from production.yields.domain.yields import NORMAL
 
 

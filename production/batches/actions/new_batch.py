@@ -10,7 +10,7 @@ from production.stock.actions.lots import Reading
 from production.stock.models.ledger import Lot
 from production.workshop.models.items import Item
 from production.workshop.models.workshop import Place
-from production.yields.domain.told import NewLoss, NewWork
+from production.yields.domain.hours_and_losses import NewLoss, NewWork
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import deed, ensure_valid, written
 from production.record.actions.people import owner_only, reason_asked
 from production.record.models.ink import Deed
-from production.release.actions.noting import write_readings, write_step
+from production.release.actions.readings import write_readings, write_step
 from production.stock.actions.lots import Reading
 from production.stock.models.batches import Batch, Promotion, Stage, Step
 from production.stock.models.ledger import Lot, Status
@@ -145,7 +145,7 @@ def note_look(
     text: str = "",
     clear: bool | None = None,
     photo: Paper | None = None,
-    lay_by: Callable[[Paper], None] | None = None,
+    store: Callable[[Paper], None] | None = None,
 ) -> Step:
     """What a sample looks like after minutes, a day, a week; with a photo if any."""
     _may_be_looked_at(deed, batch, look)
@@ -157,8 +157,8 @@ def note_look(
     if clear is not None:
         reading = Reading(Measurement.What.CLARITY, passed=clear, note=when)
         write_readings(deed, [reading], batch=batch)
-    if photo is not None and lay_by is not None:
-        _keep(deed, batch, photo, lay_by, when)
+    if photo is not None and store is not None:
+        _keep(deed, batch, photo, store, when)
     return step
 
 
@@ -182,7 +182,7 @@ def _keep(
     deed: Deed,
     batch: Batch,
     photo: Paper,
-    lay_by: Callable[[Paper], None],
+    store: Callable[[Paper], None],
     note: str,
 ) -> None:
     if not photo.type.startswith("image/"):
@@ -198,7 +198,7 @@ def _keep(
     )
     ensure_valid(row)
     # Bytes first: left alone they do no harm, a row without them would.
-    lay_by(photo)
+    store(photo)
     row.save()
 
 

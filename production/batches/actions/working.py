@@ -6,7 +6,7 @@ from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import deed, written
 from production.record.models.ink import Deed
 from production.stock.models.batches import Batch, Work
-from production.yields.domain.told import NewWork
+from production.yields.domain.hours_and_losses import NewWork
 
 
 @deed("note work")

@@ -9,13 +9,13 @@ from dataclasses import dataclass
 from decimal import Decimal, localcontext
 
 from production.chemistry.domain.constants import ALKALIS, EXACT, KOH
+from production.chemistry.domain.pot import Acid
 from production.chemistry.domain.ranges import (
     EXCESS,
     OilRange,
     SuperfatRange,
     superfat_range,
 )
-from production.chemistry.domain.recipe import Acid
 from production.quantities.domain.numbers import ONE, ZERO, as_weighed, grams, plain
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.mixing import OLEIC

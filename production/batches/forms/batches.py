@@ -16,8 +16,8 @@ from production.pages.forms.fields import (
     DayField,
     NumberField,
     echoed,
+    parse_amount,
     typed_in,
-    understand,
 )
 from production.recipes.forms.bench import (
     ReadField,
@@ -32,7 +32,7 @@ from production.stock.forms.fields import SourceField
 from production.stock.forms.places import places_to_put
 from production.stock.models.batches import COUNTED, Stage
 from production.stock.models.ledger import Lot
-from production.stock.reads.whence import standing_places
+from production.stock.reads.places_of_lots import standing_places
 from production.workshop.models.items import Item
 
 
@@ -97,8 +97,8 @@ class UseRow(RowForm):
                 f"{source} is {item}; this row is for {self.note}. "
                 "Put it into a spare row if it is meant.",
             )
-        understand(self, "amount", item)
-        understand(self, "surplus", item)
+        parse_amount(self, "amount", item)
+        parse_amount(self, "surplus", item)
         return facts
 
     def use(self, places):
@@ -162,11 +162,11 @@ class StartForm(DeedForm):
         facts = super().clean()
         version, stage = facts.get("version"), facts.get("stage")
         if version is not None:
-            understand(self, "expected", version.formula.makes)
+            parse_amount(self, "expected", version.formula.makes)
         elif stage in COUNTED:
-            understand(self, "expected", Item(unit="piece"))
+            parse_amount(self, "expected", Item(unit="piece"))
         else:
-            understand(self, "expected", Item(unit="g"))
+            parse_amount(self, "expected", Item(unit="g"))
         return facts
 
     def arguments(self):
@@ -227,7 +227,7 @@ class Outcome(forms.Form):
         item = facts.get("item") or (version.formula.makes if version else None)
         if item is None and "item" not in self.errors:
             self.add_error("item", "Say what came out; without a recipe nobody knows.")
-        understand(self, "amount", item)
+        parse_amount(self, "amount", item)
         if item is not None and item.unit == Item.Unit.GRAM and facts.get("net_mass"):
             self.add_error("net_mass", f"{item} is weighed, it has no pieces.")
 
@@ -322,7 +322,7 @@ class BatchForm(AsksWhere, Outcome, DeedForm):
         facts = super().clean()
         self.outcome_of(self.version)
         item = facts.get("item") or (self.version and self.version.formula.makes)
-        understand(self, "expected", item)
+        parse_amount(self, "expected", item)
         return facts
 
     def arguments(self):

@@ -8,7 +8,7 @@ from django import forms
 
 from production.batches.forms.plans import row, rows_of
 from production.batches.reads.bench import first_lots
-from production.contents.reads.stored import soap_content
+from production.contents.reads.reweighing import soap_content
 from production.fitness.reads.stock import unfit_though_released
 from production.fragrance.reads import remarks_of
 from production.pages.forms.fields import AmountField, Choice
@@ -168,11 +168,11 @@ class DayPlanForm(forms.Form):
         try:
             how = dilution_of(paste, version, self.on)
             batch = OneBatch(version, target, paste=paste, dilution=how)
-            stage, shelf = one_batch(batch, self.on)
+            stage, stock = one_batch(batch, self.on)
         except Refused as fault:
             plan.remarks.append(str(fault))
             return None
-        rows, remarks = rows_of(stage, {paste.item_id: paste}, shelf.packs)
+        rows, remarks = rows_of(stage, {paste.item_id: paste}, stock.packs)
         plan.remarks += [*remarks, *stage.remarks]
         for one in rows:
             if one["of"] == paste.item_id:
@@ -199,13 +199,13 @@ class DayPlanForm(forms.Form):
             made = diluted.comes_out or diluted.together
             amount = Target(made, diluted.plan.stage.makes.key)
         try:
-            stage, shelf = one_batch(OneBatch(version, amount), self.on)
+            stage, stock = one_batch(OneBatch(version, amount), self.on)
         except Refused as fault:
             plan.remarks.append(str(fault))
             return []
         made = self.cleaned_data["dilution"]
         soap = made.formula.makes_id if made else 0
-        rows, said = rows_of(stage, {}, shelf.packs, but=soap)
+        rows, said = rows_of(stage, {}, stock.packs, but=soap)
         rows = list(_first_rows(rows).values())
         plan.losses["finishing"] = stage.loss
         if diluted is None:

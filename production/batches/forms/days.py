@@ -29,7 +29,7 @@ from production.stock.forms.choices import taps
 from production.stock.forms.fields import LotField, SourceField
 from production.stock.models.batches import Loss, Stage
 from production.workshop.models.items import Item
-from production.yields.domain.told import NewLoss, NewWork
+from production.yields.domain.hours_and_losses import NewLoss, NewWork
 from production.yields.reads import last_rate
 
 PACKS = [serves for serves in Item.Serves.values if serves]

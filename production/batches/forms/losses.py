@@ -7,7 +7,7 @@ from production.pages.forms.deed import DeedForm, RowForm
 from production.pages.forms.fields import CHOOSE, AmountField
 from production.quantities.domain.refusal import Refused
 from production.stock.models.batches import Loss
-from production.yields.domain.told import NewLoss
+from production.yields.domain.hours_and_losses import NewLoss
 from production.yields.domain.yields import ABNORMAL, NORMAL
 
 

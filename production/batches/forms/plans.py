@@ -16,7 +16,7 @@ from production.pages.forms.fields import (
     Choice,
     NumberField,
     PercentField,
-    understand,
+    parse_amount,
 )
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
@@ -191,9 +191,9 @@ class PlanForm(forms.Form):
             return Plan()
 
     def _told(self, batch):
-        stage, shelf = one_batch(batch, self.on)
+        stage, stock = one_batch(batch, self.on)
         chosen = {lot.item_id: lot for lot in batch.lots}
-        rows, remarks = rows_of(stage, chosen, shelf.packs)
+        rows, remarks = rows_of(stage, chosen, stock.packs)
         figures = self.figures(stage, rows)
         said = [*remarks, *stage.remarks, *remarks_of(stage)]
         return Plan(rows, figures, said + self.to_heed(), stage)
@@ -328,7 +328,7 @@ class SharePlanForm(PlanForm):
     def clean(self):
         facts = super().clean()
         if version := facts.get("version"):
-            understand(self, "amount", version.formula.makes)
+            parse_amount(self, "amount", version.formula.makes)
         return facts
 
     def batch(self):

@@ -5,7 +5,7 @@ from dataclasses import replace
 from production.batches.forms.batches import BatchForm, UseRow, UsesForm
 from production.stock.forms.choices import lots_to_choose, taps
 from production.stock.forms.places import PlaceOf
-from production.stock.reads.whence import in_words, stands_of
+from production.stock.reads.places_of_lots import in_words, stands_of
 
 
 class ReworkRow(UseRow):

@@ -12,7 +12,7 @@ from production.pages.forms.deed import DeedForm, RowForm
 from production.pages.forms.fields import AmountField, Choice, faulted
 from production.quantities.domain.percent_text import SPACES, read_shares
 from production.stock.models.batches import Step
-from production.stock.reads.whence import standing_places
+from production.stock.reads.places_of_lots import standing_places
 from production.workshop.models.items import Item
 
 PICTURES = (".jpg", ".jpeg", ".png", ".webp")

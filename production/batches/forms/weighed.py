@@ -10,7 +10,7 @@ from production.stock.models.batches import Batch, Stage
 
 
 @dataclass(frozen=True)
-class Pot:
+class TypedPot:
     """What goes into one batch, and whether a row of it was not understood."""
 
     stage: str
@@ -30,7 +30,7 @@ def one_pot(form, stage, version, batch: Batch | None = None):
     pours, unread = _of_rows(form.rows["uses"], _day(form))
     if batch is not None:
         pours = pours_of(batch) + pours
-    return [Pot(stage, version, pours, unread, swaps=_swaps(form.rows["uses"]))]
+    return [TypedPot(stage, version, pours, unread, swaps=_swaps(form.rows["uses"]))]
 
 
 def day_pot(form):
@@ -45,7 +45,9 @@ def day_pot(form):
     more, unread = _of_rows(form.rows["additions"], on)
     short = len(base) < 2 or bool({"lost", "diluted_amount"} & set(form.errors))
     pours = _after_the_loss(base, facts) + more
-    return [Pot(Stage.FINISHING, form.recipes["finishing"], pours, unread or short)]
+    return [
+        TypedPot(Stage.FINISHING, form.recipes["finishing"], pours, unread or short)
+    ]
 
 
 def _after_the_loss(base, facts):
@@ -78,7 +80,7 @@ def scent_pots(form):
             version = typed.get("version")
             unread = bool(row.errors) or not facts.get("diluted")
             name = str(typed.get("product") or version or f"Scent {number}")
-            pots.append(Pot(Stage.FINISHING, version, pours, unread, name))
+            pots.append(TypedPot(Stage.FINISHING, version, pours, unread, name))
     return pots
 
 

@@ -10,7 +10,7 @@ from production.pages.forms.fields import MoneyField, NumberField
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
 from production.stock.models.batches import Work
-from production.yields.domain.told import NewWork
+from production.yields.domain.hours_and_losses import NewWork
 
 DAY = Decimal(24)
 

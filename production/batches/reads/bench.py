@@ -6,9 +6,9 @@ from datetime import date
 from decimal import Decimal
 
 from production.quantities.domain.numbers import plain
-from production.recipes.reads.packs import shelf_of
+from production.recipes.reads.packs import stock_view_of
 from production.stock.models.ledger import Lot
-from production.stock.reads.whence import standing_places
+from production.stock.reads.places_of_lots import standing_places
 from production.workshop.models.items import Item
 from production.workshop.models.workshop import Place
 
@@ -32,8 +32,8 @@ class Bench:
         named = {lot.code: lot for lot in lots}
         # Never over two tubs of an alkali: the second was not read.
         parted = {lot.item_id for lot in named.values() if not lot.item.is_alkali}
-        self.shelf = shelf_of(parted, on)
-        codes = [lot.code for lots in self.shelf.lots.values() for lot in lots]
+        self.stock = stock_view_of(parted, on)
+        codes = [lot.code for lots in self.stock.lots.values() for lot in lots]
         others = Lot.objects.filter(code__in=codes).select_related("item")
         self.lots = {lot.code: lot for lot in others} | named
         self.places = standing_places(self.lots.values())
@@ -41,10 +41,10 @@ class Bench:
 
     def take(self, lot: Lot, amount: Decimal) -> list[Part]:
         """An amount of a lot, over several only where it is the one proposed."""
-        shares, short = self.shelf.shares(lot.item_id, amount)
+        shares, short = self.stock.shares(lot.item_id, amount)
         if short or [code for code, _ in shares[:1]] != [lot.code]:
             shares = [(lot.code, amount)]
-        self.shelf.less(lot.item_id, shares)
+        self.stock.less(lot.item_id, shares)
         if len(shares) > 1:
             rest = ", ".join(f"{plain(part)} from {code}" for code, part in shares[1:])
             self.remarks.append(f"{lot} ({lot.item}) ran out: {rest}.")
@@ -54,5 +54,5 @@ class Bench:
 
 def first_lots(items: Iterable[Item], on: date) -> dict[int, str]:
     """The code that each item would be taken from first, by its key; "" for none."""
-    shelf = shelf_of({item.pk for item in items}, on)
-    return {item: shelf.first(item) for item in shelf.lots}
+    stock = stock_view_of({item.pk for item in items}, on)
+    return {item: stock.first(item) for item in stock.lots}

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from production.batches.reads.weighed import Pour, pours_of, weighed_in
 from production.stock.models.batches import Batch
-from production.stock.models.kept import Count
+from production.stock.models.counts import Count
 
 
 @dataclass(frozen=True, slots=True)

@@ -40,7 +40,7 @@ from production.quantities.domain.code_shape import remark
 from production.record.models.ink import Deed
 from production.record.reads.clock import today
 from production.record.reads.restated import as_now, by_day
-from production.release.actions.noting import note_step
+from production.release.actions.readings import note_step
 from production.release.reads.checks import shown_readings
 from production.stock.models.batches import Batch, Loss, Stage
 from production.stock.models.ledger import Movement

@@ -19,7 +19,7 @@ from production.batches.reads.trials import (
 from production.batches.tables import Trials
 from production.batches.views.batches import the_batch
 from production.pages.views.pages import list_page, write_page
-from production.papers.files.attachments import lay_by
+from production.papers.files.attachments import store
 from production.record.models.ink import Deed
 from production.record.reads.clock import today
 from production.stock.models.batches import Step
@@ -89,7 +89,7 @@ def look(request, code):
         request,
         LookForm(request.POST or None, request.FILES, initial=first),
         note_look,
-        extra={"batch": found, "lay_by": partial(lay_by, settings.HOME)},
+        extra={"batch": found, "store": partial(store, settings.HOME)},
         template="production/batches/trial_look.html",
         title="Look at a trial",
         about=f"batch {found}",

@@ -21,7 +21,7 @@ from production.chemistry.domain.late_acid import (
     free_koh,
     potassium_soap,
 )
-from production.chemistry.domain.recipe import HIGHEST_SV, LOWEST_SV, Acid
+from production.chemistry.domain.pot import HIGHEST_SV, LOWEST_SV, Acid
 from production.chemistry.domain.titration import as_other, citric_for
 from production.contents.reads.contents import contents_of
 from production.pages.forms.fields import NumberField, PercentField

@@ -7,7 +7,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from django import forms
 from django.core.exceptions import ValidationError
 
-from production.contents.reads.stored import soap_content
+from production.contents.reads.reweighing import soap_content
 from production.pages.forms.fields import AmountField, PercentField
 from production.quantities.domain.numbers import as_weighed, grouped, plain
 from production.quantities.domain.refusal import Refused

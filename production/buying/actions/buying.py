@@ -19,7 +19,7 @@ from production.record.actions.deeds import deed, written
 from production.record.actions.odd_dates import ask_expiry, ask_papers
 from production.record.models.ink import Deed
 from production.record.models.workshop import Workshop
-from production.stock.actions.freed import free_number
+from production.stock.actions.freed_codes import free_number
 from production.stock.actions.lots import (
     NewLot,
     given_number,

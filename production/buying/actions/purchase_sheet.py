@@ -12,7 +12,7 @@ from production.buying.actions.buying import NewExtra, NewLine, record_purchase
 from production.buying.actions.suppliers import ensure_supplier
 from production.buying.models import Purchase, PurchaseQuerySet
 from production.quantities.domain.refusal import Refused
-from production.record.actions.deeds import take_the_pen
+from production.record.actions.deeds import lock_book
 from production.workshop.actions.items import enter_item
 from production.workshop.models.items import Item
 
@@ -88,7 +88,7 @@ def record_purchases(
     *, mark: str, new_items: Sequence[NewItem], arrivals: Sequence[Arrival], by: Any
 ) -> list[Purchase]:
     """Write all of a sheet; ``mark`` is its digest, so that it is written once."""
-    take_the_pen()
+    lock_book()
     if before := recorded_from(mark):
         return before
     if not arrivals:

@@ -29,14 +29,14 @@ from production.pages.forms.fields import (
     Share,
     faulted,
     in_currency,
-    understand,
+    parse_amount,
 )
 from production.quantities.domain.refusal import Refused
 from production.stock.actions.lots import NewLot, Reading
 from production.stock.forms.places import places_to_put
 from production.workshop.actions import roles
 from production.workshop.models.items import Item
-from production.workshop.reads.doubted import doubted
+from production.workshop.reads.doubts import doubted
 from production.workshop.reads.roles import role_of
 
 
@@ -176,7 +176,7 @@ class PurchaseLineForm(LotFacts, RowForm):
             self.add_error("amount", "Write how much arrived, such as 35 lb.")
         if facts.get("same_line") and facts.get("price") is not None:
             self.add_error("price", "Leave it open: the line above carries the price.")
-        understand(self, "amount", item)
+        parse_amount(self, "amount", item)
         return facts
 
     def new_line(self):
@@ -343,7 +343,7 @@ class OpenStockForm(LotFacts, DeedForm):
         facts = super().clean()
         ask_role(self, facts.get("item"))
         doubt_lot(self, facts.get("item"))
-        understand(self, "amount", facts.get("item"))
+        parse_amount(self, "amount", facts.get("item"))
         return facts
 
     def new_lot(self):

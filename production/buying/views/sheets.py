@@ -11,7 +11,7 @@ from production.buying.domain.purchase_sheet import lay_out
 from production.buying.files import purchase_template
 from production.buying.forms.purchase_sheet.invoices import PurchaseSheet
 from production.buying.forms.purchase_sheet.rows import PurchaseSheetForm
-from production.pages.views.kept import forget_typed
+from production.pages.views.after_sign_in import forget_typed
 from production.pages.views.sheets import GONE, SALT, SHOWN, XLSX
 from production.papers.files.sheets_in import digest, read_sheet
 from production.papers.files.sheets_unseen import left_unseen

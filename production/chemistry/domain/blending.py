@@ -10,7 +10,7 @@ from decimal import Decimal, localcontext
 from types import MappingProxyType
 
 from production.chemistry.domain.constants import EXACT
-from production.chemistry.domain.stated import above_zero, share, stated
+from production.chemistry.domain.validation import above_zero, share, stated
 from production.quantities.domain.numbers import ONE, ZERO, plain
 from production.quantities.domain.refusal import Refused
 

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from decimal import Decimal, localcontext
 
 from production.chemistry.domain.constants import ACID_KINDS, ALKALIS, EXACT, WATER
-from production.chemistry.domain.recipe import Acid, Oil, OilFacts, check_alkali
-from production.chemistry.domain.stated import above_zero, not_negative
+from production.chemistry.domain.pot import Acid, Oil, OilFacts, check_alkali
+from production.chemistry.domain.validation import above_zero, not_negative
 from production.quantities.domain.numbers import ONE, ZERO, plain
 from production.quantities.domain.numbers import grams as milligrams
 from production.quantities.domain.refusal import Refused

@@ -6,7 +6,7 @@ from decimal import Decimal, localcontext
 from types import MappingProxyType
 
 from production.chemistry.domain.constants import EXACT
-from production.chemistry.domain.stated import (
+from production.chemistry.domain.validation import (
     above_zero,
     not_negative,
     share,

@@ -32,7 +32,7 @@ from production.chemistry.domain.composition import (
     superfat,
 )
 from production.chemistry.domain.constants import ACID_KINDS, ALKALIS, EXACT, KOH, WATER
-from production.chemistry.domain.recipe import Acid
+from production.chemistry.domain.pot import Acid
 from production.quantities.domain.numbers import ONE, ZERO, grams
 
 FREE_KOH = Substance("alkali", alkali="KOH")

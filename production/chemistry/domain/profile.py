@@ -23,9 +23,9 @@ from production.chemistry.domain.constants import (
     WATER,
     molar_mass,
 )
+from production.chemistry.domain.pot import OIL_KINDS
 from production.chemistry.domain.ranges import Band
-from production.chemistry.domain.recipe import OIL_KINDS
-from production.chemistry.domain.stated import above_zero, not_negative, share
+from production.chemistry.domain.validation import above_zero, not_negative, share
 from production.quantities.domain.numbers import ONE, ZERO, plain
 from production.quantities.domain.refusal import Refused
 

@@ -12,7 +12,7 @@ from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal, localcontext
 from typing import NamedTuple
 
 from production.chemistry.domain.constants import ALKALIS, EXACT, KOH
-from production.chemistry.domain.stated import (
+from production.chemistry.domain.validation import (
     above_zero,
     not_negative,
     share,

@@ -21,11 +21,11 @@ from production.chemistry.domain.constants import (
     SOLUBILITY_AT_20,
     WATER,
 )
-from production.chemistry.domain.recipe import Acid, Oil, Recipe
+from production.chemistry.domain.pot import Acid, Oil, Pot
 from production.quantities.domain.numbers import ONE, ZERO, grams, plain
 from production.quantities.domain.refusal import Refused
 
-__all__ = ["Acid", "Oil", "OilShare", "Recipe", "Saponification", "saponify"]
+__all__ = ["Acid", "Oil", "OilShare", "Pot", "Saponification", "saponify"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,38 +102,36 @@ class _Alkali:
         return self.weighed - self.pure - self.carbonate
 
 
-def saponify(recipe: Recipe) -> Saponification:
+def saponify(pot: Pot) -> Saponification:
     """Work one recipe through; grams, exact to far below a milligram.
 
     Raises Refused where the lye or the evaporation asked for cannot be.
     """
     with localcontext(EXACT):
-        demand = sum(
-            (oil.grams * oil.facts.per_gram().moles for oil in recipe.oils), ZERO
-        )
-        acid_moles = sum((acid.moles for acid in recipe.acids), ZERO)
-        alkali = _alkali(recipe, (ONE - recipe.superfat) * demand + acid_moles)
-        by_oil, free_acid_water = _oils(recipe)
+        demand = sum((oil.grams * oil.facts.per_gram().moles for oil in pot.oils), ZERO)
+        acid_moles = sum((acid.moles for acid in pot.acids), ZERO)
+        alkali = _alkali(pot, (ONE - pot.superfat) * demand + acid_moles)
+        by_oil, free_acid_water = _oils(pot)
         whole = reduce(OilShare.__add__, by_oil.values())
-        surplus = max(-recipe.superfat, ZERO) * demand
+        surplus = max(-pot.superfat, ZERO) * demand
         formed = free_acid_water + acid_moles * WATER
-        lye_water = _lye_water(recipe, alkali)
-        water, paste, wet = _paste(recipe, alkali, lye_water, formed)
+        lye_water = _lye_water(pot, alkali)
+        water, paste, wet = _paste(pot, alkali, lye_water, formed)
         soap = whole.soap_potassium + whole.soap_sodium
         return Saponification(
             koh_pure=alkali.koh_pure,
             koh_weighed=alkali.koh_weighed,
             naoh_pure=alkali.naoh_pure,
             naoh_weighed=alkali.naoh_weighed,
-            free_koh=surplus * recipe.koh_share * KOH,
-            free_naoh=surplus * (ONE - recipe.koh_share) * NAOH,
+            free_koh=surplus * pot.koh_share * KOH,
+            free_naoh=surplus * (ONE - pot.koh_share) * NAOH,
             lye_water=lye_water,
             soap_potassium=whole.soap_potassium,
             soap_sodium=whole.soap_sodium,
             glycerol=whole.glycerol,
             leftover_oil=whole.leftover,
             unsaponified=whole.unsaponified,
-            acid_salts=_acid_salts(recipe, acid_moles),
+            acid_salts=_acid_salts(pot, acid_moles),
             carbonate=alkali.carbonate,
             water_formed=formed,
             water_total=water,
@@ -141,35 +139,31 @@ def saponify(recipe: Recipe) -> Saponification:
             water_in_paste=wet,
             soap_fraction=None if paste is None else soap / paste,
             by_oil=by_oil,
-            remarks=_remarks(recipe, alkali, lye_water),
+            remarks=_remarks(pot, alkali, lye_water),
         )
 
 
-def _alkali(recipe: Recipe, moles: Decimal) -> _Alkali:
-    koh = recipe.koh_share * moles * KOH
-    naoh = (ONE - recipe.koh_share) * moles * NAOH
+def _alkali(pot: Pot, moles: Decimal) -> _Alkali:
+    koh = pot.koh_share * moles * KOH
+    naoh = (ONE - pot.koh_share) * moles * NAOH
     # A purity is missing only where none of that alkali is used.
-    koh_weighed = koh / (recipe.koh_purity or ONE)
-    naoh_weighed = naoh / (recipe.naoh_purity or ONE)
-    carbonate = (
-        koh_weighed * recipe.koh_carbonate + naoh_weighed * recipe.naoh_carbonate
-    )
+    koh_weighed = koh / (pot.koh_purity or ONE)
+    naoh_weighed = naoh / (pot.naoh_purity or ONE)
+    carbonate = koh_weighed * pot.koh_carbonate + naoh_weighed * pot.naoh_carbonate
     return _Alkali(koh, koh_weighed, naoh, naoh_weighed, carbonate)
 
 
-def _oils(recipe: Recipe) -> tuple[Mapping[str, OilShare], Decimal]:
+def _oils(pot: Pot) -> tuple[Mapping[str, OilShare], Decimal]:
     """Each oil's products, two of one name together, and the water they form."""
-    left = max(recipe.superfat, ZERO)
+    left = max(pot.superfat, ZERO)
     shares: dict[str, OilShare] = {}
     water = ZERO
-    for oil in recipe.oils:
+    for oil in pot.oils:
         gram = oil.facts.per_gram()
         used = (ONE - left) * oil.grams
         made = OilShare(
-            soap_potassium=recipe.koh_share * used * (gram.acyl + gram.moles * KOH),
-            soap_sodium=(ONE - recipe.koh_share)
-            * used
-            * (gram.acyl + gram.moles * NAOH),
+            soap_potassium=pot.koh_share * used * (gram.acyl + gram.moles * KOH),
+            soap_sodium=(ONE - pot.koh_share) * used * (gram.acyl + gram.moles * NAOH),
             glycerol=used * gram.glycerol,
             leftover=left * oil.grams,
             unsaponified=used * gram.unsaponified,
@@ -179,75 +173,73 @@ def _oils(recipe: Recipe) -> tuple[Mapping[str, OilShare], Decimal]:
     return MappingProxyType(shares), water
 
 
-def _acid_salts(recipe: Recipe, moles: Decimal) -> Decimal:
+def _acid_salts(pot: Pot, moles: Decimal) -> Decimal:
     """Citrates, lactates, acetates: dry acid + alkali - the water that forms."""
-    share = recipe.koh_share
-    dry = sum((acid.dry for acid in recipe.acids), ZERO)
+    share = pot.koh_share
+    dry = sum((acid.dry for acid in pot.acids), ZERO)
     return dry + moles * (share * KOH + (ONE - share) * NAOH - WATER)
 
 
-def _lye_water(recipe: Recipe, alkali: _Alkali) -> Decimal | None:
+def _lye_water(pot: Pot, alkali: _Alkali) -> Decimal | None:
     """The water to weigh: what the lye takes, less the liquid in its place."""
-    liquid = _lye_liquid(recipe, alkali)
+    liquid = _lye_liquid(pot, alkali)
     if liquid is None:
         return None
-    if recipe.in_the_lye > liquid:
+    if pot.in_the_lye > liquid:
         raise Refused(
-            f"Take less of the other liquid in the lye: {grams(recipe.in_the_lye)} g "
+            f"Take less of the other liquid in the lye: {grams(pot.in_the_lye)} g "
             f"are more than the {grams(liquid)} g of liquid that the lye takes, and no "
             "water would be left to dissolve the alkali."
         )
-    return liquid - recipe.in_the_lye
+    return liquid - pot.in_the_lye
 
 
-def _lye_liquid(recipe: Recipe, alkali: _Alkali) -> Decimal | None:
-    if recipe.water is not None:
-        return recipe.water
-    if recipe.water_per_alkali is not None:
-        return recipe.water_per_alkali * alkali.weighed
-    if recipe.lye_strength is None:
+def _lye_liquid(pot: Pot, alkali: _Alkali) -> Decimal | None:
+    if pot.water is not None:
+        return pot.water
+    if pot.water_per_alkali is not None:
+        return pot.water_per_alkali * alkali.weighed
+    if pot.lye_strength is None:
         return None
-    water = alkali.pure / recipe.lye_strength - alkali.weighed
+    water = alkali.pure / pot.lye_strength - alkali.weighed
     if water < 0:
         strongest = alkali.pure / alkali.weighed
         raise Refused(
-            f"Lower the lye strength: {plain(recipe.lye_strength)} is above the "
+            f"Lower the lye strength: {plain(pot.lye_strength)} is above the "
             f"{strongest:.4f} that this alkali has without any water."
         )
     return water
 
 
 def _paste(
-    recipe: Recipe, alkali: _Alkali, lye_water: Decimal | None, formed: Decimal
+    pot: Pot, alkali: _Alkali, lye_water: Decimal | None, formed: Decimal
 ) -> tuple[Decimal | None, Decimal | None, Decimal | None]:
     """Water before evaporation, paste, and the water left in it."""
     if lye_water is None:
         return None, None, None
-    acid = sum((acid.grams for acid in recipe.acids), ZERO)
-    dry = sum((acid.dry for acid in recipe.acids), ZERO)
+    acid = sum((acid.grams for acid in pot.acids), ZERO)
+    dry = sum((acid.dry for acid in pot.acids), ZERO)
     water = lye_water + alkali.water + (acid - dry) + formed
-    if recipe.evaporated > water:
+    if pot.evaporated > water:
         raise Refused(
             f"Only {grams(water)} g of water were in the kettle: "
-            f"{plain(recipe.evaporated)} g cannot have evaporated. Check the weighing."
+            f"{plain(pot.evaporated)} g cannot have evaporated. Check the weighing."
         )
-    oils = sum((oil.grams for oil in recipe.oils), ZERO)
-    others = acid + recipe.in_the_lye + recipe.added
-    paste = oils + alkali.weighed + lye_water + others - recipe.evaporated
-    return water, paste, water - recipe.evaporated
+    oils = sum((oil.grams for oil in pot.oils), ZERO)
+    others = acid + pot.in_the_lye + pot.added
+    paste = oils + alkali.weighed + lye_water + others - pot.evaporated
+    return water, paste, water - pot.evaporated
 
 
-def _remarks(
-    recipe: Recipe, alkali: _Alkali, lye_water: Decimal | None
-) -> tuple[str, ...]:
+def _remarks(pot: Pot, alkali: _Alkali, lye_water: Decimal | None) -> tuple[str, ...]:
     """What can be done but should be seen first."""
     remarks = [
         f"{oil.name} is a free acid with an acid value of 0: it should be near its "
         f"saponification value of {plain(oil.sv)}, and water would form."
-        for oil in recipe.oils
+        for oil in pot.oils
         if oil.kind == "acid" and oil.facts.free_acid == 0
     ]
-    if recipe.superfat < 0:
+    if pot.superfat < 0:
         remarks.append(
             "The superfat is below 0: free alkali stays in the soap and has to be "
             "neutralised before anybody washes with it."

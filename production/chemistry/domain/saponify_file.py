@@ -8,7 +8,7 @@ from dataclasses import fields
 from decimal import ROUND_HALF_UP, Decimal, localcontext
 
 from production.chemistry.domain.constants import EXACT
-from production.chemistry.domain.recipe import Acid, Oil, Recipe
+from production.chemistry.domain.pot import Acid, Oil, Pot
 from production.chemistry.domain.saponification import OilShare, Saponification
 from production.quantities.domain.number_text import read_figure
 from production.quantities.domain.numbers import ONE, ZERO, plain
@@ -18,7 +18,7 @@ SIX_PLACES = Decimal("0.000001")
 
 # The file knows the pot itself; what joins it and takes no part is not in it.
 RECIPE_KEYS = tuple(
-    field.name for field in fields(Recipe) if field.name not in ("in_the_lye", "added")
+    field.name for field in fields(Pot) if field.name not in ("in_the_lye", "added")
 )
 OIL_KEYS = tuple(field.name for field in fields(Oil))
 ACID_KEYS = tuple(field.name for field in fields(Acid))
@@ -98,7 +98,7 @@ def _number(value: object, path: str) -> Decimal:
     return number
 
 
-def read_recipe(data: Mapping[str, object]) -> tuple[Recipe, dict[str, str]]:
+def read_pot(data: Mapping[str, object]) -> tuple[Pot, dict[str, str]]:
     """A recipe and the defaults it took, as path -> value.
 
     Give it JSON parsed with Decimal for every number. Raises Refused, naming the key.
@@ -109,7 +109,7 @@ def read_recipe(data: Mapping[str, object]) -> tuple[Recipe, dict[str, str]]:
         raise Refused("Add oils: a list of objects with name, grams and sv.")
     koh_share = entry.number_or("koh_share", ONE)
     koh_used, naoh_used = koh_share > 0, koh_share < 1
-    recipe = Recipe(
+    pot = Pot(
         oils=tuple(
             _oil(row, number)
             for number, row in enumerate(entry.entries("oils", OIL_KEYS), start=1)
@@ -126,7 +126,7 @@ def read_recipe(data: Mapping[str, object]) -> tuple[Recipe, dict[str, str]]:
         water_per_alkali=entry.number_or_none("water_per_alkali"),
         evaporated=entry.number_or("evaporated", ZERO),
     )
-    return recipe, assumed
+    return pot, assumed
 
 
 def _carbonate(entry: _Entry, key: str, used: bool) -> Decimal:

@@ -11,7 +11,7 @@ from itertools import pairwise
 from types import MappingProxyType
 
 from production.chemistry.domain.constants import ALKALIS, EXACT
-from production.chemistry.domain.stated import (
+from production.chemistry.domain.validation import (
     above_zero,
     not_negative,
     share,

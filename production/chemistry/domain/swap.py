@@ -13,7 +13,7 @@ from types import MappingProxyType
 
 from production.chemistry.domain.constants import EXACT
 from production.chemistry.domain.profile import GROUP_WORDS
-from production.chemistry.domain.stated import not_negative
+from production.chemistry.domain.validation import not_negative
 from production.quantities.domain.numbers import ONE, ZERO, plain, share_out
 from production.quantities.domain.refusal import Refused
 

@@ -18,7 +18,7 @@ from production.chemistry.domain.constants import (
     WATER,
     molar_mass,
 )
-from production.chemistry.domain.stated import (
+from production.chemistry.domain.validation import (
     above_zero,
     not_negative,
     share,

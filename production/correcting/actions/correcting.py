@@ -58,8 +58,8 @@ def _hold_together(movements: list[Movement]) -> None:
             movement.kind == KIND.DISCARDED and movement.sale_line_id
         ):
             raise Refused(
-                "More hangs on this entry than its amount: it is one half of a deed. "
-                "Take it back as a whole instead."
+                "More hangs on this entry than its amount: it is one half of "
+                "what was written together. Take it back as a whole instead."
             )
 
 

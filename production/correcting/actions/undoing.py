@@ -4,10 +4,10 @@ from collections.abc import Sequence
 from uuid import uuid4
 
 from production.batches.actions.balancing import judge_again
+from production.correcting.actions.codes_put_back import stand_again
 from production.correcting.actions.correcting import made_of_something, soap_stays_in
-from production.correcting.actions.freed import stand_again
 from production.correcting.actions.restating import put_back
-from production.correcting.reads.resting import (
+from production.correcting.reads.later_deeds import (
     Begun,
     all_resting_on,
     line_of,

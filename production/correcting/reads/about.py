@@ -24,7 +24,7 @@ from django.db.models.functions import Cast, Concat, TruncDate
 from production.attachments.models import Attachment
 from production.buying.models import ExtraCost, LinePrice, Purchase, PurchaseLine
 from production.recipes.models.formulas import Version
-from production.recipes.models.hints import Hint
+from production.recipes.models.rules_of_thumb import RuleOfThumb
 from production.record.models.ink import Closing, Deed, Restated
 from production.selling.models import Looked, Return, Sale, SaleLine
 from production.stock.models.batches import (
@@ -35,8 +35,8 @@ from production.stock.models.batches import (
     Step,
     Work,
 )
+from production.stock.models.counts import Count
 from production.stock.models.holds import Answered, Hold, HoldLifted
-from production.stock.models.kept import Count
 from production.stock.models.ledger import Given, Lot, Movement, OpenPack, Status
 from production.stock.models.readings import (
     CheckTakenBack,
@@ -211,7 +211,7 @@ def _cards(deeds: set[int]) -> Iterator[QuerySet]:
     people = get_user_model()
     names = {
         Restated.Of.ITEM: Item.objects.values("name"),
-        Restated.Of.RULE: Hint.objects.values("topic"),
+        Restated.Of.RULE: RuleOfThumb.objects.values("topic"),
         Restated.Of.PERSON: people.objects.values(people.USERNAME_FIELD),
     }
     for of, cards in names.items():

@@ -9,7 +9,7 @@ from production.correcting.actions.correcting import correct_movement, reverse_m
 from production.correcting.actions.undoing import undo_deed
 from production.correcting.filters import DeedFilter
 from production.correcting.forms.history import CorrectionForm, TakingBackForm
-from production.correcting.reads.resting import (
+from production.correcting.reads.later_deeds import (
     all_resting_on,
     left_to_take_back,
     line_of,

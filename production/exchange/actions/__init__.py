@@ -10,13 +10,20 @@ from production.batches.actions import losing, trials, working
 from production.closing import actions as closing
 from production.counting import actions as counting
 from production.exchange import domain as history
-from production.exchange.actions import cards, ledger, making, recipes, restoring, trade
-from production.exchange.actions.words import Act, by
+from production.exchange.actions import (
+    batches,
+    cards,
+    ledger,
+    recipes,
+    restoring,
+    trade,
+)
+from production.exchange.actions.events import Act, by
 from production.fragrance import actions as fragrance
 from production.lots.actions import packs, stock
 from production.quantities.domain.refusal import Refused
 from production.record.actions.again import written_again
-from production.record.actions.deeds import take_the_pen
+from production.record.actions.deeds import lock_book
 from production.record.actions.people import signs_only
 from production.record.domain.keys import EVENTS, Event, read_part
 from production.record.domain.text import Group
@@ -33,25 +40,25 @@ REPLAYED: dict[type[Event], Callable[[Any, Act], None]] = {
     history.Party: cards.replay_party,
     history.Item: cards.replay_item,
     history.Vessel: cards.replay_vessel,
-    history.Hint: cards.replay_hint,
+    history.RuleOfThumb: cards.replay_rule_of_thumb,
     history.Formula: recipes.replay_formula,
     history.Opening: ledger.replay_opening,
     history.Purchase: trade.replay_purchase,
     history.LatePrice: trade.replay_price,
     history.ExtraCost: trade.replay_extra_cost,
     history.Tap: ledger.replay_tap,
-    history.Batch: making.replay_run,
-    history.BatchUse: making.replay_use,
+    history.Batch: batches.replay_run,
+    history.BatchUse: batches.replay_use,
     history.BatchWork: by(working.note_work),
     history.BatchLoss: by(losing.name_loss),
-    history.LossRenamed: making.replay_loss_renamed,
+    history.LossRenamed: batches.replay_loss_renamed,
     history.BatchLost: by(losing.lose_batch),
-    history.Step: making.replay_step,
-    history.Make: making.replay_make,
+    history.Step: batches.replay_step,
+    history.Make: batches.replay_make,
     history.Hold: by(statuses.record_hold),
     history.Promotion: by(trials.promote_trial, knows_a_past=True),
-    history.Measurement: making.replay_measurement,
-    history.CheckTakenBack: making.replay_check_taken_back,
+    history.Measurement: batches.replay_measurement,
+    history.CheckTakenBack: batches.replay_check_taken_back,
     history.FragranceDocument: by(fragrance.note_document),
     history.Status: ledger.replay_status,
     history.OpenPack: by(packs.record_open_pack, packs.open_pack),
@@ -78,7 +85,7 @@ def import_history(*, text: str, by: Any = None) -> int:
     """Replay a whole file or nothing, and say how many events; twice is noticed."""
     currency, groups = history.read(text)
     mark = hashlib.sha256(text.encode()).hexdigest()[:16]
-    take_the_pen()
+    lock_book()
     if Deed.objects.filter(key__startswith=f"{history.PAST}{mark}:").exists():
         raise Refused("This very file was imported before. Nothing was added.")
     _agree_on_currency(currency)

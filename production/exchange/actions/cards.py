@@ -1,12 +1,12 @@
 """Cards without a day."""
 
 from production.buying.actions.suppliers import ensure_supplier
-from production.chemistry.models import InciName, ReferenceHint, ReferenceOil
+from production.chemistry.models import InciName, ReferenceOil, ReferenceRuleOfThumb
 from production.exchange import domain as history
-from production.exchange.actions.words import Act
-from production.recipes.actions.hints import keep_hint, mend_hint
+from production.exchange.actions.events import Act
+from production.recipes.actions.rules_of_thumb import keep_rule, mend_rule
 from production.recipes.models.formulas import Formula
-from production.recipes.models.hints import Hint
+from production.recipes.models.rules_of_thumb import RuleOfThumb
 from production.record.domain.keys import said
 from production.selling.actions.customers import ensure_customer
 from production.workshop.actions.cards import (
@@ -60,9 +60,9 @@ def replay_vessel(event: history.Vessel, act: Act) -> None:
         change_vessel(known, **said(event))
 
 
-def replay_hint(event: history.Hint, act: Act) -> None:
-    key, own = event.instead_of, Hint.objects.all()
-    published = ReferenceHint.objects.filter(key=key).first() if key else None
+def replay_rule_of_thumb(event: history.RuleOfThumb, act: Act) -> None:
+    key, own = event.instead_of, RuleOfThumb.objects.all()
+    published = ReferenceRuleOfThumb.objects.filter(key=key).first() if key else None
     if key and published is None:
         raise event.fault(f"'instead_of' {key!r} is in no published table.")
     rule = said(event)
@@ -71,12 +71,12 @@ def replay_hint(event: history.Hint, act: Act) -> None:
     told = {name: rule.pop(name) for name in ("source", "silent")}
     known = own.filter(instead_of=published, **({} if published else rule)).first()
     if known is None:
-        keep_hint(instead_of=published, **rule, **told)
+        keep_rule(instead_of=published, **rule, **told)
     else:
-        mend_hint(known, **rule, **told)
+        mend_rule(known, **rule, **told)
 
 
-def _recipe_of(event: history.Hint) -> Formula | None:
+def _recipe_of(event: history.RuleOfThumb) -> Formula | None:
     name = event.recipe
     recipe = Formula.objects.filter(name=name).first() if name else None
     if name and recipe is None:

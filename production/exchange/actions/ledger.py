@@ -5,7 +5,7 @@ from typing import Any
 
 from production.buying.actions import buying
 from production.exchange import domain as history
-from production.exchange.actions.words import (
+from production.exchange.actions.events import (
     Act,
     dated,
     found,

@@ -4,7 +4,7 @@ from production.buying.actions import buying
 from production.buying.actions.suppliers import ensure_supplier
 from production.buying.models import Purchase
 from production.exchange import domain as history
-from production.exchange.actions.words import (
+from production.exchange.actions.events import (
     Act,
     dated,
     item_of,
@@ -17,7 +17,7 @@ from production.record.domain.keys import said
 from production.selling.actions import returns, sales
 from production.selling.actions.customers import ensure_customer
 from production.selling.models import Return, Sale
-from production.stock.actions.apart import place_apart
+from production.stock.actions.place_rules import place_apart
 
 
 def replay_purchase(event: history.Purchase, act: Act) -> None:

@@ -9,14 +9,14 @@ from production.buying.reads.bills import waiting_bills
 from production.contents.reads.contents import materials_without_role
 from production.exchange.actions import import_history
 from production.exchange.domain.listed import all_events
-from production.fitness.reads.leavings import leavings
+from production.fitness.reads.what_left import leavings
 from production.pages.commands import HouseCommand
 from production.quantities.domain.refusal import Refused
 from production.record.domain.text import PAST
 
 
 class Command(HouseCommand):
-    help = "Replay a history file through the same deeds as the pages, all or nothing."
+    help = "Replay a history file by the same rules as the pages, all or nothing."
     example = (
         """\
 A file with one purchase, piped in:

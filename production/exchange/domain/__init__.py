@@ -4,17 +4,7 @@
 module holds the kinds of events, each once.
 """
 
-from production.exchange.domain.cards import (
-    Formula,
-    Hint,
-    Item,
-    Party,
-    Terms,
-    VersionLine,
-    Vessel,
-    Workshop,
-)
-from production.exchange.domain.making import (
+from production.exchange.domain.batches import (
     Batch,
     BatchLoss,
     BatchLost,
@@ -31,6 +21,16 @@ from production.exchange.domain.making import (
     Step,
     Use,
     VersionNamed,
+)
+from production.exchange.domain.cards import (
+    Formula,
+    Item,
+    Party,
+    RuleOfThumb,
+    Terms,
+    VersionLine,
+    Vessel,
+    Workshop,
 )
 from production.exchange.domain.shared import Dated, Goods, OfBatch, OfLot
 from production.exchange.domain.stock import (
@@ -77,7 +77,7 @@ from production.record.domain.keys import (
     said,
 )
 from production.record.domain.text import PAST, Group, read, write
-from production.yields.domain.told import NewLoss, NewWork
+from production.yields.domain.hours_and_losses import NewLoss, NewWork
 
 __all__ = [
     "EVENTS",
@@ -101,7 +101,6 @@ __all__ = [
     "Given",
     "Goods",
     "Group",
-    "Hint",
     "Hold",
     "Item",
     "LatePrice",
@@ -132,6 +131,7 @@ __all__ = [
     "Restored",
     "Return",
     "Reweigh",
+    "RuleOfThumb",
     "Sale",
     "SaleLine",
     "Series",

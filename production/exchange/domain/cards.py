@@ -29,7 +29,7 @@ class Vessel(Event, type="vessel"):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Hint(Event, type="hint"):
+class RuleOfThumb(Event, type="hint"):
     instead_of: str | None = told(None, shown=True, says="key of a published rule")
     topic: str
     figure: str

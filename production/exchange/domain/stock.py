@@ -86,7 +86,7 @@ class Move(OfLot, type="move"):
 @dataclass(frozen=True, kw_only=True)
 class Closing(Dated, type="closing"):
     through: date
-    statement: str = told("", last=True, says="the text that was frozen with it")
+    statement: str = told("", last=True, says="the text that was kept with it")
 
 
 @dataclass(frozen=True)

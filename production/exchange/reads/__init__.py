@@ -6,10 +6,10 @@ always be replayed, and exporting it again gives the same bytes.
 
 from typing import Any
 
-from production.exchange.reads.cards import cards, hints
+from production.exchange.reads.batches import BatchEvents, formula_events
+from production.exchange.reads.cards import cards, rules_of_thumb
 from production.exchange.reads.checks import Readings
 from production.exchange.reads.ledger import Ledger, ledger_events
-from production.exchange.reads.making import Making, formula_events
 from production.exchange.reads.restoring import restored_events
 from production.exchange.reads.trade import look_events, purchase_events, sale_events
 
@@ -17,21 +17,21 @@ from production.exchange.reads.trade import look_events, purchase_events, sale_e
 def history_events() -> list[dict[str, Any]]:
     """Every event that stands, as it is written: first the cards, then the book."""
     book = Ledger()
-    making = Making(book)
+    batches = BatchEvents(book)
     told = [
         *formula_events(),
         *purchase_events(book),
-        *making.events(),
+        *batches.events(),
         *sale_events(book),
         *look_events(book),
     ]
     # After the batches: their events say where each begins.
-    told += ledger_events(book, making.begun)
+    told += ledger_events(book, batches.begun)
     told += restored_events()
-    readings = Readings(book, making.begun)
+    readings = Readings(book, batches.begun)
     told += [*readings.events(), *readings.taken_back()]
     told.sort(key=lambda event: (event.on, event.deed, event.place))
     # A rule that names its recipe comes when every recipe stands.
-    bound = hints(recipe__isnull=False)
+    bound = rules_of_thumb(recipe__isnull=False)
     events = [*cards(), *(one.event for one in told), *bound]
     return [event.facts() for event in events]

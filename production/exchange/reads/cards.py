@@ -5,9 +5,9 @@ from typing import Any
 
 from production.buying.models import Supplier
 from production.exchange import domain as history
-from production.exchange.reads.told import told_of
+from production.exchange.reads.events import told_of
 from production.recipes.models.formulas import Formula, VersionLine
-from production.recipes.models.hints import Hint
+from production.recipes.models.rules_of_thumb import RuleOfThumb
 from production.record.domain.keys import Event, keys_of
 from production.record.models.workshop import Workshop
 from production.selling.models import Customer
@@ -27,7 +27,7 @@ def cards() -> Iterator[Event]:
     yield from _workshop_card()
     for row in Vessel.objects.order_by("name"):
         yield told_of(history.Vessel, row)
-    yield from hints(recipe__isnull=True)
+    yield from rules_of_thumb(recipe__isnull=True)
     for role, model in (("supplier", Supplier), ("customer", Customer)):
         for party in model.objects.exclude(contact="").order_by("name"):
             yield told_of(history.Party, party, role=role)
@@ -54,13 +54,13 @@ def _workshop_card() -> Iterator[Event]:
         yield history.Workshop(**{"name": workshop.name, **changed})
 
 
-def hints(**which: bool) -> Iterator[Event]:
+def rules_of_thumb(**which: bool) -> Iterator[Event]:
     """The workshop's own rules; the published ones ship with every book."""
-    found = Hint.objects.filter(**which).select_related("instead_of", "recipe")
-    for hint in found.order_by("pk"):
-        key = hint.instead_of.key if hint.instead_of else None
-        recipe = hint.recipe.name if hint.recipe else None
-        yield told_of(history.Hint, hint, instead_of=key, recipe=recipe)
+    found = RuleOfThumb.objects.filter(**which).select_related("instead_of", "recipe")
+    for rule in found.order_by("pk"):
+        key = rule.instead_of.key if rule.instead_of else None
+        recipe = rule.recipe.name if rule.recipe else None
+        yield told_of(history.RuleOfThumb, rule, instead_of=key, recipe=recipe)
 
 
 def _own_facts(item: Item) -> dict[str, Any]:

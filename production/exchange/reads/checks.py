@@ -3,10 +3,10 @@
 from collections import defaultdict
 from collections.abc import Iterator
 
-from production.contents.reads.stored import REWEIGHING
+from production.contents.reads.reweighing import REWEIGHING
 from production.exchange import domain as history
+from production.exchange.reads.events import Spot, Told, not_before, told_of
 from production.exchange.reads.ledger import Ledger
-from production.exchange.reads.told import Spot, Told, not_before, told_of
 from production.record.reads.restated import as_now
 from production.stock.models.readings import CheckTakenBack, Measurement
 

@@ -9,7 +9,7 @@ from typing import Any
 from django.db.models import Prefetch
 
 from production.exchange import domain as history
-from production.exchange.reads.told import (
+from production.exchange.reads.events import (
     TOLD_WITH_CLOSINGS,
     Spot,
     Told,
@@ -20,7 +20,7 @@ from production.record.domain.keys import Event
 from production.record.models.ink import Closing, Deed
 from production.record.reads.restated import as_now
 from production.selling.models import Looked
-from production.stock.models.kept import Count
+from production.stock.models.counts import Count
 from production.stock.models.ledger import Given, Lot, Movement, OpenPack, Status
 from production.stock.models.readings import Constituent, FragranceDocument
 

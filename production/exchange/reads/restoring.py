@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from production.exchange import domain as history
-from production.exchange.reads.told import Told
+from production.exchange.reads.events import Told
 from production.stock.models.restored import Restored
 
 

@@ -9,8 +9,7 @@ from django.db.models import Prefetch
 
 from production.buying.models import ExtraCost, LinePrice, Purchase, PurchaseLine
 from production.exchange import domain as history
-from production.exchange.reads.ledger import KIND, Ledger
-from production.exchange.reads.told import (
+from production.exchange.reads.events import (
     Spot,
     Told,
     all_told,
@@ -18,6 +17,7 @@ from production.exchange.reads.told import (
     not_before,
     told_of,
 )
+from production.exchange.reads.ledger import KIND, Ledger
 from production.record.domain.keys import said
 from production.record.reads.restated import as_now, settle, with_told
 from production.selling.models import Looked, Return, Sale, SaleLine

@@ -35,8 +35,8 @@ from production.record.reads.restated import OF, known_figures
 from production.stock.domain.balance import BAND
 from production.stock.domain.checks import PH_FAILS_ABOVE, VERDICTS, counts_as_check
 from production.stock.models.batches import Batch, Promotion, Stage
+from production.stock.models.counts import Count
 from production.stock.models.holds import Hold, HoldLifted
-from production.stock.models.kept import Count
 from production.stock.models.ledger import Lot, Movement, Status
 from production.stock.models.readings import Measurement
 from production.stock.models.restored import Restored, SinceBackup

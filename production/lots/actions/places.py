@@ -10,7 +10,7 @@ from production.quantities.domain.refusal import Refused
 from production.record.actions.cards import change_card, save_card
 from production.record.reads.clock import today
 from production.selling.models import Customer
-from production.stock.models.kept import Stock
+from production.stock.models.counts import Stock
 from production.stock.models.ledger import Lot
 from production.workshop.models.workshop import Place
 

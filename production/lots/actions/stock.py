@@ -2,8 +2,8 @@
 
 from decimal import Decimal
 
-from production.contents.domain.stored import Restated
-from production.contents.reads.stored import REWEIGHING, on_hand_on, weighing
+from production.contents.domain.reweighing import Restated
+from production.contents.reads.reweighing import REWEIGHING, on_hand_on, weighing
 from production.counting.actions import write_count
 from production.counting.domain import WATER, Difference
 from production.fitness.actions import came_with_a_past, may_go, may_go_since_a_backup
@@ -13,8 +13,8 @@ from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import deed, written
 from production.record.actions.people import reason_asked
 from production.record.models.ink import Deed
-from production.stock.actions.apart import not_handed_over
 from production.stock.actions.lots import Reading, note_readings, weighed_again
+from production.stock.actions.place_rules import not_handed_over
 from production.stock.actions.posting import Entry, home_place, post
 from production.stock.models.ledger import Given, Lot, Movement
 from production.stock.models.readings import Measurement
@@ -88,7 +88,7 @@ def _ask_about_water(deed: Deed, lot: Lot, change: Difference) -> None:
 
 def _restate(deed: Deed, lot: Lot, row: Restated) -> None:
     """What it held goes down too where nobody had read it: it can be taken back to."""
-    if row.worked_out:
+    if row.calculated:
         before = Reading(
             what=row.what,
             value=row.then.quantize(SHARE_STEP),

@@ -4,7 +4,7 @@ from django import forms
 
 from production.pages.forms.deed import DeedForm
 from production.pages.forms.fields import AmountField, Choice
-from production.pages.forms.work_out import WorkOut
+from production.pages.forms.work_out import CalculateButton
 from production.quantities.domain.numbers import plain
 from production.stock.forms.lots import Override, PlacedForm
 from production.stock.forms.places import places_to_put
@@ -43,7 +43,7 @@ class ReweighForm(PlacedForm):
     found = AmountField(
         label="Weighs now", help_text="The difference is water that came or went."
     )
-    work_out = WorkOut()
+    work_out = CalculateButton()
 
 
 class GiveForm(Override, PlacedForm):

@@ -10,11 +10,11 @@ from production.lots.filters import ItemFilter, LotFilter
 from production.lots.tables import Items, Lots
 from production.pages.views.pages import list_page, signed_page
 from production.quantities.domain.numbers import plain
-from production.quantities.fields import GramsField
+from production.quantities.fields import QuantityField
 from production.recipes.domain.mixing import SOAP_PH
 from production.record.models.ink import Restated
 from production.record.reads.restated import history_of
-from production.stock.models.kept import Stock
+from production.stock.models.counts import Stock
 from production.stock.views.lots import listed_lots
 from production.workshop.actions.items import enter_item, restate_item
 from production.workshop.forms.cards import ItemForm
@@ -31,7 +31,7 @@ def with_on_hand():
         .values("total")
     )
     return Item.objects.annotate(
-        on_hand=Coalesce(Subquery(total), Value(0, GramsField()))
+        on_hand=Coalesce(Subquery(total), Value(0, QuantityField()))
     )
 
 

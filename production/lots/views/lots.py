@@ -10,9 +10,9 @@ from django.urls import reverse
 
 from production.batches.reads.weighed import weighed_batch
 from production.contents.reads.open_batches import in_open_batches
-from production.contents.reads.stored import last_weighing
+from production.contents.reads.reweighing import last_weighing
 from production.counting.reads import counts_of, disagreeing, with_what_came
-from production.fitness.reads.leavings import left_before_it_was_known
+from production.fitness.reads.what_left import left_before_it_was_known
 from production.lots.actions.places import add_place, change_place
 from production.lots.filters import LotFilter, StandingFilter
 from production.lots.forms.places import PlaceForm
@@ -23,12 +23,12 @@ from production.recipes.reads.packs import open_pack
 from production.record.reads.clock import today
 from production.release.reads.checks import shown_readings
 from production.release.views.states import lot_state
-from production.selling.reads.apart import to_look_at
+from production.selling.reads.returned_goods import to_look_at
 from production.stock.models.batches import COUNTED
-from production.stock.models.kept import Stock
+from production.stock.models.counts import Stock
 from production.stock.models.readings import Measurement
-from production.stock.reads.apart import standing_apart
 from production.stock.reads.lookup import lot_or_none
+from production.stock.reads.set_apart import standing_apart
 from production.stock.reads.stock import latest_measurement, on_hand_by_place
 from production.stock.views.lots import listed_lots
 from production.tracing.reads.family import lot_balance

@@ -22,7 +22,7 @@ MOST_CHOICES = 500
 NOT_WHOLE = "It is not whole: open it again, and write it there."
 
 
-def attempt(form, act, **extra):
+def submit(form, act, **extra):
     """Do the deed; a refusal becomes a form error, so that nothing typed is lost."""
     again = getattr(form, "cleaned_data", {}).get("again")
     try:

@@ -74,7 +74,7 @@ class AmountField(forms.CharField):
             return read_amount(text, density=density, unit=unit, zero=self.zero)
 
 
-def understand(form, name, item):
+def parse_amount(form, name, item):
     """Turn the text of an amount into an Amount of this item, or fault the field."""
     text = form.cleaned_data.get(name)
     if not text or item is None or isinstance(text, Amount):

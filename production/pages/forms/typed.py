@@ -3,7 +3,7 @@
 import hashlib
 from dataclasses import dataclass
 
-from production.record.actions.telling import SECRET, digest_of, secret
+from production.record.actions.digest import SECRET, digest_of, secret
 
 # The form's own paper: none of it is what somebody typed.
 PAPER = {"csrfmiddlewaretoken", "key", "who", "opened", "beside"}

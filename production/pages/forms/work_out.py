@@ -3,7 +3,7 @@
 from django import forms
 
 
-class WorkOut(forms.Field):
+class CalculateButton(forms.Field):
     """A button that shows what a form would come to; nothing is written by it."""
 
     template_name = "production/pages/_work_out.html"

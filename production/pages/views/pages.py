@@ -10,7 +10,7 @@ from django_tables2 import RequestConfig
 
 from production.pages.forms.deed import DeedForm
 from production.pages.forms.fields import DayField
-from production.pages.views.kept import forget_typed, hand_in
+from production.pages.views.after_sign_in import forget_typed, hand_in
 from production.pages.views.sending import beside, question, sent
 from production.pages.views.sheets import taken_as_sheet
 from production.pages.views.weighed import LOOK

@@ -4,12 +4,12 @@ from uuid import uuid4
 
 from django.db import transaction
 
-from production.pages.forms.deed import DeedForm, attempt
+from production.pages.forms.deed import DeedForm, submit
 from production.pages.forms.opened import Opened
 from production.pages.forms.typed import typed_in
 from production.quantities.domain.numbers import whole_number
 from production.quantities.domain.refusal import Refused
-from production.record.actions.deeds import Retold, ensure_same, take_the_pen
+from production.record.actions.deeds import Retold, ensure_same, lock_book
 from production.record.models.ink import Deed
 from production.record.reads.clock import today, told_at
 from production.record.reads.restated import who_told
@@ -22,7 +22,7 @@ def sent(request, form, act, extra, record=None):
     if isinstance(form, Opened):
         # Looked at and written by one hand, so that nobody comes in between.
         with transaction.atomic():
-            take_the_pen()
+            lock_book()
             return _sent(request, form, act, extra, record)
     return _sent(request, form, act, extra, record)
 
@@ -40,7 +40,7 @@ def _sent(request, form, act, extra, record):
         return None, changed
     if not form.is_valid():
         return None, ()
-    return attempt(form, act, **facts, **extra), ()
+    return submit(form, act, **facts, **extra), ()
 
 
 def _changed(form, record):

@@ -4,13 +4,13 @@ import hashlib
 from pathlib import Path
 
 from production.papers.domain.papers import Paper
-from production.papers.files.whole import put_whole
+from production.papers.files.atomic import put_whole
 from production.quantities.domain.refusal import Refused
 
 
-def lay_by(home: Path, paper: Paper) -> None:
+def store(home: Path, paper: Paper) -> None:
     """Keep the bytes, whole or not at all; the same bytes are kept once."""
-    if bring(home, paper.sha256) is not None:
+    if load(home, paper.sha256) is not None:
         return
     try:
         put_whole(path_of(home, paper.sha256), paper.raw)
@@ -21,7 +21,7 @@ def lay_by(home: Path, paper: Paper) -> None:
         ) from fault
 
 
-def bring(home: Path, sha256: str) -> bytes | None:
+def load(home: Path, sha256: str) -> bytes | None:
     """The bytes of a digest, or None where they are gone or not the same any more."""
     try:
         raw = path_of(home, sha256).read_bytes()

@@ -3,8 +3,8 @@
 import time
 from pathlib import Path
 
+from production.papers.files.atomic import put_whole
 from production.papers.files.sheets_in import digest
-from production.papers.files.whole import put_whole
 
 DAY = 24 * 60 * 60
 

@@ -6,11 +6,11 @@ same, and nothing of it is unseen.
 
 import unicodedata
 
+from production.quantities.domain.invisible import named, unseen
 from production.quantities.domain.refusal import Refused
-from production.quantities.domain.unseen import named, unseen
 
 LONGEST = 40
-# Behind the code of what was taken back; see ``actions/freed.py``.
+# Behind the code of what was taken back; see ``stock/actions/freed_codes.py``.
 GONE = " (taken back"
 # What stands in an address where the code of a lot or batch may: ``lots/filled/``.
 FIXED = frozenset({"filled", "numbered", "open", "run", "start", "tested-before"})

@@ -5,9 +5,9 @@ from dataclasses import dataclass, replace
 from decimal import ROUND_FLOOR, Decimal, localcontext
 
 from production.chemistry.domain.constants import ACID_KINDS, ALKALIS, EXACT
+from production.chemistry.domain.pot import Acid, Pot
 from production.chemistry.domain.profile import OilProfile, Profile, profile
 from production.chemistry.domain.ranges import OilRange, SuperfatRange, superfat_range
-from production.chemistry.domain.recipe import Acid, Recipe
 from production.chemistry.domain.saponification import Saponification, saponify
 from production.quantities.domain.numbers import ONE, ZERO, grams, plain
 from production.quantities.domain.refusal import Refused
@@ -18,7 +18,7 @@ from production.recipes.domain.pot import (
     Terms,
     alkali_range,
     is_lye_water,
-    pot,
+    pot_of,
 )
 from production.recipes.domain.scaling.goods import Material, on_balance
 
@@ -95,15 +95,15 @@ def cook(
     judge_intent(terms.superfat, terms.lye_excess)
     with localcontext(EXACT):
         weighed = [_weighable(line, line.share * oils, step) for line in lines]
-        recipe = _as_weighed(pot(lines, weighed, terms, lyes), step)
-        result = saponify(recipe)
+        pot = _as_weighed(pot_of(lines, weighed, terms, lyes), step)
+        result = saponify(pot)
         # Worked out of moles again: a last digit of the sum is no part of a step.
         result = replace(
             result,
             koh_weighed=grams(result.koh_weighed),
             naoh_weighed=grams(result.naoh_weighed),
         )
-        paste = after_the_boil(recipe, result, lines, terms.loss)
+        paste = after_the_boil(pot, result, lines, terms.loss)
         return Cooked(
             lines=tuple(
                 Weighed(
@@ -118,13 +118,13 @@ def cook(
                 if not is_lye_water(line, terms)
             ),
             result=result,
-            superfat=_range(lines, recipe, result, lyes, terms, step),
+            superfat=_range(lines, pot, result, lyes, terms, step),
             profile=profile(_profiles(lines)),
             koh_by_weight=_by_weight(terms.koh_share),
             boils_off=paste.boils_off,
             paste=paste.grams,
             soap_content=paste.soap_content,
-            lye_strength=_strength(recipe, result),
+            lye_strength=_strength(pot, result),
             remarks=(
                 *result.remarks,
                 *paste.remarks,
@@ -151,30 +151,30 @@ def judge_intent(superfat: Decimal | None, lye_excess: bool) -> None:
         )
 
 
-def _as_weighed(recipe: Recipe, step: Decimal) -> Recipe:
+def _as_weighed(pot: Pot, step: Decimal) -> Pot:
     """The same pot with alkali and lye water as the balance shows them."""
-    asked = saponify(recipe)
+    asked = saponify(pot)
     koh = _down(asked.koh_weighed, step, "KOH")
     naoh = _down(asked.naoh_weighed, step, "NaOH")
     pure = {
-        "KOH": koh * (recipe.koh_purity or ONE),
-        "NaOH": naoh * (recipe.naoh_purity or ONE),
+        "KOH": koh * (pot.koh_purity or ONE),
+        "NaOH": naoh * (pot.naoh_purity or ONE),
     }
     moles = {alkali: pure[alkali] / ALKALIS[alkali] for alkali in pure}
     alkali = sum(moles.values(), ZERO)
-    demand = _demand(recipe)
-    taken_up = sum((acid.moles for acid in recipe.acids), ZERO)
+    demand = _demand(pot)
+    taken_up = sum((acid.moles for acid in pot.acids), ZERO)
     weighed = replace(
-        recipe,
+        pot,
         superfat=ONE - (alkali - taken_up) / demand,
-        koh_share=moles["KOH"] / alkali if alkali else recipe.koh_share,
+        koh_share=moles["KOH"] / alkali if alkali else pot.koh_share,
     )
     water = saponify(weighed).lye_water
     if water is None:
         return weighed
     return replace(
         weighed,
-        water=on_balance(water, step) + recipe.in_the_lye,
+        water=on_balance(water, step) + pot.in_the_lye,
         water_per_alkali=None,
         lye_strength=None,
     )
@@ -211,7 +211,7 @@ class Paste:
 
 
 def after_the_boil(
-    recipe: Recipe,
+    pot: Pot,
     result: Saponification,
     lines: Sequence[Line],
     loss: Decimal | None,
@@ -224,7 +224,7 @@ def after_the_boil(
         return Paste()
     lost = result.paste * (loss or ZERO)
     steam = min(lost, result.water_in_paste)
-    soap = _soap_left(recipe, result, lines)
+    soap = _soap_left(pot, result, lines)
     content = None if soap is None else soap / (result.paste - steam)
     said: tuple[str, ...] = ()
     if lost > steam:
@@ -237,22 +237,22 @@ def after_the_boil(
 
 
 def _soap_left(
-    recipe: Recipe, result: Saponification, lines: Sequence[Line]
+    pot: Pot, result: Saponification, lines: Sequence[Line]
 ) -> Decimal | None:
     """Grams of soap after what is added late; None where the purity of an acid among
     it is not known."""
     soap = result.soap_potassium + result.soap_sodium
-    sour = _late_moles(recipe, lines)
+    sour = _late_moles(pot, lines)
     if not sour or not soap:
         return None if sour is None else soap
-    demand = _demand(recipe)
-    sour = max(sour - max(-recipe.superfat, ZERO) * demand, ZERO)
-    return soap * max(ONE - sour / (demand * (ONE - max(recipe.superfat, ZERO))), ZERO)
+    demand = _demand(pot)
+    sour = max(sour - max(-pot.superfat, ZERO) * demand, ZERO)
+    return soap * max(ONE - sour / (demand * (ONE - max(pot.superfat, ZERO))), ZERO)
 
 
-def _late_moles(recipe: Recipe, lines: Sequence[Line]) -> Decimal | None:
+def _late_moles(pot: Pot, lines: Sequence[Line]) -> Decimal | None:
     """Moles of alkali that acids after the cook take; None is an unknown purity."""
-    oils, moles = sum((oil.grams for oil in recipe.oils), ZERO), ZERO
+    oils, moles = sum((oil.grams for oil in pot.oils), ZERO), ZERO
     for line in lines:
         if line.acid not in ACID_KINDS or line.goes_in == IN_THE_LYE:
             continue
@@ -262,18 +262,18 @@ def _late_moles(recipe: Recipe, lines: Sequence[Line]) -> Decimal | None:
     return moles
 
 
-def _demand(recipe: Recipe) -> Decimal:
+def _demand(pot: Pot) -> Decimal:
     """Moles of alkali that the oils could take."""
-    return sum((oil.grams * oil.facts.per_gram().moles for oil in recipe.oils), ZERO)
+    return sum((oil.grams * oil.facts.per_gram().moles for oil in pot.oils), ZERO)
 
 
-def _strength(recipe: Recipe, result: Saponification) -> Decimal | None:
+def _strength(pot: Pot, result: Saponification) -> Decimal | None:
     """Pure alkali over the whole lye, other liquids in it included."""
     if result.lye_water is None:
         return None
     pure = result.koh_pure + result.naoh_pure
     weighed = result.koh_weighed + result.naoh_weighed
-    return pure / (weighed + result.lye_water + recipe.in_the_lye)
+    return pure / (weighed + result.lye_water + pot.in_the_lye)
 
 
 def _by_weight(koh_share: Decimal) -> Decimal:
@@ -283,7 +283,7 @@ def _by_weight(koh_share: Decimal) -> Decimal:
 
 def _range(
     lines: Sequence[Line],
-    recipe: Recipe,
+    pot: Pot,
     result: Saponification,
     lyes: Mapping[str, Lye],
     terms: Terms,
@@ -294,14 +294,14 @@ def _range(
     return superfat_range(
         [
             OilRange(oil.name, oil.grams, fat.sv, fat.sv_low, fat.sv_high)
-            for oil, fat in zip(recipe.oils, fats, strict=True)
+            for oil, fat in zip(pot.oils, fats, strict=True)
         ],
         [
             alkali_range(alkali, weighed[alkali], lye)
             for alkali, lye in lyes.items()
             if weighed[alkali]
         ],
-        acid_moles=sum((acid.moles for acid in recipe.acids), ZERO),
+        acid_moles=sum((acid.moles for acid in pot.acids), ZERO),
         resolution=step,
         intended_excess=terms.lye_excess,
     )

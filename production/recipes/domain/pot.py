@@ -6,9 +6,9 @@ from decimal import Decimal
 from typing import Literal
 
 from production.chemistry.domain.doubts import purity_band
+from production.chemistry.domain.pot import Acid, Oil, Pot, alkalis_used
 from production.chemistry.domain.profile import AcidShare
 from production.chemistry.domain.ranges import AlkaliRange
-from production.chemistry.domain.recipe import Acid, Oil, Recipe, alkalis_used
 from production.quantities.domain.numbers import ONE, ZERO, plain
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.scaling.goods import Material
@@ -108,12 +108,12 @@ def is_lye_water(line: Line, terms: Terms) -> bool:
     return line.is_water and not terms.names_water
 
 
-def pot(
+def pot_of(
     lines: Sequence[Line],
     amounts: Sequence[Decimal],
     terms: Terms,
     lyes: Mapping[str, Lye],
-) -> Recipe:
+) -> Pot:
     """So many grams of each line as the chemistry of one pot.
 
     Refused where an oil has no saponification value, where the purity of an alkali or
@@ -142,7 +142,7 @@ def pot(
     # A lye of glycerin alone needs no water; one of nothing is not known.
     liquid = mass["water"] + mass[IN_THE_LYE]
     water = liquid if liquid and not terms.names_water else None
-    return Recipe(
+    return Pot(
         oils=oils,
         superfat=terms.superfat,
         koh_share=terms.koh_share,

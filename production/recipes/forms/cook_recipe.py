@@ -5,7 +5,7 @@ from typing import Any
 
 from django import forms
 
-from production.chemistry.domain.recipe import alkalis_used
+from production.chemistry.domain.pot import alkalis_used
 from production.pages.forms.deed import RowForm
 from production.pages.forms.fields import TUBS, AmountField, Choice, NumberField
 from production.pages.forms.fields import PercentField as Percent
@@ -216,7 +216,7 @@ class CookRecipeForm(RecipeForm):
         given = super().arguments()
         return {n: v for n, v in given.items() if n not in self.to_work_out}
 
-    def worked_out(self):
+    def calculated(self):
         """The paste as far as it is typed; Refused says what is missing."""
         self.is_valid()
         if not hasattr(self, "cleaned_data"):

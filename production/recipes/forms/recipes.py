@@ -151,7 +151,7 @@ class RecipeForm(DeedForm):
             "checks": [row.new_check() for row in self.rows["checks"].written()],
         }
 
-    def worked_out(self):
+    def calculated(self):
         """What is mixed, as far as it is typed; Refused says what is missing."""
         self.is_valid()
         rows = [row for row in self.rows["lines"].written() if not row.errors]

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from production.chemistry.domain.recipe import alkalis_used
+from production.chemistry.domain.pot import alkalis_used
 from production.quantities.domain.refusal import Refused
 from production.recipes.models.formulas import Version, VersionLine
 from production.recipes.reads.planning import recipes_alone

@@ -10,7 +10,7 @@ from production.chemistry.models import ReferenceComposition, ReferenceOil
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.pot import Fat, GoesIn, Line, Terms
 from production.recipes.domain.scaling.goods import Material
-from production.recipes.domain.scaling.shelf import OfLot
+from production.recipes.domain.scaling.stock_view import OfLot
 from production.recipes.models.formulas import Version
 from production.record.models.workshop import Workshop
 from production.stock.models.readings import Measurement

@@ -6,7 +6,7 @@ from datetime import date
 from django.db.models import Q
 
 from production.fitness.reads.stock import candidates
-from production.recipes.domain.scaling.shelf import Shelf
+from production.recipes.domain.scaling.stock_view import StockView
 from production.stock.models.ledger import Lot, OpenPack, Status
 from production.workshop.models.items import Item
 
@@ -35,7 +35,9 @@ def open_pack(item: Item, on: date) -> Lot | None:
     return open_packs(on, [item]).get(item.pk)
 
 
-def shelf_of(items: Iterable[Item | int], on: date) -> Shelf:
+def stock_view_of(items: Iterable[Item | int], on: date) -> StockView:
     """What is released and in date on one day, with the packs that stand open."""
     lots = candidates(items, on)
-    return Shelf(lots, {item: lot.code for item, lot in open_packs(on, lots).items()})
+    return StockView(
+        lots, {item: lot.code for item, lot in open_packs(on, lots).items()}
+    )

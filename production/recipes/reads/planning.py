@@ -6,8 +6,8 @@ from datetime import date
 from decimal import Decimal
 
 from production.chemistry.domain.dilution import strength_after
-from production.chemistry.domain.recipe import alkalis_used
-from production.contents.reads.stored import soap_content
+from production.chemistry.domain.pot import alkalis_used
+from production.contents.reads.reweighing import soap_content
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.pot import Lye
 from production.recipes.domain.scaling.chain import (
@@ -31,7 +31,7 @@ from production.recipes.domain.scaling.plans import (
 )
 from production.recipes.domain.scaling.plans import Tub as Weighed
 from production.recipes.domain.scaling.settle import Known, settle
-from production.recipes.domain.scaling.shelf import Shelf
+from production.recipes.domain.scaling.stock_view import StockView
 from production.recipes.domain.scaling.work_out import Facts, PlannedStage, work_out
 from production.recipes.models.formulas import Version
 from production.recipes.reads.chain import (
@@ -41,7 +41,7 @@ from production.recipes.reads.chain import (
     water_among,
 )
 from production.recipes.reads.cooking import balance_step, material, own_values
-from production.recipes.reads.packs import shelf_of
+from production.recipes.reads.packs import stock_view_of
 from production.recipes.reads.tubs import Tub, tubs_to_weigh
 from production.record.reads.clock import today
 from production.stock.domain.ledger import Candidate
@@ -52,7 +52,7 @@ from production.workshop.models.items import Item
 from production.workshop.models.workshop import Vessel
 from production.yields.domain.losses import Loss
 
-NOTHING: Shelf = Shelf({})
+NOTHING: StockView = StockView({})
 
 
 def facts_of(
@@ -69,26 +69,26 @@ def facts_of(
     cooks = [stage.plan for stage in chain.stages if isinstance(stage.plan, CookPlan)]
     keys |= {tub.item.key for plan in cooks for tub in plan.tubs.values()}
     oils = {line.item.key for plan in cooks for line in plan.oils if line.item}
-    shelf = shelf_of(keys - {0}, on)
-    codes = [lot.code for item in oils for lot in shelf.lots[item]]
-    shelf.own = own_values(codes) if codes else {}
+    stock = stock_view_of(keys - {0}, on)
+    codes = [lot.code for item in oils for lot in stock.lots[item]]
+    stock.own = own_values(codes) if codes else {}
     first = {stage.makes.key for stage in chain.stages} if ready else set()
     if paste is not None:
         if soap_content(paste, on) is None:
             raise Refused(f"The soap content of {paste} is not in the book: note it.")
         first.add(paste.item_id)
-        shelf.lots[paste.item_id] = [_named(chain, paste, shelf, on)]
-    pastes = _pastes(chain, shelf, on) if first else {}
-    return Facts(shelf, on, balance_step(), frozenset(first), pastes)
+        stock.lots[paste.item_id] = [_named(chain, paste, stock, on)]
+    pastes = _pastes(chain, stock, on) if first else {}
+    return Facts(stock, on, balance_step(), frozenset(first), pastes)
 
 
-def _named(chain: Chain, paste: Lot, shelf: Shelf, on: date) -> Candidate:
+def _named(chain: Chain, paste: Lot, stock: StockView, on: date) -> Candidate:
     """The paste that a person named, where these recipes take it and it may be used."""
     plans = (stage.plan for stage in chain.stages)
     taken = {one.paste.key for one in plans if isinstance(one, DilutionPlan)}
     if paste.item_id not in taken:
         raise Refused(f"{paste} is {paste.item}: none of these recipes dilutes it.")
-    for lot in shelf.lots.get(paste.item_id, ()):
+    for lot in stock.lots.get(paste.item_id, ()):
         if lot.code == paste.code and lot.on_hand > 0:
             return lot
     raise Refused(
@@ -113,11 +113,11 @@ def with_tubs(chain: Chain, tubs: Iterable[Tub]) -> Chain:
     return settle(chain, tubs=found)
 
 
-def _pastes(chain: Chain, shelf: Shelf, on: date) -> dict[int, Known]:
+def _pastes(chain: Chain, stock: StockView, on: date) -> dict[int, Known]:
     """The soap content of what stands ready to be diluted, of the first lot to go."""
     plans = (stage.plan for stage in chain.stages)
     keys = [plan.paste.key for plan in plans if isinstance(plan, DilutionPlan)]
-    first = filter(None, (shelf.first(key) for key in keys))
+    first = filter(None, (stock.first(key) for key in keys))
     lots = Lot.objects.filter(code__in=list(first)).select_related("item")
     known = {lot.item_id: soap_content(lot, on) for lot in lots}
     return {item: Known(one.share, one.whence) for item, one in known.items() if one}
@@ -169,8 +169,8 @@ class OneBatch:
         return [lot for lot in (*self.tubs.values(), self.paste) if lot is not None]
 
 
-def one_batch(batch: OneBatch, on: date) -> tuple[PlannedStage, Shelf]:
-    """The plan of one batch, and the shelf that it draws from; some twenty queries."""
+def one_batch(batch: OneBatch, on: date) -> tuple[PlannedStage, StockView]:
+    """The plan of one batch, and the stock that it draws from; some twenty queries."""
     chain, target = _chain_of(batch), batch.target
     used = alkalis_of(chain)
     missing = [alkali for alkali in sorted(used) if not batch.tubs.get(alkali)]
@@ -184,9 +184,9 @@ def one_batch(batch: OneBatch, on: date) -> tuple[PlannedStage, Shelf]:
         chain = settle(chain, losses={row.key: typed for row in chain.stages})
     facts = facts_of(chain, on)
     if batch.paste is not None:
-        lots = facts.shelf.lots.get(batch.paste.item_id, ())
+        lots = facts.stock.lots.get(batch.paste.item_id, ())
         of_it = [lot for lot in lots if lot.code == batch.paste.code]
-        facts.shelf.lots[batch.paste.item_id] = of_it
+        facts.stock.lots[batch.paste.item_id] = of_it
     stage = chain.stages[0]
     if stage.loss is None and target.of == OUT:
         target = replace(target, of=TOGETHER)
@@ -194,7 +194,7 @@ def one_batch(batch: OneBatch, on: date) -> tuple[PlannedStage, Shelf]:
     kettle = kettle_of(chain, vessel, first_cook=False) if vessel else None
     plan = work_out(chain, {stage.key: target}, facts, Limits(kettle=kettle))
     found = plan.stages[0]
-    return replace(found, remarks=(*plan.remarks, *found.remarks)), facts.shelf
+    return replace(found, remarks=(*plan.remarks, *found.remarks)), facts.stock
 
 
 def _chain_of(batch: OneBatch) -> Chain:
@@ -284,7 +284,7 @@ def water_at_hand(on: date) -> str:
     water = any_water()
     if water.on_tap or not water.key:
         return water.name if water.on_tap else ""
-    return shelf_of({water.key}, on).first(water.key)
+    return stock_view_of({water.key}, on).first(water.key)
 
 
 def recipes_alone(

@@ -11,7 +11,7 @@ from production.recipes.forms.compare import CompareForm, SwapForm
 from production.recipes.models.formulas import Version
 from production.recipes.reads.compare import compare
 from production.recipes.reads.swapping import swapped
-from production.recipes.views.worked import chosen_tubs, to_choose
+from production.recipes.views.panel import chosen_tubs, to_choose
 from production.stock.models.batches import Stage
 
 

@@ -14,7 +14,7 @@ from production.recipes.forms.recipes import RecipeForm, as_typed
 from production.recipes.models.formulas import Formula, Version
 from production.recipes.tables import Recipes
 from production.recipes.views.compare import exchanged
-from production.recipes.views.worked import chosen_tubs, worked, worked_version
+from production.recipes.views.panel import chosen_tubs, worked, worked_version
 from production.stock.models.batches import Stage
 
 SAYS = {

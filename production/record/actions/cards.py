@@ -4,8 +4,8 @@ from typing import Any
 
 from django.db import IntegrityError, transaction
 
+from production.quantities.domain.invisible import refuse_name
 from production.quantities.domain.refusal import Refused
-from production.quantities.domain.unseen import refuse_name
 from production.record.actions.deeds import ensure_valid
 
 

@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, connection, models, transaction
 
 from production.quantities.domain.refusal import Refused
-from production.record.actions.telling import held, told
+from production.record.actions.digest import held, told
 from production.record.domain.odd_dates import refuse_far
 from production.record.models.ink import Closing, Deed
 from production.record.reads.clock import is_to_come, told_at
@@ -22,7 +22,7 @@ P = ParamSpec("P")
 R = TypeVar("R")
 
 # Any number, as long as nothing else in this database locks by it.
-PEN = 0x6B62
+BOOK_LOCK = 0x6B62
 
 # Every deed by its verb, and what is said of those that are never taken back.
 DEEDS: dict[str, Callable[..., Any]] = {}
@@ -105,7 +105,7 @@ class deed:
         facts = {"on": on, "by": by, "reason": reason, "typed": typed}
         try:
             with transaction.atomic():
-                take_the_pen()
+                lock_book()
                 refuse_what_is_to_come(on)
                 if verb not in NEVER_BLOCKED:
                     refuse_closed(on)
@@ -129,7 +129,7 @@ class deed:
         if first.verb != self.verb:
             log.info("refused verb=%r told before id=%s", self.verb, first.pk)
             raise Retold(
-                first, "This form was already sent for another deed. Open it again."
+                first, "This form was already sent for something else. Open it again."
             )
         ensure_same(first, typed)
         if self.finds is not None:
@@ -146,7 +146,7 @@ class deed:
         return row
 
 
-def take_the_pen() -> None:
+def lock_book() -> None:
     """One hand writes at a time, so that deeds stand in the order of their numbers.
 
     Without it a sale judged before a hold could be written after it, and the book
@@ -154,7 +154,7 @@ def take_the_pen() -> None:
     """
     if connection.vendor == "postgresql":
         with connection.cursor() as cursor:
-            cursor.execute("SELECT pg_advisory_xact_lock(%s)", [PEN])
+            cursor.execute("SELECT pg_advisory_xact_lock(%s)", [BOOK_LOCK])
 
 
 def _signed(key: str, verb: str, undone: Deed | None, facts: dict[str, Any]) -> Deed:

@@ -1,7 +1,7 @@
 """What no text of the book says: that somebody is to test soap by mouth."""
 
 from production.quantities.domain.refusal import Refused
-from production.record.domain.tongue import (
+from production.record.domain.taste_tests import (
     goes_by_tongue,
     happened_by_tongue,
     instructs_by_tongue,

@@ -3,7 +3,7 @@
 from django.db import models
 from django.urls import reverse
 
-from production.quantities.fields import GramsField
+from production.quantities.fields import QuantityField
 
 
 class Named(models.Model):
@@ -51,7 +51,7 @@ class Workshop(models.Model):
     paper = models.CharField(
         max_length=6, choices=[("A4", "A4"), ("Letter", "Letter")], default="A4"
     )
-    balance_step = GramsField(
+    balance_step = QuantityField(
         "smallest step of the balance, g",
         null=True,
         blank=True,

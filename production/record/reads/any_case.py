@@ -10,7 +10,7 @@ from typing import Any
 from django.db.models import QuerySet, Value
 from django.db.models.functions import Replace, Upper
 
-from production.quantities.domain.unseen import NO_BREAK
+from production.quantities.domain.invisible import NO_BREAK
 
 ASCII_UPPER = str.maketrans(ascii_lowercase, ascii_uppercase)
 

@@ -1,6 +1,6 @@
 """An owner answers for goods that left before it was known what was wrong."""
 
-from production.fitness.reads.leavings import asks_for_answer
+from production.fitness.reads.what_left import asks_for_answer
 from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import deed, written
 from production.record.actions.people import owner_only, reason_asked

@@ -21,7 +21,7 @@ from production.recipes.models.formulas import Version
 from production.record.actions.deeds import deed, written
 from production.record.actions.people import owner_only, reason_asked
 from production.record.models.ink import Deed
-from production.release.actions.noting import earliest_release, packed_since
+from production.release.actions.readings import earliest_release, packed_since
 from production.stock.actions.lots import set_status
 from production.stock.models.batches import Batch
 from production.stock.models.holds import Hold, HoldLifted

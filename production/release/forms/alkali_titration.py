@@ -5,7 +5,7 @@ from django import forms
 from production.chemistry.domain.titration import assay, part_titrated
 from production.pages.forms.deed import DeedForm
 from production.pages.forms.fields import CHOOSE, AmountField, NumberField, faulted
-from production.pages.forms.work_out import WorkOut
+from production.pages.forms.work_out import CalculateButton
 from production.quantities.domain.numbers import plain
 from production.stock.actions.lots import Reading
 from production.stock.domain.checks import TITRATION, percent, to_step
@@ -49,7 +49,7 @@ class AlkaliTitrationForm(DeedForm):
         "the carbonate is counted as hydroxide.",
     )
     alkali = forms.ChoiceField(label="It is", choices=[CHOOSE, *ALKALI_CHOICES])
-    work_out = WorkOut()
+    work_out = CalculateButton()
     note = forms.CharField(required=False, max_length=120)
 
     def __init__(self, *args, lot, **kwargs):

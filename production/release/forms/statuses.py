@@ -10,7 +10,7 @@ from production.fitness.reads.holds import causes_of, held_together, reached_by
 from production.pages.forms.deed import DeedForm
 from production.quantities.domain.numbers import plain
 from production.record.reads.clock import today
-from production.release.actions.noting import earliest_release
+from production.release.actions.readings import earliest_release
 from production.stock.models.batches import Batch
 from production.stock.models.holds import Hold
 from production.stock.models.ledger import Lot

@@ -13,7 +13,7 @@ from production.chemistry.domain.titration import (
     misread,
 )
 from production.pages.forms.fields import AmountField, NumberField
-from production.pages.forms.work_out import WorkOut
+from production.pages.forms.work_out import CalculateButton
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.units import A_KILO
 from production.release.forms.checks import SampledForm
@@ -104,7 +104,7 @@ class Burette(forms.Form):
 
 class TitrationForm(Burette, SampledForm):
     indicator = forms.CharField(max_length=60, initial="phenolphthalein")
-    work_out = WorkOut()
+    work_out = CalculateButton()
     note = forms.CharField(required=False, max_length=140)
 
     def __init__(self, *args, limit, **kwargs):

@@ -6,9 +6,9 @@ from django.shortcuts import get_object_or_404, redirect
 from production.chemistry.domain.titration import as_other, limits
 from production.contents.reads.contents import grams_here
 from production.pages.forms.work_out import works_out
-from production.pages.views.beforehand import shown, worked_out
 from production.pages.views.pages import day_asked, write_page
-from production.release.actions.noting import note_measurement
+from production.pages.views.preview import calculated, shown
+from production.release.actions.readings import note_measurement
 from production.release.forms.alkali_titration import AlkaliTitrationForm
 from production.release.forms.titration import TitrationForm
 from production.release.reads.checks import free_alkali_limit, is_limited
@@ -22,7 +22,7 @@ from production.stock.reads.stock import latest_measurement
 STANDS = {
     "verified": "read in a public text",
     "secondary": "as another work quotes it",
-    "recalled": "recalled: look it up before you rely on it",
+    "recalled": "source not checked again: look it up before you rely on it",
 }
 
 
@@ -67,7 +67,7 @@ def titrate_alkali(request, code):
         "stood": latest_measurement(lot, Measurement.What.PURITY),
     }
     if works_out(form):
-        worked = worked_out(form, lambda **_: form.worked())
+        worked = calculated(form, lambda **_: form.worked())
         return shown(request, form, worked=worked, **page)
     return write_page(
         request,
@@ -105,7 +105,7 @@ def _titrate(request, version, *, lot=None, batch=None):
         "published": _published(),
     }
     if works_out(form):
-        worked = worked_out(form, lambda **_: form.worked(grams_here(lot)))
+        worked = calculated(form, lambda **_: form.worked(grams_here(lot)))
         return shown(request, form, worked=worked, **page)
     extra = {"lot": lot} if lot else {"batch": batch}
     return write_page(

@@ -7,8 +7,8 @@ from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import deed, written
 from production.record.models.ink import Deed
 from production.selling.models import Looked, Return
-from production.selling.reads.apart import unseen_of
-from production.stock.actions.apart import LOOK
+from production.selling.reads.returned_goods import unseen_of
+from production.stock.actions.place_rules import LOOK
 from production.stock.actions.posting import Entry, post
 from production.stock.models.ledger import Movement
 from production.workshop.models.workshop import Place

@@ -13,9 +13,9 @@ from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import deed, written
 from production.record.models.ink import Deed
 from production.selling.models import Customer, Return, Sale, SaleLine
-from production.stock.actions.apart import place_apart
-from production.stock.actions.freed import free_number
+from production.stock.actions.freed_codes import free_number
 from production.stock.actions.lots import given_number, next_number
+from production.stock.actions.place_rules import place_apart
 from production.stock.actions.posting import Entry, post
 from production.stock.models.ledger import Lot, Movement
 from production.workshop.models.workshop import Place

@@ -10,18 +10,18 @@ from production.pages.forms.fields import (
     AmountField,
     Choice,
     MoneyField,
+    parse_amount,
     typed_in,
-    understand,
 )
 from production.quantities.domain.numbers import plain
 from production.selling.actions.sales import NewSaleLine
 from production.selling.models import Customer, Looked, Return
-from production.selling.reads.whence import last_place_of, meant, proposed
+from production.selling.reads.places_of_sales import last_place_of, meant, proposed
 from production.stock.actions.posting import home_place
 from production.stock.forms.fields import LotField
 from production.stock.forms.lots import LotForm, Override
 from production.stock.forms.places import PlaceOf, places_to_put
-from production.stock.reads.whence import in_words, stands_of
+from production.stock.reads.places_of_lots import in_words, stands_of
 from production.workshop.models.items import Item
 
 
@@ -42,7 +42,7 @@ class SaleLineForm(RowForm):
     def clean(self):
         facts = super().clean()
         if lot := facts.get("lot"):
-            understand(self, "amount", lot.item)
+            parse_amount(self, "amount", lot.item)
         return facts
 
     def settle(self, place, last, proposal):

@@ -18,9 +18,9 @@ from production.quantities.domain.numbers import grouped
 from production.record.reads.clock import today
 from production.release.views.states import asks_for_its_own, state_in
 from production.restoring.reads import to_count_again
-from production.selling.reads.apart import to_look_at
+from production.selling.reads.returned_goods import to_look_at
 from production.start.reads import start as reads
-from production.start.views.saved import about_backup
+from production.start.views.backups import about_backup
 from production.stock.models.batches import Batch
 from production.stock.models.ledger import Lot
 

@@ -11,14 +11,14 @@ from django.db import models
 from production.chemistry.domain.doubts import CARBONATE, PURITY, whole_alkali
 from production.quantities.domain.code_shape import refuse_shape
 from production.quantities.domain.codes import LOT, PAPERS, next_code
+from production.quantities.domain.invisible import refuse_name, refuse_number
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Doubted, Refused
-from production.quantities.domain.unseen import refuse_name, refuse_number
 from production.record.actions.deeds import written
 from production.record.models.ink import Deed
 from production.record.models.workshop import CodeSeries
 from production.record.reads.any_case import numbered
-from production.stock.actions.freed import bearing, free_code
+from production.stock.actions.freed_codes import bearing, free_code
 from production.stock.actions.lost_codes import (
     ask_if_lost,
     none_given_unseen,
@@ -28,7 +28,7 @@ from production.stock.models.batches import Batch
 from production.stock.models.ledger import Lot, Movement, Status
 from production.stock.models.readings import Constituent, Measurement
 from production.workshop.models.items import Item
-from production.workshop.reads.doubted import doubted
+from production.workshop.reads.doubts import doubted
 
 PAPER = "Read it again; or tick that you have the paper in hand that says so."
 
@@ -200,7 +200,7 @@ def note_readings(
     taken_on: date | None = None,
     **of: Any,
 ) -> None:
-    """Write readings of a lot or a batch, as they were judged; see ``noting``."""
+    """Write readings of a lot or a batch, as they were judged; see ``release``."""
     for reading in readings:
         check_share(reading)
         written(

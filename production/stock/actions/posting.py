@@ -18,13 +18,13 @@ from production.record.actions.deeds import (
     refuse_what_is_to_come,
 )
 from production.record.models.ink import Deed
-from production.stock.actions.apart import left_unseen, may_stand_there
-from production.stock.actions.keeping import kept_of
+from production.stock.actions.place_rules import left_unseen, may_stand_there
+from production.stock.actions.stock_rows import kept_of
 from production.stock.domain.ledger import first_shortfall
 from production.stock.models.batches import Batch
 from production.stock.models.ledger import Lot, Movement
+from production.stock.reads.places_of_lots import in_words, stands_of
 from production.stock.reads.stock import ledger_entries
-from production.stock.reads.whence import in_words, stands_of
 from production.workshop.models.workshop import Place
 
 KIND = Movement.Kind

@@ -13,7 +13,7 @@ from typing import Any
 from production.chemistry.domain.titration import as_other
 from production.quantities.domain.numbers import SHARE_STEP, plain
 from production.quantities.domain.refusal import Refused
-from production.record.domain.tongue import goes_by_tongue
+from production.record.domain.taste_tests import goes_by_tongue
 
 NEUTRALITY, FREE_ALKALI, PH = "neutrality", "free alkali", "pH"
 # What says that the alkali is used up, or that it is not.

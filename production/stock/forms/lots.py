@@ -3,9 +3,9 @@
 from django import forms
 
 from production.pages.forms.deed import DeedForm
-from production.pages.forms.fields import AmountField, understand
+from production.pages.forms.fields import AmountField, parse_amount
 from production.stock.forms.places import PlaceOf
-from production.stock.reads.whence import stands_of
+from production.stock.reads.places_of_lots import stands_of
 
 
 class LotForm(DeedForm):
@@ -21,7 +21,7 @@ class LotForm(DeedForm):
         facts = super().clean()
         for name, field in self.fields.items():
             if isinstance(field, AmountField) and name in facts:
-                understand(self, name, self.lot.item)
+                parse_amount(self, name, self.lot.item)
         return facts
 
     def arguments(self):

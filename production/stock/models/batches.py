@@ -5,7 +5,7 @@ from django.db.models import BooleanField, Exists, ExpressionWrapper, OuterRef, 
 from django.db.models.functions import Upper
 from django.urls import reverse
 
-from production.quantities.fields import GramsField, MoneyField
+from production.quantities.fields import HoursField, MoneyField, QuantityField
 from production.record.models.ink import (
     ByDeed,
     ByDeedManager,
@@ -69,7 +69,7 @@ class Batch(models.Model):
         related_name="batches",
     )
     started = models.DateField()
-    expected = GramsField(null=True, blank=True)
+    expected = QuantityField(null=True, blank=True)
     follows = models.BooleanField(default=False)
     loss = models.DecimalField(
         "loss planned with, where it is not the recipe's",
@@ -173,7 +173,7 @@ class Loss(ByDeed):
 
     batch = models.ForeignKey(Batch, models.PROTECT, related_name="losses")
     kind = models.CharField(max_length=20, choices=Lost)
-    amount = GramsField()
+    amount = QuantityField()
     root = models.ForeignKey(
         "self", models.PROTECT, null=True, blank=True, related_name="renamed"
     )
@@ -229,7 +229,7 @@ class Work(ByDeed):
 
     batch = models.ForeignKey(Batch, models.PROTECT, related_name="work")
     kind = models.CharField(max_length=8, choices=Kind)
-    hours = MoneyField()
+    hours = HoursField()
     rate = MoneyField()
     reverses = models.OneToOneField(
         "self", models.PROTECT, null=True, blank=True, related_name="reversed_by"

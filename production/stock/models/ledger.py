@@ -5,7 +5,7 @@ from django.db.models import Exists, F, OuterRef, Q, Subquery, Sum, Value
 from django.db.models.functions import Coalesce, Upper
 from django.urls import reverse
 
-from production.quantities.fields import GramsField, MoneyField
+from production.quantities.fields import MoneyField, QuantityField
 from production.record.models.ink import ByDeed, ByDeedQuerySet, WhileItsDeedStands
 from production.workshop.models.items import Item
 from production.workshop.models.workshop import Place
@@ -22,7 +22,7 @@ class LotQuerySet(models.QuerySet):
             .annotate(total=Sum("amount"))
             .values("total")
         )
-        nothing = Value(0, GramsField())
+        nothing = Value(0, QuantityField())
         return self.annotate(on_hand=Coalesce(Subquery(total), nothing))
 
     def with_status(self):
@@ -62,7 +62,7 @@ class Lot(models.Model):
     )
     supplier_lot = models.CharField(max_length=80, blank=True)
     expires = models.DateField(null=True, blank=True)
-    net_mass = GramsField("net mass of a piece, g", null=True, blank=True)
+    net_mass = QuantityField("net mass of a piece, g", null=True, blank=True)
     labelled = models.DateField(
         null=True,
         blank=True,
@@ -145,7 +145,7 @@ class Movement(ByDeed):
     )
     lot = models.ForeignKey(Lot, models.PROTECT, related_name="movements")
     place = models.ForeignKey(Place, models.PROTECT, related_name="+")
-    amount = GramsField()
+    amount = QuantityField()
     kind = models.CharField(max_length=9, choices=Kind)
     on = models.DateField()
     batch = models.ForeignKey(

@@ -12,7 +12,7 @@ from production.contents.reads.contents import grams_of
 from production.contents.reads.open_batches import InOpen, batches_of, in_open_batches
 from production.selling.models import Customer
 from production.stock.models.batches import Batch
-from production.stock.models.kept import Stock
+from production.stock.models.counts import Stock
 from production.stock.models.ledger import Lot, Movement
 from production.tracing.domain.family import Flow, Member
 from production.tracing.reads.trace import Delivery, Trace

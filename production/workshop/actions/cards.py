@@ -9,7 +9,7 @@ from django.db import transaction
 
 from production.quantities.domain.refusal import Refused
 from production.record.actions.cards import change_card, ensure_card, save_card
-from production.record.actions.deeds import take_the_pen, written
+from production.record.actions.deeds import lock_book, written
 from production.record.actions.people import owner_only
 from production.record.models.ink import Deed
 from production.record.models.workshop import Workshop
@@ -26,7 +26,7 @@ from production.workshop.models.workshop import Place, Vessel
 @transaction.atomic
 def set_up_workshop(**facts: Any) -> Workshop:
     """Write who makes the soap; only what is given changes."""
-    take_the_pen()
+    lock_book()
     row = Workshop.objects.first() or Workshop(pk=1)
     if "zone" in facts and facts["zone"] not in available_timezones():
         raise Refused(

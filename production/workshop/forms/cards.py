@@ -16,7 +16,7 @@ from production.pages.forms.fields import (
     NumberField,
     PercentField,
     faulted,
-    understand,
+    parse_amount,
 )
 from production.pages.forms.opened import Opened
 from production.quantities.domain.numbers import plain
@@ -175,7 +175,7 @@ class ItemForm(Signed, Card):
         """As the item is measured: grams, or pieces."""
         if text := facts.get("low_at"):
             unit, density = facts.get("unit") or "g", facts.get("density")
-            understand(self, "low_at", SimpleNamespace(unit=unit, density=density))
+            parse_amount(self, "low_at", SimpleNamespace(unit=unit, density=density))
             read = facts.get("low_at")
             facts["low_at"] = None if read in (None, text) else read.grams_or_pieces
         elif "low_at" in facts:
@@ -299,7 +299,7 @@ class PersonForm(Signed, UserCreationForm):
         }
 
 
-class PartForm(Opened, Signed):
+class RoleForm(Opened, Signed):
     """What somebody may do, and whether they may sign in."""
 
     group = forms.ChoiceField(label="May", choices=PARTS)
@@ -318,7 +318,7 @@ class PartForm(Opened, Signed):
         super().__init__(*args, initial=first, **kwargs)
 
     def stands(self):
-        return PartForm(person=type(self.person).objects.get(pk=self.person.pk))
+        return RoleForm(person=type(self.person).objects.get(pk=self.person.pk))
 
     def arguments(self):
         return dict(self.cleaned_data)

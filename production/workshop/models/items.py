@@ -6,7 +6,7 @@ from django.db.models import Q
 from production.chemistry.domain.alkali_names import strong_alkali
 from production.chemistry.domain.constants import ACID_KINDS, ALKALIS
 from production.chemistry.models import InciName, ReferenceOil
-from production.quantities.fields import GramsField, MoneyField
+from production.quantities.fields import MoneyField, QuantityField
 from production.record.models.workshop import Card
 
 
@@ -105,10 +105,10 @@ class Item(Card):
     )
     needs_check = models.BooleanField("wait for a check on arrival", default=False)
     on_tap = models.BooleanField(
-        "on tap", default=False, help_text="Received and used in one deed, like water."
+        "on tap", default=False, help_text="Received and used in one entry, like water."
     )
     tap_price = MoneyField("price of 1,000 g on tap", null=True, blank=True)
-    low_at = GramsField(
+    low_at = QuantityField(
         "short below",
         null=True,
         blank=True,

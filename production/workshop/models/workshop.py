@@ -2,7 +2,7 @@
 
 from django.db import models
 
-from production.quantities.fields import GramsField
+from production.quantities.fields import QuantityField
 from production.record.models.workshop import Named
 
 
@@ -33,7 +33,7 @@ class Vessel(Named):
     volume = models.DecimalField(
         "holds to the brim, mL", max_digits=9, decimal_places=1
     )
-    tare = GramsField("weighs empty, g", null=True, blank=True)
+    tare = QuantityField("weighs empty, g", null=True, blank=True)
 
     class Meta(Named.Meta):
         constraints = [

@@ -6,7 +6,7 @@ from decimal import ROUND_HALF_UP, Decimal, localcontext
 from statistics import median
 
 from production.chemistry.domain.constants import EXACT
-from production.chemistry.domain.stated import share
+from production.chemistry.domain.validation import share
 from production.quantities.domain.numbers import ONE, ZERO, plain
 from production.quantities.domain.refusal import Refused
 

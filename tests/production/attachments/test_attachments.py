@@ -18,7 +18,7 @@ from production.papers.domain.papers import (
     clean_name,
     read_paper,
 )
-from production.papers.files.attachments import bring, lay_by
+from production.papers.files.attachments import load, store
 from production.quantities.domain.refusal import Refused
 from tests import make
 
@@ -108,26 +108,26 @@ def test_any_name_cleans_to_one_that_is_safe_and_stays(stem, ending):
 
 def test_the_same_bytes_are_kept_once(tmp_path):
     first, second = read_paper("a.pdf", PDF), read_paper("b.pdf", PDF)
-    lay_by(tmp_path, first)
+    store(tmp_path, first)
     [kept] = [path for path in tmp_path.rglob("*") if path.is_file()]
     before = kept.stat().st_ino
-    lay_by(tmp_path, second)
+    store(tmp_path, second)
     assert [path for path in tmp_path.rglob("*") if path.is_file()] == [kept]
     assert kept.stat().st_ino == before
     mark = first.sha256
     assert kept == tmp_path / "attachments" / mark[:2] / mark[2:]
-    assert bring(tmp_path, mark) == PDF
+    assert load(tmp_path, mark) == PDF
 
 
 def test_damaged_bytes_are_not_brought_and_are_mended_by_the_next(tmp_path):
     paper = read_paper("a.pdf", PDF)
-    lay_by(tmp_path, paper)
+    store(tmp_path, paper)
     [kept] = [path for path in tmp_path.rglob("*") if path.is_file()]
     assert stat.S_IMODE(kept.stat().st_mode) == 0o600
     kept.write_bytes(PDF[:-1])
-    assert bring(tmp_path, paper.sha256) is None
-    lay_by(tmp_path, paper)
-    assert bring(tmp_path, paper.sha256) == PDF
+    assert load(tmp_path, paper.sha256) is None
+    store(tmp_path, paper)
+    assert load(tmp_path, paper.sha256) == PDF
 
 
 def test_a_full_disk_refuses_and_leaves_nothing_behind(tmp_path, monkeypatch):
@@ -136,16 +136,16 @@ def test_a_full_disk_refuses_and_leaves_nothing_behind(tmp_path, monkeypatch):
 
     monkeypatch.setattr(os, "fsync", full)
     with pytest.raises(Refused, match="could not be kept: No space left on device"):
-        lay_by(tmp_path, read_paper("a.pdf", PDF))
+        store(tmp_path, read_paper("a.pdf", PDF))
     assert not [path for path in tmp_path.rglob("*") if path.is_file()]
 
 
 def keep(paper):
-    lay_by(settings.HOME, paper)
+    store(settings.HOME, paper)
 
 
 def attach(**facts):
-    facts = {"file": read_paper("a.pdf", PDF), "lay_by": keep, **facts}
+    facts = {"file": read_paper("a.pdf", PDF), "store": keep, **facts}
     return attach_file(**make.act(), **facts)
 
 
@@ -160,13 +160,13 @@ def test_a_file_is_put_beside_one_thing(kind):
     assert (row.deed.verb, row.deed.by) == ("attach a file", make.owner())
     assert (row.name, row.type, row.size) == ("a.pdf", "application/pdf", len(PDF))
     assert row.note == "certificate"
-    assert bring(settings.HOME, row.sha256) == PDF
+    assert load(settings.HOME, row.sha256) == PDF
 
 
 @pytest.mark.django_db
 def test_a_double_click_attaches_once():
     lot, paper = make.lot(), read_paper("a.pdf", PDF)
-    facts = {"file": paper, "lay_by": keep, "lot": lot}
+    facts = {"file": paper, "store": keep, "lot": lot}
     row = make.sent_twice(attach_file, **make.act(), **facts)
     assert list(lot.attachments.all()) == [row]
 
@@ -187,13 +187,13 @@ def test_bytes_that_cannot_be_kept_leave_no_row():
 
     lot = make.lot()
     with make.refused("There is no room."):
-        attach(lot=lot, lay_by=full)
+        attach(lot=lot, store=full)
 
 
 @pytest.mark.django_db
 def test_the_bytes_are_there_before_the_row():
     seen = []
-    attach(lot=make.lot(), lay_by=lambda _: seen.append(Attachment.objects.count()))
+    attach(lot=make.lot(), store=lambda _: seen.append(Attachment.objects.count()))
     assert seen == [0]
 
 

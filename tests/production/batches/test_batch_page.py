@@ -9,7 +9,7 @@ from production.batches.actions.batches import start_batch, use_lots
 from production.batches.actions.new_batch import Use
 from production.models import Batch, Lot, Measurement, ReferenceOil
 from production.recipes.actions.formulas import NewVersionLine, write_version
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from tests import make
 from tests.production.writing import DROP_TEST, fill, holds, typed
 

@@ -14,7 +14,7 @@ from production.models import Batch, Deed, Lot, Movement, Status, Work
 from production.record.domain.text import write
 from production.release.actions.statuses import release_lot
 from production.stock.actions.lots import Reading
-from production.yields.domain.told import NewWork
+from production.yields.domain.hours_and_losses import NewWork
 from tests import make
 from tests.make import act, on_hand, refused, sent_twice
 from tests.production import craft_morning as bench

@@ -12,9 +12,9 @@ from production.batches.actions.working import note_work
 from production.batches.forms.day_plan import filling_rows
 from production.models import Batch, Deed, Item, Lot, Movement, ReferenceOil
 from production.recipes.actions.formulas import NewVersionLine, write_version
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.stock.actions.lots import Reading
-from production.yields.domain.told import NewWork
+from production.yields.domain.hours_and_losses import NewWork
 from tests import make
 from tests.make import act, on_hand
 from tests.production import craft_morning as bench

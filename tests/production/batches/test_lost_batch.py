@@ -26,7 +26,7 @@ from production.exchange.reads import history_events
 from production.models import LostBatch, Lot
 from production.record.domain.text import write
 from production.start.reads import start
-from production.yields.domain.told import NewLoss, NewWork
+from production.yields.domain.hours_and_losses import NewLoss, NewWork
 from tests import make
 from tests.make import act
 from tests.once import remembered

@@ -17,7 +17,7 @@ from production.batches.actions.batches import (
 from production.batches.actions.new_batch import Output, Use
 from production.batches.reads.weighed import weighed_batch
 from production.models import Batch, Lot, Status
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import release_lot
 from production.stock.actions.lots import Reading
 from production.stock.reads.stock import status_on

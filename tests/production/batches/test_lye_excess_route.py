@@ -15,7 +15,7 @@ from production.correcting.actions.correcting import correct_movement
 from production.lots.actions.stock import give
 from production.models import Lot, Version
 from production.recipes.actions.formulas import NewVersionLine
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import release_lot
 from production.selling.actions.customers import ensure_customer
 from production.stock.reads.stock import status_on

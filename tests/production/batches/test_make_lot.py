@@ -16,13 +16,13 @@ from production.batches.actions.trials import note_look, promote_trial
 from production.correcting.actions.undoing import undo_deed
 from production.models import Batch, Lot, Stage
 from production.recipes.actions.formulas import NewVersionLine
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.selling.actions.customers import ensure_customer
 from production.selling.actions.sales import NewSaleLine, sell
 from production.stock.actions.lots import Reading
 from production.stock.reads.stock import status_on
 from production.workshop.actions.cards import ensure_place
-from production.yields.domain.told import NewLoss, NewWork
+from production.yields.domain.hours_and_losses import NewLoss, NewWork
 from production.yields.reads import batch_balance
 from tests import make
 from tests.make import DAY, act, day

@@ -25,7 +25,7 @@ from production.quantities.domain.refusal import Unexplained
 from production.recipes.actions.formulas import NewVersionLine
 from production.recipes.reads.experience import median_losses
 from production.record.domain.text import write
-from production.yields.domain.told import NewLoss
+from production.yields.domain.hours_and_losses import NewLoss
 from production.yields.reads import outturn
 from tests import make
 from tests.make import act

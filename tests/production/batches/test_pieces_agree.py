@@ -15,7 +15,7 @@ from production.batches.actions.new_batch import Output, Use
 from production.batches.domain.pieces import Pieces, short, spoilt, vanished
 from production.models import Batch
 from production.quantities.domain.refusal import Refused
-from production.yields.domain.told import NewLoss
+from production.yields.domain.hours_and_losses import NewLoss
 from tests import make
 from tests.make import act
 

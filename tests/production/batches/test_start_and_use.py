@@ -17,12 +17,12 @@ from production.batches.actions.working import note_work
 from production.correcting.actions.correcting import correct_movement
 from production.lots.actions.stock import move_lot
 from production.models import Batch, Movement
-from production.release.actions.noting import note_measurement, note_step
+from production.release.actions.readings import note_measurement, note_step
 from production.release.actions.statuses import hold_lot, release_lot
 from production.stock.actions.lots import Reading
 from production.stock.reads.stock import status_on
 from production.workshop.actions.cards import ensure_place
-from production.yields.domain.told import NewLoss, NewWork
+from production.yields.domain.hours_and_losses import NewLoss, NewWork
 from tests import make
 from tests.make import DAY, act, day
 

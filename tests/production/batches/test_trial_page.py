@@ -18,7 +18,7 @@ from production.models import Attachment, Batch, Step
 from production.quantities.domain.percent_text import read_shares
 from production.quantities.domain.refusal import Refused
 from production.recipes.actions.formulas import NewVersionLine
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.stock.actions.lots import Reading
 from tests import make
 from tests.production.batches.test_trials import PNG, mixed, scent, shares, soap

@@ -20,9 +20,9 @@ from production.correcting.actions.undoing import undo_deed
 from production.lots.actions.stock import discard
 from production.models import Attachment, Batch, Deed, Lot, Measurement, Movement, Step
 from production.papers.domain.papers import read_paper
-from production.papers.files.attachments import lay_by
+from production.papers.files.attachments import store
 from production.recipes.actions.formulas import NewVersionLine
-from production.release.actions.noting import note_measurement, note_step
+from production.release.actions.readings import note_measurement, note_step
 from production.release.actions.statuses import release_lot
 from production.selling.actions.customers import ensure_customer
 from production.stock.actions.lots import Reading
@@ -190,7 +190,7 @@ class TestLooking:
             text="a faint haze",
             clear=False,
             photo=photo,
-            lay_by=partial(lay_by, settings.HOME),
+            store=partial(store, settings.HOME),
             **make.act(4),
         )
         assert (step.look, step.text, step.on) == ("day", "a faint haze", make.day(4))
@@ -216,7 +216,7 @@ class TestLooking:
                 {
                     "look": "minutes",
                     "photo": read_paper("a.txt", b"no picture"),
-                    "lay_by": lambda paper: None,
+                    "store": lambda paper: None,
                 },
                 "a.txt is no picture",
             ),

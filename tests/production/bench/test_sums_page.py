@@ -10,7 +10,7 @@ from django.urls import reverse
 from production.bench.files import density_tables
 from production.bench.forms import SUMS
 from production.models import ReferenceOil
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.stock.actions.lots import Reading
 from tests import make
 from tests.make import act

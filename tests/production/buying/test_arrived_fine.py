@@ -9,7 +9,7 @@ from production.buying.actions.arrivals import arrive_fine
 from production.buying.actions.buying import NewLine, record_purchase
 from production.buying.actions.suppliers import ensure_supplier
 from production.models import Lot, Measurement, Purchase
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import hold_lot
 from production.stock.actions.lots import NewLot, Reading
 from tests import make

@@ -258,7 +258,7 @@ class TestKeys:
 
     def test_a_key_of_another_deed_is_refused(self):
         row = buy(key="form-9").lines.get()
-        with make.refused("already sent for another deed", "Open it again"):
+        with make.refused("already sent for something else", "Open it again"):
             price_line(line=row, price=Decimal(1), **act(key="form-9"))
 
     def test_a_refused_form_may_be_mended_and_sent_again_with_its_key(self):

@@ -9,7 +9,7 @@ from hypothesis.stateful import precondition, rule
 from production.batches.actions.trials import note_look, promote_trial
 from production.models import Hold as HoldRow
 from production.models import Measurement
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import hold_lot, reject_lot, release_lot
 from production.release.actions.taking_back import take_back_check
 from production.release.actions.tested_before import note_tested_before

@@ -8,13 +8,13 @@ from hypothesis import strategies as st
 from production.chemistry.domain.composition import merge, of_alkali, of_oil, react
 from production.chemistry.domain.constants import EXACT, KOH
 from production.chemistry.domain.late_acid import acidify
+from production.chemistry.domain.pot import Acid, Oil, Pot
 from production.chemistry.domain.profile import fatty_acid
-from production.chemistry.domain.recipe import Acid, Oil, Recipe
 from production.chemistry.domain.saponification import saponify
 
 # Our own worked example, computed by two routes: exact decimals from the
 # conventions, and mean molar masses with an independent molar-mass library.
-WORKED = Recipe(
+WORKED = Pot(
     oils=(
         Oil("olive", D(600), D("190.5"), D("1.0"), D("0.010")),
         Oil("coconut", D(300), D(255), D("0.2"), D("0.004")),
@@ -35,7 +35,7 @@ WORKED = Recipe(
 def soap_of(fat):
     """All of a fat as potassium soap, and its glycerol."""
     held = of_oil(fat.name, fat.grams, fat.sv, oil_kind=fat.kind)
-    made = saponify(Recipe((fat,), D(0), koh_purity=D(1)))
+    made = saponify(Pot((fat,), D(0), koh_purity=D(1)))
     return react(merge(held, of_alkali("KOH", made.koh_pure, D(1)))).composition
 
 
@@ -89,7 +89,7 @@ ACIDS = st.builds(
 @st.composite
 def recipes(draw):
     """Both alkalis, acids, waxes, superfat on either side of 0; always with water."""
-    return Recipe(
+    return Pot(
         oils=tuple(draw(st.lists(oils(), min_size=1, max_size=4))),
         superfat=draw(decimals("-0.05", "0.2")),
         koh_share=draw(decimals(0, 1)),

@@ -22,7 +22,7 @@ from production.chemistry.domain.composition import (
 )
 from production.chemistry.domain.constants import ALKALIS, EXACT, KOH, molar_mass
 from production.chemistry.domain.late_acid import acidify, settle
-from production.chemistry.domain.recipe import Acid
+from production.chemistry.domain.pot import Acid
 from tests.production.chemistry.chemistry_cases import ACIDS, decimals
 
 TINY = D("1e-12")

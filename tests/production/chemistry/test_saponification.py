@@ -6,7 +6,7 @@ from decimal import Decimal as D
 import pytest
 from hypothesis import given
 
-from production.chemistry.domain.recipe import Acid, Oil, Recipe
+from production.chemistry.domain.pot import Acid, Oil, Pot
 from production.chemistry.domain.saponification import saponify
 from production.quantities.domain.refusal import Refused
 from tests.production.chemistry.chemistry_cases import balance, recipes
@@ -15,7 +15,7 @@ OLIVE = Oil("olive", D(1000), D(190))
 
 
 def recipe(**changes):
-    return replace(Recipe((OLIVE,), superfat=D(0), koh_purity=D(1)), **changes)
+    return replace(Pot((OLIVE,), superfat=D(0), koh_purity=D(1)), **changes)
 
 
 def refusal(make):

@@ -13,7 +13,7 @@ from django.core.management import call_command
 from django.core.management.base import CommandError
 
 from production.chemistry.commands import EXAMPLE
-from production.chemistry.domain.saponify_file import read_recipe
+from production.chemistry.domain.saponify_file import read_pot
 from production.quantities.domain.refusal import Refused
 
 WORKED = {
@@ -206,8 +206,8 @@ def test_a_file_that_is_not_there_is_refused(tmp_path):
 
 def test_a_float_is_refused_where_decimals_were_promised():
     with pytest.raises(Refused, match="koh_share as a number"):
-        read_recipe(SHORT | {"koh_share": 0.5})
-    recipe, _ = read_recipe(SHORT | {"koh_share": D(1)})
+        read_pot(SHORT | {"koh_share": 0.5})
+    recipe, _ = read_pot(SHORT | {"koh_share": D(1)})
     assert recipe.koh_share == 1
 
 

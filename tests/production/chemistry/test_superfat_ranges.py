@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from production.chemistry.domain.constants import ALKALIS, EXACT, KOH
+from production.chemistry.domain.pot import Oil, Pot
 from production.chemistry.domain.profile import AcidShare, OilProfile, profile
 from production.chemistry.domain.ranges import (
     AlkaliRange,
@@ -18,7 +19,6 @@ from production.chemistry.domain.ranges import (
     floor_upper_end,
     superfat_range,
 )
-from production.chemistry.domain.recipe import Oil, Recipe
 from production.chemistry.domain.saponification import saponify
 from production.quantities.domain.refusal import Refused
 from tests.production.chemistry.chemistry_cases import decimals
@@ -387,7 +387,7 @@ def test_thirty_oils_are_worked_out_between_two_keystrokes():
 
     def work():
         oils = [Oil(name, D(100), D(190)) for name in names]
-        made = saponify(Recipe(oils, D("0.02"), koh_purity=D("0.85")))
+        made = saponify(Pot(oils, D("0.02"), koh_purity=D("0.85")))
         tub = koh(made.koh_weighed, "0.85", "0.995", floor=True)
         ranges = [OilRange(name, D(100), D(190), D(184), D(196)) for name in names]
         profile([OilProfile(n, D(1) / 30, acids, D(80), D(90)) for n in names])

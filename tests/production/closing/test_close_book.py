@@ -30,12 +30,12 @@ from production.correcting.actions.undoing import undo_deed
 from production.counting.actions import count_lot
 from production.lots.actions.stock import discard, give, move_lot, reweigh_lot
 from production.models import Closing, Movement
-from production.release.actions.noting import note_measurement, note_step
+from production.release.actions.readings import note_measurement, note_step
 from production.release.actions.statuses import hold_lot, reject_lot, release_lot
 from production.selling.actions.sales import NewSaleLine, sell, take_back
 from production.stock.actions.lots import NewLot
 from production.workshop.actions.cards import ensure_place
-from production.yields.domain.told import NewLoss, NewWork
+from production.yields.domain.hours_and_losses import NewLoss, NewWork
 from tests import make
 from tests.make import DAY, act, day
 from tests.once import remembered

@@ -18,7 +18,7 @@ from production.batches.actions.losing import name_loss
 from production.batches.actions.new_batch import Output, Use
 from production.models import Version
 from production.recipes.actions.formulas import NewVersionLine, write_version
-from production.yields.domain.told import NewLoss
+from production.yields.domain.hours_and_losses import NewLoss
 from tests import make
 from tests.production.clumsy_machine import book
 from tests.production.clumsy_machine.bench import DAYS, PICK, SHARE

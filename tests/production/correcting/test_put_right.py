@@ -48,13 +48,13 @@ from production.models import (
     Work,
 )
 from production.record.reads.restated import history_of
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import release_lot
 from production.selling.actions.customers import ensure_customer
 from production.selling.actions.sales import NewSaleLine, sell, take_back
 from production.stock.actions.lots import NewLot, Reading
 from production.tracing.reads.trace import trace
-from production.yields.domain.told import NewLoss, NewWork
+from production.yields.domain.hours_and_losses import NewLoss, NewWork
 from production.yields.reads import batch_balance
 from tests import make
 from tests.make import act, day

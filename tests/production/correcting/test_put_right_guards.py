@@ -22,7 +22,7 @@ from production.lots.actions.stock import give, reweigh_lot
 from production.models import Given, Lot, Measurement, ReferenceOil, Restated, Status
 from production.quantities.domain.refusal import Refused
 from production.record.reads.restated import history_of
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.stock.actions.lots import NewLot, Reading
 from production.tracing.reads.trace import trace
 from tests import make

@@ -34,7 +34,7 @@ from production.correcting.actions.putting_right.codes import give_proper_code
 from production.correcting.actions.putting_right.deed import put_right
 from production.correcting.actions.putting_right.expiry import extend_expiry
 from production.correcting.actions.undoing import undo_deed
-from production.correcting.reads.resting import resting_on
+from production.correcting.reads.later_deeds import resting_on
 from production.counting.actions import Found, count_lot, count_place
 from production.fragrance.actions import note_document
 from production.lots.actions.packs import open_pack, record_open_pack
@@ -50,7 +50,7 @@ from production.models import (
     Return,
 )
 from production.record.actions.deeds import DEEDS, STAYS
-from production.release.actions.noting import (
+from production.release.actions.readings import (
     note_measurement,
     note_step,
     record_measurement,
@@ -69,7 +69,7 @@ from production.selling.actions.returns import look_at_return
 from production.selling.actions.sales import take_back
 from production.stock.actions.lots import NewLot, Reading
 from production.workshop.actions.cards import ensure_place
-from production.yields.domain.told import NewLoss, NewWork
+from production.yields.domain.hours_and_losses import NewLoss, NewWork
 from tests import make
 from tests.make import act, day
 from tests.once import built_once

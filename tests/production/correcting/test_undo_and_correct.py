@@ -18,7 +18,7 @@ from production.stock.actions.lots import NewLot
 from production.stock.reads.stock import on_hand_by_place
 from production.tracing.reads.trace import trace
 from production.workshop.actions.cards import ensure_place
-from production.yields.domain.told import NewWork
+from production.yields.domain.hours_and_losses import NewWork
 from production.yields.reads import batch_balance
 from tests import make
 from tests.make import DAY, act, day
@@ -307,7 +307,9 @@ class TestTakeBackOneEntry:
     def test_one_half_of_a_deed_is_not_taken_back_alone(self, act_of):
         wrote = act_of(make.lot())
         for half in Movement.objects.filter(deed=wrote):
-            with make.refused("one half of a deed", "Take it back as a whole"):
+            with make.refused(
+                "one half of what was written together", "Take it back as a whole"
+            ):
                 take_back(half)
 
     def test_one_of_two_lots_is_taken_out_of_a_batch(self):

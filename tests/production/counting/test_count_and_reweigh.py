@@ -12,7 +12,7 @@ from production.correcting.actions.undoing import undo_deed
 from production.counting.actions import count_lot
 from production.lots.actions.stock import move_lot, reweigh_lot
 from production.models import Movement
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.stock.actions.lots import Reading
 from production.stock.reads.stock import latest_measurement, on_hand_by_place, status_on
 from production.workshop.actions.cards import ensure_place

@@ -25,10 +25,10 @@ from production.fitness.reads import fitness
 from production.lots.actions.stock import discard, move_lot, reweigh_lot
 from production.models import Count, Deed, Lot, Movement
 from production.record.domain.text import write
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.selling.actions.sales import NewSaleLine, sell
 from production.stock.actions.lots import Reading
-from production.stock.reads.worth import answered_by, worth_of
+from production.stock.reads.value import answered_by, worth_of
 from production.workshop.actions.cards import ensure_place
 from tests import make
 from tests.make import act, day

@@ -8,13 +8,13 @@ from decimal import Decimal as D
 
 import pytest
 
-from production.contents.reads.stored import last_weighing, soap_content
+from production.contents.reads.reweighing import last_weighing, soap_content
 from production.correcting.actions.undoing import undo_deed
 from production.counting.reads import disagreeing
 from production.models import Deed
 from tests import make
 from tests.make import act, day
-from tests.production.contents.test_stored import a_pot, reweigh
+from tests.production.contents.test_reweighing import a_pot, reweigh
 
 pytestmark = pytest.mark.django_db
 

@@ -13,7 +13,7 @@ from costing.reads import whole_book
 from production.correcting.actions.undoing import undo_deed
 from production.models import Deed, Lot, Measurement, Status
 from production.record.domain.keys import EVENTS
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from tests import make
 from tests.production.history_cases import (
     EVERY_TYPE,

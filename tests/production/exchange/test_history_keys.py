@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from production.exchange import domain as history
 from production.exchange.actions import REPLAYED
 from production.quantities.domain.refusal import Refused
-from production.record.actions.telling import told
+from production.record.actions.digest import told
 from production.record.domain.keys import EVENTS, Part, keys_of, read_part
 from tests.production.history_cases import EVERY_TYPE
 from tests.production.history_cases.any_event import any_part

@@ -22,7 +22,7 @@ from production.correcting.reads.about import named_in
 from production.lots.actions.stock import move_lot
 from production.models import Deed
 from production.record.models.ink import ByDeed
-from production.release.actions.noting import note_measurement, note_step
+from production.release.actions.readings import note_measurement, note_step
 from production.release.actions.statuses import hold_lot, release_lot
 from production.selling.actions.sales import take_back
 from production.workshop.actions.cards import ensure_place

@@ -16,7 +16,7 @@ from production.fitness.reads import fitness
 from production.lots.actions.places import change_place
 from production.lots.actions.stock import give, move_lot
 from production.models import Item, Lot
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import hold_lot, release_lot
 from production.selling.actions.customers import ensure_customer
 from production.stock.actions.lots import NewLot

@@ -11,7 +11,7 @@ from production.contents.reads.contents import contents_of
 from production.exchange.actions import import_history
 from production.fitness.reads.holds import causes_of
 from production.models import Lot
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import hold_lot, reject_lot, release_lot
 from production.release.actions.taking_back import take_back_check
 from production.selling.actions.sales import NewSaleLine, sell

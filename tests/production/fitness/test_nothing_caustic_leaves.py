@@ -25,7 +25,7 @@ from production.fitness.reads import fitness
 from production.lots.actions.stock import discard, give, move_lot
 from production.models import Lot, ReferenceOil
 from production.quantities.domain.refusal import Refused
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import hold_lot, release_lot
 from production.selling.actions import sales as deeds
 from production.selling.actions.customers import ensure_customer

@@ -14,7 +14,7 @@ from production.fragrance.actions import note_document
 from production.fragrance.domain import above_the_most
 from production.models import Hold, Lot, Status
 from production.stock.reads.stock import status_on
-from production.yields.domain.told import NewLoss
+from production.yields.domain.hours_and_losses import NewLoss
 from tests import make
 from tests.once import remembered
 

@@ -22,18 +22,18 @@ from production.models import (
     Measurement,
     Movement,
     PurchaseLine,
-    ReferenceHint,
+    ReferenceRuleOfThumb,
     SaleLine,
     Stage,
 )
 from production.recipes.actions.formulas import NewVersionLine, write_version
-from production.recipes.actions.hints import write_hint
-from production.release.actions.noting import note_measurement, note_step
+from production.recipes.actions.rules_of_thumb import write_rule
+from production.release.actions.readings import note_measurement, note_step
 from production.release.actions.statuses import hold_lot
 from production.selling.actions.sales import NewSaleLine, sell, take_back
 from production.stock.actions.lots import NewLot, Reading
 from production.workshop.actions.cards import add_vessel, set_up_workshop
-from production.yields.domain.told import NewLoss
+from production.yields.domain.hours_and_losses import NewLoss
 from tests import make
 from tests.once import built_once
 
@@ -108,11 +108,13 @@ RULE = {
 
 
 def a_rule():
-    return ReferenceHint.objects.create(key="invented", standing="recalled", **RULE)
+    return ReferenceRuleOfThumb.objects.create(
+        key="invented", standing="recalled", **RULE
+    )
 
 
 def own_rule():
-    return write_hint(**RULE, **make.act())
+    return write_rule(**RULE, **make.act())
 
 
 def names():

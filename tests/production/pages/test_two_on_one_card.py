@@ -15,7 +15,7 @@ from django.urls import reverse
 from labels.models import Sheet
 from production.buying.actions.suppliers import change_supplier
 from production.lots.actions.places import add_place
-from production.models import Hint, Item, Supplier, Vessel, Workshop
+from production.models import Item, RuleOfThumb, Supplier, Vessel, Workshop
 from production.selling.actions.customers import add_customer
 from production.workshop.actions.cards import set_up_workshop
 from tests import make
@@ -109,12 +109,14 @@ def test_who_and_when_are_said_where_a_deed_kept_them(desk, owner):
 def rows(owner):
     make.maker()
     set_up_workshop(name="Harbour Soap", address="2 Quay Street")
-    hint = Hint(topic="foam", figure="iodine value", low=None, high=None, says="ok")
+    rule = RuleOfThumb(
+        topic="foam", figure="iodine value", low=None, high=None, says="ok"
+    )
     return {
         "customer-change": make_row("customer", name="Mara"),
         "place-change": make_row("place", name="Crate"),
         "vessel-change": Vessel.objects.create(name="Kettle", volume=24000),
-        "hint-change": hint,
+        "hint-change": rule,
     }
 
 

@@ -16,7 +16,7 @@ from django.utils import timezone
 
 from production.batches.actions.batches import start_batch
 from production.models import Deed
-from production.pages.views import kept
+from production.pages.views import after_sign_in
 from production.recipes.actions.formulas import NewVersionLine
 from tests import make
 from tests.production.writing import typed
@@ -107,7 +107,7 @@ def test_nobody_else_sees_it(desk, count):
     shown = desk.get(page.url)
     assert shown.context["form"]["found"].value() is None
     assert "nothing is written yet" not in shown.text
-    assert not desk.session.get(kept.KEPT)
+    assert not desk.session.get(after_sign_in.KEPT)
 
 
 def test_a_form_opened_under_another_name_is_not_signed_by_who_sends_it(desk, count):
@@ -127,21 +127,21 @@ def test_a_password_is_never_kept(desk):
     sent |= dict.fromkeys(("password1", "password2"), "spoon and kettle 9")
     desk.logout()
     desk.post(page, sent)
-    assert "ada" in desk.session[kept.KEPT][page]["sent"]
+    assert "ada" in desk.session[after_sign_in.KEPT][page]["sent"]
     assert "spoon" not in str(dict(desk.session))
 
 
 @pytest.mark.parametrize("who", ["", "1", "1:forged"])
 def test_what_no_page_of_the_house_sent_is_not_kept(client, ines, count, who):
     client.post(count, {"found": "880", "who": who})
-    assert not client.session.get(kept.KEPT)
+    assert not client.session.get(after_sign_in.KEPT)
 
 
 def test_too_much_is_not_kept(desk, count):
-    sent = carried(desk.get(count)) | {"reason": "a" * kept.MOST}
+    sent = carried(desk.get(count)) | {"reason": "a" * after_sign_in.MOST}
     desk.logout()
     desk.post(count, sent)
-    assert not desk.session.get(kept.KEPT)
+    assert not desk.session.get(after_sign_in.KEPT)
 
 
 def test_it_is_kept_for_half_a_day(desk, count, monkeypatch):
@@ -149,7 +149,7 @@ def test_it_is_kept_for_half_a_day(desk, count, monkeypatch):
     desk.logout()
     page = sign_in(desk, desk.post(count, sent)).url
     later = timezone.now() + timedelta(hours=13)
-    monkeypatch.setattr(kept.timezone, "now", lambda: later)
+    monkeypatch.setattr(after_sign_in.timezone, "now", lambda: later)
     # Nobody came for so long: one signs in again, and what was typed is gone by now.
     words = {"username": "ines", "password": SECRET}
     again = desk.post(desk.get(page).url, words).url

@@ -22,7 +22,7 @@ from production.planning.domain import (
 )
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.clock_steps import parse_steps
-from production.record.domain.tongue import goes_by_tongue
+from production.record.domain.taste_tests import goes_by_tongue
 
 D = Decimal
 

@@ -9,7 +9,7 @@ import pdfplumber
 import pikepdf
 import pytest
 
-from production.papers.files.press import print_pdf
+from production.papers.files.pdf import print_pdf
 from production.planning.domain import Check, SheetLine, Tare
 from production.planning.files import batch_sheets_pdf
 from production.quantities.domain.refusal import Refused

@@ -23,8 +23,8 @@ from production.quantities.domain.code_shape import (
     of_address,
     remark,
 )
+from production.quantities.domain.invisible import unseen
 from production.quantities.domain.refusal import Refused
-from production.quantities.domain.unseen import unseen
 from production.record.domain.text import write
 from production.stock.forms.fields import LotField
 from production.stock.reads.lookup import find_lot

@@ -21,7 +21,7 @@ from production.chemistry.domain.doubts import (
 from production.models import Item, Lot, Measurement, ReferenceOil
 from production.quantities.domain.floors import without_floor
 from production.quantities.domain.refusal import Refused
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.stock.actions.lots import NewLot, Reading
 from tests import make
 from tests.production.buying.sheet_cases import HEAD, OIL, csv

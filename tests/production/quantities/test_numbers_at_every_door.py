@@ -21,7 +21,7 @@ from production.batches.forms.working import HoursField
 from production.buying.domain.purchase_columns import Column, column_of
 from production.buying.domain.purchase_sheet import lay_out
 from production.buying.forms.purchase_sheet.invoices import PurchaseSheet
-from production.chemistry.domain.saponify_file import read_recipe
+from production.chemistry.domain.saponify_file import read_pot
 from production.fragrance.forms import ConstituentRow
 from production.pages.forms.fields import (
     DensityField,
@@ -341,12 +341,12 @@ def test_a_file_that_programs_write_has_one_way_only(text):
     }
     if plainly:
         assert Group({"amount": text}, 1, "x").number("amount") == Decimal(text)
-        assert read_recipe(oils)[0].oils[0].grams == Decimal(text)
+        assert read_pot(oils)[0].oils[0].grams == Decimal(text)
         return
     with pytest.raises(Refused, match="'amount' is a number in quotes"):
         Group({"amount": text}, 1, "x").number("amount")
     with pytest.raises(Refused, match=r"oils\[0\].grams as a plain number"):
-        read_recipe(oils)
+        read_pot(oils)
 
 
 PERCENT = {

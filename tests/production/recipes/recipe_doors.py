@@ -181,9 +181,9 @@ def asked_of_a_making(written, paste):
 def making(desk, written, paste):
     """From the paste that is wanted back to the oils."""
     answer = _page(desk, "plan", **asked_of_a_making(written, paste))
-    if answer.context["making"] is None:
+    if answer.context["planned"] is None:
         raise Refuses(_says(answer))
-    [stage] = answer.context["making"].stages
+    [stage] = answer.context["planned"].stages
     found = defaultdict(D)
     for taken in stage.taken:
         found[taken.need.item.name] += taken.need.amount
@@ -223,7 +223,7 @@ def followed(desk, written, paste):
     grams that are lost abnormally."""
     answer = _page(desk, "plan", **asked_of_a_making(written, paste))
     link = link_of(answer)
-    [stage] = answer.context["making"].stages
+    [stage] = answer.context["planned"].stages
     page = desk.get(link).content.decode()
     # The tick that the tub was read sends the sentence beside it.
     sent = dict(form_of(page)) | dict(READ.findall(unescape(page)))
@@ -244,9 +244,9 @@ def thinning(desk, written, amount):
     if written.drawn.typed is not None:
         asked[f"loss{written.version.pk}"] = f"{plain(written.drawn.typed * 100)} %"
     answer = _page(desk, "plan", **asked, **boxes(written))
-    if answer.context["making"] is None:
+    if answer.context["planned"] is None:
         raise Refuses(_says(answer))
-    stage = answer.context["making"].stages[-1]
+    stage = answer.context["planned"].stages[-1]
     return {taken.need.item.name: taken.need.amount for taken in stage.taken}
 
 
@@ -279,7 +279,7 @@ def making_from(desk, written, lot, amount):
     if written.drawn.expects is None:
         asked[f"loss{written.version.pk}"] = "2 %"
     answer = _page(desk, "plan", **asked)
-    if answer.context["making"] is None or NOT_KNOWN in _says(answer):
+    if answer.context["planned"] is None or NOT_KNOWN in _says(answer):
         raise Refuses(_says(answer))
-    stage = answer.context["making"].stages[-1]
+    stage = answer.context["planned"].stages[-1]
     return {taken.need.item.name: taken.need.amount for taken in stage.taken}

@@ -12,7 +12,7 @@ from fractions import Fraction as F
 from production.batches.actions.batches import run_batch
 from production.batches.actions.new_batch import Output, Use
 from production.models import Lot
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import release_lot
 from production.stock.actions.lots import Reading
 from tests import make

@@ -31,7 +31,7 @@ def plan(desk, shop, **more):
 
 
 def stages(answer):
-    return {row.plan.stage.stage: row for row in answer.context["making"].stages}
+    return {row.plan.stage.stage: row for row in answer.context["planned"].stages}
 
 
 def says(answer):
@@ -89,7 +89,7 @@ def test_what_the_tub_lacks_has_to_be_bought(desk, shop):
     """What another tub holds is of another strength and does not count."""
     tideline.potash("KOH-9", purity="0.8")
     answer = plan(desk, shop, alkali_lot="KOH-1", amount1="190000")
-    [short] = [r for r in answer.context["making"].buy if r.item.alkali == "KOH"]
+    [short] = [r for r in answer.context["planned"].buy if r.item.alkali == "KOH"]
     row = next(t for t in stages(answer)["cook"].taken if t.need.item.alkali == "KOH")
     assert short.short == row.short > 0
     run = desk.get(

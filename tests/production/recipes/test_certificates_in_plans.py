@@ -62,7 +62,7 @@ def test_the_page_where_a_cook_is_written_up_counts_with_it(desk, winter):
 def test_the_plan_counts_with_it_as_well(desk, winter):
     version, published = winter
     paste = desk.get(reverse("plan"), {"version1": version.pk, "amount1": "9 kg"})
-    [stage] = paste.context["making"].stages
+    [stage] = paste.context["planned"].stages
     oils = stage.plan.oils
     [koh] = [t.need.amount for t in stage.taken if t.need.item.alkali]
     rest = oils - 4000
@@ -74,7 +74,7 @@ def test_the_plan_counts_with_it_as_well(desk, winter):
 def test_a_batch_sheet_of_the_plan_carries_the_same_figure(desk, winter):
     version, _ = winter
     asked = {"version1": version.pk, "amount1": "9 kg"}
-    [stage] = desk.get(reverse("plan"), asked).context["making"].stages
+    [stage] = desk.get(reverse("plan"), asked).context["planned"].stages
     [koh] = [t.need.amount for t in stage.taken if t.need.item.alkali]
     page = desk.get(reverse("plan-sheets"), asked).content.decode()
     assert f"{koh:,.1f}" in page

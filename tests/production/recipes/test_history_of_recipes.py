@@ -8,9 +8,9 @@ from production.exchange.reads import history_events
 from production.fragrance.actions import note_document
 from production.models import (
     Constituent,
-    Hint,
     Lot,
-    ReferenceHint,
+    ReferenceRuleOfThumb,
+    RuleOfThumb,
     Step,
     Version,
     Vessel,
@@ -125,7 +125,7 @@ class TestCards:
     def test_a_rule_instead_of_a_published_one(self):
         published()
         comes_back(RULE | {"instead_of": "invented-brine", "low": "0.5"})
-        assert Hint.objects.get().instead_of.key == "invented-brine"
+        assert RuleOfThumb.objects.get().instead_of.key == "invented-brine"
 
     def test_a_second_file_changes_the_rule_and_the_vessel(self):
         published()
@@ -133,7 +133,9 @@ class TestCards:
         import_history(text=file_of([RULE, instead, POT]))
         changed = [RULE | {"silent": True}, instead | {"low": "0.6"}]
         import_history(text=file_of([*changed, POT | {"tare": "800"}]))
-        assert [(str(row.low), row.silent) for row in Hint.objects.order_by("pk")] == [
+        assert [
+            (str(row.low), row.silent) for row in RuleOfThumb.objects.order_by("pk")
+        ] == [
             ("0.40000", True),
             ("0.60000", False),
         ]
@@ -141,7 +143,7 @@ class TestCards:
 
 
 def published():
-    ReferenceHint.objects.create(
+    ReferenceRuleOfThumb.objects.create(
         key="invented-brine",
         topic="responds to brine",
         figure="oleic",

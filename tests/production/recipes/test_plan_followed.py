@@ -13,7 +13,7 @@ from django.urls import reverse
 
 from production.models import Lot, Workshop
 from production.quantities.domain.numbers import plain
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.stock.actions.lots import Reading, set_status
 from production.yields.reads import outturn
 from tests import make
@@ -35,7 +35,7 @@ def shop(db):
 def ask(desk, shop, **more):
     asked = {"version1": shop.filling.pk, "amount1": "40", "on": "2026-03-16"}
     answer = desk.get(reverse("plan"), asked | more)
-    assert answer.context["making"], answer.context["form"].errors
+    assert answer.context["planned"], answer.context["form"].errors
     stages = answer.context["stages"]
     assert {row.plan.stage.stage for row, _ in stages} == set(STAGES)
     return stages

@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from production.chemistry.domain.constants import EXACT
+from production.chemistry.domain.pot import Oil, Pot
 from production.chemistry.domain.profile import AcidShare
-from production.chemistry.domain.recipe import Oil, Recipe
 from production.chemistry.domain.saponification import saponify
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.pot import Fat, Lye
@@ -182,7 +182,7 @@ class TestKettle:
     """Twice the batch, three times where it rises more: common practice, no source."""
 
     # 1,000 g of oils, 250 of KOH, 250 of water: 1,500 g in all.
-    RECIPE = Recipe(
+    RECIPE = Pot(
         [Oil("fat", D(1000), D("250"))],
         D(0),
         koh_purity=D(1),

@@ -153,7 +153,7 @@ class TestOnPages:
         said = page(desk.get(reverse("plan"), asked))
         assert "K1 is 89.9 %, K2 is 85 %" in said
         answer = desk.get(reverse("plan"), asked | {"alkali_lot": "K1"})
-        assert answer.context["making"]
+        assert answer.context["planned"]
 
     def test_a_recipes_page_asks_and_leads_to_either(self, desk, tubs):
         url = tubs.get_absolute_url()

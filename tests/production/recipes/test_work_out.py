@@ -28,7 +28,7 @@ from production.recipes.domain.scaling.kettle import Kettle
 from production.recipes.domain.scaling.limits import Limits
 from production.recipes.domain.scaling.plans import FillingPlan, SharePlan, Tub
 from production.recipes.domain.scaling.settle import Known, settle
-from production.recipes.domain.scaling.shelf import OfLot, Shelf
+from production.recipes.domain.scaling.stock_view import OfLot, StockView
 from production.recipes.domain.scaling.work_out import Facts, work_out
 from production.stock.domain.ledger import Candidate
 from production.yields.domain.losses import Loss
@@ -77,7 +77,7 @@ def shelf(lots=(), packs=(), own=()):
         for item in (PAIL, GLYCERIN, CITRIC, BOTTLE)
     }
     plenty |= {KOH.key: [lot("K-1", 10**9)], NAOH.key: [lot("N-1", 10**9)]}
-    return Shelf(plenty | dict(lots), dict(packs), dict(own))
+    return StockView(plenty | dict(lots), dict(packs), dict(own))
 
 
 MADE = frozenset({PASTE.key, SOAP.key, FINISHED.key})

@@ -13,7 +13,7 @@ import pytest
 
 from config import urls
 from production.pages.forms.deed import DeedForm
-from production.pages.forms.work_out import WorkOut
+from production.pages.forms.work_out import CalculateButton
 from production.record.actions.deeds import DEEDS, deed
 from production.stock.forms.lots import LotForm, PlacedForm
 
@@ -79,7 +79,9 @@ def test_most_pages_are_among_them():
 def test_a_form_names_what_its_deed_asks(pair):
     form, act, added = PAIRS[pair]
     # A sum beside a box is no figure of the deed.
-    typed = {n for n, f in form.base_fields.items() if not isinstance(f, WorkOut)}
+    typed = {
+        n for n, f in form.base_fields.items() if not isinstance(f, CalculateButton)
+    }
     told = typed | added | SAID_BY_THE_PAGE
     asked = list(inspect.signature(act).parameters.values())[1:]
     assert told - SIGNED <= {one.name for one in asked}

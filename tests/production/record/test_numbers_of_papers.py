@@ -18,8 +18,8 @@ from production.exchange.actions import import_history
 from production.lots.actions.places import add_place
 from production.models import Purchase, Sale
 from production.papers.files.sheets_in import read_sheet
+from production.quantities.domain.invisible import refuse_name, refuse_number
 from production.quantities.domain.refusal import Refused
-from production.quantities.domain.unseen import refuse_name, refuse_number
 from production.record.domain.text import write
 from production.record.reads.any_case import same_number
 from production.selling.actions.sales import NewSaleLine, sell

@@ -13,7 +13,7 @@ from django.urls import reverse
 from production.fitness.domain.reasons import Purpose
 from production.fitness.reads import fitness
 from production.quantities.domain.refusal import Refused
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import hold_lot
 from tests import make
 from tests.make import act, day

@@ -19,7 +19,7 @@ from production.correcting.actions.undoing import undo_deed
 from production.counting.actions import count_lot
 from production.models import Deed, Item, Movement
 from production.record.actions.deeds import DEEDS, Retold
-from production.record.actions.telling import told
+from production.record.actions.digest import told
 from tests import make
 
 pytestmark = pytest.mark.django_db

@@ -6,7 +6,7 @@ as every safety data sheet of potassium hydroxide says.
 
 import pytest
 
-from production.record.domain.tongue import (
+from production.record.domain.taste_tests import (
     goes_by_tongue,
     happened_by_tongue,
     instructs_by_tongue,

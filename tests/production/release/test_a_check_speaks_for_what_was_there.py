@@ -12,7 +12,7 @@ from production.batches.actions.new_batch import Output, Use
 from production.correcting.actions.correcting import correct_movement, reverse_movement
 from production.lots.actions.stock import give
 from production.quantities.domain.refusal import Refused
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import release_lot
 from tests import make
 from tests.once import remembered

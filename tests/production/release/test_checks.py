@@ -11,9 +11,9 @@ import pytest
 from production.batches.actions.days import craft_day
 from production.batches.actions.new_batch import NewBatch, Output, Use
 from production.models import Lot, Measurement, ReferenceOil
-from production.recipes.actions.hints import write_hint
+from production.recipes.actions.rules_of_thumb import write_rule
 from production.recipes.domain.limits import NewCheck
-from production.release.actions.noting import (
+from production.release.actions.readings import (
     note_measurement,
     note_step,
     record_measurement,
@@ -315,7 +315,7 @@ class TestTheTongue:
     def test_no_rule_of_the_house_goes_by_it(self):
         rule = {"topic": "check", "figure": "superfat", "low": None, "high": None}
         with make.refused("never tested by tongue", "the rule"):
-            write_hint(says="goûter d'abord", source="ours", **rule, **act())
+            write_rule(says="goûter d'abord", source="ours", **rule, **act())
 
     def test_an_accident_is_a_step_in_its_own_words(self):
         lot = paste()

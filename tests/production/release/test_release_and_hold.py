@@ -11,7 +11,7 @@ from production.counting.actions import count_lot
 from production.lots.actions.stock import discard, give, move_lot
 from production.models import Lot, Status
 from production.recipes.actions.formulas import NewVersionLine
-from production.release.actions.noting import (
+from production.release.actions.readings import (
     earliest_release,
     note_measurement,
     record_measurement,

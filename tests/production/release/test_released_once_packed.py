@@ -11,7 +11,7 @@ import pytest
 from production.batches.actions.batches import use_lots
 from production.batches.actions.new_batch import Use
 from production.recipes.actions.formulas import NewVersionLine
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import release_lot
 from production.stock.reads.stock import status_on
 from tests import make

@@ -9,7 +9,7 @@ from django.urls import reverse
 from production.correcting.actions.undoing import undo_deed
 from production.exchange.reads import history_events
 from production.models import CheckTakenBack, Lot, Measurement
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import release_lot
 from production.release.actions.taking_back import take_back_check
 from production.stock.actions.lots import Reading

@@ -11,7 +11,7 @@ from production.exchange import domain as history
 from production.exchange.actions import import_history
 from production.exchange.reads import history_events
 from production.models import Lot, Measurement
-from production.release.actions.noting import note_measurement, record_measurement
+from production.release.actions.readings import note_measurement, record_measurement
 from production.release.actions.taking_back import take_back_check
 from production.release.actions.tested_before import note_tested_before
 from production.stock.actions.lots import NewLot, Reading

@@ -10,7 +10,7 @@ from production.batches.actions.batches import start_batch
 from production.chemistry.domain.titration import DROP_TEST
 from production.models import Deed, Lot, Measurement
 from production.recipes.domain.limits import NewCheck
-from production.release.actions.noting import (
+from production.release.actions.readings import (
     note_measurement,
     note_step,
     record_measurement,

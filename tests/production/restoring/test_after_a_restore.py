@@ -28,8 +28,8 @@ from production.exchange.actions import import_history
 from production.exchange.reads import history_events
 from production.fitness.domain.reasons import Lifts, Mends, Purpose
 from production.fitness.reads import fitness
-from production.fitness.reads.leavings import leavings, left_before_it_was_known
 from production.fitness.reads.restored import waiting_restore
+from production.fitness.reads.what_left import leavings, left_before_it_was_known
 from production.lots.actions.stock import give
 from production.models import (
     Batch,

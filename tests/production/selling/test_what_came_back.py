@@ -9,6 +9,7 @@ from decimal import Decimal
 
 import pytest
 from django.urls import reverse
+from production.stock.reads.whence import standing_places
 
 from costing.reads import whole_book
 from production.batches.actions.batches import run_batch
@@ -20,13 +21,12 @@ from production.exchange.reads import history_events
 from production.lots.actions.places import change_place
 from production.lots.actions.stock import discard, give, move_lot
 from production.models import Item, Place
-from production.recipes.reads.packs import shelf_of
+from production.recipes.reads.packs import stock_view_of
 from production.selling.actions.customers import ensure_customer
 from production.selling.actions.returns import look_at_return
 from production.selling.actions.sales import NewSaleLine, sell, take_back
 from production.stock.actions.lots import NewLot
 from production.stock.reads.stock import on_hand_by_place
-from production.stock.reads.whence import standing_places
 from production.tracing.reads.family import holders
 from production.tracing.reads.trace import trace
 from production.workshop.actions.cards import ensure_place
@@ -67,7 +67,7 @@ class TestPutApart:
 
     def test_it_is_not_offered(self, soap):
         came_back(soap)
-        shelf = shelf_of([soap.item], day(6))
+        shelf = stock_view_of([soap.item], day(6))
         assert shelf.shares(soap.item_id, Decimal(16)) == ([("HS-1", 15)], 1)
 
     def test_a_lot_of_which_all_came_back_is_offered_nowhere(self, soap, client):

@@ -14,7 +14,7 @@ from production.buying.actions.buying import price_line
 from production.correcting.actions.undoing import undo_deed
 from production.models import Item
 from production.recipes.actions.formulas import NewVersionLine
-from production.release.actions.noting import note_measurement
+from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import hold_lot, reject_lot
 from tests import make
 from tests.make import act

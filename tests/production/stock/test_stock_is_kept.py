@@ -25,8 +25,8 @@ from production.quantities.domain.refusal import Refused
 from production.selling.actions import sales as deeds
 from production.selling.actions.sales import NewSaleLine
 from production.stock.actions import posting
-from production.stock.actions.keeping import remake_stock
 from production.stock.actions.posting import _judge_course
+from production.stock.actions.stock_rows import remake_stock
 from production.stock.domain.ledger import first_shortfall
 from production.stock.reads.stock import entered, ledger_entries, on_hand_by_place
 from production.workshop.actions.cards import ensure_place

@@ -18,7 +18,7 @@ from production.models import Customer
 from production.selling.actions.sales import take_back
 from production.tracing.reads.family import lot_balance
 from production.workshop.actions.cards import ensure_place
-from production.yields.domain.told import NewLoss
+from production.yields.domain.hours_and_losses import NewLoss
 from tests import make
 from tests.once import remembered
 

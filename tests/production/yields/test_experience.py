@@ -22,7 +22,7 @@ from production.recipes.domain.scaling.plans import (
     Tub,
 )
 from production.recipes.domain.scaling.settle import settle, unknown_losses
-from production.recipes.domain.scaling.shelf import Shelf
+from production.recipes.domain.scaling.stock_view import StockView
 from production.recipes.domain.scaling.work_out import Facts, work_out
 from production.recipes.reads.chain import chain_as_made, chain_to
 from production.recipes.reads.cooking import material
@@ -226,7 +226,7 @@ class TestChainOfTheDemo:
         """A night of steps and a day of rest in the kettle, two nights of softening,
         ten days of rest after filling.
         """
-        facts = Facts(Shelf({}), make.day(1))
+        facts = Facts(StockView({}), make.day(1))
         plan = work_out(told(chain_to(small())), {small().pk: Target(D(40))}, facts)
         assert plan.first_sale == make.day(1 + 1 + 1 + 2 + 10)
 

@@ -18,7 +18,7 @@ from production.exchange.actions import import_history
 from production.exchange.reads import history_events
 from production.record.domain.text import write
 from production.workshop.actions.cards import add_item
-from production.yields.domain.told import NewLoss
+from production.yields.domain.hours_and_losses import NewLoss
 from production.yields.reads import outturn
 from tests import make
 from tests.make import act

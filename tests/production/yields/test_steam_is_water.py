@@ -11,7 +11,7 @@ import pytest
 from production.batches.actions.batches import run_batch
 from production.batches.actions.new_batch import Output, Use
 from production.models import Movement, ReferenceOil
-from production.yields.domain.told import NewLoss
+from production.yields.domain.hours_and_losses import NewLoss
 from tests import make
 
 pytestmark = pytest.mark.django_db

@@ -15,10 +15,16 @@ from django.urls import reverse
 
 from production.exchange.actions import import_history
 from production.exchange.reads import history_events
-from production.models import Formula, Hint, InciName, ReferenceHint, ReferenceOil
+from production.models import (
+    Formula,
+    InciName,
+    ReferenceOil,
+    ReferenceRuleOfThumb,
+    RuleOfThumb,
+)
 from production.recipes.actions.formulas import NewVersionLine
-from production.recipes.actions.hints import write_hint
-from production.recipes.reads.hints import rules_in_force, said_of_mix
+from production.recipes.actions.rules_of_thumb import write_rule
+from production.recipes.reads.rules_of_thumb import rules_in_force, said_of_mix
 from production.stock.actions.lots import Reading
 from tests import make
 from tests.once import remembered
@@ -201,7 +207,7 @@ def test_a_doubt_stands_in_the_verdict_with_its_range(desk, way):
 
 
 def write(**facts):
-    return write_hint(**RULE | facts, **make.act())
+    return write_rule(**RULE | facts, **make.act())
 
 
 def recipe(version):
@@ -229,7 +235,7 @@ def test_it_speaks_of_any_topic_there_and_comes_before_another_of_the_workshop(w
 
 
 def test_instead_of_a_published_rule_it_takes_its_place_on_its_recipe_alone(way):
-    published = ReferenceHint.objects.get(key="brine-oleic")
+    published = ReferenceRuleOfThumb.objects.get(key="brine-oleic")
     own = write(topic=BRINE, instead_of=published, recipe=recipe(way["finishing"]))
     there, elsewhere = (
         {one.key for one in rules_in_force(name, [BRINE])} for name in ("Finishing", "")
@@ -250,7 +256,7 @@ def test_the_page_binds_a_rule_and_tells_of_it(desk, way):
     formula = recipe(way["finishing"])
     facts = {"topic": CLEAR, "figure": "oleic", "says": "Clouds below 8 °C."}
     fill(desk, reverse("hint-write"), **facts, recipe=str(formula.pk))
-    rule = Hint.objects.get()
+    rule = RuleOfThumb.objects.get()
     assert (rule.recipe, rule.low, rule.high) == (formula, None, None)
     assert "your own, on Finishing alone" in text(desk.get(reverse("hints")))
     url = reverse("hint-change", args=[rule.pk])
@@ -268,7 +274,7 @@ def test_the_history_file_keeps_the_recipe_and_gives_it_back(way):
     assert [one["recipe"] for one in told] == ["Finishing"]
     event = told[0] | {"says": "Another.", "recipe": "Brine"}
     import_history(text=file_of([event]))
-    assert Hint.objects.get(says="Another.").recipe.name == "Brine"
+    assert RuleOfThumb.objects.get(says="Another.").recipe.name == "Brine"
     with make.refused("has to stand in the file before its rule"):
         import_history(text=file_of([event | {"recipe": "Nobody's"}]))
 

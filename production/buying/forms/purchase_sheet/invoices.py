@@ -10,8 +10,8 @@ from production.buying.actions.buying import NewLine
 from production.buying.actions.purchase_sheet import Arrival
 from production.buying.domain.bills import rate_of_bill, rate_of_invoice
 from production.buying.domain.purchase_sheet import WORDS
+from production.buying.forms.purchase_sheet.lookup import SheetLookup, same
 from production.buying.forms.purchase_sheet.rows import INVOICE, LINE, PurchaseRowForm
-from production.buying.forms.purchase_sheet.shelf import Shelf, same
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
 from production.record.domain.odd_dates import odd_expiry, odd_papers
@@ -40,9 +40,9 @@ class PurchaseSheet:
     """
 
     def __init__(self, sheet):
-        self.sheet, self.shelf, self.today = sheet, Shelf(sheet), today()
+        self.sheet, self.lookup, self.today = sheet, SheetLookup(sheet), today()
         self.faults, self.codes = list(sheet.faults), {}
-        rows = [PurchaseRowForm(row, self.shelf) for row in sheet.rows]
+        rows = [PurchaseRowForm(row, self.lookup) for row in sheet.rows]
         for row in rows:
             self._judge(row)
         invoices: dict[str, list[PurchaseRowForm]] = {}
@@ -54,8 +54,8 @@ class PurchaseSheet:
             for rows in invoices.values()
         ]
         self.arrivals = [arrival for arrival in found if arrival is not None]
-        self.new_items = self.shelf.new_items
-        self.new_suppliers = self.shelf.new_suppliers
+        self.new_items = self.lookup.new_items
+        self.new_suppliers = self.lookup.new_suppliers
         self.faults.sort(key=lambda fault: (fault.row, fault.column or 0))
 
     @cached_property
@@ -70,7 +70,7 @@ class PurchaseSheet:
                 name=name or line.text,
                 lots=line.lots,
                 amount=sum((lot.amount for lot in line.lots), Decimal(0)) or None,
-                unit=self.shelf.cards[same(name)].unit if name else "",
+                unit=self.lookup.cards[same(name)].unit if name else "",
                 price=line.price,
                 currency=arrival.currency,
             )
@@ -94,8 +94,8 @@ class PurchaseSheet:
         if not code:
             return
         same_code = code.casefold()
-        if same_code in self.shelf.codes:
-            stands = self.shelf.codes[same_code]
+        if same_code in self.lookup.codes:
+            stands = self.lookup.codes[same_code]
             self._fault(row, "code", f"The code {stands} is taken. Choose another.")
         elif same_code in self.codes:
             says = f"The code {code} stands in row {self.codes[same_code]} already."
@@ -149,7 +149,7 @@ class PurchaseSheet:
         return first.cleaned_data[name]
 
     def _check_invoice(self, number, rows, on, supplier):
-        if arrived := self.shelf.numbers.get(
+        if arrived := self.lookup.numbers.get(
             (same(supplier or ""), same_number(number))
         ):
             says = f"{number} is in the book already, arrived {arrived}."
@@ -162,8 +162,8 @@ class PurchaseSheet:
             self._fault(row, "on", says)
         for row in rows:
             self._ask_dates(row, on)
-        if self.shelf.closed and on <= self.shelf.closed:
-            says = f"The book is closed through {self.shelf.closed}."
+        if self.lookup.closed and on <= self.lookup.closed:
+            says = f"The book is closed through {self.lookup.closed}."
             self._fault(row, "on", f"{says} Date it in an open month.")
 
     def _ask_dates(self, row, on):
@@ -181,7 +181,7 @@ class PurchaseSheet:
 
     def _check_rates(self, rows, facts):
         """What another currency is worth stands beside it, of the invoice and apart."""
-        invoice, own = facts["currency"] or "", self.shelf.currency
+        invoice, own = facts["currency"] or "", self.lookup.currency
         try:
             rate_of_invoice(invoice, facts["rate"], own)
         except Refused as fault:

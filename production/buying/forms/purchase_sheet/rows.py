@@ -17,11 +17,11 @@ from production.pages.forms.fields import (
     NumberField,
     faulted,
     in_currency,
-    understand,
+    parse_amount,
 )
 from production.papers.files.sheets_in import MOST_BYTES
+from production.quantities.domain.invisible import refuse_number
 from production.quantities.domain.refusal import Refused
-from production.quantities.domain.unseen import refuse_number
 from production.record.reads.any_case import same_number
 from production.workshop.models.items import Item
 
@@ -93,7 +93,7 @@ BOUGHT = [(kind.value, kind.label) for kind in Item.Kind if kind != Item.Kind.MA
 
 
 class PurchaseRowForm(LotFacts):
-    """A row of the sheet. ``shelf`` knows the cards, and those that are to be added."""
+    """A row of the sheet; ``lookup`` knows the cards, and those to be added."""
 
     on = SheetDayField()
     supplier = forms.CharField(max_length=120)
@@ -124,8 +124,8 @@ class PurchaseRowForm(LotFacts):
     extra_rate = NumberField(places=8)
     use_required_attribute = False
 
-    def __init__(self, row, shelf):
-        self.row, self.shelf, self.card, self.sort = row, shelf, None, ""
+    def __init__(self, row, lookup):
+        self.row, self.lookup, self.card, self.sort = row, lookup, None, ""
         super().__init__(dict(row.words))
         for field in self.fields.values():
             field.required = False
@@ -137,8 +137,8 @@ class PurchaseRowForm(LotFacts):
         """What the sums of this row are in; of an extra cost, its own."""
         said = self.row.words
         own = said.get("extra_currency") if "extra" in said else ""
-        invoiced = self.shelf.invoiced_in.get(same_number(said.get("number", "")))
-        return own or invoiced or self.shelf.currency
+        invoiced = self.lookup.invoiced_in.get(same_number(said.get("number", "")))
+        return own or invoiced or self.lookup.currency
 
     def clean_number(self):
         with faulted():
@@ -175,7 +175,7 @@ class PurchaseRowForm(LotFacts):
         if not facts.get("item"):
             return
         try:
-            self.card = self.shelf.card(facts)
+            self.card = self.lookup.card(facts)
         except ValidationError as fault:
             self.add_error(None, fault)
         if self.card is not None:
@@ -184,7 +184,7 @@ class PurchaseRowForm(LotFacts):
             )
             # A volume waits for a density that is none.
             if "density" not in self.errors:
-                understand(self, "amount", weighed)
+                parse_amount(self, "amount", weighed)
             self._doubt(facts)
 
     def _doubt(self, facts):
@@ -218,11 +218,11 @@ class PurchaseRowForm(LotFacts):
 
     def clean_supplier(self):
         name = self.cleaned_data["supplier"]
-        return self.shelf.supplier(name) if name else ""
+        return self.lookup.supplier(name) if name else ""
 
     def clean_place(self):
         name = self.cleaned_data["place"]
-        return self.shelf.place(name) if name else None
+        return self.lookup.place(name) if name else None
 
     @property
     def fit(self):

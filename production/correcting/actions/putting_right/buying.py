@@ -9,7 +9,7 @@ from production.buying.models import Purchase
 from production.correcting.actions.putting_right.shape import Change, redate
 from production.quantities.domain.refusal import Refused
 from production.record.actions.people import not_above_oneself
-from production.stock.actions.freed import free_number
+from production.stock.actions.freed_codes import free_number
 from production.stock.actions.lots import given_number, set_status
 from production.stock.models.ledger import Movement
 

@@ -5,8 +5,8 @@ from datetime import date
 from production.batches.actions.balancing import judge_again
 from production.contents.reads.contents import origin_role
 from production.correcting.actions.putting_right.shape import Change
+from production.quantities.domain.invisible import refuse_name
 from production.quantities.domain.refusal import Refused
-from production.quantities.domain.unseen import refuse_name
 from production.record.actions.people import owner_only
 from production.record.actions.restating import follow, restate
 from production.record.reads.restated import OF

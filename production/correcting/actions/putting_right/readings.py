@@ -1,6 +1,6 @@
 """A reading that was misread or dated wrong; what was judged is not put right so."""
 
-from production.contents.reads.stored import REWEIGHING
+from production.contents.reads.reweighing import REWEIGHING
 from production.correcting.actions.putting_right.shape import Change
 from production.quantities.domain.refusal import Refused
 from production.release.reads.checks import subject_of

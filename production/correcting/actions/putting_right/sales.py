@@ -13,7 +13,7 @@ from production.lots.actions.stock import handed_over
 from production.quantities.domain.refusal import Refused
 from production.record.domain.text import PAST
 from production.selling.models import Sale
-from production.stock.actions.freed import free_number
+from production.stock.actions.freed_codes import free_number
 from production.stock.actions.lots import given_number
 from production.stock.models.ledger import Movement
 

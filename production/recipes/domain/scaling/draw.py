@@ -11,7 +11,7 @@ from production.recipes.domain.scaling.chain import Chain, StagePlan
 from production.recipes.domain.scaling.goods import Need, noise
 from production.recipes.domain.scaling.plans import CookPlan
 from production.recipes.domain.scaling.settle import settle
-from production.recipes.domain.scaling.shelf import Share, Shelf
+from production.recipes.domain.scaling.stock_view import Share, StockView
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +31,7 @@ class Taken:
 def take(
     need: Need,
     row: StagePlan,
-    shelf: Shelf,
+    stock: StockView,
     made: dict[int, Decimal],
     *,
     ready: Set[int],
@@ -49,11 +49,11 @@ def take(
     if need.item.on_tap:
         return Taken(need, (Share(need.item.name, amount),), ZERO, ZERO, goes_in)
     if tub := _tub_of(row, key):
-        return _out_of(need, tub, shelf)
+        return _out_of(need, tub, stock)
     shares: list[Share] = []
     rest = amount
     if key not in made or key in ready:
-        shares, rest = shelf.take(key, amount)
+        shares, rest = stock.take(key, amount)
     above = min(rest, made.get(key, ZERO))
     if key in made:
         made[key] -= above
@@ -69,25 +69,25 @@ def _tub_of(row: StagePlan, key: int) -> str:
     return next((tub.lye.source for tub in tubs if tub.item.key == key), "")
 
 
-def _out_of(need: Need, tub: str, shelf: Shelf) -> Taken:
+def _out_of(need: Need, tub: str, stock: StockView) -> Taken:
     """Out of the one tub whose purity was counted with, and of no other."""
-    held = shelf.held(need.item.key, tub)
+    held = stock.held(need.item.key, tub)
     part = min(need.amount, held)
     shares = (Share(tub, part),) if part > 0 else ()
     return Taken(need, shares, ZERO, need.amount - part)
 
 
-def with_certificates(chain: Chain, cooks: Iterable[Taken], shelf: Shelf) -> Chain:
+def with_certificates(chain: Chain, cooks: Iterable[Taken], stock: StockView) -> Chain:
     """The chain with each oil by the lots it would come from; itself without any."""
     drawn = {
         taken.need.item.key: taken
         for taken in cooks
-        if any(share.code in shelf.own for share in taken.shares)
+        if any(share.code in stock.own for share in taken.shares)
     }
     if not drawn:
         return chain
     certified = tuple(
-        replace(stage, plan=replace(stage.plan, lines=_split(stage.plan, drawn, shelf)))
+        replace(stage, plan=replace(stage.plan, lines=_split(stage.plan, drawn, stock)))
         if isinstance(stage.plan, CookPlan)
         else stage
         for stage in chain.stages
@@ -97,7 +97,7 @@ def with_certificates(chain: Chain, cooks: Iterable[Taken], shelf: Shelf) -> Cha
 
 
 def _split(
-    plan: CookPlan, drawn: Mapping[int, Taken], shelf: Shelf
+    plan: CookPlan, drawn: Mapping[int, Taken], stock: StockView
 ) -> tuple[pots.Line, ...]:
     """Each oil as the lots it comes from; what no lot covers is as published."""
     found: list[pots.Line] = []
@@ -117,14 +117,14 @@ def _split(
             rest = ZERO
         else:
             rest -= parts[-1][1]
-        found += [_of_lot(line, code, part, shelf) for code, part in parts]
+        found += [_of_lot(line, code, part, stock) for code, part in parts]
         if rest > 0:
             found.append(replace(line, share=rest))
     return tuple(found)
 
 
-def _of_lot(line: pots.Line, code: str, share: Decimal, shelf: Shelf) -> pots.Line:
-    own, fat = shelf.own.get(code), line.fat
+def _of_lot(line: pots.Line, code: str, share: Decimal, stock: StockView) -> pots.Line:
+    own, fat = stock.own.get(code), line.fat
     if own is not None and fat is not None:
         if own.sv is not None:
             fat = replace(fat, sv=own.sv, sv_low=own.sv, sv_high=own.sv)

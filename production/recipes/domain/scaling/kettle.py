@@ -4,10 +4,10 @@ from dataclasses import dataclass
 from decimal import Decimal, localcontext
 
 from production.chemistry.domain.constants import EXACT
+from production.chemistry.domain.pot import Pot
 from production.chemistry.domain.profile import OilProfile, profile
-from production.chemistry.domain.recipe import Recipe
 from production.chemistry.domain.saponification import Saponification, saponify
-from production.chemistry.domain.stated import above_zero, share
+from production.chemistry.domain.validation import above_zero, share
 from production.quantities.domain.numbers import ONE, ZERO, grams, plain
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.scaling.chain import Stage, StagePlan
@@ -34,7 +34,7 @@ class KettleLoad:
 
 
 def oils_for_vessel(
-    recipe_per: Recipe,
+    pot_per: Pot,
     volume_mL: Decimal,
     first_cook: bool,
     lauric_share: Decimal | None,
@@ -49,8 +49,8 @@ def oils_for_vessel(
     times, why = _room(first_cook, lauric_share)
     with localcontext(EXACT):
         batch = volume_mL * DENSITY / times
-        filled = _batch(saponify(recipe_per)) + recipe_per.evaporated
-        oils = _oils(recipe_per) * batch / filled
+        filled = _batch(saponify(pot_per)) + pot_per.evaporated
+        oils = _oils(pot_per) * batch / filled
     says = (
         f"{why}, the kettle should hold {times} times the batch: "
         f"{plain(grams(volume_mL / 1000))} L take {plain(grams(batch))} g, "
@@ -119,8 +119,8 @@ def _room(first_cook: bool, lauric_share: Decimal | None) -> tuple[int, str]:
     return ROOM, "So that what rises stays in it"
 
 
-def _oils(recipe: Recipe) -> Decimal:
-    return sum((oil.grams for oil in recipe.oils), ZERO)
+def _oils(pot: Pot) -> Decimal:
+    return sum((oil.grams for oil in pot.oils), ZERO)
 
 
 def _batch(cooked: Saponification) -> Decimal:

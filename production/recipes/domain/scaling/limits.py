@@ -9,7 +9,7 @@ from production.recipes.domain.scaling.chain import Chain, Reach, Target, reach
 from production.recipes.domain.scaling.goods import Material, on_balance
 from production.recipes.domain.scaling.kettle import Kettle
 from production.recipes.domain.scaling.plans import CookPlan
-from production.recipes.domain.scaling.shelf import Shelf
+from production.recipes.domain.scaling.stock_view import StockView
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +30,12 @@ def reached(
     chain: Chain,
     wanted: Mapping[int, Target | None],
     limits: Limits,
-    shelf: Shelf,
+    stock: StockView,
     step: Decimal,
 ) -> "Reach | None":
     if None not in wanted.values():
         return None
-    there = _amounts(chain, limits, shelf, step)
+    there = _amounts(chain, limits, stock, step)
     if not there:
         raise Refused(
             "Write how much is wanted, or tell below what there is to make it from."
@@ -54,7 +54,7 @@ def bound_by(item: Material, limits: Limits) -> str:
 
 
 def _amounts(
-    chain: Chain, limits: Limits, shelf: Shelf, step: Decimal
+    chain: Chain, limits: Limits, stock: StockView, step: Decimal
 ) -> dict[int, Decimal]:
     """What there is, by the key of the material; of tubs and paste in whole steps of
     the balance, since half a step more cannot be weighed out of them."""
@@ -66,7 +66,7 @@ def _amounts(
         if limits.tub:
             there |= {
                 tub.item.key: on_balance(
-                    shelf.held(tub.item.key, tub.lye.source),
+                    stock.held(tub.item.key, tub.lye.source),
                     step,
                     ROUND_FLOOR,
                 )

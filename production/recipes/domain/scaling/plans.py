@@ -10,7 +10,7 @@ from decimal import Decimal, localcontext
 
 from production.chemistry.domain.constants import EXACT
 from production.chemistry.domain.dilution import finish_to
-from production.chemistry.domain.recipe import Recipe
+from production.chemistry.domain.pot import Pot
 from production.chemistry.domain.saponification import Saponification, saponify
 from production.quantities.domain.numbers import ONE, ZERO, plain
 from production.quantities.domain.refusal import Refused
@@ -242,8 +242,8 @@ class CookPlan:
         """The chemistry of so many grams of oils, unrounded."""
         return saponify(self.pot(oils))
 
-    def pot(self, oils: Decimal) -> Recipe:
+    def pot(self, oils: Decimal) -> Pot:
         """So many grams of oils and what goes with them, unrounded."""
         with localcontext(EXACT):
             amounts = [oils * line.share for line in self.lines]
-        return pots.pot(self.lines, amounts, self.terms, self.lyes)
+        return pots.pot_of(self.lines, amounts, self.terms, self.lyes)

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from types import MappingProxyType
 
-from production.chemistry.domain.recipe import alkalis_used
+from production.chemistry.domain.pot import alkalis_used
 from production.recipes.domain.scaling.chain import Chain, Plan, Stage
 from production.recipes.domain.scaling.plans import CookPlan, DilutionPlan, Tub
 from production.yields.domain.losses import Loss

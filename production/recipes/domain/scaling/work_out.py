@@ -41,20 +41,20 @@ from production.recipes.domain.scaling.plans import (
     Tub,
 )
 from production.recipes.domain.scaling.settle import FROM_THE_COOK, Known, settle
-from production.recipes.domain.scaling.shelf import Shelf
+from production.recipes.domain.scaling.stock_view import StockView
 
 CLOSER = 12
 
 
 @dataclass(frozen=True, slots=True)
 class Facts:
-    """What is known on the day: the shelf, and the step of the balance in grams.
+    """What is known on the day: the stock, and the step of the balance in grams.
 
     ``ready`` are the keys of things made here that are used first where they stand
     ready; ``pastes`` is the soap content of a paste that does, by its key.
     """
 
-    shelf: Shelf
+    stock: StockView
     on: date
     step: Decimal = ZERO
     ready: frozenset[int] = frozenset()
@@ -150,7 +150,7 @@ def work_out(
     """
     certified, bound, settled = chain, None, None
     for _ in range(CLOSER):
-        bound = reached(certified, wanted, limits, facts.shelf, facts.step)
+        bound = reached(certified, wanted, limits, facts.stock, facts.step)
         targets = dict(bound.wanted) if bound else wanted
         plan = plan_back(
             certified,
@@ -163,13 +163,13 @@ def work_out(
             break
         settled = [row.taken for row in stages]
         cooks = [taken for row in stages if row.is_cook for taken in row.taken]
-        certified = with_certificates(chain, cooks, facts.shelf)
+        certified = with_certificates(chain, cooks, facts.stock)
         certified = _with_pastes(certified, stages, facts.pastes)
         if certified is chain:
             break
     return Plan(
         stages=tuple(stages),
-        buy=_to_buy(stages, facts.shelf),
+        buy=_to_buy(stages, facts.stock),
         first_sale=max(row.ready for row in stages),
         bound_by=bound_by(bound.bound_by, limits) if bound else "",
         remarks=_of_the_kettle(stages, limits.kettle),
@@ -205,13 +205,13 @@ def _cooked_content(chain: Chain, key: int) -> Decimal | None:
 
 
 def _ready(facts: Facts) -> dict[int, Decimal]:
-    held = facts.shelf.on_hand()
+    held = facts.stock.on_hand()
     return {key: held[key] for key in facts.ready if key in held}
 
 
 def _weighed_out(plan: ChainPlan, facts: Facts, water: Material) -> list[PlannedStage]:
     """Lots to every need, in the order of the work, with the days it takes."""
-    shelf = facts.shelf.untouched()
+    stock = facts.stock.untouched()
     made = dict.fromkeys((row.stage.makes.key for row in plan.stages), ZERO)
     rested: dict[int, date] = {}
     stages = []
@@ -222,7 +222,7 @@ def _weighed_out(plan: ChainPlan, facts: Facts, water: Material) -> list[Planned
             take(
                 need,
                 row,
-                shelf,
+                stock,
                 made,
                 ready=facts.ready,
                 step=facts.step,
@@ -327,16 +327,16 @@ def _later(on: date, days: int, name: str) -> date:
         ) from fault
 
 
-def _to_buy(stages: Sequence[PlannedStage], shelf: Shelf) -> tuple[Short, ...]:
+def _to_buy(stages: Sequence[PlannedStage], stock: StockView) -> tuple[Short, ...]:
     makes = {row.plan.stage.makes.key for row in stages}
     needs = [taken.need for row in stages for taken in row.taken]
     bought = [need for need in needs if need.item.key not in makes]
-    held, there = shelf.on_hand(), {}
+    held, there = stock.on_hand(), {}
     for need in bought:
         there[need.item.key] = held.get(need.item.key, ZERO)
     # Of an alkali only the tub whose strength was counted with.
     for tub in (tub for row in stages for tub in row.tubs):
-        there[tub.item.key] = shelf.held(tub.item.key, tub.lye.source)
+        there[tub.item.key] = stock.held(tub.item.key, tub.lye.source)
     return tuple(row for row in shortage(bought, there) if row.short)
 
 
