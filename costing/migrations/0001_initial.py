@@ -1,4 +1,4 @@
-"""Keep the statement of each closed month as it was frozen."""
+"""Keep the statement of each closed month as it was written."""
 
 import django.db.models.deletion
 from django.db import migrations, models
@@ -16,7 +16,7 @@ class Migration(migrations.Migration):
     initial = True
 
     dependencies = [
-        ("production", "0001_initial"),
+        ("production", "0002_guard_what_is_written_in_ink"),
     ]
 
     operations = [

@@ -1,3 +1,5 @@
+"""Label cards, sheets and issued labels."""
+
 from decimal import Decimal
 
 import django.core.validators

@@ -7,7 +7,6 @@ corrected or refused meanwhile.
 
 from concurrent.futures import ThreadPoolExecutor
 from decimal import Decimal
-from importlib import import_module
 from random import Random
 from unittest.mock import patch
 
@@ -170,18 +169,6 @@ class TestProof:
         lot = make.lot()
         with pytest.raises(IntegrityError), transaction.atomic():
             Stock.objects.filter(lot=lot).update(amount=Decimal(-1))
-
-    def test_a_book_from_before_gets_its_rows_with_the_migration(self):
-        lot, crate = make.lot(), ensure_place("crate")
-        move_lot(lot=lot, amount=Decimal(400), to=crate, **act(3))
-        sell(lot, "600", 4)
-        before = kept()
-        Stock.objects.all().delete()
-        name = "production.migrations.0008_add_stock_and_counts"
-        with connection.cursor() as cursor:
-            cursor.execute(import_module(name).FILL)
-        assert kept() == before
-        assert sorted(before.values()) == [0, 400]
 
 
 @pytest.mark.django_db(transaction=True)

@@ -1,18 +1,14 @@
 """Every material has a stated role; what changes it is an owner's deed with history."""
 
-from decimal import Decimal
 from html import unescape
-from importlib import import_module
 
 import pytest
-from django.apps import apps
 from django.core.management import call_command
 from django.urls import reverse
 
 from production.buying.actions.suppliers import ensure_supplier
 from production.contents.reads.contents import materials_without_role
 from production.models import Deed, Item, Restated
-from production.recipes.actions.formulas import NewVersionLine, write_version
 from production.record.reads.restated import history_of
 from production.workshop.actions.cards import add_item, change_item
 from production.workshop.actions.items import enter_item, restate_item
@@ -21,7 +17,6 @@ from tests import make
 from tests.production.writing import fill, typed
 
 pytestmark = pytest.mark.django_db
-migration = import_module("production.migrations.0014_add_what_packaging_serves_as")
 CARD = {"kind": "material", "unit": "g"}
 
 
@@ -54,42 +49,6 @@ class TestPackaging:
         assert "Only packaging serves as a container" in page
         assert 'value="salt"' in page
         assert not Item.objects.filter(name="salt").exists()
-
-    def test_an_older_book_is_told_what_craft_days_took_each_for(self):
-        names = ("bottle", "cap", "sleeve", "Label, front", "pouch", "label 5", "lid")
-        cards = {
-            name: make.item(name, kind="packaging", unit="piece") for name in names
-        }
-        recipes = {
-            "first": [("bottle", "lid")],
-            "second": [
-                ("pouch",),
-                ("bottle", "cap", "Label, front", "sleeve", "label 5"),
-            ],
-            "third": [("lid", "cap")],
-        }
-        for name, versions in recipes.items():
-            made = make.item(f"{name} soap", kind="made", unit="piece")
-            for packs in versions:
-                lines = [NewVersionLine(cards[pack], each=Decimal(1)) for pack in packs]
-                write_version(
-                    name=name, stage="filling", makes=made, lines=lines, **make.act()
-                )
-        migration.as_craft_days_took_it(apps, None)
-        assert {
-            card.name: card.serves_as
-            for card in Item.objects.filter(unit="piece", kind="packaging")
-        } == {
-            "bottle": "container",
-            "cap": "closure",
-            "Label, front": "label",
-            "label 5": "label",
-            # The third that no box was left for, and what only an older wording takes.
-            "sleeve": "",
-            "pouch": "",
-            # A closure in one recipe, the container of another.
-            "lid": "",
-        }
 
 
 class TestAdding:
