@@ -9,7 +9,6 @@ from decimal import Decimal
 
 import pytest
 from django.urls import reverse
-from production.stock.reads.whence import standing_places
 
 from costing.reads import whole_book
 from production.batches.actions.batches import run_batch
@@ -26,6 +25,7 @@ from production.selling.actions.customers import ensure_customer
 from production.selling.actions.returns import look_at_return
 from production.selling.actions.sales import NewSaleLine, sell, take_back
 from production.stock.actions.lots import NewLot
+from production.stock.reads.places_of_lots import standing_places
 from production.stock.reads.stock import on_hand_by_place
 from production.tracing.reads.family import holders
 from production.tracing.reads.trace import trace
