@@ -1,21 +1,13 @@
-"""The rows that the fitness question stands on, loaded for some lots at once.
-
-Seven queries, whatever the ledger's length: the closure behind the lots, their headers,
-what their batches took, what was read on them and put right since, their holds, and
-their statuses; one more where something was held, one where there are trials, three
-where the book was restored from a backup. Rows that were taken back are loaded too, so
-that the book can be asked as it stood at an earlier deed.
-"""
+"""What the rows behind some lots say of them, on a day or as known by a deed."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from functools import cached_property
 
-from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet, Subquery
-from django.db.models.functions import Coalesce
+from django.db.models import Exists, OuterRef, Subquery
 
 from production.contents.reads.contents import origin_role
 from production.fitness.domain.family import (
@@ -28,23 +20,30 @@ from production.fitness.domain.family import (
     Stop,
 )
 from production.fitness.reads.closure import ever_behind
-from production.fitness.reads.superfats import NOW, VALUES, Superfats, Used, stands
-from production.record.models.ink import Deed, Restated
+from production.fitness.reads.loading import Loaded
+from production.fitness.reads.said_by_rows import (
+    cooked,
+    dangerous,
+    declared,
+    lifted,
+    missing,
+    soapy,
+)
+from production.fitness.reads.superfats import NOW, VALUES, Used, stands
+from production.record.models.ink import Restated
 from production.record.reads.clock import minute_of
-from production.record.reads.restated import OF, known_figures
+from production.record.reads.restated import OF
 from production.stock.domain.balance import BAND
-from production.stock.domain.checks import PH_FAILS_ABOVE, VERDICTS, counts_as_check
-from production.stock.models.batches import Batch, Promotion, Stage
-from production.stock.models.counts import Count
-from production.stock.models.holds import Hold, HoldLifted
+from production.stock.domain.checks import PH_FAILS_ABOVE, counts_as_check
+from production.stock.models.batches import Batch
+from production.stock.models.holds import Hold
 from production.stock.models.ledger import Lot, Movement, Status
 from production.stock.models.readings import Measurement
-from production.stock.models.restored import Restored, SinceBackup
+from production.stock.models.restored import Restored
 from production.workshop.models.items import Item
 
 KIND, WHAT = Movement.Kind, Measurement.What
 ROLE_FIELDS = ("category", "alkali", "acid", "kind", "own_inci")
-OF_SOAP = set(Stage) - {Stage.COOK, Stage.PREPARATION}
 
 
 def load(lots: Iterable[Lot], batch: Batch | None = None) -> "Rows":
@@ -71,97 +70,8 @@ def load(lots: Iterable[Lot], batch: Batch | None = None) -> "Rows":
     return rows
 
 
-@dataclass
-class Rows(Superfats):
+class Rows(Loaded):
     """The rows of a family, and what they say on a day or as known by a deed."""
-
-    holds: list[Hold] = field(default_factory=list)
-    promotions: list[Promotion] = field(default_factory=list)
-    missing: list[Count] = field(default_factory=list)
-    restores: list[Restored] = field(default_factory=list)
-    until: date = date.max
-    makes: Item | None = None
-    statuses: dict[int, list[Status]] = field(default_factory=lambda: defaultdict(list))
-
-    def fill(self) -> None:
-        batches = {lot.batch_id for lot in self.lots.values() if lot.batch_id}
-        if self.batch is not None:
-            batches.add(self.batch.pk)
-        self._fill_movements(batches)
-        of_these = Q(lot__in=self.lots) | Q(batch__in=batches)
-        self.readings = list(
-            _with_its_end(Measurement.written.filter(of_these))
-            .filter(what__in=(*VERDICTS, *VALUES, WHAT.PH))
-            .select_related("taken_back")
-            .order_by("on", "-basis", "id")
-        )
-        self._fill_figures()
-        found = Count.objects.filter(batch__in=batches).select_related("lot")
-        self.missing = list(found)
-        held = Q(lot__in=self.lots) | Q(batch__in=batches)
-        answers = Prefetch("lifts", _with_its_end(HoldLifted.written.all()))
-        holds = _with_its_end(Hold.written.filter(held))
-        self.holds = list(holds.prefetch_related(answers))
-        words = _with_its_end(Status.written.filter(lot__in=self.asked))
-        for row in words.order_by("on", "id"):
-            self.statuses[row.lot_id].append(row)
-        trials = {
-            lot.batch_id
-            for lot in self.lots.values()
-            if lot.batch_id and lot.batch.trial
-        }
-        if any(lot.restored for lot in self.lots.values()):
-            said = Prefetch("answers", _with_its_end(SinceBackup.written.all()))
-            self.restores = list(Restored.objects.prefetch_related(said))
-        if trials:
-            accepted = Promotion.written.filter(batch__in=trials)
-            self.promotions = list(_with_its_end(accepted.select_related("deed")))
-
-    def _fill_figures(self) -> None:
-        """What was put right of these lots and their values, and by which deed."""
-        values = [row.pk for row in self.readings if row.what in VALUES]
-        self.said = known_figures({OF.LOT: self.lots, OF.READING: values})
-        items = self.said.pointed(OF.LOT, "item")
-        items -= {lot.item_id for lot in self.lots.values()}
-        if items:
-            found = Item.objects.select_related("oil", "name_on_label")
-            self.items = found.in_bulk(items)
-        self.items |= {lot.item_id: lot.item for lot in self.lots.values()}
-
-    def _fill_movements(self, batches: set[int]) -> None:
-        # A look-up each: as a join SQLite would read every reversal there is.
-        back = Movement.objects.filter(reverses=OuterRef("pk")).order_by()
-        found = Movement.objects.filter(
-            batch__in=batches, kind__in=(KIND.USED, KIND.MADE)
-        ).annotate(taken=Subquery(back.values("deed")[:1]))
-        rows = list(
-            found.values_list(
-                "pk",
-                "kind",
-                "lot_id",
-                "batch_id",
-                "amount",
-                "on",
-                "deed_id",
-                "rank",
-                "taken",
-            )
-        )
-        deeds = {row[0]: row[6] for row in rows}
-        for pk, kind, lot, batch, amount, on, deed, rank, taken in rows:
-            into = self.used if kind == KIND.USED else self.made
-            into[batch].append(
-                Used(
-                    lot=lot,
-                    batch=batch,
-                    amount=abs(amount),
-                    on=on,
-                    deed=deed,
-                    first=deeds.get(rank or pk, deed),
-                    taken=taken or NOW,
-                    corrected=rank is not None,
-                )
-            )
 
     # -- the family as it was known
 
@@ -178,7 +88,7 @@ class Rows(Superfats):
         if self.batch is not None:
             nodes[self.open_code] = self._open_node(known_by)
         for row in self.missing:
-            nodes[_missing(row)] = Node(code=_missing(row), role=ALKALI)
+            nodes[missing(row)] = Node(code=missing(row), role=ALKALI)
         return Family(nodes, on, self._since(known_by))
 
     def _since(self, known_by: int) -> str:
@@ -201,9 +111,9 @@ class Rows(Superfats):
             made=batch is not None,
             made_on=made[0].on if made else None,
             stops=tuple(self._stops(lot.pk, lot.batch_id, known_by)),
-            cooked=_cooked(batch),
-            soapy=_soapy(batch, lot.item),
-            declared=_declared(batch),
+            cooked=cooked(batch),
+            soapy=soapy(batch, lot.item),
+            declared=declared(batch),
             trial=bool(batch and batch.trial)
             and not self._accepted(batch, on, known_by),
             status=self._status(lot.pk, on, known_by),
@@ -226,7 +136,7 @@ class Rows(Superfats):
         items = {lot.item_id: lot.item for lot in self.lots.values()}
         rows = Restated.objects.filter(of=OF.ITEM, row__in=items, field__in=ROLE_FIELDS)
         for row in rows.order_by("pk"):
-            if was := _dangerous(row, items[row.row]):
+            if was := dangerous(row, items[row.row]):
                 found[row.row].append((row.deed_id, was))
         return found
 
@@ -242,9 +152,9 @@ class Rows(Superfats):
         node = Node(
             code=self.open_code,
             made=True,
-            cooked=_cooked(batch),
-            soapy=self.makes is not None and _soapy(batch, self.makes),
-            declared=_declared(batch),
+            cooked=cooked(batch),
+            soapy=self.makes is not None and soapy(batch, self.makes),
+            declared=declared(batch),
             stops=tuple(self._stops(0, batch.pk, known_by)),
         )
         return self._with_checks(node, 0, batch.pk, known_by)
@@ -256,7 +166,7 @@ class Rows(Superfats):
         pours = [r for r in pours if self.lots[r.lot].item.kind != Item.Kind.PACKAGING]
         went_in = [Pour(self.lots[row.lot].code, row.on, row.first) for row in pours]
         went_in += [
-            Pour(_missing(row), row.on, row.deed_id)
+            Pour(missing(row), row.on, row.deed_id)
             for row in self.missing
             if row.batch_id == batch and row.deed_id <= known_by
         ]
@@ -313,7 +223,7 @@ class Rows(Superfats):
             mine = row.lot_id == pk if row.lot_id else row.batch_id == batch
             if not mine or not stands(row, known_by):
                 continue
-            if not _lifted(row, known_by):
+            if not lifted(row, known_by):
                 yield Stop(row.cause, row.on, row.deed_id)
 
     def _status(self, pk: int, on: date, known_by: int) -> str:
@@ -327,7 +237,7 @@ class Rows(Superfats):
     def standing_holds(self) -> Iterator[Hold]:
         """Causes that count now and that nobody has lifted."""
         for hold in self.holds:
-            if stands(hold) and not _lifted(hold):
+            if stands(hold) and not lifted(hold):
                 yield hold
 
     def restated_since(self, deed: int) -> bool:
@@ -394,51 +304,3 @@ class Rows(Superfats):
         if self.batch is not None and self.batch.pk == batch and self.batch.version:
             return self.batch.version.band
         return BAND
-
-
-def _missing(row: Count) -> str:
-    """An alkali that a count found short, and that a batch may have got."""
-    return f"what is missing of {row.lot}"
-
-
-def _dangerous(row: Restated, item: Item) -> str:
-    """The alkali or the soap that a card spoke of before it was changed, else ""."""
-    if row.field == "alkali":
-        return "alkali" if row.before else ""
-    if row.field != "category":
-        return ""
-    if row.before == Item.Category.ALKALI:
-        return "alkali"
-    unsaid = not row.before and item.kind == Item.Kind.MADE
-    return "soap" if unsaid or row.before == Item.Category.SOAP else ""
-
-
-def _cooked(batch: Batch | None) -> bool:
-    """Soap was meant to form in it."""
-    if batch is None:
-        return False
-    if batch.stage == Stage.COOK:
-        return True
-    return batch.version is not None and batch.version.superfat is not None
-
-
-def _soapy(batch: Batch | None, item: Item) -> bool:
-    """What these stages make is soap, unless its card says what else it is."""
-    soap = item.category in {Item.Category.UNKNOWN, Item.Category.SOAP}
-    made = item.kind == Item.Kind.MADE
-    return batch is not None and made and soap and batch.stage in OF_SOAP
-
-
-def _declared(batch: Batch | None) -> bool:
-    version = batch.version if batch else None
-    return version is not None and version.lye_excess
-
-
-def _lifted(hold: Hold, known_by: int = NOW - 1) -> bool:
-    return any(stands(row, known_by) for row in hold.lifts.all())
-
-
-def _with_its_end(rows: QuerySet) -> QuerySet:
-    """With the deed that took each row back."""
-    back = Deed.objects.filter(undoes=OuterRef("deed")).order_by()
-    return rows.annotate(ends=Coalesce(Subquery(back.values("pk")[:1]), NOW))
