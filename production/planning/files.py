@@ -7,7 +7,7 @@ from typing import Literal
 from django.template.loader import render_to_string
 
 from production.papers.files.pdf import print_together
-from production.planning.domain import BatchSheet
+from production.planning.domain.batch_sheet import BatchSheet
 from production.quantities.domain.refusal import Refused
 
 PAPERS = {"A4": "A4", "Letter": "letter"}

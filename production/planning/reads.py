@@ -7,7 +7,8 @@ from decimal import Decimal
 
 from production.chemistry.domain.titration import DROP_TEST
 from production.fitness.reads.rows import load
-from production.planning.domain import BatchSheet, Check, Kind, SheetLine, Tare
+from production.planning.domain.batch_sheet import BatchSheet, Check
+from production.planning.domain.lines import Kind, SheetLine, Tare
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.clock_steps import ClockStep, parse_steps

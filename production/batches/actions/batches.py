@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import timedelta
 from decimal import Decimal
 
 from production.batches.actions.balancing import account_for, still_here, write_losses
@@ -11,16 +11,14 @@ from production.batches.actions.making_again import made_again
 from production.batches.actions.new_batch import NewBatch, Output, Use
 from production.batches.actions.pieces import pieces_agree
 from production.batches.actions.steaming import refuse_more_steam_than_water
+from production.batches.actions.uses import made_lot, put_in
 from production.batches.actions.weighed import excess_kept_back
 from production.batches.actions.working import write_work
-from production.buying.actions.buying import draw_from_tap
-from production.contents.reads.closure import forward_closure
-from production.fitness.actions import first_word, may_be_counted, may_go_in
+from production.fitness.actions import first_word, may_be_counted
 from production.quantities.domain.refusal import Refused
 from production.recipes.models.formulas import Version
 from production.record.actions.deeds import deed, written
 from production.record.actions.odd_dates import ask_expiry
-from production.record.actions.people import owner_only, reason_asked
 from production.record.models.ink import Deed
 from production.release.actions.readings import write_readings, write_step
 from production.stock.actions.freed_codes import free_mark, same_as_before
@@ -32,10 +30,9 @@ from production.stock.actions.lots import (
     set_status,
 )
 from production.stock.actions.posting import Entry, post
-from production.stock.models.batches import COUNTED, RELEASED_ON_MAKING, Batch, Stage
+from production.stock.models.batches import RELEASED_ON_MAKING, Batch
 from production.stock.models.ledger import Lot, Movement, Status
 from production.stock.models.readings import Measurement
-from production.stock.reads.stock import status_on
 from production.workshop.models.items import Item
 from production.yields.domain.hours_and_losses import NewLoss, NewWork
 
@@ -117,93 +114,6 @@ def use_lots(
     put_in(deed, batch, uses, override, past)
     if not past and any(use.lot and use.lot.item.is_alkali for use in uses):
         excess_kept_back(deed, batch)
-
-
-def put_in(
-    deed: Deed,
-    batch: Batch,
-    uses: Sequence[Use],
-    override: bool = False,
-    past: bool = False,
-) -> None:
-    """The uses of one deed, posted; the lots they came from are judged first."""
-    if not uses:
-        raise Refused("Nothing was entered: write how much of which lot goes in.")
-    if override:
-        owner_only(deed.by, "use an expired lot")
-        reason_asked(deed, "using an expired lot")
-    still_here(batch)
-    made = made_lot(batch)
-    lots = [use.lot for use in uses if use.lot]
-    may_go_in(deed, batch, lots, override=override, past=past)
-    entries: list[Entry] = []
-    for use in uses:
-        if use.amount <= 0:
-            raise Refused("Write an amount above zero for each lot.")
-        lot = use.lot or _from_tap(deed, use)
-        if made is not None:
-            _may_join_later(batch, lot, made)
-        _the_right_alkali(batch, lot)
-        if use.surplus:
-            entries.append(_surplus(deed, lot, use))
-        entries.append(
-            Entry(
-                lot=lot,
-                amount=-use.amount,
-                kind=KIND.USED,
-                on=deed.on,
-                place=use.place,
-                batch=batch,
-                typed=use.typed,
-            )
-        )
-    post(deed, entries)
-
-
-def _from_tap(deed: Deed, use: Use) -> Lot:
-    if use.item is None:
-        raise Refused("Say which lot the amount comes from.")
-    return draw_from_tap(deed, use.item, use.amount, deed.on)
-
-
-def _surplus(deed: Deed, lot: Lot, use: Use) -> Entry:
-    if use.surplus < 0:
-        raise Refused("A surplus is what there was above the book: write it positive.")
-    return Entry(
-        lot=lot, amount=use.surplus, kind=KIND.COUNTED, on=deed.on, place=use.place
-    )
-
-
-def _the_right_alkali(batch: Batch, lot: Lot) -> None:
-    """Soda in a potash paste, or the other way round, is a wrong tub."""
-    version, alkali = batch.version, lot.item.alkali
-    if version is None or batch.stage != Stage.COOK or not alkali:
-        return
-    share = version.koh_share if alkali == "KOH" else 1 - version.koh_share
-    if share == 0:
-        other = "NaOH" if alkali == "KOH" else "KOH"
-        raise Refused(
-            f"{lot} is {lot.item} ({alkali}); {version} is cooked with {other} alone. "
-            "Put the tub back and read the code of the right one."
-        )
-
-
-def _may_join_later(batch: Batch, lot: Lot, made: Lot) -> None:
-    if batch.stage not in COUNTED or lot.item.kind != Item.Kind.PACKAGING:
-        raise Refused(
-            f"{batch} has made {made} already. What went in is corrected through its "
-            "entries; only packaging may be added, until the lot is released."
-        )
-    if status_on(made, date.max) == Status.Word.RELEASED:
-        raise Refused(f"{made} is released: nothing is added to it any more.")
-    if lot.pk == made.pk or lot.pk in forward_closure(made.pk):
-        raise Refused(f"{lot} was made from {made}: it cannot go back into it.")
-
-
-def made_lot(batch: Batch) -> Lot | None:
-    """The lot that a batch has made, None while it is open."""
-    entry = batch.movements.made().first()
-    return entry.lot if entry else None
 
 
 def ready_to_end(deed: Deed, batch: Batch, once_made: str) -> None:

@@ -5,7 +5,7 @@ from django.shortcuts import get_object_or_404
 from production.pages.views.pages import write_page
 from production.release.actions.taking_back import released_by, take_back_check
 from production.release.actions.tested_before import note_tested_before
-from production.release.forms.checks import TakeBackCheckForm, TestedBeforeForm
+from production.release.forms.earlier_checks import TakeBackCheckForm, TestedBeforeForm
 from production.stock.models.readings import Measurement
 
 

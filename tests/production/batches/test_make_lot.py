@@ -5,7 +5,6 @@ from decimal import Decimal
 import pytest
 
 from production.batches.actions.batches import (
-    made_lot,
     make_lot,
     run_batch,
     start_batch,
@@ -13,6 +12,7 @@ from production.batches.actions.batches import (
 )
 from production.batches.actions.new_batch import Output, Use
 from production.batches.actions.trials import note_look, promote_trial
+from production.batches.actions.uses import made_lot
 from production.correcting.actions.undoing import undo_deed
 from production.models import Batch, Lot, Stage
 from production.recipes.actions.formulas import NewVersionLine

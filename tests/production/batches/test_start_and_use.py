@@ -5,7 +5,6 @@ from decimal import Decimal
 import pytest
 
 from production.batches.actions.batches import (
-    made_lot,
     make_lot,
     run_batch,
     start_batch,
@@ -13,6 +12,7 @@ from production.batches.actions.batches import (
 )
 from production.batches.actions.losing import name_loss
 from production.batches.actions.new_batch import Output, Use
+from production.batches.actions.uses import made_lot
 from production.batches.actions.working import note_work
 from production.correcting.actions.correcting import correct_movement
 from production.lots.actions.stock import move_lot

@@ -10,16 +10,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from production.chemistry.domain.titration import DROP_TEST
-from production.planning.domain import (
+from production.planning.domain.batch_sheet import (
     BatchSheet,
     Check,
-    SheetLine,
-    Tare,
-    in_units,
     running,
-    shown,
     weighing_order,
 )
+from production.planning.domain.lines import SheetLine, Tare, in_units, shown
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.clock_steps import parse_steps
 from production.record.domain.taste_tests import goes_by_tongue

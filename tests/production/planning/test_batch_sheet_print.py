@@ -10,7 +10,8 @@ import pikepdf
 import pytest
 
 from production.papers.files.pdf import print_pdf
-from production.planning.domain import Check, SheetLine, Tare
+from production.planning.domain.batch_sheet import Check
+from production.planning.domain.lines import SheetLine, Tare
 from production.planning.files import batch_sheets_pdf
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.clock_steps import parse_steps

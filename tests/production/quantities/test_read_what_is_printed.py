@@ -22,7 +22,7 @@ from production.pages.forms.fields import (
     NumberField,
     PercentField,
 )
-from production.planning.domain import in_units
+from production.planning.domain.lines import in_units
 from production.quantities.domain.codes import is_valid, next_code, normalise
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
