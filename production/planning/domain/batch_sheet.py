@@ -4,7 +4,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, time
 from decimal import Decimal
-from typing import Literal
 
 from production.chemistry.domain.titration import DROP_TEST
 from production.planning.domain.lines import (
@@ -13,14 +12,13 @@ from production.planning.domain.lines import (
     SheetLine,
     Tare,
     Unit,
+    Units,
     in_units,
     shown,
 )
 from production.quantities.domain.numbers import plain
 from production.recipes.domain.clock_steps import ClockStep
 from production.stock.domain.checks import NEUTRALITY, SPOTS
-
-Units = Literal["metric", "us"]
 
 # Common practice, no source: a cooked paste evens out.
 DROP_SPOTS = (*SPOTS, "next day", "diluted")

@@ -5,7 +5,6 @@ from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Literal
 
-from production.planning.domain.batch_sheet import Units
 from production.quantities.domain.numbers import grouped, plain
 from production.quantities.domain.refusal import Refused
 from production.quantities.domain.units import GRAMS
@@ -22,11 +21,8 @@ Kind = Literal[
     "packaging",
     "material",
 ]
-
-
 Unit = Literal["g", "piece"]
-
-
+Units = Literal["metric", "us"]
 Place = Literal["kettle", "jug", "late"]
 
 
