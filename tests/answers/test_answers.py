@@ -40,7 +40,7 @@ def test_it_says_the_same_twice_and_sees_what_changed(tmp_path, folder):
     assert first.read_bytes() == again.read_bytes()
     assert told(compared(first, again), 3) == "No answer differs."
 
-    with mock.patch("costing.management.commands.stock.nine", return_value="0.5"):
+    with mock.patch("costing.commands.stock.nine", return_value="0.5"):
         record(other, folder)
     found = compared(first, other)
     assert {one.kind for one in found} == {"stock"}

@@ -8,7 +8,7 @@ import shlex
 import pytest
 from django.core.management import CommandError, call_command
 
-from labels.management.commands.declare import EXAMPLE
+from labels.commands.declare import EXAMPLE
 
 MIXTURE = {
     "parts": [
