@@ -21,7 +21,7 @@ from production.pages.views.pages import card_page
 from production.quantities.domain.numbers import whole_number
 from production.quantities.domain.refusal import Refused
 from production.record.reads.clock import today
-from production.stock.actions.lots import label_printed
+from production.stock.actions.opening_lots import label_printed
 
 
 def lot_ingredients(request, code):

@@ -39,7 +39,7 @@ from production.stock.models.batches import (
 )
 from production.stock.models.counts import Count, Stock
 from production.stock.models.holds import Answered, Hold, HoldLifted
-from production.stock.models.ledger import (
+from production.stock.models.lots import (
     TAKEN_BACK_WHOLE,
     Given,
     Lot,
@@ -55,7 +55,7 @@ from production.stock.models.readings import (
 )
 from production.stock.models.restored import Restored, SinceBackup
 from production.workshop.models.items import Item
-from production.workshop.models.workshop import Place, Vessel
+from production.workshop.models.places import Place, Vessel
 
 __all__ = [
     "TAKEN_BACK_WHOLE",

@@ -16,7 +16,7 @@ from production.attachments.actions import attach_file
 from production.batches.actions.batches import run_batch
 from production.batches.actions.new_batch import Output, Use
 from production.batches.actions.trials import note_look
-from production.buying.actions.buying import NewLine, record_purchase
+from production.buying.actions.purchases import NewLine, record_purchase
 from production.buying.actions.suppliers import ensure_supplier
 from production.models import Item, Lot
 from production.papers.domain.papers import read_paper
@@ -28,7 +28,7 @@ from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import release_lot
 from production.selling.actions.customers import ensure_customer
 from production.selling.actions.sales import NewSaleLine, sell
-from production.stock.actions.lots import NewLot, Reading, set_status
+from production.stock.actions.opening_lots import NewLot, Reading, set_status
 from production.workshop.actions.cards import add_item
 from tests.once import remembered
 

@@ -9,7 +9,7 @@ from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import deed, ensure_valid
 from production.record.models.ink import Deed
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 
 
 @deed("attach a file", gives=Attachment)

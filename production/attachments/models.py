@@ -7,7 +7,7 @@ from django.urls import reverse
 from production.buying.models import Purchase
 from production.record.models.ink import WhileItsDeedStands
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 
 
 class Attachment(WhileItsDeedStands):

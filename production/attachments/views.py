@@ -15,7 +15,7 @@ from production.pages.views.pages import write_page
 from production.papers.domain.papers import TYPES
 from production.papers.files.attachments import load, store
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 
 
 def to_lot(request, code):

@@ -14,7 +14,7 @@ from production.record.models.ink import (
     WhileItsDeedStands,
 )
 from production.record.models.workshop import Card
-from production.stock.models.ledger import Movement
+from production.stock.models.lots import Movement
 from production.workshop.models.items import Item
 
 

@@ -2,7 +2,8 @@
 
 from django.urls import path
 
-from production.buying.views import buying, sheets
+from production.buying.views import purchases as buying
+from production.buying.views import sheets
 
 urlpatterns = [
     path("purchases/", buying.purchases, name="purchases"),

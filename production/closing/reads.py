@@ -16,7 +16,7 @@ from production.record.domain.months import ended_between
 from production.record.models.ink import Closing, Deed
 from production.selling.models import SaleLine
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Lot, Movement, Status
+from production.stock.models.lots import Lot, Movement, Status
 
 KIND = Movement.Kind
 MOST = 50

@@ -19,8 +19,8 @@ from production.record.models.ink import Deed
 from production.stock.actions.posting import Entry, home_place, post
 from production.stock.models.batches import Batch
 from production.stock.models.counts import Count
-from production.stock.models.ledger import Lot, Movement
-from production.workshop.models.workshop import Place
+from production.stock.models.lots import Lot, Movement
+from production.workshop.models.places import Place
 
 KIND = Movement.Kind
 

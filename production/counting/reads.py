@@ -25,9 +25,9 @@ from production.quantities.fields import QuantityField
 from production.recipes.reads.cooking import balance_step
 from production.stock.models.batches import Batch, Stage
 from production.stock.models.counts import Count, Stock
-from production.stock.models.ledger import Lot, Movement
+from production.stock.models.lots import Lot, Movement
 from production.stock.reads.value import worth_of
-from production.workshop.models.workshop import Place
+from production.workshop.models.places import Place
 
 MOST_BATCHES = 40
 NOTHING = Value(0, QuantityField())

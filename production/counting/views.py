@@ -7,7 +7,7 @@ from production.counting.actions import CountsRefused, count_lot
 from production.counting.forms import CountForm, StockTakeForm
 from production.pages.views.pages import write_page
 from production.stock.views.lots import the_lot
-from production.workshop.models.workshop import Place
+from production.workshop.models.places import Place
 
 
 def count(request, code):

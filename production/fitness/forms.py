@@ -3,7 +3,7 @@
 from production.fitness.reads.stock import unfit_though_released
 from production.pages.forms.deed import MOST_CHOICES
 from production.record.reads.clock import today
-from production.stock.models.ledger import Lot, Status
+from production.stock.models.lots import Lot, Status
 
 
 def released_lots(**facts):

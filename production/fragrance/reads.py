@@ -23,7 +23,7 @@ from production.fragrance.domain import (
 )
 from production.recipes.domain.scaling.work_out import PlannedStage
 from production.stock.models.batches import Stage
-from production.stock.models.ledger import Lot, Movement
+from production.stock.models.lots import Lot, Movement
 from production.stock.models.readings import Constituent, FragranceDocument
 from production.workshop.models.items import Item
 

@@ -3,10 +3,10 @@
 import django_filters as filters
 
 from production.stock.filters import words
-from production.stock.models.ledger import Lot, Status
+from production.stock.models.lots import Lot, Status
 from production.stock.reads.lookup import mentions, went_to
 from production.workshop.models.items import Item
-from production.workshop.models.workshop import Place
+from production.workshop.models.places import Place
 
 
 class LotFilter(filters.FilterSet):

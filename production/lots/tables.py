@@ -17,7 +17,7 @@ from production.pages.tables import (
 )
 from production.record.reads.clock import today
 from production.stock.models.counts import Stock
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 from production.templatetags.formatting import state
 from production.workshop.models.items import Item
 

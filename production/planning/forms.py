@@ -21,7 +21,7 @@ from production.recipes.reads.chain import chain_as_made
 from production.recipes.reads.planning import alkalis_of, facts_of, kettle_of, with_tubs
 from production.recipes.reads.tubs import tubs_to_weigh
 from production.stock.forms.fields import LotField
-from production.workshop.models.workshop import Vessel
+from production.workshop.models.places import Vessel
 from production.yields.domain.losses import Loss
 
 SIZES = 3

@@ -17,10 +17,10 @@ from production.recipes.domain.scaling.work_out import Plan, PlannedStage
 from production.recipes.models.formulas import Formula, Version, VersionCheck
 from production.record.models.workshop import Workshop
 from production.stock.models.batches import Stage
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 from production.stock.models.readings import Measurement
 from production.workshop.models.items import Item
-from production.workshop.models.workshop import Vessel
+from production.workshop.models.places import Vessel
 from production.yields.domain.losses import Loss
 
 WHAT = Measurement.What

@@ -15,10 +15,10 @@ from production.record.reads.clock import at_home, today
 from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import hold_lot, record_hold
 from production.restoring.reads import series_now
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from production.stock.domain.checks import NEUTRALITY
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 from production.stock.models.restored import Restored, SinceBackup
 
 CLERK = "restore"

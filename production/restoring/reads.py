@@ -9,7 +9,7 @@ from production.fitness.reads.rows import load
 from production.record.models.workshop import CodeSeries
 from production.stock.models.batches import Batch
 from production.stock.models.counts import Count
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 from production.stock.models.restored import SinceBackup
 
 

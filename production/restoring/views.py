@@ -8,7 +8,7 @@ from production.restoring.actions import say_what_happened
 from production.restoring.forms import MoreCodesForm, SinceBackupForm
 from production.restoring.reads import alkaline_here, to_count_again
 from production.stock.models.restored import Restored
-from production.workshop.models.workshop import Place
+from production.workshop.models.places import Place
 
 
 def restored(request):

@@ -16,7 +16,7 @@ from production.record.models.ink import (
     WhileItsDeedStands,
 )
 from production.record.models.workshop import Card
-from production.stock.models.ledger import Lot, Movement
+from production.stock.models.lots import Lot, Movement
 
 
 class Customer(Card):

@@ -8,7 +8,7 @@ from django.utils.html import format_html
 from production.pages.tables import Count, Day, Figure, House, Link, Stands, by_unit
 from production.selling.models import Customer, Return, Sale
 from production.selling.reads.places_of_sales import taken_from
-from production.stock.models.ledger import Movement
+from production.stock.models.lots import Movement
 
 
 class Customers(House):

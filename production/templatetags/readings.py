@@ -4,7 +4,7 @@ from django import template
 
 from production.quantities.domain.numbers import grouped, plain
 from production.stock.domain.checks import OF_ALKALI
-from production.stock.models.ledger import TAKEN_BACK_WHOLE, Movement
+from production.stock.models.lots import TAKEN_BACK_WHOLE, Movement
 from production.stock.models.readings import Measurement
 from production.templatetags.formatting import percent
 

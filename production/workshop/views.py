@@ -28,7 +28,7 @@ from production.workshop.forms.cards import (
     VesselForm,
     WorkshopForm,
 )
-from production.workshop.models.workshop import Vessel
+from production.workshop.models.places import Vessel
 
 # A number as people write it; "24 h" beside it is none.
 NUMBER = re.compile(r"\+?\(?\d[\d ().\-\u2011]*\d")

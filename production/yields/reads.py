@@ -12,7 +12,7 @@ from django.db.models import Q, QuerySet, Sum
 from production.record.reads.restated import as_now, settle, with_told
 from production.stock.domain.balance import Balance
 from production.stock.models.batches import COUNTED, Batch, Loss, Work
-from production.stock.models.ledger import Movement
+from production.stock.models.lots import Movement
 from production.workshop.models.items import Item
 from production.yields.domain.yields import Outturn, Poured, Terms, should_come_out
 

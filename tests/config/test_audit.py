@@ -11,9 +11,9 @@ from django.db import DatabaseError, connection, transaction
 
 from config.audit import audit
 from production.batches.actions.losing import name_loss
-from production.correcting.actions.correcting import reverse_movement
+from production.correcting.actions.entries import reverse_movement
 from production.correcting.actions.undoing import undo_deed
-from production.lots.actions.stock import give
+from production.lots.actions.lot_deeds import give
 from production.models import Loss, Lot, Movement, Place, Version
 from production.recipes.actions.formulas import NewVersionLine
 from production.record.models.ink import (

@@ -37,7 +37,7 @@ from production.models import (
 )
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.clock_steps import parse_steps
-from production.recipes.reads.rules_of_thumb import rules_in_force
+from production.recipes.reads.rules_in_force import rules_in_force
 from production.stock.domain.ledger import first_shortfall
 from production.stock.reads.stock import latest_measurement, ledger_entries, status_on
 from production.tracing.reads.trace import trace

@@ -30,7 +30,7 @@ from production.models import (
 )
 from production.record.reads.restated import OF
 from production.release.actions.readings import note_measurement
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from tests import make
 from tests.make import act
 from tests.production.correcting.test_put_right import FINDS, kind_of, typed

@@ -9,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from openpyxl import load_workbook
 
-from production.buying.actions.buying import add_extra_cost
+from production.buying.actions.purchases import add_extra_cost
 from tests import make
 
 

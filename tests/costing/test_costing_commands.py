@@ -7,8 +7,8 @@ from decimal import Decimal
 import pytest
 from django.core.management import CommandError, call_command
 
-from production.buying.actions.buying import add_extra_cost, price_line
-from production.correcting.actions.correcting import reverse_movement
+from production.buying.actions.purchases import add_extra_cost, price_line
+from production.correcting.actions.entries import reverse_movement
 from production.exchange.actions import import_history
 from production.models import Lot, PurchaseLine
 from tests import make

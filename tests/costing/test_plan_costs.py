@@ -6,8 +6,8 @@ import pytest
 
 from costing.reads import plan_costs
 from production.batches.actions.trials import promote_trial
-from production.buying.actions.buying import add_extra_cost
-from production.lots.actions.stock import discard
+from production.buying.actions.purchases import add_extra_cost
+from production.lots.actions.lot_deeds import discard
 from production.models import Item, ReferenceOil
 from production.recipes.actions.formulas import NewVersionLine
 from tests import make

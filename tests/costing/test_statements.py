@@ -25,17 +25,17 @@ from production.batches.actions.batches import run_batch, start_batch, use_lots
 from production.batches.actions.losing import lose_batch
 from production.batches.actions.new_batch import Output, Use
 from production.batches.actions.trials import note_look, promote_trial
-from production.buying.actions.buying import add_extra_cost, price_line
+from production.buying.actions.purchases import add_extra_cost, price_line
 from production.closing.actions import close_book
-from production.correcting.actions.correcting import correct_movement, reverse_movement
+from production.correcting.actions.entries import correct_movement, reverse_movement
 from production.exchange import domain as file
 from production.exchange.actions import import_history
 from production.exchange.reads import history_events
-from production.lots.actions.stock import discard
+from production.lots.actions.lot_deeds import discard
 from production.models import Closing
 from production.record.models.ink import lift_triggers
 from production.release.actions.readings import note_measurement
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from tests import make
 from tests.once import remembered
 

@@ -13,7 +13,7 @@ from costing.reads import whole_book
 from production.batches.actions.batches import start_batch, use_lots
 from production.batches.actions.new_batch import Use
 from production.batches.actions.trials import promote_trial
-from production.lots.actions.stock import discard, give
+from production.lots.actions.lot_deeds import discard, give
 from production.yields.domain.hours_and_losses import NewWork
 from tests import make
 

@@ -7,17 +7,17 @@ from decimal import Decimal
 import pytest
 from django.core.management import CommandError, call_command
 
-from production.buying.actions.buying import open_stock
+from production.buying.actions.purchases import open_stock
 from production.chemistry.domain.composition import soap_content
 from production.chemistry.domain.pot import Acid, Oil, Pot
 from production.chemistry.domain.saponification import saponify
 from production.contents.reads.contents import contents_of
 from production.counting.actions import count_lot
-from production.lots.actions.stock import reweigh_lot
+from production.lots.actions.lot_deeds import reweigh_lot
 from production.models import Lot, ReferenceOil
 from production.release.actions.readings import note_measurement
 from production.selling.actions.sales import take_back
-from production.stock.actions.lots import NewLot, Reading
+from production.stock.actions.opening_lots import NewLot, Reading
 from tests import make
 from tests.once import remembered
 

@@ -5,7 +5,7 @@ from decimal import Decimal
 from costing.reads import whole_book
 from production.batches.actions.batches import make_lot, start_batch, use_lots
 from production.batches.actions.new_batch import Output, Use
-from production.correcting.actions.correcting import correct_movement
+from production.correcting.actions.entries import correct_movement
 from production.correcting.actions.undoing import undo_deed
 from production.models import Deed, Movement
 from production.tracing.reads.family import stands

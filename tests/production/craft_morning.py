@@ -7,7 +7,7 @@ from production.lots.actions.packs import open_pack
 from production.models import Item, Version
 from production.recipes.actions.formulas import NewVersionLine, write_version
 from production.release.actions.readings import note_measurement
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from production.workshop.actions.cards import set_up_workshop
 from production.yields.domain.hours_and_losses import NewLoss
 from tests import make

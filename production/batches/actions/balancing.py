@@ -10,7 +10,7 @@ from production.record.domain.text import PAST
 from production.record.models.ink import Deed
 from production.stock.domain.balance import beyond_band
 from production.stock.models.batches import Batch, Loss
-from production.stock.models.ledger import Movement
+from production.stock.models.lots import Movement
 from production.stock.reads.batches import ending
 from production.yields.domain.hours_and_losses import NewLoss
 from production.yields.domain.yields import Outturn

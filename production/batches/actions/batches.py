@@ -14,7 +14,7 @@ from production.batches.actions.steaming import refuse_more_steam_than_water
 from production.batches.actions.uses import made_lot, put_in
 from production.batches.actions.weighed import excess_kept_back
 from production.batches.actions.working import write_work
-from production.fitness.actions import first_word, may_be_counted
+from production.fitness.actions.guards import first_word, may_be_counted
 from production.quantities.domain.refusal import Refused
 from production.recipes.models.formulas import Version
 from production.record.actions.deeds import deed, written
@@ -22,7 +22,7 @@ from production.record.actions.odd_dates import ask_expiry
 from production.record.models.ink import Deed
 from production.release.actions.readings import write_readings, write_step
 from production.stock.actions.freed_codes import free_mark, same_as_before
-from production.stock.actions.lots import (
+from production.stock.actions.opening_lots import (
     NewLot,
     given_code,
     issue_mark,
@@ -31,7 +31,7 @@ from production.stock.actions.lots import (
 )
 from production.stock.actions.posting import Entry, post
 from production.stock.models.batches import RELEASED_ON_MAKING, Batch
-from production.stock.models.ledger import Lot, Movement, Status
+from production.stock.models.lots import Lot, Movement, Status
 from production.stock.models.readings import Measurement
 from production.workshop.models.items import Item
 from production.yields.domain.hours_and_losses import NewLoss, NewWork

@@ -6,15 +6,15 @@ from decimal import Decimal
 
 from production.batches.actions.batches import post_batch
 from production.batches.actions.new_batch import NewBatch, Use
-from production.fitness.actions import may_be_released
+from production.fitness.actions.guards import may_be_released
 from production.quantities.domain.refusal import Refused
 from production.recipes.models.formulas import Version
 from production.record.actions.deeds import deed
 from production.record.models.ink import Deed
 from production.release.reads.checks import free_alkali_limit
-from production.stock.actions.lots import set_status
+from production.stock.actions.opening_lots import set_status
 from production.stock.domain.checks import verdict_of
-from production.stock.models.ledger import Lot, Status
+from production.stock.models.lots import Lot, Status
 from production.stock.reads.stock import status_on
 
 WORD = Status.Word

@@ -5,10 +5,10 @@ from production.fragrance.reads import doses_above
 from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import written
 from production.record.models.ink import Deed
-from production.stock.actions.lots import set_status
+from production.stock.actions.opening_lots import set_status
 from production.stock.models.batches import Batch, Stage
 from production.stock.models.holds import Hold
-from production.stock.models.ledger import Lot, Status
+from production.stock.models.lots import Lot, Status
 
 # A set holds what was filled; nothing is poured together.
 POURS_NOTHING = {Stage.PACKING}

@@ -6,8 +6,8 @@ from decimal import Decimal
 from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import ensure_valid
 from production.stock.actions.freed_codes import free_code, was_given_up
-from production.stock.actions.lots import given_code, issue_code
-from production.stock.models.ledger import Lot
+from production.stock.actions.opening_lots import given_code, issue_code
+from production.stock.models.lots import Lot
 
 
 def made_again(

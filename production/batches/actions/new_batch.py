@@ -6,10 +6,10 @@ from datetime import date
 from decimal import Decimal
 
 from production.recipes.models.formulas import Version
-from production.stock.actions.lots import Reading
-from production.stock.models.ledger import Lot
+from production.stock.actions.opening_lots import Reading
+from production.stock.models.lots import Lot
 from production.workshop.models.items import Item
-from production.workshop.models.workshop import Place
+from production.workshop.models.places import Place
 from production.yields.domain.hours_and_losses import NewLoss, NewWork
 
 

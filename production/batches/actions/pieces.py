@@ -8,7 +8,7 @@ from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
 from production.record.models.ink import Deed
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 from production.workshop.models.items import Item
 
 

@@ -7,7 +7,7 @@ from production.record.domain.text import PAST
 from production.record.models.ink import Deed
 from production.stock.domain.balance import BAND
 from production.stock.models.batches import Batch, Stage
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 from production.workshop.reads.roles import role_of
 
 

@@ -9,7 +9,7 @@ from production.attachments.models import Attachment
 from production.batches.actions.batches import post_batch
 from production.batches.actions.new_batch import NewBatch, Output, Use
 from production.batches.reads.trials import becomes, not_seen_yet
-from production.fitness.actions import may_be_released
+from production.fitness.actions.guards import may_be_released
 from production.papers.domain.papers import Paper
 from production.quantities.domain.numbers import grams, plain
 from production.quantities.domain.refusal import Refused
@@ -17,12 +17,12 @@ from production.record.actions.deeds import deed, ensure_valid, written
 from production.record.actions.people import owner_only, reason_asked
 from production.record.models.ink import Deed
 from production.release.actions.readings import write_readings, write_step
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from production.stock.models.batches import Batch, Promotion, Stage, Step
-from production.stock.models.ledger import Lot, Status
+from production.stock.models.lots import Lot, Status
 from production.stock.models.readings import Measurement
 from production.workshop.models.items import Item
-from production.workshop.models.workshop import Place
+from production.workshop.models.places import Place
 
 MOST_SAMPLES = 12
 WAITS = {Step.Look.DAY: timedelta(days=1), Step.Look.WEEK: timedelta(days=7)}

@@ -5,15 +5,15 @@ from datetime import date
 
 from production.batches.actions.balancing import still_here
 from production.batches.actions.new_batch import Use
-from production.buying.actions.buying import draw_from_tap
+from production.buying.actions.purchases import draw_from_tap
 from production.contents.reads.closure import forward_closure
-from production.fitness.actions import may_go_in
+from production.fitness.actions.guards import may_go_in
 from production.quantities.domain.refusal import Refused
 from production.record.actions.people import owner_only, reason_asked
 from production.record.models.ink import Deed
 from production.stock.actions.posting import Entry, post
 from production.stock.models.batches import COUNTED, Batch, Stage
-from production.stock.models.ledger import Lot, Movement, Status
+from production.stock.models.lots import Lot, Movement, Status
 from production.stock.reads.stock import status_on
 from production.workshop.models.items import Item
 

@@ -4,7 +4,7 @@ from production.batches.reads.weighed import WeighedIn, holds_excess, weighed_ba
 from production.quantities.domain.refusal import Refused
 from production.record.models.ink import Deed
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Status
+from production.stock.models.lots import Status
 
 
 def excess_kept_back(deed: Deed, batch: Batch) -> str:

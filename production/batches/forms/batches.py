@@ -31,7 +31,7 @@ from production.stock.forms.choices import taps
 from production.stock.forms.fields import SourceField
 from production.stock.forms.places import places_to_put
 from production.stock.models.batches import COUNTED, Stage
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 from production.stock.reads.places_of_lots import standing_places
 from production.workshop.models.items import Item
 

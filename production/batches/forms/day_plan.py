@@ -27,7 +27,7 @@ from production.record.reads.clock import today
 from production.stock.forms.choices import lots_to_choose
 from production.stock.forms.fields import LotField
 from production.stock.models.batches import Stage
-from production.stock.models.ledger import Lot, Status
+from production.stock.models.lots import Lot, Status
 from production.stock.reads.lookup import lot_or_none
 from production.workshop.models.items import Item
 

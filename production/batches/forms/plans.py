@@ -28,7 +28,7 @@ from production.stock.forms.choices import lots_to_choose
 from production.stock.forms.fields import LotField
 from production.stock.models.batches import Stage
 from production.workshop.models.items import Item
-from production.workshop.models.workshop import Vessel
+from production.workshop.models.places import Vessel
 
 
 @dataclass(frozen=True)

@@ -7,10 +7,10 @@ from decimal import Decimal
 
 from production.quantities.domain.numbers import plain
 from production.recipes.reads.packs import stock_view_of
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 from production.stock.reads.places_of_lots import standing_places
 from production.workshop.models.items import Item
-from production.workshop.models.workshop import Place
+from production.workshop.models.places import Place
 
 
 @dataclass(frozen=True, slots=True)

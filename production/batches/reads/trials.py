@@ -16,7 +16,7 @@ from production.recipes.models.formulas import Formula, VersionLine
 from production.record.models.ink import Deed
 from production.record.reads.restated import as_now, by_day
 from production.stock.models.batches import Batch, Promotion, Stage, Step
-from production.stock.models.ledger import Lot, Movement
+from production.stock.models.lots import Lot, Movement
 from production.stock.models.readings import Measurement
 from production.stock.reads.batches import is_lost
 from production.workshop.models.items import Item

@@ -32,7 +32,7 @@ from production.recipes.reads.cooking import (
 )
 from production.recipes.reads.tubs import lye_from
 from production.stock.models.batches import Batch, Stage
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 from production.stock.models.readings import Measurement
 from production.stock.reads.readings import best_of, read_of
 from production.workshop.models.items import Item

@@ -43,7 +43,7 @@ from production.record.reads.restated import as_now, by_day
 from production.release.actions.readings import note_step
 from production.release.reads.checks import shown_readings
 from production.stock.models.batches import Batch, Loss, Stage
-from production.stock.models.ledger import Movement
+from production.stock.models.lots import Movement
 from production.stock.reads.batches import ending, is_lost
 from production.workshop.models.items import Item
 from production.yields.reads import outturn

@@ -8,8 +8,8 @@ from production.record.actions.deeds import deed
 from production.record.actions.people import reason_asked
 from production.record.models.ink import Deed
 from production.release.actions.statuses import stop
-from production.stock.actions.lots import Reading, note_readings, set_status
-from production.stock.models.ledger import Lot, Movement, Status
+from production.stock.actions.opening_lots import Reading, note_readings, set_status
+from production.stock.models.lots import Lot, Movement, Status
 from production.stock.models.readings import Measurement
 from production.stock.reads.stock import status_on
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from django.db import transaction
 
-from production.buying.actions.buying import NewExtra, NewLine, record_purchase
+from production.buying.actions.purchases import NewExtra, NewLine, record_purchase
 from production.buying.actions.suppliers import ensure_supplier
 from production.buying.models import Purchase, PurchaseQuerySet
 from production.quantities.domain.refusal import Refused

@@ -5,7 +5,7 @@ from django import forms
 from production.buying.actions.arrivals import waiting_lots
 from production.buying.models import Purchase
 from production.pages.forms.deed import DeedForm
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 
 
 class ArrivedForm(DeedForm):

@@ -25,7 +25,7 @@ from production.buying.models import LinePrice, Purchase, PurchaseLine
 from production.buying.reads.papers import arrivals
 from production.quantities.domain.numbers import ZERO, money, plain
 from production.record.reads.restated import as_now
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 from production.workshop.models.items import Item
 
 

@@ -10,7 +10,7 @@ from django.db.models import Prefetch
 from production.buying.models import LinePrice, Purchase, PurchaseLine
 from production.quantities.domain.numbers import ZERO
 from production.record.reads.restated import as_now
-from production.stock.models.ledger import Lot, Movement
+from production.stock.models.lots import Lot, Movement
 
 
 def arrivals(lines: Iterable[int] | None = None) -> dict[int, dict[int, Decimal]]:

@@ -20,7 +20,7 @@ from production.contents.reads.closure import back_closure
 from production.record.reads.restated import as_now, by_day
 from production.stock.domain.balance import net_grams
 from production.stock.models.batches import Loss
-from production.stock.models.ledger import Lot, Movement
+from production.stock.models.lots import Lot, Movement
 from production.stock.models.readings import Measurement
 from production.workshop.models.items import Item
 from production.workshop.reads.roles import role_of

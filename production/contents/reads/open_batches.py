@@ -12,7 +12,7 @@ from decimal import Decimal
 from django.db.models import Exists, OuterRef, QuerySet
 
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Lot, Movement
+from production.stock.models.lots import Lot, Movement
 from production.stock.reads.batches import is_lost
 
 USED, MADE = Movement.Kind.USED, Movement.Kind.MADE

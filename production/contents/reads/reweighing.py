@@ -16,12 +16,12 @@ from production.contents.domain.reweighing import (
 from production.contents.reads.contents import contents_of
 from production.quantities.domain.refusal import Refused
 from production.stock.models.counts import Stock
-from production.stock.models.ledger import Lot, Movement
+from production.stock.models.lots import Lot, Movement
 from production.stock.models.readings import Measurement
 from production.stock.reads.readings import read_of
 from production.stock.reads.stock import latest_measurement
 from production.workshop.models.items import Item
-from production.workshop.models.workshop import Place
+from production.workshop.models.places import Place
 
 REWEIGHED = Movement.Kind.REWEIGHED
 SOAP, PURITY = Measurement.What.SOAP_CONTENT, Measurement.What.PURITY

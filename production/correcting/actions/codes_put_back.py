@@ -14,7 +14,7 @@ from production.stock.actions.freed_codes import (
     was_given_up,
 )
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Lot, Movement
+from production.stock.models.lots import Lot, Movement
 
 
 def stand_again(entries: Iterable[Any]) -> None:

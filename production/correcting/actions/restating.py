@@ -4,7 +4,7 @@ from production.record.actions.restating import follow
 from production.record.models.ink import Deed, Restated
 from production.record.reads.restated import OF
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Movement
+from production.stock.models.lots import Movement
 
 
 def put_back(undone: Deed) -> set[Batch]:

@@ -5,7 +5,7 @@ from uuid import uuid4
 
 from production.batches.actions.balancing import judge_again
 from production.correcting.actions.codes_put_back import stand_again
-from production.correcting.actions.correcting import made_of_something, soap_stays_in
+from production.correcting.actions.entries import made_of_something, soap_stays_in
 from production.correcting.actions.restating import put_back
 from production.correcting.reads.later_deeds import (
     Begun,
@@ -24,7 +24,7 @@ from production.stock.actions.posting import Entry, entered_again, mirror, post
 from production.stock.domain.checks import OF_ALKALI
 from production.stock.models.batches import Loss, Work
 from production.stock.models.holds import Hold
-from production.stock.models.ledger import Lot, Movement, Status
+from production.stock.models.lots import Lot, Movement, Status
 from production.stock.models.readings import CheckTakenBack, Measurement
 
 KIND, WORD = Movement.Kind, Status.Word

@@ -5,7 +5,11 @@ import hashlib
 from django import forms
 
 from production.batches.forms.working import HoursField
-from production.buying.forms.buying import ITS_RATE, THAT_OF_THE_INVOICE, CurrencyField
+from production.buying.forms.purchases import (
+    ITS_RATE,
+    THAT_OF_THE_INVOICE,
+    CurrencyField,
+)
 from production.buying.models import ExtraCost, Supplier
 from production.pages.forms.deed import DeedForm, PaperField
 from production.pages.forms.fields import (
@@ -22,7 +26,7 @@ from production.record.reads.restated import OF, in_text
 from production.selling.models import Customer
 from production.stock.forms.fields import reading_field
 from production.stock.models.batches import Work
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 from production.stock.models.readings import Measurement
 from production.workshop.models.items import Item
 

@@ -37,7 +37,7 @@ from production.stock.models.batches import (
 )
 from production.stock.models.counts import Count
 from production.stock.models.holds import Answered, Hold, HoldLifted
-from production.stock.models.ledger import Given, Lot, Movement, OpenPack, Status
+from production.stock.models.lots import Given, Lot, Movement, OpenPack, Status
 from production.stock.models.readings import (
     CheckTakenBack,
     Constituent,

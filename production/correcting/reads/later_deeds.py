@@ -10,7 +10,7 @@ from production.record.models.ink import ByDeed, Deed
 from production.selling.models import Looked
 from production.stock.models.batches import Batch, Promotion
 from production.stock.models.holds import Answered
-from production.stock.models.ledger import Lot, Movement, Status
+from production.stock.models.lots import Lot, Movement, Status
 from production.stock.models.readings import CheckTakenBack, Measurement
 from production.stock.models.restored import SinceBackup
 from production.stock.reads.set_apart import LEAVES

@@ -5,7 +5,7 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils.html import format_html
 
-from production.correcting.actions.correcting import correct_movement, reverse_movement
+from production.correcting.actions.entries import correct_movement, reverse_movement
 from production.correcting.actions.undoing import undo_deed
 from production.correcting.filters import DeedFilter
 from production.correcting.forms.history import CorrectionForm, TakingBackForm
@@ -21,7 +21,7 @@ from production.pages.views.pages import list_page, write_page
 from production.record.actions.deeds import STAYS
 from production.record.models.ink import Closing, Deed
 from production.record.reads.restated import written_by
-from production.stock.models.ledger import Movement
+from production.stock.models.lots import Movement
 from production.stock.models.readings import Measurement
 from production.templatetags.readings import is_check
 

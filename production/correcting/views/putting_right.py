@@ -8,7 +8,7 @@ from production.correcting.forms.putting_right import ExtendForm, ProperCodeForm
 from production.pages.views.pages import write_page
 from production.quantities.domain.code_shape import fault_of, shown
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 
 
 def extend(request, code):

@@ -10,17 +10,12 @@ from production.batches.actions import losing, trials, working
 from production.closing import actions as closing
 from production.counting import actions as counting
 from production.exchange import domain as history
-from production.exchange.actions import (
-    batches,
-    cards,
-    ledger,
-    recipes,
-    restoring,
-    trade,
-)
-from production.exchange.actions.events import Act, by
+from production.exchange.actions import batches, cards, recipes, restoring, trade
+from production.exchange.actions import openings as ledger
+from production.exchange.actions.naming import Act, by
 from production.fragrance import actions as fragrance
-from production.lots.actions import packs, stock
+from production.lots.actions import lot_deeds as stock
+from production.lots.actions import packs
 from production.quantities.domain.refusal import Refused
 from production.record.actions.again import written_again
 from production.record.actions.deeds import lock_book

@@ -6,7 +6,7 @@ from typing import Any
 
 from production.batches.actions import batches, losing, trials, working
 from production.exchange import domain as history
-from production.exchange.actions.events import (
+from production.exchange.actions.naming import (
     Act,
     batch_named,
     dated,
@@ -20,7 +20,7 @@ from production.exchange.actions.events import (
 from production.recipes.models.formulas import Version
 from production.record.domain.keys import said
 from production.release.actions import readings, taking_back
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from production.stock.models.batches import Loss
 from production.stock.models.readings import Measurement
 

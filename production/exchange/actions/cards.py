@@ -3,7 +3,7 @@
 from production.buying.actions.suppliers import ensure_supplier
 from production.chemistry.models import InciName, ReferenceOil, ReferenceRuleOfThumb
 from production.exchange import domain as history
-from production.exchange.actions.events import Act
+from production.exchange.actions.naming import Act
 from production.recipes.actions.rules_of_thumb import keep_rule, mend_rule
 from production.recipes.models.formulas import Formula
 from production.recipes.models.rules_of_thumb import RuleOfThumb
@@ -18,7 +18,7 @@ from production.workshop.actions.cards import (
 )
 from production.workshop.actions.roles import is_at_odds
 from production.workshop.models.items import Item
-from production.workshop.models.workshop import Vessel
+from production.workshop.models.places import Vessel
 from production.workshop.reads.labelled import spoken_of
 
 

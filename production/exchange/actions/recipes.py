@@ -3,7 +3,7 @@
 from typing import Any
 
 from production.exchange import domain as history
-from production.exchange.actions.events import Act, dated
+from production.exchange.actions.naming import Act, dated
 from production.recipes.actions import formulas
 from production.record.domain.keys import Part, said
 from production.workshop.models.items import Item

@@ -1,7 +1,7 @@
 """That an earlier book was restored from a backup, and what was said of it."""
 
 from production.exchange import domain as history
-from production.exchange.actions.events import Act, dated
+from production.exchange.actions.naming import Act, dated
 from production.restoring.actions import restored_book, say_what_happened
 
 

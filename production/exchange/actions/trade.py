@@ -1,10 +1,10 @@
 """Purchases and sales."""
 
-from production.buying.actions import buying
+from production.buying.actions import purchases as buying
 from production.buying.actions.suppliers import ensure_supplier
 from production.buying.models import Purchase
 from production.exchange import domain as history
-from production.exchange.actions.events import (
+from production.exchange.actions.naming import (
     Act,
     dated,
     item_of,

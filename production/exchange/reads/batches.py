@@ -20,7 +20,7 @@ from production.stock.models.batches import (
     Work,
 )
 from production.stock.models.holds import Hold
-from production.stock.models.ledger import Movement
+from production.stock.models.lots import Movement
 from production.yields.reads import explained, standing_work
 
 LONGEST = Deed._meta.get_field("reason").max_length

@@ -12,7 +12,7 @@ from production.record.domain.keys import Event, keys_of
 from production.record.models.workshop import Workshop
 from production.selling.models import Customer
 from production.workshop.models.items import Item
-from production.workshop.models.workshop import Vessel
+from production.workshop.models.places import Vessel
 from production.workshop.reads.labelled import ALKALI_OF, proposed_label_name, spoken_of
 
 # What is told of an item as it stands, where it says anything.

@@ -9,9 +9,9 @@ from production.buying.models import Supplier
 from production.record.domain.keys import Event, Part, keys_of
 from production.selling.models import Customer
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 from production.workshop.models.items import Item
-from production.workshop.models.workshop import Place
+from production.workshop.models.places import Place
 
 P = TypeVar("P", bound=Part)
 HOME = "workshop"

@@ -21,7 +21,7 @@ from production.record.models.ink import Closing, Deed
 from production.record.reads.restated import as_now
 from production.selling.models import Looked
 from production.stock.models.counts import Count
-from production.stock.models.ledger import Given, Lot, Movement, OpenPack, Status
+from production.stock.models.lots import Given, Lot, Movement, OpenPack, Status
 from production.stock.models.readings import Constituent, FragranceDocument
 
 KIND = Movement.Kind

@@ -21,7 +21,7 @@ from production.exchange.reads.ledger import KIND, Ledger
 from production.record.domain.keys import said
 from production.record.reads.restated import as_now, settle, with_told
 from production.selling.models import Looked, Return, Sale, SaleLine
-from production.stock.models.ledger import Movement
+from production.stock.models.lots import Movement
 
 Line = history.OneLot | history.SeveralLots | history.NotStocked
 

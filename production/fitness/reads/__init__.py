@@ -4,7 +4,7 @@ from datetime import date
 
 from production.fitness.domain.reasons import Fitness, Purpose, cleared, fit_for
 from production.fitness.reads.rows import Rows, load
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 
 __all__ = ["Rows", "cleared_without", "fitness", "load"]
 

@@ -13,7 +13,7 @@ from production.fitness.reads.rows import Rows, load
 from production.fitness.reads.superfats import NOW
 from production.stock.models.batches import Batch
 from production.stock.models.holds import Hold
-from production.stock.models.ledger import Lot, Movement, Status
+from production.stock.models.lots import Lot, Movement, Status
 
 
 def standing_holds_of(batches: Iterable[Batch]) -> list[Hold]:

@@ -21,7 +21,7 @@ from production.stock.domain.checks import VERDICTS
 from production.stock.models.batches import Promotion
 from production.stock.models.counts import Count
 from production.stock.models.holds import Hold, HoldLifted
-from production.stock.models.ledger import Movement, Status
+from production.stock.models.lots import Movement, Status
 from production.stock.models.readings import Measurement
 from production.stock.models.restored import Restored, SinceBackup
 from production.workshop.models.items import Item

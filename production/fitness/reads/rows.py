@@ -37,7 +37,7 @@ from production.stock.domain.balance import BAND
 from production.stock.domain.checks import PH_FAILS_ABOVE, counts_as_check
 from production.stock.models.batches import Batch
 from production.stock.models.holds import Hold
-from production.stock.models.ledger import Lot, Movement, Status
+from production.stock.models.lots import Lot, Movement, Status
 from production.stock.models.readings import Measurement
 from production.stock.models.restored import Restored
 from production.workshop.models.items import Item

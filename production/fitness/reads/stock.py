@@ -8,7 +8,7 @@ from django.db.models import F, Q
 from production.fitness.domain.reasons import Purpose, fit_for
 from production.fitness.reads.rows import load
 from production.stock.domain.ledger import Candidate
-from production.stock.models.ledger import Lot, Status
+from production.stock.models.lots import Lot, Status
 from production.workshop.models.items import Item
 
 

@@ -19,7 +19,7 @@ from production.contents.domain.contents import (
 from production.contents.reads.contents import grams_of, supplied
 from production.record.reads.restated import KnownFigures
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 from production.stock.models.readings import Measurement
 from production.workshop.models.items import Item
 

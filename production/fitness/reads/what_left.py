@@ -20,7 +20,7 @@ from production.record.domain.text import PAST
 from production.record.models.ink import Deed
 from production.record.reads.restated import recipient
 from production.stock.models.batches import COUNTED
-from production.stock.models.ledger import Given, Lot, Movement
+from production.stock.models.lots import Given, Lot, Movement
 from production.workshop.models.items import Item
 
 KIND = Movement.Kind

@@ -1,11 +1,11 @@
 """The pack that stands open at the bench."""
 
-from production.fitness.actions import may_go
+from production.fitness.actions.guards import may_go
 from production.fitness.domain.reasons import Purpose
 from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import deed
 from production.record.models.ink import Deed
-from production.stock.models.ledger import Lot, OpenPack
+from production.stock.models.lots import Lot, OpenPack
 
 
 @deed("open a pack", moves_nothing=True, gives=OpenPack)

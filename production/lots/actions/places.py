@@ -11,8 +11,8 @@ from production.record.actions.cards import change_card, save_card
 from production.record.reads.clock import today
 from production.selling.models import Customer
 from production.stock.models.counts import Stock
-from production.stock.models.ledger import Lot
-from production.workshop.models.workshop import Place
+from production.stock.models.lots import Lot
+from production.workshop.models.places import Place
 
 
 @transaction.atomic

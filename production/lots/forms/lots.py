@@ -8,7 +8,7 @@ from production.pages.forms.work_out import CalculateButton
 from production.quantities.domain.numbers import plain
 from production.stock.forms.lots import Override, PlacedForm
 from production.stock.forms.places import places_to_put
-from production.stock.models.ledger import Given
+from production.stock.models.lots import Given
 from production.stock.models.readings import Measurement
 
 

@@ -1,7 +1,7 @@
 """The card of a place."""
 
 from production.workshop.forms.cards import Card
-from production.workshop.models.workshop import Place
+from production.workshop.models.places import Place
 
 
 class PlaceForm(Card):

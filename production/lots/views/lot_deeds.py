@@ -12,8 +12,8 @@ from production.contents.reads.reweighing import (
 )
 from production.fitness.domain.reasons import Mends, fit_for
 from production.fitness.reads.rows import load
-from production.lots.actions import stock as deeds
-from production.lots.actions.stock import move_lot, reweigh_lot
+from production.lots.actions import lot_deeds as deeds
+from production.lots.actions.lot_deeds import move_lot, reweigh_lot
 from production.lots.forms.lots import (
     DiscardForm,
     GiveForm,
@@ -35,7 +35,7 @@ from production.release.forms.statuses import HoldForm, ReleaseForm
 from production.release.views.states import purpose_of
 from production.stock.actions.posting import home_place
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Lot, Movement
+from production.stock.models.lots import Lot, Movement
 from production.stock.views.lots import the_lot
 
 

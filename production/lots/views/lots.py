@@ -34,7 +34,7 @@ from production.stock.views.lots import listed_lots
 from production.tracing.reads.family import lot_balance
 from production.tracing.views.trace import terms
 from production.workshop.models.items import Item
-from production.workshop.models.workshop import Place
+from production.workshop.models.places import Place
 
 
 def lots(request):

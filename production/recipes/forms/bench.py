@@ -4,7 +4,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from production.recipes.reads.tubs import lyes_known, strength
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 from production.workshop.models.items import Item
 
 

@@ -10,7 +10,7 @@ from production.recipes.models.formulas import Version, VersionLine
 from production.recipes.reads.planning import recipes_alone
 from production.recipes.reads.tubs import WhichTub, lyes_for
 from production.stock.models.batches import Stage
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 
 
 @dataclass(frozen=True, slots=True)

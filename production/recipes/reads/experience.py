@@ -9,7 +9,7 @@ from django.db.models.functions import RowNumber
 
 from production.recipes.models.formulas import Formula
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Movement
+from production.stock.models.lots import Movement
 from production.yields.domain.losses import LATEST, Experience, Loss, experience
 from production.yields.reads import outturns
 

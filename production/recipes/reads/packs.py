@@ -7,7 +7,7 @@ from django.db.models import Q
 
 from production.fitness.reads.stock import candidates
 from production.recipes.domain.scaling.stock_view import StockView
-from production.stock.models.ledger import Lot, OpenPack, Status
+from production.stock.models.lots import Lot, OpenPack, Status
 from production.workshop.models.items import Item
 
 

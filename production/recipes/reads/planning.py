@@ -47,9 +47,9 @@ from production.record.reads.clock import today
 from production.stock.domain.ledger import Candidate
 from production.stock.models.batches import Batch
 from production.stock.models.batches import Stage as Kind
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 from production.workshop.models.items import Item
-from production.workshop.models.workshop import Vessel
+from production.workshop.models.places import Vessel
 from production.yields.domain.losses import Loss
 
 NOTHING: StockView = StockView({})

@@ -12,7 +12,7 @@ from decimal import Decimal
 from production.quantities.domain.numbers import grams, plain
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.pot import Lye
-from production.stock.models.ledger import Lot, Status
+from production.stock.models.lots import Lot, Status
 from production.stock.models.readings import Measurement
 from production.stock.reads.readings import Known, best_of, read_of
 

@@ -7,7 +7,7 @@ from production.pages.forms.fields import TUBS
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.scaling.plans import CookPlan
 from production.recipes.reads.planning import recipes_alone
-from production.recipes.reads.rules_of_thumb import said_of_cook, said_of_mix
+from production.recipes.reads.rules_in_force import said_of_cook, said_of_mix
 from production.recipes.reads.tubs import WhichTub, lyes_for
 from production.stock.models.batches import Stage
 from production.stock.reads.lookup import lot_or_none

@@ -6,7 +6,7 @@ from production.record.actions.deeds import deed, written
 from production.record.actions.people import owner_only, reason_asked
 from production.record.models.ink import Deed
 from production.stock.models.holds import Answered
-from production.stock.models.ledger import Movement
+from production.stock.models.lots import Movement
 
 
 @deed(

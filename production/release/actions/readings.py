@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from datetime import date, timedelta
 
-from production.fitness.actions import came_with_a_past, is_cleared
+from production.fitness.actions.guards import came_with_a_past, is_cleared
 from production.quantities.domain.refusal import Refused
 from production.recipes.models.formulas import Version
 from production.record.actions.deeds import deed, written
@@ -14,7 +14,7 @@ from production.record.actions.wording import (
 from production.record.models.ink import Deed
 from production.release.reads.checks import subject_of
 from production.release.reads.tested_before import from_before
-from production.stock.actions.lots import (
+from production.stock.actions.opening_lots import (
     Reading,
     doubt_readings,
     note_readings,
@@ -23,7 +23,7 @@ from production.stock.actions.lots import (
 )
 from production.stock.domain.checks import is_passed_check, judged, taken_over
 from production.stock.models.batches import Batch, Step
-from production.stock.models.ledger import Lot, Movement, Status
+from production.stock.models.lots import Lot, Movement, Status
 from production.stock.models.readings import Measurement
 from production.stock.reads.stock import status_on
 

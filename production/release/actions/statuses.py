@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from django.db.models import Model
 
 from production.contents.reads.open_batches import batches_of
-from production.fitness.actions import came_with_a_past, may_be_released
+from production.fitness.actions.guards import came_with_a_past, may_be_released
 from production.fitness.domain.family import Family
 from production.fitness.domain.words import untested
 from production.fitness.reads.holds import (
@@ -22,10 +22,10 @@ from production.record.actions.deeds import deed, written
 from production.record.actions.people import owner_only, reason_asked
 from production.record.models.ink import Deed
 from production.release.actions.readings import earliest_release, packed_since
-from production.stock.actions.lots import set_status
+from production.stock.actions.opening_lots import set_status
 from production.stock.models.batches import Batch
 from production.stock.models.holds import Hold, HoldLifted
-from production.stock.models.ledger import Lot, Movement, Status
+from production.stock.models.lots import Lot, Movement, Status
 from production.stock.reads.holds import standing_holds
 from production.stock.reads.stock import status_on
 

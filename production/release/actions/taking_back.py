@@ -2,16 +2,16 @@
 
 from typing import Any
 
-from production.fitness.actions import came_with_a_past
+from production.fitness.actions.guards import came_with_a_past
 from production.fitness.reads import cleared_without
 from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import deed, written
 from production.record.actions.people import is_owner, owner_only, reason_asked
 from production.record.models.ink import Deed
 from production.release.reads.checks import twins_of
-from production.stock.actions.lots import Reading, note_readings, set_status
+from production.stock.actions.opening_lots import Reading, note_readings, set_status
 from production.stock.domain.checks import OF_ALKALI
-from production.stock.models.ledger import Lot, Movement, Status
+from production.stock.models.lots import Lot, Movement, Status
 from production.stock.models.readings import CheckTakenBack, Measurement
 from production.stock.reads.stock import latest_status, status_on
 

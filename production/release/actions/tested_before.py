@@ -9,9 +9,9 @@ from production.record.actions.people import owner_only
 from production.record.actions.wording import never_judged_by_tongue
 from production.record.models.ink import Deed
 from production.release.reads.tested_before import failures_of, from_before
-from production.stock.actions.lots import Reading, note_readings
+from production.stock.actions.opening_lots import Reading, note_readings
 from production.stock.domain.checks import BEFORE, NEUTRALITY
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 
 
 @deed(

@@ -7,7 +7,7 @@ from production.pages.forms.deed import DeedForm
 from production.pages.forms.fields import CHOOSE, AmountField, NumberField, faulted
 from production.pages.forms.work_out import CalculateButton
 from production.quantities.domain.numbers import plain
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from production.stock.domain.checks import TITRATION, percent, to_step
 from production.stock.forms.fields import ALKALI_CHOICES
 from production.stock.models.readings import Measurement

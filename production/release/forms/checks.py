@@ -7,7 +7,7 @@ from production.pages.forms.fields import CHOOSE, DayField, NumberField, Percent
 from production.quantities.domain.floors import without_floor
 from production.quantities.domain.numbers import plain
 from production.release.reads.checks import days_of_use, kind_of
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from production.stock.domain.checks import (
     BEFORE,
     DROP_TEST,

@@ -8,7 +8,7 @@ from production.quantities.domain.numbers import plain
 from production.release.reads.tested_before import untested_from_before
 from production.stock.forms.choices import lots_to_choose
 from production.stock.forms.fields import LotField
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 
 
 class TakeBackCheckForm(DeedForm):

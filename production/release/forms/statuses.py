@@ -13,7 +13,7 @@ from production.record.reads.clock import today
 from production.release.actions.readings import earliest_release
 from production.stock.models.batches import Batch
 from production.stock.models.holds import Hold
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 from production.workshop.models.items import Item
 
 

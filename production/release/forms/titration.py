@@ -17,7 +17,7 @@ from production.pages.forms.work_out import CalculateButton
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.units import A_KILO
 from production.release.forms.checks import SampledForm
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from production.stock.domain.checks import TITRATION, to_step
 from production.stock.domain.checks import percent as percent_of
 from production.stock.models.readings import Measurement

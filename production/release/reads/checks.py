@@ -27,7 +27,7 @@ from production.stock.domain.checks import (
     Subject,
 )
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 from production.stock.models.readings import Measurement
 from production.workshop.models.items import Item
 

@@ -8,7 +8,7 @@ from django.db.models import Exists, OuterRef, Q
 from production.fitness.reads.rows import load
 from production.record.domain.text import PAST
 from production.release.reads.checks import COUNTS
-from production.stock.models.ledger import Lot, LotQuerySet, Movement
+from production.stock.models.lots import Lot, LotQuerySet, Movement
 from production.stock.models.readings import Measurement
 from production.workshop.models.items import Item
 

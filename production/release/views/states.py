@@ -11,7 +11,7 @@ from production.fitness.reads.rows import load
 from production.recipes.models.formulas import Version
 from production.record.reads.clock import today
 from production.stock.models.batches import Stage
-from production.stock.models.ledger import Status
+from production.stock.models.lots import Status
 from production.workshop.models.items import Item
 
 WORD = Status.Word

@@ -15,7 +15,7 @@ from production.release.reads.checks import free_alkali_limit, is_limited
 from production.stock.domain.checks import LIMIT_SOURCE
 from production.stock.domain.checks import percent as percent_of
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 from production.stock.models.readings import Measurement
 from production.stock.reads.stock import latest_measurement
 

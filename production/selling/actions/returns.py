@@ -10,8 +10,8 @@ from production.selling.models import Looked, Return
 from production.selling.reads.returned_goods import unseen_of
 from production.stock.actions.place_rules import LOOK
 from production.stock.actions.posting import Entry, post
-from production.stock.models.ledger import Movement
-from production.workshop.models.workshop import Place
+from production.stock.models.lots import Movement
+from production.workshop.models.places import Place
 
 KIND = Movement.Kind
 

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from django.db.models import Sum
 
-from production.fitness.actions import may_go
+from production.fitness.actions.guards import may_go
 from production.fitness.domain.reasons import Purpose
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
@@ -14,11 +14,11 @@ from production.record.actions.deeds import deed, written
 from production.record.models.ink import Deed
 from production.selling.models import Customer, Return, Sale, SaleLine
 from production.stock.actions.freed_codes import free_number
-from production.stock.actions.lots import given_number, next_number
+from production.stock.actions.opening_lots import given_number, next_number
 from production.stock.actions.place_rules import place_apart
 from production.stock.actions.posting import Entry, post
-from production.stock.models.ledger import Lot, Movement
-from production.workshop.models.workshop import Place
+from production.stock.models.lots import Lot, Movement
+from production.workshop.models.places import Place
 
 KIND = Movement.Kind
 

@@ -3,7 +3,7 @@
 from django.db.models import OuterRef, Prefetch, QuerySet, Subquery
 
 from production.selling.models import Return, SaleLine
-from production.stock.models.ledger import Movement
+from production.stock.models.lots import Movement
 
 
 def shown_sale_lines() -> QuerySet[SaleLine]:

@@ -5,9 +5,9 @@ from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
 from production.selling.models import Customer, Sale
-from production.stock.models.ledger import Movement
+from production.stock.models.lots import Movement
 from production.stock.reads.places_of_lots import Stand
-from production.workshop.models.workshop import Place
+from production.workshop.models.places import Place
 
 SOLD = Movement.Kind.SOLD
 

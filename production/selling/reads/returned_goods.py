@@ -7,7 +7,7 @@ from django.db.models import Sum
 
 from production.quantities.domain.numbers import ZERO
 from production.selling.models import Looked, Return
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 from production.stock.reads.set_apart import standing_apart
 
 

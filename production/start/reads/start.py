@@ -13,7 +13,7 @@ from production.recipes.models.formulas import Formula
 from production.release.reads.checks import COUNTS
 from production.stock.models.batches import Batch, still_a_trial
 from production.stock.models.counts import Count
-from production.stock.models.ledger import Lot, LotQuerySet, Movement, Status
+from production.stock.models.lots import Lot, LotQuerySet, Movement, Status
 from production.stock.models.readings import Measurement
 from production.stock.reads.batches import is_lost
 from production.workshop.models.items import Item

@@ -22,7 +22,7 @@ from production.selling.reads.returned_goods import to_look_at
 from production.start.reads import start as reads
 from production.start.views.backups import about_backup
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 
 # A line of the list has no room for the whole sentence: the lot's page has it.
 SHORTLY = {

@@ -13,7 +13,7 @@ from production.quantities.domain.refusal import Refused
 from production.record.reads.any_case import called, numbered, spellings
 from production.stock.domain.checks import OF_ALKALI
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Lot, Status
+from production.stock.models.lots import Lot, Status
 from production.stock.models.readings import Measurement
 from production.stock.reads.holds import standing_holds
 from production.stock.reads.stock import latest_status

@@ -9,9 +9,9 @@ from production.quantities.domain.refusal import Refused
 from production.record.domain.text import PAST
 from production.record.models.ink import Deed
 from production.stock.models.batches import Batch, Stage
-from production.stock.models.ledger import Lot, Movement
+from production.stock.models.lots import Lot, Movement
 from production.stock.reads.set_apart import standing_apart
-from production.workshop.models.workshop import Place
+from production.workshop.models.places import Place
 
 KIND = Movement.Kind
 APART = "returns"

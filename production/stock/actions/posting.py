@@ -22,10 +22,10 @@ from production.stock.actions.place_rules import left_unseen, may_stand_there
 from production.stock.actions.stock_rows import kept_of
 from production.stock.domain.ledger import first_shortfall
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Lot, Movement
+from production.stock.models.lots import Lot, Movement
 from production.stock.reads.places_of_lots import in_words, stands_of
 from production.stock.reads.stock import ledger_entries
-from production.workshop.models.workshop import Place
+from production.workshop.models.places import Place
 
 KIND = Movement.Kind
 LARGEST = Decimal(10) ** 15

@@ -11,7 +11,7 @@ from django.db.models import OuterRef, Subquery
 
 from production.record.actions.deeds import lock_book
 from production.stock.models.counts import Stock
-from production.stock.models.ledger import Movement
+from production.stock.models.lots import Movement
 from production.stock.reads.stock import entered
 
 KIND = Movement.Kind

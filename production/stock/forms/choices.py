@@ -1,7 +1,7 @@
 """The lots that a form offers."""
 
 from production.pages.forms.deed import MOST_CHOICES
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 from production.workshop.models.items import Item
 
 

@@ -2,7 +2,7 @@
 
 from production.pages.forms.fields import Choice
 from production.quantities.domain.numbers import plain
-from production.workshop.models.workshop import Place
+from production.workshop.models.places import Place
 
 
 def places_to_put():

@@ -14,7 +14,7 @@ from production.record.models.ink import (
     KnowsWhatStands,
     WhileItsDeedStands,
 )
-from production.stock.models.ledger import Movement
+from production.stock.models.lots import Movement
 
 
 class Stage(models.TextChoices):

@@ -9,8 +9,8 @@ from production.record.models.ink import (
     StandingManager,
     WhileItsDeedStands,
 )
-from production.stock.models.ledger import Lot, Movement
-from production.workshop.models.workshop import Place
+from production.stock.models.lots import Lot, Movement
+from production.workshop.models.places import Place
 
 
 class Stock(models.Model):

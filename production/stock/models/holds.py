@@ -9,7 +9,7 @@ from production.record.models.ink import (
     StandingManager,
     WhileItsDeedStands,
 )
-from production.stock.models.ledger import Lot, Movement
+from production.stock.models.lots import Lot, Movement
 
 
 class HoldQuerySet(ByDeedQuerySet):

@@ -9,7 +9,7 @@ from production.record.models.ink import (
     StandingManager,
     WhileItsDeedStands,
 )
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 
 
 class Measurement(WhileItsDeedStands):

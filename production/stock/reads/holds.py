@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from django.db.models import Q
 
 from production.stock.models.holds import Hold
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 
 
 def standing_holds(lots: Iterable[Lot]) -> list[Hold]:

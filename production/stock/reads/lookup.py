@@ -17,7 +17,7 @@ from production.quantities.domain.refusal import Refused
 from production.record.models.ink import Restated
 from production.record.reads.any_case import called, spellings
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Given, Lot, Movement
+from production.stock.models.lots import Given, Lot, Movement
 from production.workshop.models.items import Item
 
 MOST, MOST_NAMED = 12, 50

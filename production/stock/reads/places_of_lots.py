@@ -5,8 +5,8 @@ from decimal import Decimal
 
 from production.quantities.domain.numbers import plain
 from production.stock.models.counts import Stock
-from production.stock.models.ledger import Lot
-from production.workshop.models.workshop import Place
+from production.stock.models.lots import Lot
+from production.workshop.models.places import Place
 
 Stand = tuple[Place, Decimal]
 

@@ -5,7 +5,7 @@ from django.apps import apps
 from production.quantities.domain.codes import Issued, read_issued
 from production.record.reads.clock import minute_of
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 from production.stock.models.restored import Restored
 
 NUMBERED = {"purchase": "Purchase", "sale": "Sale", "return": "Return"}

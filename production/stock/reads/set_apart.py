@@ -9,7 +9,7 @@ from django.db.models import QuerySet, Sum
 
 from production.quantities.domain.numbers import ZERO
 from production.stock.models.counts import Stock
-from production.stock.models.ledger import Movement
+from production.stock.models.lots import Movement
 
 KIND = Movement.Kind
 LEAVES = {KIND.USED, KIND.GIVEN, KIND.DISCARDED}

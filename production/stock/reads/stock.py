@@ -10,7 +10,7 @@ from django.db.models.functions import Coalesce
 from production.record.reads.restated import as_now, by_day
 from production.stock.domain.ledger import Entry
 from production.stock.models.counts import Stock
-from production.stock.models.ledger import Lot, Movement, Status
+from production.stock.models.lots import Lot, Movement, Status
 from production.stock.models.readings import Measurement
 
 

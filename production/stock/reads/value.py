@@ -6,7 +6,7 @@ The roof names the one that answers when the house starts.
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from decimal import ROUND_HALF_UP, Decimal
 
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 
 # Lots, and what one gram or piece of each cost by its key; None is unknown.
 Answer = Callable[[Sequence[Lot]], Mapping[int, Decimal | None]]

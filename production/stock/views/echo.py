@@ -10,7 +10,7 @@ from production.quantities.domain.numbers import whole_number
 from production.quantities.domain.refusal import Refused
 from production.quantities.domain.units import read_amount
 from production.stock.forms.fields import find_lot
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 from production.stock.models.readings import Measurement
 from production.stock.reads.lookup import lot_or_none
 from production.stock.reads.stock import latest_measurement

@@ -2,7 +2,7 @@
 
 from django.shortcuts import get_object_or_404
 
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 
 
 def listed_lots():

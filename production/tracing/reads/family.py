@@ -13,7 +13,7 @@ from production.contents.reads.open_batches import InOpen, batches_of, in_open_b
 from production.selling.models import Customer
 from production.stock.models.batches import Batch
 from production.stock.models.counts import Stock
-from production.stock.models.ledger import Lot, Movement
+from production.stock.models.lots import Lot, Movement
 from production.tracing.domain.family import Flow, Member
 from production.tracing.reads.trace import Delivery, Trace
 from production.workshop.models.items import Item

@@ -17,7 +17,7 @@ from production.contents.reads.open_batches import InOpen, in_open_batches
 from production.record.reads.restated import recipient
 from production.selling.models import SaleLine
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Lot, Movement
+from production.stock.models.lots import Lot, Movement
 
 
 @dataclass(frozen=True, slots=True)

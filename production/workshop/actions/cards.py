@@ -20,7 +20,7 @@ from production.workshop.actions.roles import (
     weighty,
 )
 from production.workshop.models.items import Item
-from production.workshop.models.workshop import Place, Vessel
+from production.workshop.models.places import Place, Vessel
 
 
 @transaction.atomic

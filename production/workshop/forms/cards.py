@@ -25,7 +25,7 @@ from production.record.actions.people import MAKER, OWNER, is_owner
 from production.record.models.workshop import Workshop
 from production.workshop.actions import roles
 from production.workshop.models.items import Item
-from production.workshop.models.workshop import Vessel
+from production.workshop.models.places import Vessel
 from production.workshop.reads.labelled import spoken_of
 from production.workshop.reads.roles import role_of
 

@@ -13,7 +13,7 @@ from production.exchange.reads import history_events
 from production.models import Batch, Deed, Lot, Movement, Status, Work
 from production.record.domain.text import write
 from production.release.actions.statuses import release_lot
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from production.yields.domain.hours_and_losses import NewWork
 from tests import make
 from tests.make import act, on_hand, refused, sent_twice

@@ -13,7 +13,7 @@ from production.batches.forms.day_plan import filling_rows
 from production.models import Batch, Deed, Item, Lot, Movement, ReferenceOil
 from production.recipes.actions.formulas import NewVersionLine, write_version
 from production.release.actions.readings import note_measurement
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from production.yields.domain.hours_and_losses import NewWork
 from tests import make
 from tests.make import act, on_hand

@@ -19,7 +19,7 @@ from production.batches.actions.batches import make_lot, start_batch, use_lots
 from production.batches.actions.losing import lose_batch, name_loss
 from production.batches.actions.new_batch import Output, Use
 from production.batches.actions.working import note_work
-from production.correcting.actions.correcting import correct_movement, reverse_movement
+from production.correcting.actions.entries import correct_movement, reverse_movement
 from production.correcting.actions.undoing import undo_deed
 from production.exchange.actions import import_history
 from production.exchange.reads import history_events

@@ -19,7 +19,7 @@ from production.batches.reads.weighed import weighed_batch
 from production.models import Batch, Lot, Status
 from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import release_lot
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from production.stock.reads.stock import status_on
 from tests import make
 from tests.once import remembered

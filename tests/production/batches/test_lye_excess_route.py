@@ -11,8 +11,8 @@ import pytest
 from production.batches.actions import days as deeds
 from production.batches.actions.batches import make_lot, start_batch, use_lots
 from production.batches.actions.new_batch import NewBatch, Output, Use
-from production.correcting.actions.correcting import correct_movement
-from production.lots.actions.stock import give
+from production.correcting.actions.entries import correct_movement
+from production.lots.actions.lot_deeds import give
 from production.models import Lot, Version
 from production.recipes.actions.formulas import NewVersionLine
 from production.release.actions.readings import note_measurement

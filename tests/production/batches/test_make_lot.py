@@ -19,7 +19,7 @@ from production.recipes.actions.formulas import NewVersionLine
 from production.release.actions.readings import note_measurement
 from production.selling.actions.customers import ensure_customer
 from production.selling.actions.sales import NewSaleLine, sell
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from production.stock.reads.stock import status_on
 from production.workshop.actions.cards import ensure_place
 from production.yields.domain.hours_and_losses import NewLoss, NewWork

@@ -20,7 +20,7 @@ from production.batches.actions.trials import NewAddition, bench_trials
 from production.models import Batch, Loss, Measurement, Movement, Status, Step, Work
 from production.recipes.actions.formulas import NewVersionLine
 from production.release.actions.readings import note_measurement, note_step
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from production.yields.domain.hours_and_losses import NewLoss, NewWork
 from production.yields.reads import outturn
 from tests import make

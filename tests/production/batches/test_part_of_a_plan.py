@@ -16,7 +16,7 @@ from costing.reads import book_behind
 from production.batches.actions.batches import run_batch, start_batch, use_lots
 from production.batches.actions.losing import rename_loss
 from production.batches.actions.new_batch import Output, Use
-from production.correcting.actions.correcting import correct_movement
+from production.correcting.actions.entries import correct_movement
 from production.correcting.actions.undoing import undo_deed
 from production.exchange.actions import import_history
 from production.exchange.reads import history_events

@@ -14,12 +14,12 @@ from production.batches.actions.losing import name_loss
 from production.batches.actions.new_batch import Output, Use
 from production.batches.actions.uses import made_lot
 from production.batches.actions.working import note_work
-from production.correcting.actions.correcting import correct_movement
-from production.lots.actions.stock import move_lot
+from production.correcting.actions.entries import correct_movement
+from production.lots.actions.lot_deeds import move_lot
 from production.models import Batch, Movement
 from production.release.actions.readings import note_measurement, note_step
 from production.release.actions.statuses import hold_lot, release_lot
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from production.stock.reads.stock import status_on
 from production.workshop.actions.cards import ensure_place
 from production.yields.domain.hours_and_losses import NewLoss, NewWork

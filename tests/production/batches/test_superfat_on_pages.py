@@ -13,7 +13,7 @@ from django.urls import reverse
 from production.batches.actions.batches import start_batch, use_lots
 from production.batches.actions.new_batch import Use
 from production.models import Batch, Deed, Lot
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from tests import make
 from tests.once import remembered
 from tests.production import craft_morning as bench

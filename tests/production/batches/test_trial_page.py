@@ -19,7 +19,7 @@ from production.quantities.domain.percent_text import read_shares
 from production.quantities.domain.refusal import Refused
 from production.recipes.actions.formulas import NewVersionLine
 from production.release.actions.readings import note_measurement
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from tests import make
 from tests.production.batches.test_trials import PNG, mixed, scent, shares, soap
 from tests.production.writing import holds, typed

@@ -17,7 +17,7 @@ from production.batches.actions.trials import (
 )
 from production.batches.reads.trials import becomes, beside, due_look, due_looks
 from production.correcting.actions.undoing import undo_deed
-from production.lots.actions.stock import discard
+from production.lots.actions.lot_deeds import discard
 from production.models import Attachment, Batch, Deed, Lot, Measurement, Movement, Step
 from production.papers.domain.papers import read_paper
 from production.papers.files.attachments import store
@@ -25,7 +25,7 @@ from production.recipes.actions.formulas import NewVersionLine
 from production.release.actions.readings import note_measurement, note_step
 from production.release.actions.statuses import release_lot
 from production.selling.actions.customers import ensure_customer
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from tests import make
 
 pytestmark = pytest.mark.django_db

@@ -11,7 +11,7 @@ from production.bench.files import density_tables
 from production.bench.forms import SUMS
 from production.models import ReferenceOil
 from production.release.actions.readings import note_measurement
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from tests import make
 from tests.make import act
 

@@ -6,12 +6,12 @@ import pytest
 from django.urls import reverse
 
 from production.buying.actions.arrivals import arrive_fine
-from production.buying.actions.buying import NewLine, record_purchase
+from production.buying.actions.purchases import NewLine, record_purchase
 from production.buying.actions.suppliers import ensure_supplier
 from production.models import Lot, Measurement, Purchase
 from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import hold_lot
-from production.stock.actions.lots import NewLot, Reading
+from production.stock.actions.opening_lots import NewLot, Reading
 from tests import make
 from tests.make import act, refused, sent_twice
 

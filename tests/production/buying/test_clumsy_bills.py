@@ -10,9 +10,9 @@ from fractions import Fraction
 import pytest
 from django.urls import reverse
 
-from production.buying.actions.buying import NewExtra, NewLine, record_purchase
+from production.buying.actions.purchases import NewExtra, NewLine, record_purchase
 from production.buying.actions.suppliers import ensure_supplier
-from production.stock.actions.lots import NewLot
+from production.stock.actions.opening_lots import NewLot
 from tests import make
 from tests.production.clumsy import bottle, material, unit_cost
 

@@ -10,13 +10,13 @@ from fractions import Fraction
 import pytest
 from django.urls import reverse
 
-from production.buying.actions.buying import NewLine, record_purchase
+from production.buying.actions.purchases import NewLine, record_purchase
 from production.buying.actions.suppliers import ensure_supplier
 from production.models import Sale
 from production.quantities.domain.refusal import Refused
 from production.selling.actions.customers import ensure_customer
 from production.selling.actions.sales import NewSaleLine, sell
-from production.stock.actions.lots import NewLot
+from production.stock.actions.opening_lots import NewLot
 from production.tracing.reads.family import holders
 from production.tracing.reads.trace import deliveries_of
 from tests import make

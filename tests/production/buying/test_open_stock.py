@@ -4,9 +4,9 @@ from decimal import Decimal
 
 import pytest
 
-from production.buying.actions.buying import open_stock
+from production.buying.actions.purchases import open_stock
 from production.models import Lot
-from production.stock.actions.lots import NewLot
+from production.stock.actions.opening_lots import NewLot
 from production.stock.reads.stock import status_on
 from production.workshop.actions.cards import ensure_place
 from tests import make

@@ -14,7 +14,7 @@ from django.urls import reverse
 from openpyxl import load_workbook
 
 from production.buying.actions.arrivals import waiting_lots
-from production.correcting.actions.correcting import correct_movement
+from production.correcting.actions.entries import correct_movement
 from production.models import Lot
 from production.selling.actions.sales import take_back
 from tests import make

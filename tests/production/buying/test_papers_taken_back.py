@@ -19,14 +19,14 @@ from production.batches.actions.batches import (
     use_lots,
 )
 from production.batches.actions.new_batch import Output, Use
-from production.buying.actions.buying import (
+from production.buying.actions.purchases import (
     NewLine,
     add_extra_cost,
     price_line,
     record_purchase,
 )
 from production.buying.actions.suppliers import ensure_supplier
-from production.correcting.actions.correcting import correct_movement, reverse_movement
+from production.correcting.actions.entries import correct_movement, reverse_movement
 from production.correcting.actions.undoing import undo_deed
 from production.fitness.reads.rows import load
 from production.models import Batch, Lot, Purchase, Return, Sale
@@ -34,7 +34,7 @@ from production.quantities.domain.refusal import Refused
 from production.release.actions.statuses import hold_lot
 from production.release.actions.taking_back import take_back_check
 from production.selling.actions.sales import take_back
-from production.stock.actions.lots import NewLot, label_printed
+from production.stock.actions.opening_lots import NewLot, label_printed
 from tests import make
 from tests.make import act, day
 

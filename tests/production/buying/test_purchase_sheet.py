@@ -13,7 +13,7 @@ from django.test.utils import CaptureQueriesContext
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from production.buying.actions.buying import NewLine, record_purchase
+from production.buying.actions.purchases import NewLine, record_purchase
 from production.buying.actions.suppliers import ensure_supplier
 from production.buying.domain.purchase_columns import bare
 from production.buying.domain.purchase_headings import HEADINGS

@@ -6,7 +6,7 @@ from decimal import Decimal
 import pytest
 from django.utils import timezone
 
-from production.buying.actions.buying import (
+from production.buying.actions.purchases import (
     NewExtra,
     NewLine,
     add_extra_cost,
@@ -22,7 +22,7 @@ from production.models import (
     Purchase,
     PurchaseLine,
 )
-from production.stock.actions.lots import NewLot, Reading
+from production.stock.actions.opening_lots import NewLot, Reading
 from production.stock.reads.stock import status_on
 from production.workshop.actions.cards import ensure_place
 from tests import make

@@ -15,7 +15,7 @@ from django.core.management import call_command
 from django.urls import reverse
 
 from costing.reads import whole_book
-from production.buying.actions.buying import (
+from production.buying.actions.purchases import (
     NewExtra,
     NewLine,
     add_extra_cost,
@@ -28,7 +28,7 @@ from production.exchange.actions import import_history
 from production.exchange.reads import history_events
 from production.models import Purchase
 from production.record.domain.text import write
-from production.stock.actions.lots import NewLot
+from production.stock.actions.opening_lots import NewLot
 from production.workshop.actions.cards import set_up_workshop
 from tests import make
 

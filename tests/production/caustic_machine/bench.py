@@ -10,12 +10,12 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize
 
 from config.audit import audit
-from production.buying.actions.buying import NewLine, record_purchase
+from production.buying.actions.purchases import NewLine, record_purchase
 from production.buying.actions.suppliers import ensure_supplier
 from production.models import Batch, Deed, Lot, Movement
 from production.quantities.domain.refusal import Refused
 from production.selling.actions.customers import ensure_customer
-from production.stock.actions.lots import NewLot, Reading
+from production.stock.actions.opening_lots import NewLot, Reading
 from production.workshop.actions.cards import ensure_place
 from tests import make
 from tests.production.caustic_machine.model import Entry, Model, Pour, Thing

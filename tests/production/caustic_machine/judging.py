@@ -13,7 +13,7 @@ from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import hold_lot, reject_lot, release_lot
 from production.release.actions.taking_back import take_back_check
 from production.release.actions.tested_before import note_tested_before
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from production.workshop.actions.items import restate_item
 from tests import make
 from tests.production.caustic_machine.bench import ACTORS, DAYS, PICK, WHY, YES_OR_NO

@@ -6,16 +6,16 @@ from fractions import Fraction
 from hypothesis import strategies as st
 from hypothesis.stateful import precondition, rule
 
-from production.buying.actions import buying as buying_deeds
-from production.correcting.actions.correcting import correct_movement, reverse_movement
+from production.buying.actions import purchases as buying_deeds
+from production.correcting.actions.entries import correct_movement, reverse_movement
 from production.correcting.actions.undoing import undo_deed
 from production.exchange.actions import import_history
-from production.lots.actions import stock as stock_deeds
-from production.lots.actions.stock import move_lot
+from production.lots.actions import lot_deeds as stock_deeds
+from production.lots.actions.lot_deeds import move_lot
 from production.models import Deed, Movement
 from production.selling.actions import sales as sales_deeds
 from production.selling.actions.sales import NewSaleLine
-from production.stock.actions.lots import NewLot
+from production.stock.actions.opening_lots import NewLot
 from tests import make
 from tests.production.caustic_machine.bench import ACTORS, DAYS, PICK, YES_OR_NO
 from tests.production.caustic_machine.model import Entry, Thing

@@ -13,7 +13,7 @@ from production.batches.actions.batches import (
     use_lots,
 )
 from production.batches.actions.new_batch import Output, Use
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from tests import make
 from tests.production.caustic_machine.bench import ACTORS, DAYS, PICK, YES_OR_NO
 from tests.production.caustic_machine.model import ALKALI, NAMELESS, Entry, Thing

@@ -16,7 +16,7 @@ from production.batches.actions.batches import run_batch, start_batch, use_lots
 from production.batches.actions.losing import name_loss
 from production.batches.actions.new_batch import Output, Use
 from production.batches.actions.working import note_work
-from production.buying.actions.buying import (
+from production.buying.actions.purchases import (
     NewLine,
     add_extra_cost,
     open_stock,
@@ -25,15 +25,15 @@ from production.buying.actions.buying import (
 )
 from production.buying.actions.suppliers import ensure_supplier
 from production.closing.actions import close_book
-from production.correcting.actions.correcting import correct_movement, reverse_movement
+from production.correcting.actions.entries import correct_movement, reverse_movement
 from production.correcting.actions.undoing import undo_deed
 from production.counting.actions import count_lot
-from production.lots.actions.stock import discard, give, move_lot, reweigh_lot
+from production.lots.actions.lot_deeds import discard, give, move_lot, reweigh_lot
 from production.models import Closing, Movement
 from production.release.actions.readings import note_measurement, note_step
 from production.release.actions.statuses import hold_lot, reject_lot, release_lot
 from production.selling.actions.sales import NewSaleLine, sell, take_back
-from production.stock.actions.lots import NewLot
+from production.stock.actions.opening_lots import NewLot
 from production.workshop.actions.cards import ensure_place
 from production.yields.domain.hours_and_losses import NewLoss, NewWork
 from tests import make

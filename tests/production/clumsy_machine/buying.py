@@ -7,7 +7,7 @@ from fractions import Fraction
 from hypothesis import strategies as st
 from hypothesis.stateful import precondition, rule
 
-from production.buying.actions.buying import (
+from production.buying.actions.purchases import (
     NewExtra,
     NewLine,
     add_extra_cost,
@@ -17,7 +17,7 @@ from production.buying.actions.buying import (
 )
 from production.buying.actions.suppliers import ensure_supplier
 from production.models import PurchaseLine
-from production.stock.actions.lots import NewLot
+from production.stock.actions.opening_lots import NewLot
 from tests import make
 from tests.production.clumsy_machine.bench import DAYS, PICK, SHARE
 from tests.production.clumsy_machine.model import Bill, BillLine, Thing

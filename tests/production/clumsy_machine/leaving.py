@@ -6,8 +6,8 @@ from hypothesis import strategies as st
 from hypothesis.stateful import precondition, rule
 
 from production.counting.actions import count_lot
-from production.lots.actions import stock as stock_deeds
-from production.lots.actions.stock import move_lot, reweigh_lot
+from production.lots.actions import lot_deeds as stock_deeds
+from production.lots.actions.lot_deeds import move_lot, reweigh_lot
 from production.models import SaleLine
 from production.selling.actions import sales as sales_deeds
 from production.selling.actions.customers import ensure_customer

@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 from production.contents.domain.reweighing import Restated, Weighing, restate, weigh_now
 from production.contents.reads.reweighing import last_weighing, soap_content
 from production.correcting.actions.undoing import undo_deed
-from production.lots.actions.stock import reweigh_lot
+from production.lots.actions.lot_deeds import reweigh_lot
 from production.models import Deed, Item, Measurement, ReferenceOil
 from production.quantities.domain.refusal import Refused
 from production.release.actions.readings import note_measurement
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from production.workshop.actions.cards import change_item
 from tests import make
 from tests.make import act, day

@@ -9,8 +9,8 @@ from fractions import Fraction
 
 import pytest
 
-from production.buying.actions.buying import add_extra_cost, open_stock, price_line
-from production.stock.actions.lots import NewLot
+from production.buying.actions.purchases import add_extra_cost, open_stock, price_line
+from production.stock.actions.opening_lots import NewLot
 from production.tracing.reads.trace import trace
 from tests import make
 from tests.production.clumsy import (

@@ -19,7 +19,7 @@ from production.batches.actions.batches import (
     use_lots,
 )
 from production.batches.actions.new_batch import Output, Use
-from production.buying.actions.buying import (
+from production.buying.actions.purchases import (
     NewExtra,
     NewLine,
     open_stock,
@@ -27,12 +27,12 @@ from production.buying.actions.buying import (
 )
 from production.buying.actions.suppliers import ensure_supplier
 from production.contents.reads.contents import contents_of
-from production.correcting.actions.correcting import correct_movement
+from production.correcting.actions.entries import correct_movement
 from production.correcting.actions.putting_right import deed as deeds
 from production.correcting.actions.undoing import undo_deed
 from production.exchange.reads import history_events
 from production.fitness.reads.rows import load
-from production.lots.actions.stock import give
+from production.lots.actions.lot_deeds import give
 from production.models import (
     Batch,
     ExtraCost,
@@ -52,7 +52,7 @@ from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import release_lot
 from production.selling.actions.customers import ensure_customer
 from production.selling.actions.sales import NewSaleLine, sell, take_back
-from production.stock.actions.lots import NewLot, Reading
+from production.stock.actions.opening_lots import NewLot, Reading
 from production.tracing.reads.trace import trace
 from production.yields.domain.hours_and_losses import NewLoss, NewWork
 from production.yields.reads import batch_balance

@@ -10,7 +10,7 @@ import pytest
 
 from production.batches.actions.batches import start_batch, use_lots
 from production.batches.actions.new_batch import Use
-from production.buying.actions.buying import NewLine, open_stock, record_purchase
+from production.buying.actions.purchases import NewLine, open_stock, record_purchase
 from production.buying.actions.suppliers import ensure_supplier
 from production.closing.actions import close_book
 from production.correcting.actions.putting_right import deed as deeds
@@ -18,12 +18,12 @@ from production.correcting.actions.putting_right.expiry import extend_expiry
 from production.correcting.actions.undoing import undo_deed
 from production.exchange.reads import history_events
 from production.fitness.reads.rows import load
-from production.lots.actions.stock import give, reweigh_lot
+from production.lots.actions.lot_deeds import give, reweigh_lot
 from production.models import Given, Lot, Measurement, ReferenceOil, Restated, Status
 from production.quantities.domain.refusal import Refused
 from production.record.reads.restated import history_of
 from production.release.actions.readings import note_measurement
-from production.stock.actions.lots import NewLot, Reading
+from production.stock.actions.opening_lots import NewLot, Reading
 from production.tracing.reads.trace import trace
 from tests import make
 from tests.make import act, day

@@ -13,8 +13,8 @@ from django.core.management import load_command_class as load
 
 from production.batches.actions.batches import make_lot, start_batch, use_lots
 from production.batches.actions.new_batch import Output, Use
-from production.correcting.actions.correcting import reverse_movement
-from production.lots.actions.stock import give
+from production.correcting.actions.entries import reverse_movement
+from production.lots.actions.lot_deeds import give
 from production.models import Lot
 from production.pages.commands import HouseCommand
 from tests import make

@@ -23,13 +23,13 @@ from production.batches.actions.trials import (
 )
 from production.batches.actions.working import note_work
 from production.buying.actions.arrivals import arrive_fine
-from production.buying.actions.buying import (
+from production.buying.actions.purchases import (
     add_extra_cost,
     open_stock,
     price_line,
     receive_from_tap,
 )
-from production.correcting.actions.correcting import correct_movement, reverse_movement
+from production.correcting.actions.entries import correct_movement, reverse_movement
 from production.correcting.actions.putting_right.codes import give_proper_code
 from production.correcting.actions.putting_right.deed import put_right
 from production.correcting.actions.putting_right.expiry import extend_expiry
@@ -37,8 +37,8 @@ from production.correcting.actions.undoing import undo_deed
 from production.correcting.reads.later_deeds import resting_on
 from production.counting.actions import Found, count_lot, count_place
 from production.fragrance.actions import note_document
+from production.lots.actions.lot_deeds import discard, give, move_lot, reweigh_lot
 from production.lots.actions.packs import open_pack, record_open_pack
-from production.lots.actions.stock import discard, give, move_lot, reweigh_lot
 from production.models import (
     Batch,
     Deed,
@@ -67,7 +67,7 @@ from production.release.actions.taking_back import take_back_check
 from production.restoring.actions import note_restored, say_what_happened
 from production.selling.actions.returns import look_at_return
 from production.selling.actions.sales import take_back
-from production.stock.actions.lots import NewLot, Reading
+from production.stock.actions.opening_lots import NewLot, Reading
 from production.workshop.actions.cards import ensure_place
 from production.yields.domain.hours_and_losses import NewLoss, NewWork
 from tests import make

@@ -7,14 +7,14 @@ import pytest
 from production.batches.actions.batches import make_lot, start_batch, use_lots
 from production.batches.actions.new_batch import Output, Use
 from production.batches.actions.working import note_work
-from production.buying.actions.buying import open_stock, price_line
-from production.correcting.actions.correcting import correct_movement, reverse_movement
+from production.buying.actions.purchases import open_stock, price_line
+from production.correcting.actions.entries import correct_movement, reverse_movement
 from production.correcting.actions.undoing import undo_deed
 from production.counting.actions import count_lot
-from production.lots.actions.stock import discard, give, move_lot, reweigh_lot
+from production.lots.actions.lot_deeds import discard, give, move_lot, reweigh_lot
 from production.models import Deed, Movement, Work
 from production.selling.actions import sales as deeds
-from production.stock.actions.lots import NewLot
+from production.stock.actions.opening_lots import NewLot
 from production.stock.reads.stock import on_hand_by_place
 from production.tracing.reads.trace import trace
 from production.workshop.actions.cards import ensure_place

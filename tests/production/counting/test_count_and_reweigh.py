@@ -7,13 +7,13 @@ import pytest
 from production.batches.actions.batches import start_batch, use_lots
 from production.batches.actions.new_batch import Use
 from production.contents.reads.contents import contents_of
-from production.correcting.actions.correcting import reverse_movement
+from production.correcting.actions.entries import reverse_movement
 from production.correcting.actions.undoing import undo_deed
 from production.counting.actions import count_lot
-from production.lots.actions.stock import move_lot, reweigh_lot
+from production.lots.actions.lot_deeds import move_lot, reweigh_lot
 from production.models import Movement
 from production.release.actions.readings import note_measurement
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from production.stock.reads.stock import latest_measurement, on_hand_by_place, status_on
 from production.workshop.actions.cards import ensure_place
 from tests import make

@@ -13,7 +13,7 @@ import pytest
 from django.urls import reverse
 
 from production.batches.reads.may_hold import may_hold
-from production.correcting.actions.correcting import correct_movement, reverse_movement
+from production.correcting.actions.entries import correct_movement, reverse_movement
 from production.correcting.actions.undoing import undo_deed
 from production.counting.actions import count_lot
 from production.counting.domain import Difference
@@ -22,12 +22,12 @@ from production.exchange.actions import import_history
 from production.exchange.reads import history_events
 from production.fitness.domain.reasons import Purpose
 from production.fitness.reads import fitness
-from production.lots.actions.stock import discard, move_lot, reweigh_lot
+from production.lots.actions.lot_deeds import discard, move_lot, reweigh_lot
 from production.models import Count, Deed, Lot, Movement
 from production.record.domain.text import write
 from production.release.actions.readings import note_measurement
 from production.selling.actions.sales import NewSaleLine, sell
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from production.stock.reads.value import answered_by, worth_of
 from production.workshop.actions.cards import ensure_place
 from tests import make

@@ -14,12 +14,12 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from production.buying.actions.buying import NewLine, record_purchase
+from production.buying.actions.purchases import NewLine, record_purchase
 from production.buying.actions.suppliers import ensure_supplier
 from production.correcting.actions.undoing import undo_deed
-from production.lots.actions.stock import move_lot
+from production.lots.actions.lot_deeds import move_lot
 from production.models import Count, Deed, Lot
-from production.stock.actions.lots import NewLot
+from production.stock.actions.opening_lots import NewLot
 from production.workshop.actions.cards import ensure_place
 from tests import make
 from tests.make import act

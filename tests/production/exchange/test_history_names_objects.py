@@ -15,11 +15,11 @@ from django.urls import reverse
 from openpyxl import load_workbook
 
 from production.batches.actions.batches import start_batch
-from production.buying.actions.buying import price_line
+from production.buying.actions.purchases import price_line
 from production.closing.actions import close_book
 from production.correcting.reads import about
 from production.correcting.reads.about import named_in
-from production.lots.actions.stock import move_lot
+from production.lots.actions.lot_deeds import move_lot
 from production.models import Deed
 from production.record.models.ink import ByDeed
 from production.release.actions.readings import note_measurement, note_step

@@ -12,13 +12,13 @@ from django.db import connection, connections
 from config.audit import audit
 from production.batches.actions.batches import run_batch
 from production.batches.actions.new_batch import Output, Use
-from production.buying.actions.buying import NewLine, record_purchase
+from production.buying.actions.purchases import NewLine, record_purchase
 from production.buying.actions.suppliers import ensure_supplier
 from production.closing.actions import close_book
-from production.correcting.actions.correcting import reverse_movement
+from production.correcting.actions.entries import reverse_movement
 from production.exchange.actions import import_history
 from production.exchange.reads import history_events
-from production.lots.actions.stock import discard
+from production.lots.actions.lot_deeds import discard
 from production.models import Deed, Lot, Sale
 from production.quantities.domain.codes import is_valid
 from production.quantities.domain.refusal import Refused
@@ -27,7 +27,7 @@ from production.release.actions.statuses import hold_lot
 from production.selling.actions import sales as deeds
 from production.selling.actions.customers import ensure_customer
 from production.selling.actions.sales import NewSaleLine
-from production.stock.actions.lots import NewLot
+from production.stock.actions.opening_lots import NewLot
 from tests import make
 
 pytestmark = pytest.mark.django_db(transaction=True)

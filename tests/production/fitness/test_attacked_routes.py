@@ -6,20 +6,20 @@ import pytest
 
 from production.batches.actions.batches import make_lot, start_batch, use_lots
 from production.batches.actions.new_batch import Output, Use
-from production.buying.actions.buying import open_stock
+from production.buying.actions.purchases import open_stock
 from production.chemistry.domain.alkali_names import strong_alkali
-from production.correcting.actions.correcting import reverse_movement
+from production.correcting.actions.entries import reverse_movement
 from production.correcting.actions.undoing import undo_deed
 from production.exchange.actions import import_history
 from production.fitness.domain.reasons import Purpose
 from production.fitness.reads import fitness
+from production.lots.actions.lot_deeds import give, move_lot
 from production.lots.actions.places import change_place
-from production.lots.actions.stock import give, move_lot
 from production.models import Item, Lot
 from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import hold_lot, release_lot
 from production.selling.actions.customers import ensure_customer
-from production.stock.actions.lots import NewLot
+from production.stock.actions.opening_lots import NewLot
 from production.workshop.actions.cards import ensure_place
 from production.workshop.actions.items import restate_item
 from tests import make

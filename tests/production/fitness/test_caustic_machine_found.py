@@ -15,7 +15,7 @@ from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import hold_lot, reject_lot, release_lot
 from production.release.actions.taking_back import take_back_check
 from production.selling.actions.sales import NewSaleLine, sell
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from production.stock.reads.stock import status_on
 from tests import make
 from tests.make import act, day

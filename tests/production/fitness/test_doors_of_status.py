@@ -11,8 +11,8 @@ import pytest
 
 from production.batches.actions.batches import run_batch
 from production.batches.actions.new_batch import Output, Use
+from production.lots.actions.lot_deeds import discard, give, move_lot
 from production.lots.actions.places import add_place
-from production.lots.actions.stock import discard, give, move_lot
 from production.models import Lot
 from production.release.actions.statuses import hold_lot, reject_lot
 from production.selling.actions.customers import ensure_customer

@@ -16,13 +16,13 @@ from production.batches.actions.batches import (
 )
 from production.batches.actions.new_batch import Output, Use
 from production.batches.actions.trials import note_look, promote_trial
-from production.buying.actions.buying import open_stock
-from production.correcting.actions.correcting import correct_movement
+from production.buying.actions.purchases import open_stock
+from production.correcting.actions.entries import correct_movement
 from production.counting.actions import count_lot
 from production.exchange.reads import history_events
 from production.fitness.domain.reasons import Purpose
 from production.fitness.reads import fitness
-from production.lots.actions.stock import discard, give, move_lot
+from production.lots.actions.lot_deeds import discard, give, move_lot
 from production.models import Lot, ReferenceOil
 from production.quantities.domain.refusal import Refused
 from production.release.actions.readings import note_measurement
@@ -30,7 +30,7 @@ from production.release.actions.statuses import hold_lot, release_lot
 from production.selling.actions import sales as deeds
 from production.selling.actions.customers import ensure_customer
 from production.selling.actions.sales import NewSaleLine
-from production.stock.actions.lots import NewLot, Reading
+from production.stock.actions.opening_lots import NewLot, Reading
 from production.stock.reads.stock import status_on
 from production.workshop.actions.cards import ensure_place
 from tests import make

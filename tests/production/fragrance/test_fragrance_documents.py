@@ -9,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 from labels.domain.rules import rule_set
 from labels.files import name_book
 from labels.reads import declare_lot
-from production.buying.actions.buying import open_stock
+from production.buying.actions.purchases import open_stock
 from production.fragrance.actions import note_document
 from production.fragrance.domain import (
     Document,
@@ -20,7 +20,7 @@ from production.fragrance.domain import (
 )
 from production.fragrance.reads import documents_of, remarks_for
 from production.models import Constituent, FragranceDocument
-from production.stock.actions.lots import NewLot
+from production.stock.actions.opening_lots import NewLot
 from tests import make
 
 WORKED = Document(

@@ -5,8 +5,8 @@ from decimal import Decimal
 import pytest
 
 from production.correcting.actions.undoing import undo_deed
-from production.lots.actions import stock as deeds
-from production.lots.actions.stock import discard, move_lot
+from production.lots.actions import lot_deeds as deeds
+from production.lots.actions.lot_deeds import discard, move_lot
 from production.models import Given
 from production.release.actions.statuses import hold_lot
 from production.selling.actions.sales import NewSaleLine, sell

@@ -9,7 +9,7 @@ from production.batches.actions.batches import start_batch, use_lots
 from production.batches.actions.new_batch import Use
 from production.batches.reads.bench import Bench, Part
 from production.lots.actions import packs as packs_deeds
-from production.lots.actions.stock import discard
+from production.lots.actions.lot_deeds import discard
 from production.models import Batch, Deed, Lot, OpenPack, Place
 from production.recipes.actions.formulas import NewVersionLine
 from production.recipes.reads.packs import open_pack, open_packs

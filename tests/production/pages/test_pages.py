@@ -13,7 +13,7 @@ from django.urls import NoReverseMatch, get_resolver, reverse
 from production.batches.actions.batches import start_batch, use_lots
 from production.batches.actions.losing import name_loss
 from production.batches.actions.new_batch import Use
-from production.buying.actions.buying import NewLine, record_purchase
+from production.buying.actions.purchases import NewLine, record_purchase
 from production.buying.actions.suppliers import ensure_supplier
 from production.models import (
     Attachment,
@@ -31,7 +31,7 @@ from production.recipes.actions.rules_of_thumb import write_rule
 from production.release.actions.readings import note_measurement, note_step
 from production.release.actions.statuses import hold_lot
 from production.selling.actions.sales import NewSaleLine, sell, take_back
-from production.stock.actions.lots import NewLot, Reading
+from production.stock.actions.opening_lots import NewLot, Reading
 from production.workshop.actions.cards import add_vessel, set_up_workshop
 from production.yields.domain.hours_and_losses import NewLoss
 from tests import make

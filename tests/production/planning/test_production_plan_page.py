@@ -8,7 +8,7 @@ import pytest
 from django.urls import reverse
 
 from production.recipes.actions.formulas import NewVersionLine
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from production.workshop.actions.cards import add_vessel
 from tests import make
 from tests.production import tideline

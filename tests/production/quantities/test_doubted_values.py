@@ -10,7 +10,7 @@ from html import unescape
 import pytest
 from django.urls import reverse
 
-from production.buying.actions.buying import open_stock
+from production.buying.actions.purchases import open_stock
 from production.buying.actions.suppliers import ensure_supplier
 from production.chemistry.domain.doubts import (
     KnownOil,
@@ -22,7 +22,7 @@ from production.models import Item, Lot, Measurement, ReferenceOil
 from production.quantities.domain.floors import without_floor
 from production.quantities.domain.refusal import Refused
 from production.release.actions.readings import note_measurement
-from production.stock.actions.lots import NewLot, Reading
+from production.stock.actions.opening_lots import NewLot, Reading
 from tests import make
 from tests.production.buying.sheet_cases import HEAD, OIL, csv
 from tests.production.buying.test_purchase_sheet import faults, imported

@@ -2,8 +2,8 @@
 
 from decimal import Decimal
 
-from production.buying.actions import buying as deeds
-from production.buying.actions.buying import (
+from production.buying.actions import purchases as deeds
+from production.buying.actions.purchases import (
     NewExtra,
     NewLine,
     add_extra_cost,
@@ -11,7 +11,7 @@ from production.buying.actions.buying import (
     record_purchase,
 )
 from production.models import Item, Purchase, PurchaseLine
-from production.stock.actions.lots import NewLot
+from production.stock.actions.opening_lots import NewLot
 from tests.production.random_workshop.dice import rounded
 
 

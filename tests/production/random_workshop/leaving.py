@@ -3,8 +3,8 @@
 from decimal import Decimal
 
 from production.counting.actions import Found, count_lot, count_place
-from production.lots.actions import stock as stock_deeds
-from production.lots.actions.stock import move_lot, reweigh_lot
+from production.lots.actions import lot_deeds as stock_deeds
+from production.lots.actions.lot_deeds import move_lot, reweigh_lot
 from production.models import SaleLine
 from production.release.actions.statuses import hold_lot, reject_lot, release_lot
 from production.selling.actions import sales as sales_deeds

@@ -16,7 +16,7 @@ from production.batches.actions.working import note_work
 from production.lots.actions.packs import open_pack
 from production.models import Batch, Item, Loss, Lot, Movement, Version
 from production.release.actions.readings import note_measurement, note_step
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from production.yields.domain.hours_and_losses import NewLoss, NewWork
 from tests.production.random_workshop.dice import rounded
 

@@ -3,7 +3,7 @@
 from datetime import timedelta
 
 from production.closing.actions import close_book
-from production.correcting.actions.correcting import correct_movement, reverse_movement
+from production.correcting.actions.entries import correct_movement, reverse_movement
 from production.correcting.actions.undoing import undo_deed
 from production.models import Deed, Movement
 

@@ -10,7 +10,7 @@ from decimal import Decimal as D
 
 from production.models import Item, ReferenceOil, Version
 from production.recipes.actions.formulas import NewVersionLine, write_version
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from production.workshop.actions.cards import set_up_workshop
 from tests import make
 

@@ -14,7 +14,7 @@ from production.batches.actions.new_batch import Output, Use
 from production.models import Lot
 from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import release_lot
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from tests import make
 from tests.production.recipes import recipe_oracle as oracle
 from tests.production.recipes.random_recipe import (

@@ -10,12 +10,12 @@ from django.urls import reverse
 
 from production.batches.actions.batches import start_batch
 from production.exchange.actions import import_history
-from production.lots.actions.stock import discard
+from production.lots.actions.lot_deeds import discard
 from production.models import Batch, CodeSeries
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.cooking import cook
 from production.recipes.domain.pot import Fat, Line, Lye, Terms
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from tests import make
 from tests.production import tideline
 

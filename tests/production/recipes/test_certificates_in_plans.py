@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from production.models import ReferenceOil
 from production.recipes.actions.formulas import NewVersionLine
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from tests import make
 from tests.once import remembered
 

@@ -7,7 +7,7 @@ import pytest
 from production.models import Measurement, VersionCheck
 from production.recipes.domain.limits import NewCheck
 from production.release.actions.readings import note_measurement
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from tests import make
 
 pytestmark = pytest.mark.django_db

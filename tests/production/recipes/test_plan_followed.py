@@ -14,7 +14,7 @@ from django.urls import reverse
 from production.models import Lot, Workshop
 from production.quantities.domain.numbers import plain
 from production.release.actions.readings import note_measurement
-from production.stock.actions.lots import Reading, set_status
+from production.stock.actions.opening_lots import Reading, set_status
 from production.yields.reads import outturn
 from tests import make
 from tests.production import tideline

@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from production.models import ReferenceRuleOfThumb, RuleOfThumb
 from production.recipes.actions.rules_of_thumb import write_rule
-from production.recipes.reads import rules_of_thumb as reads
+from production.recipes.reads import rules_in_force as reads
 from tests import make
 from tests.production.writing import fill, typed
 

@@ -9,7 +9,7 @@ from html import unescape
 import pytest
 from django.urls import reverse
 
-from production.lots.actions.stock import discard
+from production.lots.actions.lot_deeds import discard
 from production.models import Batch, ReferenceOil
 from production.recipes.actions.formulas import NewVersionLine
 from production.recipes.forms.bench import as_on_the_tub
@@ -22,7 +22,7 @@ from production.recipes.reads.tubs import (
     tubs_to_weigh,
 )
 from production.release.actions.statuses import hold_lot
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from tests import make
 from tests.make import refused
 from tests.once import remembered

@@ -13,7 +13,7 @@ from django.test.utils import CaptureQueriesContext
 
 from production.batches.actions.batches import run_batch
 from production.batches.actions.new_batch import Output, Use
-from production.lots.actions.stock import give
+from production.lots.actions.lot_deeds import give
 from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import hold_lot, release_lot
 from production.selling.actions.sales import NewSaleLine, sell

@@ -8,7 +8,7 @@ from django.test.utils import CaptureQueriesContext
 
 from production.batches.actions import batches
 from production.fragrance.actions import note_document
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from tests import make
 from tests.once import remembered
 

@@ -9,7 +9,7 @@ from decimal import Decimal
 
 import pytest
 
-from production.buying.actions.buying import NewLine, record_purchase
+from production.buying.actions.purchases import NewLine, record_purchase
 from production.buying.actions.suppliers import add_supplier, ensure_supplier
 from production.buying.domain.purchase_sheet import lay_out
 from production.buying.forms.purchase_sheet.invoices import PurchaseSheet
@@ -23,7 +23,7 @@ from production.quantities.domain.refusal import Refused
 from production.record.domain.text import write
 from production.record.reads.any_case import same_number
 from production.selling.actions.sales import NewSaleLine, sell
-from production.stock.actions.lots import NewLot
+from production.stock.actions.opening_lots import NewLot
 from production.stock.forms.fields import LotField
 from production.stock.reads.lookup import find_lot
 from tests import make

@@ -13,16 +13,16 @@ from django.urls import reverse
 
 from production.batches.actions.batches import run_batch
 from production.batches.actions.new_batch import Output, Use
-from production.buying.actions.buying import NewLine, open_stock, record_purchase
+from production.buying.actions.purchases import NewLine, open_stock, record_purchase
 from production.buying.actions.suppliers import ensure_supplier
-from production.correcting.actions.correcting import correct_movement
+from production.correcting.actions.entries import correct_movement
 from production.counting.actions import count_lot
 from production.exchange.actions import import_history
 from production.models import Lot, Purchase
 from production.quantities.domain.refusal import Doubted
 from production.record.domain.odd_dates import later, odd_expiry, odd_paper
 from production.record.reads.clock import today, told_by
-from production.stock.actions.lots import NewLot
+from production.stock.actions.opening_lots import NewLot
 from tests import make
 from tests.make import act, day
 from tests.production.history_cases import file_of

@@ -9,15 +9,15 @@ from django.contrib.auth import get_user_model
 from production.batches.actions.batches import run_batch, start_batch, use_lots
 from production.batches.actions.new_batch import Output, Use
 from production.batches.actions.trials import promote_trial
-from production.buying.actions.buying import NewLine, record_purchase
+from production.buying.actions.purchases import NewLine, record_purchase
 from production.buying.actions.suppliers import ensure_supplier
 from production.closing.actions import close_book
-from production.lots.actions.stock import give
+from production.lots.actions.lot_deeds import give
 from production.quantities.domain.refusal import Refused
 from production.record.actions.people import is_owner
 from production.release.actions.statuses import hold_lot, reject_lot, release_lot
 from production.selling.actions.sales import NewSaleLine, sell
-from production.stock.actions.lots import NewLot
+from production.stock.actions.opening_lots import NewLot
 from production.stock.reads.stock import status_on
 from tests import make
 from tests.make import DAY, act, day

@@ -9,8 +9,8 @@ import pytest
 
 from production.batches.actions.batches import make_lot, start_batch, use_lots
 from production.batches.actions.new_batch import Output, Use
-from production.correcting.actions.correcting import correct_movement, reverse_movement
-from production.lots.actions.stock import give
+from production.correcting.actions.entries import correct_movement, reverse_movement
+from production.lots.actions.lot_deeds import give
 from production.quantities.domain.refusal import Refused
 from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import release_lot

@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from production.models import Measurement
 from production.release.actions.readings import note_measurement
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from tests import make
 from tests.once import remembered
 from tests.production.release.test_checks import paste

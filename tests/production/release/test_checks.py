@@ -19,7 +19,7 @@ from production.release.actions.readings import (
     record_measurement,
 )
 from production.release.actions.statuses import hold_lot, release_lot
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from production.stock.domain.checks import HOUSE_LIMIT, PH_FAILS_ABOVE, spots_of
 from tests import make
 from tests.make import act, day

@@ -6,9 +6,9 @@ import pytest
 
 from production.batches.actions.batches import make_lot, start_batch, use_lots
 from production.batches.actions.new_batch import Output, Use
-from production.correcting.actions.correcting import correct_movement
+from production.correcting.actions.entries import correct_movement
 from production.counting.actions import count_lot
-from production.lots.actions.stock import discard, give, move_lot
+from production.lots.actions.lot_deeds import discard, give, move_lot
 from production.models import Lot, Status
 from production.recipes.actions.formulas import NewVersionLine
 from production.release.actions.readings import (
@@ -22,7 +22,7 @@ from production.release.actions.statuses import (
     reject_lot,
     release_lot,
 )
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from production.stock.reads.stock import status_on
 from production.workshop.actions.cards import ensure_place
 from tests import make

@@ -12,7 +12,7 @@ from production.models import CheckTakenBack, Lot, Measurement
 from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import release_lot
 from production.release.actions.taking_back import take_back_check
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from tests import make
 from tests.make import act
 from tests.once import remembered

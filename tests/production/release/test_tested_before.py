@@ -6,7 +6,7 @@ from decimal import Decimal as D
 import pytest
 from django.urls import reverse
 
-from production.buying.actions.buying import open_stock
+from production.buying.actions.purchases import open_stock
 from production.exchange import domain as history
 from production.exchange.actions import import_history
 from production.exchange.reads import history_events
@@ -14,7 +14,7 @@ from production.models import Lot, Measurement
 from production.release.actions.readings import note_measurement, record_measurement
 from production.release.actions.taking_back import take_back_check
 from production.release.actions.tested_before import note_tested_before
-from production.stock.actions.lots import NewLot, Reading
+from production.stock.actions.opening_lots import NewLot, Reading
 from tests import make
 from tests.make import act
 from tests.production.history_cases import file_of

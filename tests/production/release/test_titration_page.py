@@ -16,7 +16,7 @@ from production.release.actions.readings import (
     record_measurement,
     record_step,
 )
-from production.stock.actions.lots import Reading
+from production.stock.actions.opening_lots import Reading
 from production.stock.reads.stock import latest_measurement
 from tests import make
 from tests.make import act

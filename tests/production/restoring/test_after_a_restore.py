@@ -21,7 +21,7 @@ from config.audit import audit
 from production.batches.actions.batches import run_batch, start_batch, use_lots
 from production.batches.actions.new_batch import Output, Use
 from production.closing.actions import close_book
-from production.correcting.actions.correcting import correct_movement
+from production.correcting.actions.entries import correct_movement
 from production.correcting.actions.undoing import undo_deed
 from production.counting.actions import count_lot
 from production.exchange.actions import import_history
@@ -30,7 +30,7 @@ from production.fitness.domain.reasons import Lifts, Mends, Purpose
 from production.fitness.reads import fitness
 from production.fitness.reads.restored import waiting_restore
 from production.fitness.reads.what_left import leavings, left_before_it_was_known
-from production.lots.actions.stock import give
+from production.lots.actions.lot_deeds import give
 from production.models import (
     Batch,
     CodeSeries,

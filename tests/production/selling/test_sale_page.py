@@ -5,7 +5,7 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
-from production.lots.actions.stock import move_lot
+from production.lots.actions.lot_deeds import move_lot
 from production.models import Lot, Return, Sale
 from production.workshop.actions.cards import ensure_place
 from tests import make

@@ -5,7 +5,7 @@ from decimal import Decimal
 import pytest
 
 from production.correcting.actions.undoing import undo_deed
-from production.lots.actions.stock import move_lot
+from production.lots.actions.lot_deeds import move_lot
 from production.models import Return, Sale
 from production.release.actions.statuses import hold_lot, release_lot
 from production.selling.actions import sales as deeds

@@ -10,8 +10,8 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
+from production.lots.actions.lot_deeds import move_lot
 from production.lots.actions.places import add_place
-from production.lots.actions.stock import move_lot
 from production.models import Movement, Sale
 from production.selling.actions.customers import ensure_customer
 from production.selling.actions.sales import take_back

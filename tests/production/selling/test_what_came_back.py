@@ -13,18 +13,18 @@ from django.urls import reverse
 from costing.reads import whole_book
 from production.batches.actions.batches import run_batch
 from production.batches.actions.new_batch import Output, Use
-from production.buying.actions.buying import open_stock
+from production.buying.actions.purchases import open_stock
 from production.correcting.actions.undoing import undo_deed
 from production.exchange.actions import import_history
 from production.exchange.reads import history_events
+from production.lots.actions.lot_deeds import discard, give, move_lot
 from production.lots.actions.places import change_place
-from production.lots.actions.stock import discard, give, move_lot
 from production.models import Item, Place
 from production.recipes.reads.packs import stock_view_of
 from production.selling.actions.customers import ensure_customer
 from production.selling.actions.returns import look_at_return
 from production.selling.actions.sales import NewSaleLine, sell, take_back
-from production.stock.actions.lots import NewLot
+from production.stock.actions.opening_lots import NewLot
 from production.stock.reads.places_of_lots import standing_places
 from production.stock.reads.stock import on_hand_by_place
 from production.tracing.reads.family import holders

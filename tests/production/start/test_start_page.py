@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from production.batches.actions.batches import start_batch, use_lots
 from production.batches.actions.new_batch import Use
-from production.buying.actions.buying import price_line
+from production.buying.actions.purchases import price_line
 from production.correcting.actions.undoing import undo_deed
 from production.models import Item
 from production.recipes.actions.formulas import NewVersionLine

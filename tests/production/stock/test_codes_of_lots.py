@@ -5,10 +5,10 @@ from decimal import Decimal
 import pytest
 
 from production.batches.actions.batches import start_batch
-from production.buying.actions.buying import open_stock
+from production.buying.actions.purchases import open_stock
 from production.models import CodeSeries, Lot
 from production.quantities.domain.codes import ALPHABET, is_valid, next_code
-from production.stock.actions.lots import NewLot, issue_code
+from production.stock.actions.opening_lots import NewLot, issue_code
 from tests import make
 from tests.make import act
 

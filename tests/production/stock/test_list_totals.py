@@ -4,7 +4,7 @@ from decimal import Decimal
 
 from django.urls import reverse
 
-from production.lots.actions.stock import move_lot
+from production.lots.actions.lot_deeds import move_lot
 from production.models import Place
 from production.selling.actions.sales import take_back
 from tests import make

@@ -16,9 +16,9 @@ from django.db import IntegrityError, connection, connections, transaction
 from hypothesis import HealthCheck, given, settings
 
 from config.audit import audit
-from production.correcting.actions.correcting import correct_movement, reverse_movement
+from production.correcting.actions.entries import correct_movement, reverse_movement
 from production.counting.actions import count_lot
-from production.lots.actions.stock import discard, move_lot
+from production.lots.actions.lot_deeds import discard, move_lot
 from production.models import Lot, Movement, Stock
 from production.quantities.domain.refusal import Refused
 from production.selling.actions import sales as deeds

@@ -19,7 +19,7 @@ from django.urls import reverse
 
 from production.batches.actions.batches import make_lot, start_batch, use_lots
 from production.batches.actions.new_batch import Output, Use
-from production.buying.actions.buying import NewLine, record_purchase
+from production.buying.actions.purchases import NewLine, record_purchase
 from production.buying.actions.suppliers import ensure_supplier
 from production.correcting.actions.undoing import undo_deed
 from production.models import Lot
@@ -27,7 +27,7 @@ from production.quantities.domain.codes import check_character
 from production.quantities.domain.refusal import Refused
 from production.selling.actions.customers import ensure_customer
 from production.selling.actions.sales import NewSaleLine, sell
-from production.stock.actions.lots import NewLot
+from production.stock.actions.opening_lots import NewLot
 from production.stock.forms.fields import LotField
 from production.stock.reads.lookup import Several, find_lot, lots_named
 from tests import make

@@ -10,10 +10,10 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from production.batches.actions.losing import name_loss
-from production.correcting.actions.correcting import correct_movement
+from production.correcting.actions.entries import correct_movement
 from production.correcting.actions.undoing import undo_deed
 from production.counting.actions import count_lot
-from production.lots.actions.stock import discard, give, move_lot
+from production.lots.actions.lot_deeds import discard, give, move_lot
 from production.models import Customer
 from production.selling.actions.sales import take_back
 from production.tracing.reads.family import lot_balance

@@ -13,7 +13,7 @@ import pytest
 from config.audit import audit
 from production.batches.actions.batches import run_batch, start_batch, use_lots
 from production.batches.actions.new_batch import Output, Use
-from production.correcting.actions.correcting import correct_movement, reverse_movement
+from production.correcting.actions.entries import correct_movement, reverse_movement
 from production.exchange.actions import import_history
 from production.exchange.reads import history_events
 from production.record.domain.text import write

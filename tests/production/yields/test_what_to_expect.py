@@ -24,8 +24,8 @@ from production.models import (
 )
 from production.recipes.actions.formulas import NewVersionLine
 from production.recipes.actions.rules_of_thumb import write_rule
-from production.recipes.reads.rules_of_thumb import rules_in_force, said_of_mix
-from production.stock.actions.lots import Reading
+from production.recipes.reads.rules_in_force import rules_in_force, said_of_mix
+from production.stock.actions.opening_lots import Reading
 from tests import make
 from tests.once import remembered
 from tests.production.history_cases import file_of

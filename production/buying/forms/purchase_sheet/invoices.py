@@ -6,8 +6,8 @@ from decimal import Decimal
 from functools import cached_property
 from typing import Any
 
-from production.buying.actions.buying import NewLine
 from production.buying.actions.purchase_sheet import Arrival
+from production.buying.actions.purchases import NewLine
 from production.buying.domain.bills import rate_of_bill, rate_of_invoice
 from production.buying.domain.purchase_sheet import WORDS
 from production.buying.forms.purchase_sheet.lookup import SheetLookup, same
@@ -17,7 +17,7 @@ from production.quantities.domain.refusal import Refused
 from production.record.domain.odd_dates import odd_expiry, odd_papers
 from production.record.reads.any_case import same_number
 from production.record.reads.clock import today
-from production.stock.actions.lots import NewLot
+from production.stock.actions.opening_lots import NewLot
 
 NEEDED = {"on": "the day on which it arrived", "supplier": "who sent it"}
 

@@ -9,10 +9,10 @@ from production.buying.models import Purchase, Supplier
 from production.record.models.ink import Closing
 from production.record.models.workshop import Workshop
 from production.record.reads.any_case import called, numbered, same_number, spellings
-from production.stock.models.ledger import Movement
+from production.stock.models.lots import Movement
 from production.workshop.actions import roles
 from production.workshop.models.items import Item
-from production.workshop.models.workshop import Place
+from production.workshop.models.places import Place
 from production.workshop.reads.labelled import published_categories
 from production.workshop.reads.roles import role_of
 

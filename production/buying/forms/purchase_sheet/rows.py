@@ -5,9 +5,9 @@ from types import SimpleNamespace
 from django import forms
 from django.core.exceptions import ValidationError
 
-from production.buying.actions.buying import NewExtra
+from production.buying.actions.purchases import NewExtra
 from production.buying.domain.purchase_sheet import WORDS, read_day
-from production.buying.forms.buying import CurrencyField, LotFacts, judge_text
+from production.buying.forms.purchases import CurrencyField, LotFacts, judge_text
 from production.buying.models import ExtraCost
 from production.chemistry.domain.doubts import doubt, whole_alkali
 from production.pages.forms.fields import (

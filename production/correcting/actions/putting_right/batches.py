@@ -4,7 +4,7 @@ from production.batches.actions.balancing import judge_again
 from production.batches.actions.steaming import refuse_more_steam_than_water
 from production.correcting.actions.putting_right.shape import Change, refuse_closed_days
 from production.quantities.domain.refusal import Refused
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 from production.yields.reads import standing_work
 
 

@@ -4,14 +4,18 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
 
-from production.buying.actions.buying import ensure_rate, refuse_wrong_sign, set_price
+from production.buying.actions.purchases import (
+    ensure_rate,
+    refuse_wrong_sign,
+    set_price,
+)
 from production.buying.models import Purchase
 from production.correcting.actions.putting_right.shape import Change, redate
 from production.quantities.domain.refusal import Refused
 from production.record.actions.people import not_above_oneself
 from production.stock.actions.freed_codes import free_number
-from production.stock.actions.lots import given_number, set_status
-from production.stock.models.ledger import Movement
+from production.stock.actions.opening_lots import given_number, set_status
+from production.stock.models.lots import Movement
 
 KIND = Movement.Kind
 PRICES = ("price", "tax", "recoverable_tax")

@@ -8,9 +8,9 @@ from production.record.actions.restating import follow, restate
 from production.record.models.ink import Deed
 from production.record.reads.restated import of_model
 from production.stock.actions.freed_codes import bearing, refuse_twin, was_given_up
-from production.stock.actions.lots import given_code
+from production.stock.actions.opening_lots import given_code
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 
 
 @deed("give a proper code", moves_nothing=True)

@@ -8,7 +8,7 @@ from production.record.actions.people import owner_only, reason_asked
 from production.record.actions.restating import follow, restate
 from production.record.models.ink import Deed
 from production.record.reads.restated import OF, as_now, in_text
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 from production.stock.models.readings import CheckTakenBack, Measurement
 
 

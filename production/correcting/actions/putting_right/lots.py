@@ -10,9 +10,9 @@ from production.quantities.domain.refusal import Refused
 from production.record.actions.people import owner_only
 from production.record.actions.restating import follow, restate
 from production.record.reads.restated import OF
-from production.stock.actions.lots import set_status
+from production.stock.actions.opening_lots import set_status
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Lot, Movement, Status
+from production.stock.models.lots import Lot, Movement, Status
 from production.stock.reads.stock import latest_status
 from production.workshop.models.items import Item
 

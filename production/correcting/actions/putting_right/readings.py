@@ -4,7 +4,7 @@ from production.contents.reads.reweighing import REWEIGHING
 from production.correcting.actions.putting_right.shape import Change
 from production.quantities.domain.refusal import Refused
 from production.release.reads.checks import subject_of
-from production.stock.actions.lots import Reading, check_share, doubt_readings
+from production.stock.actions.opening_lots import Reading, check_share, doubt_readings
 from production.stock.domain.checks import OF_ALKALI, judged
 from production.stock.models.readings import CheckTakenBack, Measurement
 

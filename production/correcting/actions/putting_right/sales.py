@@ -7,15 +7,15 @@ from production.correcting.actions.putting_right.shape import (
     redate,
     refuse_closed_days,
 )
-from production.fitness.actions import may_go
+from production.fitness.actions.guards import may_go
 from production.fitness.domain.reasons import Purpose
-from production.lots.actions.stock import handed_over
+from production.lots.actions.lot_deeds import handed_over
 from production.quantities.domain.refusal import Refused
 from production.record.domain.text import PAST
 from production.selling.models import Sale
 from production.stock.actions.freed_codes import free_number
-from production.stock.actions.lots import given_number
-from production.stock.models.ledger import Movement
+from production.stock.actions.opening_lots import given_number
+from production.stock.models.lots import Movement
 
 KIND = Movement.Kind
 

@@ -7,7 +7,7 @@ from typing import Any
 from production.record.actions.deeds import refuse_closed
 from production.record.models.ink import Deed
 from production.stock.actions.posting import entered_again, mirror, post
-from production.stock.models.ledger import Movement
+from production.stock.models.lots import Movement
 
 # Of each figure: as it stood, as it is from now on.
 Figures = dict[str, tuple[Any, Any]]

@@ -4,13 +4,17 @@ from django.db.models import Count, Exists, OuterRef, Q
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
-from production.buying.actions import buying as deeds
+from production.buying.actions import purchases as deeds
 from production.buying.actions.arrivals import arrive_fine
-from production.buying.actions.buying import add_extra_cost, price_line, record_purchase
+from production.buying.actions.purchases import (
+    add_extra_cost,
+    price_line,
+    record_purchase,
+)
 from production.buying.actions.suppliers import add_supplier, change_supplier
 from production.buying.filters import PurchaseFilter, SupplierFilter
 from production.buying.forms.arrivals import ArrivedForm
-from production.buying.forms.buying import (
+from production.buying.forms.purchases import (
     ExtraCostForm,
     OpenStockForm,
     PriceForm,

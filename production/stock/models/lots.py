@@ -8,7 +8,7 @@ from django.urls import reverse
 from production.quantities.fields import MoneyField, QuantityField
 from production.record.models.ink import ByDeed, ByDeedQuerySet, WhileItsDeedStands
 from production.workshop.models.items import Item
-from production.workshop.models.workshop import Place
+from production.workshop.models.places import Place
 
 
 class LotQuerySet(models.QuerySet):

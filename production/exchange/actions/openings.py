@@ -3,9 +3,9 @@
 from collections.abc import Callable
 from typing import Any
 
-from production.buying.actions import buying
+from production.buying.actions import purchases as buying
 from production.exchange import domain as history
-from production.exchange.actions.events import (
+from production.exchange.actions.naming import (
     Act,
     dated,
     found,
@@ -15,7 +15,7 @@ from production.exchange.actions.events import (
     signed,
 )
 from production.release.actions import statuses
-from production.stock.models.ledger import Status
+from production.stock.models.lots import Status
 from production.workshop.actions.cards import ensure_item
 from production.workshop.models.items import Item
 

@@ -20,7 +20,7 @@ from production.record.actions.odd_dates import ask_expiry, ask_papers
 from production.record.models.ink import Deed
 from production.record.models.workshop import Workshop
 from production.stock.actions.freed_codes import free_number
-from production.stock.actions.lots import (
+from production.stock.actions.opening_lots import (
     NewLot,
     given_number,
     next_number,
@@ -28,9 +28,9 @@ from production.stock.actions.lots import (
     set_status,
 )
 from production.stock.actions.posting import Entry, post
-from production.stock.models.ledger import Lot, Movement, Status
+from production.stock.models.lots import Lot, Movement, Status
 from production.workshop.models.items import Item
-from production.workshop.models.workshop import Place
+from production.workshop.models.places import Place
 
 KIND = Movement.Kind
 

@@ -20,7 +20,7 @@ from production.record.actions.people import is_owner
 from production.record.domain.text import PAST
 from production.record.models.ink import Deed
 from production.stock.models.batches import COUNTED, Batch, Stage
-from production.stock.models.ledger import Lot, Status
+from production.stock.models.lots import Lot, Status
 from production.workshop.models.items import Item
 
 WORD = Status.Word

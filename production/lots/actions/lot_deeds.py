@@ -6,19 +6,23 @@ from production.contents.domain.reweighing import Restated
 from production.contents.reads.reweighing import REWEIGHING, on_hand_on, weighing
 from production.counting.actions import write_count
 from production.counting.domain import WATER, Difference
-from production.fitness.actions import came_with_a_past, may_go, may_go_since_a_backup
+from production.fitness.actions.guards import (
+    came_with_a_past,
+    may_go,
+    may_go_since_a_backup,
+)
 from production.fitness.domain.reasons import Purpose
 from production.quantities.domain.numbers import SHARE_STEP, plain
 from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import deed, written
 from production.record.actions.people import reason_asked
 from production.record.models.ink import Deed
-from production.stock.actions.lots import Reading, note_readings, weighed_again
+from production.stock.actions.opening_lots import Reading, note_readings, weighed_again
 from production.stock.actions.place_rules import not_handed_over
 from production.stock.actions.posting import Entry, home_place, post
-from production.stock.models.ledger import Given, Lot, Movement
+from production.stock.models.lots import Given, Lot, Movement
 from production.stock.models.readings import Measurement
-from production.workshop.models.workshop import Place
+from production.workshop.models.places import Place
 
 KIND = Movement.Kind
 HELD_BACK = {Given.Why.SAMPLE, Given.Why.RETAINED}

@@ -4,10 +4,10 @@ from datetime import date
 from decimal import Decimal
 
 from production.batches.actions.balancing import judge_again
-from production.fitness.actions import may_go, may_go_in
+from production.fitness.actions.guards import may_go, may_go_in
 from production.fitness.domain.reasons import Purpose
 from production.fitness.reads.rows import load
-from production.lots.actions.stock import handed_over
+from production.lots.actions.lot_deeds import handed_over
 from production.quantities.domain.numbers import money
 from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import deed
@@ -15,10 +15,10 @@ from production.record.actions.people import not_above_oneself, reason_asked
 from production.record.domain.text import PAST
 from production.record.models.ink import Deed
 from production.record.reads.restated import recipient
-from production.stock.actions.lots import set_status
+from production.stock.actions.opening_lots import set_status
 from production.stock.actions.posting import Entry, entered_again, mirror, post
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import TAKEN_BACK_WHOLE, Given, Movement, Status
+from production.stock.models.lots import TAKEN_BACK_WHOLE, Given, Movement, Status
 from production.stock.reads.batches import ending
 
 KIND = Movement.Kind

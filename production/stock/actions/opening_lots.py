@@ -25,7 +25,7 @@ from production.stock.actions.lost_codes import (
     with_its_restore,
 )
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Lot, Movement, Status
+from production.stock.models.lots import Lot, Movement, Status
 from production.stock.models.readings import Constituent, Measurement
 from production.workshop.models.items import Item
 from production.workshop.reads.doubts import doubted

@@ -5,12 +5,12 @@ from typing import Any, TypedDict
 
 from production.exchange import domain as history
 from production.record.domain.keys import UNSAID, Event, Part, said
-from production.stock.actions.lots import NewLot
+from production.stock.actions.opening_lots import NewLot
 from production.stock.models.batches import Batch
-from production.stock.models.ledger import Lot
+from production.stock.models.lots import Lot
 from production.workshop.actions.cards import ensure_item, ensure_place
 from production.workshop.models.items import Item
-from production.workshop.models.workshop import Place
+from production.workshop.models.places import Place
 
 
 class Act(TypedDict):

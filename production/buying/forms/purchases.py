@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from django import forms
 
-from production.buying.actions.buying import NewExtra, NewLine
+from production.buying.actions.purchases import NewExtra, NewLine
 from production.buying.domain.bills import currency_of
 from production.buying.models import ExtraCost, Supplier
 from production.chemistry.domain.alkali_names import strong_alkali
@@ -32,7 +32,7 @@ from production.pages.forms.fields import (
     parse_amount,
 )
 from production.quantities.domain.refusal import Refused
-from production.stock.actions.lots import NewLot, Reading
+from production.stock.actions.opening_lots import NewLot, Reading
 from production.stock.forms.places import places_to_put
 from production.workshop.actions import roles
 from production.workshop.models.items import Item
