@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from config.demo.people import let_in
 from config.demo.year import told, write
-from production.exchange.actions import carry_out
+from production.exchange.actions.replaying import carry_out
 from production.models import Version
 from production.recipes.domain.limits import NewCheck
 

@@ -7,7 +7,7 @@ from django.db import transaction
 
 from config.demo.acts import BETWEEN, FIXTURES, write_labels, write_own_rule
 from config.demo.people import People, let_in, who_writes
-from production.exchange.actions import carry_out
+from production.exchange.actions.replaying import carry_out
 from production.models import Deed
 from production.record.domain.text import Group, read
 from production.record.reads.clock import told_by

@@ -12,7 +12,7 @@ from django.urls import reverse
 
 from production.batches.actions.batches import start_batch
 from production.buying.actions.suppliers import ensure_supplier
-from production.exchange.actions import import_history
+from production.exchange.actions.replaying import import_history
 from production.models import Item, Purchase, Version
 from production.pages.forms.fields import DayField, NumberField, PercentField
 from production.papers.files.sheets_in import MOST_CELLS, read_sheet

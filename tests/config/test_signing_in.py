@@ -214,7 +214,7 @@ class TestAddOwner:
             call_command(name)
 
     def test_who_signs_for_the_past_is_no_owner(self, monkeypatch):
-        from production.exchange.actions import clerk
+        from production.exchange.actions.replaying import clerk
 
         with make.refused("only signs for a past"):
             add_owner(username=clerk().username, password=GOOD, on=make.day(2))

@@ -9,7 +9,7 @@ from django.core.management import CommandError, call_command
 
 from production.buying.actions.purchases import add_extra_cost, price_line
 from production.correcting.actions.entries import reverse_movement
-from production.exchange.actions import import_history
+from production.exchange.actions.replaying import import_history
 from production.models import Lot, PurchaseLine
 from tests import make
 from tests.once import remembered

@@ -29,7 +29,7 @@ from production.buying.actions.purchases import add_extra_cost, price_line
 from production.closing.actions import close_book
 from production.correcting.actions.entries import correct_movement, reverse_movement
 from production.exchange import domain as file
-from production.exchange.actions import import_history
+from production.exchange.actions.replaying import import_history
 from production.exchange.reads import history_events
 from production.lots.actions.lot_deeds import discard
 from production.models import Closing

@@ -191,7 +191,7 @@ def _bend(dice: Random, group: Any) -> None:
 
 
 def through_history(text: str) -> None:
-    from production.exchange.actions import import_history
+    from production.exchange.actions.replaying import import_history
 
     import_history(text=text)
 

@@ -7,7 +7,7 @@ from django.contrib.auth import get_user_model
 
 from production.buying.reads.bills import waiting_bills
 from production.contents.reads.contents import materials_without_role
-from production.exchange.actions import import_history
+from production.exchange.actions.replaying import import_history
 from production.exchange.domain.listed import all_events
 from production.fitness.reads.what_left import leavings
 from production.pages.commands import HouseCommand

@@ -8,7 +8,7 @@ from config.audit import audit
 from production.batches.actions.days import craft_day, craft_scents
 from production.batches.actions.new_batch import NewBatch, Output
 from production.correcting.actions.undoing import undo_deed
-from production.exchange.actions import import_history
+from production.exchange.actions.replaying import import_history
 from production.exchange.reads import history_events
 from production.models import Batch, Deed, Lot, Movement, Status, Work
 from production.record.domain.text import write

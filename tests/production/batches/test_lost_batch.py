@@ -21,7 +21,7 @@ from production.batches.actions.new_batch import Output, Use
 from production.batches.actions.working import note_work
 from production.correcting.actions.entries import correct_movement, reverse_movement
 from production.correcting.actions.undoing import undo_deed
-from production.exchange.actions import import_history
+from production.exchange.actions.replaying import import_history
 from production.exchange.reads import history_events
 from production.models import LostBatch, Lot
 from production.record.domain.text import write

@@ -21,7 +21,7 @@ from production.batches.actions.batches import make_lot, start_batch, use_lots
 from production.batches.actions.new_batch import Output, Use
 from production.contents.reads.open_batches import in_open_batches
 from production.correcting.actions.entries import reverse_movement
-from production.exchange.actions import import_history
+from production.exchange.actions.replaying import import_history
 from production.exchange.reads import history_events
 from production.lots.actions.lot_deeds import discard, give
 from production.models import Hold, Lot

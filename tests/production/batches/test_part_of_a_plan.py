@@ -18,7 +18,7 @@ from production.batches.actions.losing import rename_loss
 from production.batches.actions.new_batch import Output, Use
 from production.correcting.actions.entries import correct_movement
 from production.correcting.actions.undoing import undo_deed
-from production.exchange.actions import import_history
+from production.exchange.actions.replaying import import_history
 from production.exchange.reads import history_events
 from production.models import Batch, Loss
 from production.quantities.domain.refusal import Unexplained

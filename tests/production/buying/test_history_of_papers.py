@@ -10,7 +10,7 @@ from django.core.management import call_command
 from production.buying.actions.purchases import NewLine, price_line, record_purchase
 from production.buying.actions.suppliers import ensure_supplier
 from production.correcting.actions.undoing import undo_deed
-from production.exchange.actions import import_history
+from production.exchange.actions.replaying import import_history
 from production.quantities.domain.refusal import Refused
 from production.stock.actions.opening_lots import label_printed
 from tests import make

@@ -24,7 +24,7 @@ from production.buying.actions.purchases import (
 )
 from production.buying.actions.suppliers import ensure_supplier
 from production.buying.reads.bills import bills
-from production.exchange.actions import import_history
+from production.exchange.actions.replaying import import_history
 from production.exchange.reads import history_events
 from production.models import Purchase
 from production.record.domain.text import write

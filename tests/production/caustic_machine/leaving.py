@@ -9,7 +9,7 @@ from hypothesis.stateful import precondition, rule
 from production.buying.actions import purchases as buying_deeds
 from production.correcting.actions.entries import correct_movement, reverse_movement
 from production.correcting.actions.undoing import undo_deed
-from production.exchange.actions import import_history
+from production.exchange.actions.replaying import import_history
 from production.lots.actions import lot_deeds as stock_deeds
 from production.lots.actions.lot_deeds import move_lot
 from production.models import Deed, Movement

@@ -18,7 +18,7 @@ from production.correcting.actions.undoing import undo_deed
 from production.counting.actions import count_lot
 from production.counting.domain import Difference
 from production.counting.reads import disagreeing
-from production.exchange.actions import import_history
+from production.exchange.actions.replaying import import_history
 from production.exchange.reads import history_events
 from production.fitness.domain.reasons import Purpose
 from production.fitness.reads import fitness

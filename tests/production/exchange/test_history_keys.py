@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from production.exchange import domain as history
-from production.exchange.actions import REPLAYED
+from production.exchange.actions.replaying import REPLAYED
 from production.quantities.domain.refusal import Refused
 from production.record.actions.digest import told
 from production.record.domain.keys import EVENTS, Part, keys_of, read_part

@@ -16,7 +16,7 @@ from production.buying.actions.purchases import NewLine, record_purchase
 from production.buying.actions.suppliers import ensure_supplier
 from production.closing.actions import close_book
 from production.correcting.actions.entries import reverse_movement
-from production.exchange.actions import import_history
+from production.exchange.actions.replaying import import_history
 from production.exchange.reads import history_events
 from production.lots.actions.lot_deeds import discard
 from production.models import Deed, Lot, Sale

@@ -2,7 +2,7 @@
 
 import pytest
 
-from production.exchange.actions import carry_out
+from production.exchange.actions.replaying import carry_out
 from production.models import Lot
 from production.quantities.domain.refusal import Refused
 from production.record.domain.text import read

@@ -16,7 +16,7 @@ from costing.domain.rollup import difference
 from costing.reads import book_behind, whole_book
 from production.contents.reads.closure import back_closure, forward_closure
 from production.contents.reads.contents import contents_of
-from production.exchange.actions import import_history
+from production.exchange.actions.replaying import import_history
 from production.exchange.reads import history_events
 from production.models import Lot, Movement
 from production.record.domain.text import write

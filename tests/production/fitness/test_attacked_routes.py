@@ -10,7 +10,7 @@ from production.buying.actions.purchases import open_stock
 from production.chemistry.domain.alkali_names import strong_alkali
 from production.correcting.actions.entries import reverse_movement
 from production.correcting.actions.undoing import undo_deed
-from production.exchange.actions import import_history
+from production.exchange.actions.replaying import import_history
 from production.fitness.domain.reasons import Purpose
 from production.fitness.reads import fitness
 from production.lots.actions.lot_deeds import give, move_lot

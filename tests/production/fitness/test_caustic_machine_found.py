@@ -8,7 +8,7 @@ from config.audit import audit
 from production.batches.actions.batches import run_batch
 from production.batches.actions.new_batch import Output, Use
 from production.contents.reads.contents import contents_of
-from production.exchange.actions import import_history
+from production.exchange.actions.replaying import import_history
 from production.fitness.reads.holds import causes_of
 from production.models import Lot
 from production.release.actions.readings import note_measurement

@@ -12,7 +12,7 @@ from production.batches.actions.batches import start_batch
 from production.correcting.actions.putting_right.codes import give_proper_code
 from production.correcting.actions.putting_right.deed import put_right
 from production.correcting.actions.undoing import undo_deed
-from production.exchange.actions import import_history
+from production.exchange.actions.replaying import import_history
 from production.models import Batch, CodeSeries, Lot
 from production.pages.forms.fields import CodeField
 from production.quantities.domain.code_shape import (

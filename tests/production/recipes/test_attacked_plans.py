@@ -9,7 +9,7 @@ import pytest
 from django.urls import reverse
 
 from production.batches.actions.batches import start_batch
-from production.exchange.actions import import_history
+from production.exchange.actions.replaying import import_history
 from production.lots.actions.lot_deeds import discard
 from production.models import Batch, CodeSeries
 from production.quantities.domain.refusal import Refused

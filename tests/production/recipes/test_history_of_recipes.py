@@ -3,7 +3,7 @@
 import pytest
 
 from config.audit import audit
-from production.exchange.actions import import_history
+from production.exchange.actions.replaying import import_history
 from production.exchange.reads import history_events
 from production.fragrance.actions import note_document
 from production.models import (

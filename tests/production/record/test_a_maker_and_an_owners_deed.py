@@ -8,7 +8,7 @@ from production.batches.actions.batches import start_batch, use_lots
 from production.batches.actions.new_batch import Use
 from production.correcting.actions.entries import correct_movement, reverse_movement
 from production.correcting.actions.undoing import undo_deed
-from production.exchange.actions import clerk
+from production.exchange.actions.replaying import clerk
 from production.models import Movement
 from tests import make
 

@@ -14,7 +14,7 @@ from production.buying.actions.suppliers import add_supplier, ensure_supplier
 from production.buying.domain.purchase_sheet import lay_out
 from production.buying.forms.purchase_sheet.invoices import PurchaseSheet
 from production.correcting.actions.putting_right.deed import put_right
-from production.exchange.actions import import_history
+from production.exchange.actions.replaying import import_history
 from production.lots.actions.places import add_place
 from production.models import Purchase, Sale
 from production.papers.files.sheets_in import read_sheet

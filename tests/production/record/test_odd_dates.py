@@ -17,7 +17,7 @@ from production.buying.actions.purchases import NewLine, open_stock, record_purc
 from production.buying.actions.suppliers import ensure_supplier
 from production.correcting.actions.entries import correct_movement
 from production.counting.actions import count_lot
-from production.exchange.actions import import_history
+from production.exchange.actions.replaying import import_history
 from production.models import Lot, Purchase
 from production.quantities.domain.refusal import Doubted
 from production.record.domain.odd_dates import later, odd_expiry, odd_paper

@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from production.buying.actions.purchases import open_stock
 from production.exchange import domain as history
-from production.exchange.actions import import_history
+from production.exchange.actions.replaying import import_history
 from production.exchange.reads import history_events
 from production.models import Lot, Measurement
 from production.release.actions.readings import note_measurement, record_measurement

@@ -24,7 +24,7 @@ from production.closing.actions import close_book
 from production.correcting.actions.entries import correct_movement
 from production.correcting.actions.undoing import undo_deed
 from production.counting.actions import count_lot
-from production.exchange.actions import import_history
+from production.exchange.actions.replaying import import_history
 from production.exchange.reads import history_events
 from production.fitness.domain.reasons import Lifts, Mends, Purpose
 from production.fitness.reads import fitness

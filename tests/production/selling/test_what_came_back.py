@@ -15,7 +15,7 @@ from production.batches.actions.batches import run_batch
 from production.batches.actions.new_batch import Output, Use
 from production.buying.actions.purchases import open_stock
 from production.correcting.actions.undoing import undo_deed
-from production.exchange.actions import import_history
+from production.exchange.actions.replaying import import_history
 from production.exchange.reads import history_events
 from production.lots.actions.lot_deeds import discard, give, move_lot
 from production.lots.actions.places import change_place

@@ -8,7 +8,7 @@ from django.contrib.auth.models import Group
 from django.test import Client
 from django.urls import reverse
 
-from production.exchange.actions import clerk
+from production.exchange.actions.replaying import clerk
 from production.models import Deed
 from production.record.actions.people import MAKER, OWNER, is_owner
 from production.workshop.actions.people import add_person, change_person, set_password

@@ -14,7 +14,7 @@ from config.audit import audit
 from production.batches.actions.batches import run_batch, start_batch, use_lots
 from production.batches.actions.new_batch import Output, Use
 from production.correcting.actions.entries import correct_movement, reverse_movement
-from production.exchange.actions import import_history
+from production.exchange.actions.replaying import import_history
 from production.exchange.reads import history_events
 from production.record.domain.text import write
 from production.workshop.actions.cards import add_item

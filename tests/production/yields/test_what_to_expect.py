@@ -13,7 +13,7 @@ from html import unescape
 import pytest
 from django.urls import reverse
 
-from production.exchange.actions import import_history
+from production.exchange.actions.replaying import import_history
 from production.exchange.reads import history_events
 from production.models import (
     Formula,
