@@ -5,10 +5,7 @@ from decimal import Decimal as D
 
 from hypothesis import strategies as st
 
-from production.recipes.domain.scaling.chain import (
-    OILS,
-    Target,
-)
+from production.recipes.domain.scaling.chain import OILS, Target
 from production.recipes.domain.scaling.stock_view import StockView
 from production.recipes.domain.scaling.work_out import Facts, work_out
 from production.stock.domain.ledger import Candidate

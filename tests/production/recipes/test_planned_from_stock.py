@@ -15,10 +15,7 @@ from hypothesis import example, given
 from production.chemistry.domain.constants import EXACT
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.pot import Lye
-from production.recipes.domain.scaling.chain import (
-    Stage,
-    Target,
-)
+from production.recipes.domain.scaling.chain import Stage, Target
 from production.recipes.domain.scaling.kettle import Kettle
 from production.recipes.domain.scaling.limits import Limits
 from production.recipes.domain.scaling.plans import SharePlan, Tub
