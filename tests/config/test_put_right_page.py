@@ -33,7 +33,7 @@ from production.release.actions.readings import note_measurement
 from production.stock.actions.opening_lots import Reading
 from tests import make
 from tests.make import act
-from tests.production.correcting.test_put_right import FINDS, kind_of, typed
+from tests.production.correcting.typed_workshop import FINDS, kind_of, typed
 from tests.production.writing import typed as boxes
 
 pytestmark = pytest.mark.django_db

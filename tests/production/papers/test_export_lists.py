@@ -21,7 +21,7 @@ from production.workshop.actions.cards import set_up_workshop
 from tests import make
 from tests.once import built_once
 from tests.production.buying.sheet_cases import opened
-from tests.production.pages.test_pages import SORTED, a_workshop, add_more
+from tests.production.pages.workshop_of_pages import SORTED, a_workshop, add_more
 
 STAMP = Stamp(version="1.2", workshop="Wrackline & Co", day=date(2026, 3, 2))
 

@@ -25,7 +25,7 @@ from production.release.actions.readings import note_measurement
 from production.stock.actions.opening_lots import NewLot, Reading
 from tests import make
 from tests.production.buying.sheet_cases import HEAD, OIL, csv
-from tests.production.buying.test_purchase_sheet import faults, imported
+from tests.production.buying.sheets_read import faults, imported
 from tests.production.writing import fill, typed
 
 D = Decimal
