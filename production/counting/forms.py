@@ -18,9 +18,7 @@ from production.stock.forms.lots import PlacedForm
 from production.stock.models.counts import Stock
 
 NOBODY = "none"
-LOOK = (
-    "Nothing is written yet. Look at what differs and what it is worth, then write it."
-)
+LOOK = "Look at what differs and what it is worth, then write it."
 MISSING = "Which batch may have got what is missing"
 
 
