@@ -41,7 +41,7 @@ def built_once(build: Callable[[], Any]) -> Any:
 
 
 HOUSE = ("production", "costing", "labels")
-PEOPLE = ("auth_user", "auth_user_groups")
+PEOPLE = ("auth_group", "auth_user", "auth_user_groups")
 
 
 def remembered(build: Callable[..., Any]) -> Callable[..., Any]:
