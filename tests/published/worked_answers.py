@@ -2,6 +2,7 @@
 
 from decimal import Decimal as D
 
+from production.chemistry.domain.bands import AlkaliRange, OilRange
 from production.chemistry.domain.blending import blend_to
 from production.chemistry.domain.composition import (
     merge,
@@ -17,7 +18,7 @@ from production.chemistry.domain.dilution import finish_to, strength_after
 from production.chemistry.domain.late_acid import acidify
 from production.chemistry.domain.pot import Acid, Oil, Pot
 from production.chemistry.domain.profile import iodine_as_triglyceride
-from production.chemistry.domain.ranges import AlkaliRange, OilRange, superfat_range
+from production.chemistry.domain.ranges import superfat_range
 from production.chemistry.domain.saponification import saponify
 from production.chemistry.domain.solutions import (
     brine,

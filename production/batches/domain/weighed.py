@@ -8,14 +8,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal, localcontext
 
+from production.chemistry.domain.bands import OilRange, SuperfatRange
 from production.chemistry.domain.constants import ALKALIS, EXACT, KOH
 from production.chemistry.domain.pot import Acid
-from production.chemistry.domain.ranges import (
-    EXCESS,
-    OilRange,
-    SuperfatRange,
-    superfat_range,
-)
+from production.chemistry.domain.ranges import EXCESS, superfat_range
 from production.quantities.domain.numbers import ONE, ZERO, as_weighed, grams, plain
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.mixing import OLEIC

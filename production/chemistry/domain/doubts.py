@@ -6,7 +6,7 @@ Shares are fractions, saponification and acid values mg KOH per g.
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 
-from production.chemistry.domain.ranges import floor_upper_end
+from production.chemistry.domain.bands import floor_upper_end
 from production.quantities.domain.numbers import ONE, ZERO, plain
 from production.quantities.domain.refusal import Refused
 

@@ -16,6 +16,7 @@ from decimal import Decimal, localcontext
 from functools import lru_cache
 from types import MappingProxyType
 
+from production.chemistry.domain.bands import Band
 from production.chemistry.domain.constants import (
     ATOMIC_WEIGHTS,
     EXACT,
@@ -24,7 +25,6 @@ from production.chemistry.domain.constants import (
     molar_mass,
 )
 from production.chemistry.domain.pot import OIL_KINDS
-from production.chemistry.domain.ranges import Band
 from production.chemistry.domain.validation import above_zero, not_negative, share
 from production.quantities.domain.numbers import ONE, ZERO, plain
 from production.quantities.domain.refusal import Refused

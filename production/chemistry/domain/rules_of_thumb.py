@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from types import MappingProxyType
 
+from production.chemistry.domain.bands import Band
 from production.chemistry.domain.profile import GROUP_WORDS, Figure
-from production.chemistry.domain.ranges import Band
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
 

@@ -4,10 +4,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import ROUND_FLOOR, Decimal, localcontext
 
+from production.chemistry.domain.bands import OilRange, SuperfatRange
 from production.chemistry.domain.constants import ACID_KINDS, ALKALIS, EXACT
 from production.chemistry.domain.pot import Acid, Pot
 from production.chemistry.domain.profile import OilProfile, Profile, profile
-from production.chemistry.domain.ranges import OilRange, SuperfatRange, superfat_range
+from production.chemistry.domain.ranges import superfat_range
 from production.chemistry.domain.saponification import Saponification, saponify
 from production.quantities.domain.numbers import ONE, ZERO, grams, plain
 from production.quantities.domain.refusal import Refused

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
+from production.chemistry.domain.bands import AlkaliRange
 from production.chemistry.domain.doubts import purity_band
 from production.chemistry.domain.pot import Acid, Oil, Pot, alkalis_used
 from production.chemistry.domain.profile import AcidShare
-from production.chemistry.domain.ranges import AlkaliRange
 from production.quantities.domain.numbers import ONE, ZERO, plain
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.scaling.goods import Material

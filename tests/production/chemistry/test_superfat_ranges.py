@@ -10,15 +10,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from production.chemistry.domain.bands import AlkaliRange, OilRange, floor_upper_end
 from production.chemistry.domain.constants import ALKALIS, EXACT, KOH
 from production.chemistry.domain.pot import Oil, Pot
 from production.chemistry.domain.profile import AcidShare, OilProfile, profile
-from production.chemistry.domain.ranges import (
-    AlkaliRange,
-    OilRange,
-    floor_upper_end,
-    superfat_range,
-)
+from production.chemistry.domain.ranges import superfat_range
 from production.chemistry.domain.saponification import saponify
 from production.quantities.domain.refusal import Refused
 from tests.production.chemistry.chemistry_cases import decimals
