@@ -100,6 +100,20 @@ def test_soap_for_25_that_filled_20_is_a_loss_of_five(desk):
     assert abnormal(lot) > 0
 
 
+def test_a_mistyped_code_in_a_planned_row_is_said_and_nothing_is_lost(desk):
+    """She reads BSAE off her own scribble: the page asks, and keeps the rest."""
+    version = filling_recipe()
+    base_of()
+    make.lot(code="BOT", grams="100", item=bottle())
+    url = reverse("batch-run", args=["filling"])
+    sent = typed(desk.get(f"{url}?version={version.pk}&amount=40"))
+    sent |= {"uses-0-lot": "BSAE", "uses-0-amount": "9876"}
+    page = desk.post(url, sent).content.decode()
+    assert "There is no lot BSAE" in page
+    assert 'value="9876"' in page
+    assert not Lot.objects.filter(item__name="hand wash").exists()
+
+
 def test_a_batch_that_is_wholly_lost_closes_at_zero(desk):
     """The pot fell off the stove: the batch is over, its money is lost, no lot is."""
     lot = make.lot(item=material())
