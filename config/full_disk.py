@@ -13,7 +13,7 @@ FULL = 507
 
 
 class SaysFullDisk:
-    """Every view that writes; commands say it in production/management/house.py."""
+    """Every view that writes; commands say it in production/pages/commands.py."""
 
     def __init__(self, get_response):
         self.get_response = get_response
