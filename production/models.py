@@ -1,4 +1,7 @@
-"""The tables, split by the trade's nouns."""
+"""All tables of production, for Django and for whoever stands above.
+
+Inside of production a table is imported from its noun.
+"""
 
 from production.attachments.models import Attachment
 from production.buying.models import (

@@ -7,7 +7,7 @@ from django.db import connection
 from production.contents.reads.closure import FEW
 
 # Every edge that was ever written, taken back or not; the plan is that of
-# reads/trace.py.
+# the closures in contents.
 BEHIND = """
 WITH RECURSIVE found(lot_id) AS (
     SELECT id FROM production_lot WHERE id IN ({lots})

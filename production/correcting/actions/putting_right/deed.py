@@ -56,7 +56,7 @@ def put_right(
 ) -> None:
     """Say what typed figures of one thing really are, and why.
 
-    ``of`` and ``row`` name the thing (see ``reads.restated.THINGS``), ``figures`` are
+    ``of`` and ``row`` name the thing (see ``THINGS``), ``figures`` are
     its fields as they should have been; what stands so already is left alone.
     ``confirmed``: whoever typed them has the paper in hand that says so.
     """
