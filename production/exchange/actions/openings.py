@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import Any
 
-from production.buying.actions import purchases as buying
+from production.buying.actions import purchases
 from production.exchange import domain as history
 from production.exchange.actions.naming import (
     Act,
@@ -28,7 +28,7 @@ SAID: dict[str, Callable[..., Any]] = {
 
 
 def replay_opening(event: history.Opening, act: Act) -> None:
-    buying.open_stock(
+    purchases.open_stock(
         **dated(event, act),
         item=item_of(event),
         lot=new_lot(event, act),
@@ -38,7 +38,7 @@ def replay_opening(event: history.Opening, act: Act) -> None:
 
 
 def replay_tap(event: history.Tap, act: Act) -> None:
-    buying.receive_from_tap(
+    purchases.receive_from_tap(
         **dated(event, act),
         item=ensure_item(name=event.item, unit="g", kind=Item.Kind.MATERIAL),
         code=event.lot,

@@ -10,12 +10,17 @@ from production.batches.actions import losing, trials, working
 from production.closing import actions as closing
 from production.counting import actions as counting
 from production.exchange import domain as history
-from production.exchange.actions import batches, cards, recipes, restoring, trade
-from production.exchange.actions import openings as ledger
+from production.exchange.actions import (
+    batches,
+    cards,
+    openings,
+    recipes,
+    restoring,
+    trade,
+)
 from production.exchange.actions.naming import Act, by
 from production.fragrance import actions as fragrance
-from production.lots.actions import lot_deeds as stock
-from production.lots.actions import packs
+from production.lots.actions import lot_deeds, packs
 from production.quantities.domain.refusal import Refused
 from production.record.actions.again import written_again
 from production.record.actions.deeds import lock_book
@@ -37,11 +42,11 @@ REPLAYED: dict[type[Event], Callable[[Any, Act], None]] = {
     history.Vessel: cards.replay_vessel,
     history.RuleOfThumb: cards.replay_rule_of_thumb,
     history.Formula: recipes.replay_formula,
-    history.Opening: ledger.replay_opening,
+    history.Opening: openings.replay_opening,
     history.Purchase: trade.replay_purchase,
     history.LatePrice: trade.replay_price,
     history.ExtraCost: trade.replay_extra_cost,
-    history.Tap: ledger.replay_tap,
+    history.Tap: openings.replay_tap,
     history.Batch: batches.replay_run,
     history.BatchUse: batches.replay_use,
     history.BatchWork: by(working.note_work),
@@ -55,13 +60,13 @@ REPLAYED: dict[type[Event], Callable[[Any, Act], None]] = {
     history.Measurement: batches.replay_measurement,
     history.CheckTakenBack: batches.replay_check_taken_back,
     history.FragranceDocument: by(fragrance.note_document),
-    history.Status: ledger.replay_status,
+    history.Status: openings.replay_status,
     history.OpenPack: by(packs.record_open_pack, packs.open_pack),
     history.Count: by(counting.count_lot, knows_a_past=True),
-    history.Reweigh: by(stock.reweigh_lot, knows_a_past=True),
-    history.Given: by(stock.give, knows_a_past=True),
-    history.Move: by(stock.move_lot, knows_a_past=True),
-    history.Loss: by(stock.discard),
+    history.Reweigh: by(lot_deeds.reweigh_lot, knows_a_past=True),
+    history.Given: by(lot_deeds.give, knows_a_past=True),
+    history.Move: by(lot_deeds.move_lot, knows_a_past=True),
+    history.Loss: by(lot_deeds.discard),
     history.Sale: trade.replay_sale,
     history.Return: trade.replay_return,
     history.Look: trade.replay_look,

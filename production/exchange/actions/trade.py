@@ -1,6 +1,6 @@
 """Purchases and sales."""
 
-from production.buying.actions import purchases as buying
+from production.buying.actions import purchases
 from production.buying.actions.suppliers import ensure_supplier
 from production.buying.models import Purchase
 from production.exchange import domain as history
@@ -21,11 +21,11 @@ from production.stock.actions.place_rules import place_apart
 
 
 def replay_purchase(event: history.Purchase, act: Act) -> None:
-    buying.record_purchase(
+    purchases.record_purchase(
         **dated(event, act),
         number=event.number,
         supplier=ensure_supplier(event.supplier),
-        extra_costs=[buying.NewExtra(**said(part)) for part in event.extra_costs],
+        extra_costs=[purchases.NewExtra(**said(part)) for part in event.extra_costs],
         lines=[_purchase_line(part, act) for part in event.lines],
         ordered=event.ordered,
         invoiced=event.invoiced,
@@ -35,13 +35,17 @@ def replay_purchase(event: history.Purchase, act: Act) -> None:
     )
 
 
-def _purchase_line(part: OneLot | SeveralLots | NotStocked, act: Act) -> buying.NewLine:
+def _purchase_line(
+    part: OneLot | SeveralLots | NotStocked, act: Act
+) -> purchases.NewLine:
     costs = {**said(part.price), "text": part.text}
     if isinstance(part, NotStocked):
-        return buying.NewLine(item=None, **costs)
+        return purchases.NewLine(item=None, **costs)
     lots = part.lots if isinstance(part, SeveralLots) else [part]
     item = item_of(part)
-    return buying.NewLine(item=item, lots=[new_lot(one, act) for one in lots], **costs)
+    return purchases.NewLine(
+        item=item, lots=[new_lot(one, act) for one in lots], **costs
+    )
 
 
 def _purchase_of(event: history.LatePrice | history.ExtraCost) -> Purchase:
@@ -61,7 +65,7 @@ def replay_price(event: history.LatePrice, act: Act) -> None:
     line = _purchase_of(event).lines.filter(position=event.line).first()
     if line is None:
         raise event.fault(f"the purchase has no line {event.line}.")
-    buying.price_line(
+    purchases.price_line(
         **dated(event, act),
         line=line,
         price=event.price,
@@ -72,7 +76,7 @@ def replay_price(event: history.LatePrice, act: Act) -> None:
 
 def replay_extra_cost(event: history.ExtraCost, act: Act) -> None:
     facts = said(event.extra)
-    buying.add_extra_cost(
+    purchases.add_extra_cost(
         **dated(event, act),
         purchase=_purchase_of(event),
         by_basis=facts.pop("by"),
