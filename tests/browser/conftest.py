@@ -78,6 +78,8 @@ class Walk:
         # A page may ask twice: the sheet that posts comes after the one that plans.
         form = f'main form[method="{method}"]'
         field = self.page.locator(f'{form} [name="{name}"]').first
+        # What is not there yet is not folded away.
+        field.wait_for(state="attached")
         self._unfold(field)
         kind = field.evaluate("node => node.type")
         if kind == "checkbox":
