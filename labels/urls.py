@@ -2,17 +2,17 @@
 
 from django.urls import path
 
-from labels import views
+from labels.views import cards, labels
 from production.stock.urls import LOT
 
 urlpatterns = [
-    path(f"{LOT}/ingredients/", views.lot_ingredients, name="lot-ingredients"),
-    path(f"{LOT}/label/", views.lot_label, name="lot-label"),
-    path(f"{LOT}/label.pdf", views.lot_label_pdf, name="lot-label-pdf"),
-    path("items/<int:pk>/label/", views.item_label, name="item-label"),
-    path("items/<int:pk>/label.pdf", views.item_label_pdf, name="item-label-pdf"),
-    path("items/<int:pk>/label-card/", views.label_card, name="label-card"),
-    path("sheets/", views.sheets, name="sheets"),
-    path("sheets/add/", views.sheet_add, name="sheet-add"),
-    path("sheets/<int:pk>/change/", views.sheet_change, name="sheet-change"),
+    path(f"{LOT}/ingredients/", labels.lot_ingredients, name="lot-ingredients"),
+    path(f"{LOT}/label/", labels.lot_label, name="lot-label"),
+    path(f"{LOT}/label.pdf", labels.lot_label_pdf, name="lot-label-pdf"),
+    path("items/<int:pk>/label/", labels.item_label, name="item-label"),
+    path("items/<int:pk>/label.pdf", labels.item_label_pdf, name="item-label-pdf"),
+    path("items/<int:pk>/label-card/", cards.label_card, name="label-card"),
+    path("sheets/", cards.sheets, name="sheets"),
+    path("sheets/add/", cards.sheet_add, name="sheet-add"),
+    path("sheets/<int:pk>/change/", cards.sheet_change, name="sheet-change"),
 ]

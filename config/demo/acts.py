@@ -9,7 +9,7 @@ from pathlib import Path
 from django.conf import settings
 
 from config.demo.people import INES, WREN, People
-from labels.actions import write_label_card, write_sheet
+from labels.actions.cards import write_label_card, write_sheet
 from labels.domain.sheets import centred
 from labels.models import NUMBERS
 from production.attachments.actions import attach_file

@@ -6,7 +6,7 @@ from labels.domain.declare_file import read_parts, written
 from labels.domain.ingredients import IngredientList, ingredient_list
 from labels.domain.rules import RULE_SETS, RuleSet, rule_set
 from labels.files import name_book
-from labels.reads import declare_lot
+from labels.reads.listing import declare_lot
 from production.pages.commands import HouseCommand, as_json, read_json
 from production.quantities.domain.refusal import Refused
 from production.stock.reads.lookup import find_lot

@@ -8,7 +8,7 @@ from django.test.utils import CaptureQueriesContext
 
 from labels.domain.rules import rule_set
 from labels.files import name_book
-from labels.reads import declare_lot
+from labels.reads.listing import declare_lot
 from production.buying.actions.purchases import open_stock
 from production.fragrance.actions import note_document
 from production.fragrance.domain import (

@@ -7,7 +7,7 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.forms import DecimalField
 
-from labels.forms import LabelCardForm, SheetForm
+from labels.forms.cards import LabelCardForm, SheetForm
 from production.batches.forms.working import HoursField
 from production.fragrance.forms import ConstituentRow
 from production.pages.forms.fields import DensityField, MoneyField, PercentField

@@ -11,7 +11,6 @@ from labels.domain.declaration import (
     parts_as_added,
     parts_as_finished,
 )
-from labels.domain.durability import Keeping
 from labels.domain.ingredients import (
     IngredientList,
     NameBook,
@@ -19,16 +18,11 @@ from labels.domain.ingredients import (
     Role,
     ingredient_list,
 )
-from labels.domain.label import LabelFacts
 from labels.domain.rules import RuleSet
-from labels.models import LabelCard
 from production.contents.domain.contents import Contents
 from production.contents.reads.contents import contents_of
-from production.fitness.domain.reasons import Purpose
-from production.fitness.reads import fitness
-from production.models import Constituent, Item, Lot, Workshop
+from production.models import Constituent, Item, Lot
 from production.quantities.domain.refusal import Refused
-from production.record.reads.clock import today
 
 ROLES: dict[str, Role] = {
     Item.Category.FRAGRANCE: "fragrance",
@@ -101,74 +95,3 @@ def _as_added(
         for code, grams in held.added.items()
     ]
     return parts_as_added(added, allergens)
-
-
-def card_of(item: Item) -> LabelCard:
-    """The card of a product; an empty one where none was written."""
-    return LabelCard.objects.filter(item=item).first() or LabelCard(item=item)
-
-
-def label_facts(
-    card: LabelCard,
-    lot: Lot | None,
-    rules: RuleSet,
-    basis: str | None,
-    names: NameBook,
-) -> LabelFacts:
-    """All that is known for the label of a lot, or of a product still to be made.
-
-    Without a lot the ingredient list is that of the last one made, if any, and a note
-    says so; the batch number is left to write in.
-    """
-    workshop = Workshop.objects.first() or Workshop()
-    listed, why, notes = _listed(card.item, lot, rules, basis, names)
-    return LabelFacts(
-        identity=card.identity,
-        function=card.function,
-        second_language=card.second_language,
-        declared=card.declared,
-        ingredients=listed,
-        no_list=why,
-        basis=basis or rules.default_basis,
-        batch=lot.code if lot else None,
-        keeping=Keeping(
-            made_on=lot.deed.on if lot else None,
-            best_before=lot.expires if lot else None,
-            months=card.keeps_months,
-            opened_months=card.opened_months,
-            once=card.once,
-        ),
-        maker=workshop.name,
-        place=workshop.address,
-        contact=workshop.contact,
-        responsible=card.responsible,
-        origin=card.origin,
-        directions=card.directions,
-        cautions=card.cautions,
-        no_cautions=card.no_cautions,
-        notes=notes,
-        unfit=_unfit(lot),
-    )
-
-
-def _unfit(lot: Lot | None) -> tuple[str, ...]:
-    """Why no clean label goes onto this lot today."""
-    if lot is None:
-        return ()
-    found = fitness(lot, Purpose.LABEL, today())
-    return tuple(reason.says for reason in found.reasons)
-
-
-def _listed(
-    item: Item, lot: Lot | None, rules: RuleSet, basis: str | None, names: NameBook
-) -> tuple[tuple[str, ...], str, tuple[str, ...]]:
-    """The names, or why there are none, and what a person should know of them."""
-    source = lot or Lot.objects.filter(item=item).order_by("-pk").first()
-    if source is None:
-        return (), f"No {item} was made yet from which to tell.", ()
-    try:
-        made = declare_lot(source, rules, basis, names)
-    except Refused as refusal:
-        return (), str(refusal), ()
-    told = () if lot else (f"The list is that of {source}, the last lot made.",)
-    return made.ingredients, "", (*told, *made.notes)

@@ -1,4 +1,4 @@
-"""The ingredient list of a lot, its label, and the cards behind it."""
+"""The ingredient list of a lot, and its label."""
 
 from django.contrib import messages
 from django.http import HttpResponse
@@ -6,19 +6,16 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.text import slugify
 
-from labels import actions
 from labels.domain.heights import heights, panel
 from labels.domain.label import label
 from labels.domain.layout import lay_out
 from labels.domain.rules import rule_set
-from labels.domain.sheets import PRESETS
 from labels.files import faces, label_pdf, name_book, picture, sheet_pdf
-from labels.forms import IngredientsForm, LabelCardForm, LabelForm, SheetForm
-from labels.models import NUMBERS, LabelCard, Sheet
-from labels.reads import card_of, declare_lot, label_facts
+from labels.forms.labels import IngredientsForm, LabelForm
+from labels.models import LabelCard
+from labels.reads.facts import card_of, label_facts
+from labels.reads.listing import declare_lot
 from production.models import Item, Lot, Workshop
-from production.pages.views.pages import card_page
-from production.quantities.domain.numbers import whole_number
 from production.quantities.domain.refusal import Refused
 from production.record.reads.clock import today
 from production.stock.actions.opening_lots import label_printed
@@ -76,7 +73,7 @@ def _label_page(request, item, lot):
         "lot": lot,
         "form": form,
         "card": form.card,
-        "act": _address("-pdf", item, lot),
+        "act": label_address("-pdf", item, lot),
     }
     if form.is_valid():
         try:
@@ -104,7 +101,7 @@ def _label_pdf(request, item, lot):
             return _file(printed, title)
         except Refused as refusal:
             messages.error(request, str(refusal))
-    return redirect(f"{_address('', item, lot)}?{request.GET.urlencode()}")
+    return redirect(f"{label_address('', item, lot)}?{request.GET.urlencode()}")
 
 
 def _file(content: bytes, title: str):
@@ -116,7 +113,7 @@ def _file(content: bytes, title: str):
     )
 
 
-def _address(suffix, item, lot):
+def label_address(suffix, item, lot):
     if lot:
         return reverse(f"lot-label{suffix}", args=[lot.code])
     return reverse(f"item-label{suffix}", args=[item.pk])
@@ -151,60 +148,3 @@ def _drawn(form, lot):
         shown = panel(card.shape, card.panel_height, card.panel_across)
     least = heights(rules.code, content.contents, shown)
     return lay_out(content, *size, least, faces()), content
-
-
-def label_card(request, pk):
-    item = get_object_or_404(Item, pk=pk)
-    lot = Lot.objects.filter(item=item, code=request.GET.get("lot", "")).first()
-    return card_page(
-        request,
-        LabelCardForm(request.POST or None, instance=card_of(item)),
-        actions.write_label_card,
-        extra={"item": item, "faces": faces()},
-        title=f"Label card of {item}",
-        says="What stands on every label of it, whatever the lot.",
-        button="Write the card",
-        done="The card is written.",
-        to=lambda card: _address("", item, lot),
-    )
-
-
-def sheets(request):
-    return render(
-        request,
-        "labels/sheets.html",
-        {"sheets": Sheet.objects.all(), "presets": list(enumerate(PRESETS))},
-    )
-
-
-def sheet_add(request):
-    start = request.GET.get("from", "")
-    first = {}
-    number = whole_number(start)
-    if number is not None and number < len(PRESETS):
-        preset = PRESETS[number]
-        first = {name: getattr(preset, name) for name in NUMBERS}
-    return card_page(
-        request,
-        SheetForm(request.POST or None, initial=first),
-        actions.write_sheet,
-        title="Add a sheet of labels",
-        says="Its numbers in mm. Print one page on plain paper and hold it against the "
-        "sheet before the sheet itself goes in.",
-        button="Add the sheet",
-        to="sheets",
-    )
-
-
-def sheet_change(request, pk):
-    shown = get_object_or_404(Sheet, pk=pk)
-    return card_page(
-        request,
-        SheetForm(request.POST or None, instance=shown),
-        actions.write_sheet,
-        # A fresh row: the form has written its answers on the one it shows.
-        extra={"sheet": get_object_or_404(Sheet, pk=pk)},
-        title=f"Change {get_object_or_404(Sheet, pk=pk)}",
-        button="Write the sheet",
-        to="sheets",
-    )
