@@ -72,6 +72,11 @@ def label_facts(
     )
 
 
+def languages_of(card: LabelCard) -> frozenset[str]:
+    """Those in which something is written on the card."""
+    return frozenset(_known(card, _text(card)))
+
+
 def country_of(card: LabelCard, rules: RuleSet, sold_in: str = "") -> Country | None:
     """Where the label is sold: as asked, as the card says, or the one country whose
     law it is; None where nobody said it."""
