@@ -5,10 +5,12 @@ official text before a label leans on it.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from datetime import date
 from decimal import Decimal
 from typing import Literal
 
+from labels.domain.allergens import AllergenDays, Duty, duty
 from production.quantities.domain.refusal import Refused
 
 Standing = Literal["verified", "secondary", "recalled"]
@@ -55,6 +57,7 @@ class RuleSet:
     rinse_off_over: Decimal | None
     leave_on_over: Decimal | None
     clauses: tuple[Clause, ...]
+    allergen_days: AllergenDays = field(default_factory=AllergenDays)
 
     def clause(self, field: str) -> Clause:
         """The clause behind one field of this set."""
@@ -63,6 +66,15 @@ class RuleSet:
     def allergen_threshold(self, *, rinse_off: bool) -> Decimal | None:
         """The percentage that an allergen must exceed to be named; None: no duty."""
         return self.rinse_off_over if rinse_off else self.leave_on_over
+
+    def allergen_duty(
+        self, on: date | None, *, rinse_off: bool, existing: bool = False
+    ) -> Duty | None:
+        """Which allergens are due on what is placed that day; None: no duty."""
+        over = self.allergen_threshold(rinse_off=rinse_off)
+        if over is None:
+            return None
+        return duty(self.allergen_days, over, on, existing=existing)
 
 
 US = RuleSet(
@@ -144,6 +156,7 @@ EU = RuleSet(
     declares_allergens=True,
     rinse_off_over=Decimal("0.01"),
     leave_on_over=Decimal("0.001"),
+    allergen_days=AllergenDays(newer=date(2026, 8, 1), newer_on_sale=date(2028, 8, 1)),
     clauses=(
         Clause(
             "names",
@@ -210,6 +223,11 @@ CA = RuleSet(
     declares_allergens=True,
     rinse_off_over=Decimal("0.01"),
     leave_on_over=Decimal("0.001"),
+    allergen_days=AllergenDays(
+        older=date(2026, 4, 12),
+        newer=date(2026, 8, 1),
+        newer_on_sale=date(2028, 8, 1),
+    ),
     clauses=(
         Clause(
             "names",

@@ -16,6 +16,7 @@ class LabelCardForm(Card):
         "no_cautions",
         "responsible",
         "origin",
+        "rinse_off",
         "shape",
         "panel_height",
         "panel_across",
@@ -39,6 +40,7 @@ class LabelCardForm(Card):
             "basis",
             "responsible",
             "origin",
+            "rinse_off",
             "once",
             "shape",
             "panel_height",
@@ -58,6 +60,8 @@ class LabelCardForm(Card):
             "for French.",
             "responsible": "Name and address, where the workshop is not there itself.",
             "origin": "Such as Made in the USA, on what is imported.",
+            "rinse_off": "Soap is. What stays on the skin has allergens named from a "
+            "tenth of the share.",
             "shape": "The larger it is, the higher the letters of the contents.",
             "panel_height": "Without neck and shoulders.",
         }

@@ -1,8 +1,8 @@
 """What is known for the label of a product or of one of its lots."""
 
 from labels.domain.durability import Keeping
-from labels.domain.ingredients import NameBook
 from labels.domain.label import LabelFacts
+from labels.domain.name_book import NameBook
 from labels.domain.rules import RuleSet
 from labels.models import LabelCard
 from labels.reads.listing import declare_lot

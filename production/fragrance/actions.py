@@ -26,11 +26,12 @@ def note_document(
     vanillin: Decimal | None = None,
     most: Decimal | None = None,
     constituents: Mapping[str, Decimal] | None = None,
+    no_allergens: bool = False,
 ) -> FragranceDocument:
     """Write down a document; it counts from now on, and the earlier ones stay.
 
     ``vanillin``, ``most`` and the constituents are fractions, ``flash_point`` is in
-    degrees Celsius.
+    degrees Celsius; ``no_allergens`` where it says that none is to be named.
     """
     if lot.item.category != Item.Category.FRAGRANCE:
         raise Refused(
@@ -58,6 +59,7 @@ def note_document(
             flash_point=flash_point,
             vanillin=vanillin,
             most=most,
+            no_allergens=no_allergens,
         )
     )
     for name, share in named.items():

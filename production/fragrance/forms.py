@@ -82,6 +82,11 @@ class DocumentForm(DeedForm):
         required=False,
         help_text="With ethyl vanillin. 0 where the supplier says it holds none.",
     )
+    no_allergens = forms.BooleanField(
+        label="It says that it holds no allergen to be named",
+        required=False,
+        help_text="Only where the supplier writes so: an empty list says nothing.",
+    )
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
@@ -129,6 +134,7 @@ def as_printed(document):
         "flash_point": document.flash_point,
         "vanillin": document.vanillin,
         "most": document.most,
+        "no_allergens": document.no_allergens,
     }
     rows = [
         {"name": name, "share": share} for name, share in document.constituents.items()

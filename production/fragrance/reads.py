@@ -150,7 +150,9 @@ def documents_of(pks: Iterable[int]) -> dict[int, Document]:
 def _document(row: FragranceDocument | None, held: dict[str, Decimal]) -> Document:
     if row is None:
         return Document(constituents=held)
-    return Document(row.edition, row.flash_point, row.vanillin, row.most, held)
+    return Document(
+        row.edition, row.flash_point, row.vanillin, row.most, held, row.no_allergens
+    )
 
 
 def doses_above(lot: Lot, stage: str) -> tuple[Dose, ...]:
