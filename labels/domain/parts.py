@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Literal, get_args
 
-from labels.domain.allergens import Tested
+from labels.domain.allergens import Tested, figure
 from production.quantities.domain.refusal import Refused
 
 Role = Literal["ingredient", "colourant", "fragrance", "allergen"]
@@ -65,6 +65,22 @@ class IngredientLine:
     sources: Mapping[str, Decimal] = field(default_factory=dict)
     among: tuple[str, ...] = ()
 
+    @property
+    def share(self) -> str:
+        """Percent of the basis, as it is written."""
+        return figure(self.percent)
+
+    @property
+    def share_of_product(self) -> str:
+        """Percent of the finished product as it is written; "" where not known."""
+        return "" if self.in_product is None else figure(self.in_product)
+
+    @property
+    def lots(self) -> list[tuple[str, str]]:
+        """Lots and percent of the basis as written, the heaviest first."""
+        ordered = sorted(self.sources.items(), key=lambda one: (-one[1], one[0]))
+        return [(code, figure(share)) for code, share in ordered]
+
 
 @dataclass(frozen=True, slots=True)
 class IngredientList:
@@ -79,3 +95,8 @@ class IngredientList:
     lines: tuple[IngredientLine, ...] = ()
     tested: tuple[Tested, ...] = ()
     lacking: tuple[str, ...] = ()
+
+    @property
+    def passed_over(self) -> list[Tested]:
+        """Allergens that were tested and are not named."""
+        return [one for one in self.tested if not one.named]

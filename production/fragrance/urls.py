@@ -7,4 +7,9 @@ from production.stock.urls import LOT
 
 urlpatterns = [
     path(f"{LOT}/fragrance/", views.fragrance, name="lot-fragrance"),
+    path(
+        f"{LOT}/fragrance/same/<int:pk>/",
+        views.same_document,
+        name="lot-fragrance-same",
+    ),
 ]
