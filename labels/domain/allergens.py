@@ -51,6 +51,11 @@ class AllergenDays:
     newer_on_sale: date | None = None
 
 
+# (EU) 2023/1545, footnotes: placed without the new names until 31 July 2026, made
+# available until 31 July 2028; the older names are due throughout.
+UNION_DAYS = AllergenDays(newer=date(2026, 8, 1), newer_on_sale=date(2028, 8, 1))
+
+
 @dataclass(frozen=True, slots=True)
 class Duty:
     """A name is due above ``over`` percent of the finished product."""

@@ -2,10 +2,10 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date
 from decimal import Decimal
+from typing import Literal
 
-from labels.domain.allergens import Tested
+from labels.domain.allergens import Duty, Tested
 from labels.domain.judged import entries, entry_of, judge_allergens
 from labels.domain.name_book import NOT_COMPARED, NameBook, folded
 from labels.domain.parts import WHOLE, Group, IngredientLine, IngredientList, Part
@@ -69,7 +69,7 @@ def ingredient_list(
     whole: Decimal = WHOLE,
     *,
     finished: Sequence[Part] | None = None,
-    on: date | None = None,
+    duty: Duty | Literal["all"] | None = "all",
 ) -> IngredientList:
     """Name and order the parts as ``rules`` ask; shares in percent by weight.
 
@@ -79,15 +79,16 @@ def ingredient_list(
     go by name. A name is printed once, at the sum of its shares as an ingredient.
     ``whole`` is what the shares should add up to, where something was left out on
     purpose. ``finished`` are the parts of the finished product, where ``parts`` are
-    of another basis: allergens are tested on them. ``on`` is the day on which the
-    product is placed on the market, None for all that is ever due.
+    of another basis: allergens are tested on them. ``duty`` is what is due of them
+    where and when the product is sold; "all": every name that is ever due.
     Raises Refused for no parts, and for parts that are more than 100 %.
     The clauses are those of ``rules``.
     """
     parts = _spelled_alike(parts)
     notes: list[str] = []
     present = _present(parts, whole, notes)
-    duty = rules.allergen_duty(on, rinse_off=rinse_off)
+    if duty == "all":
+        duty = rules.allergen_duty(None, rinse_off=rinse_off)
     known = parts if finished is None else _spelled_alike(finished)
     tested = judge_allergens(known, rules, names, duty, notes)
     due = {one.label for one in tested if one.named}
@@ -115,7 +116,7 @@ def ingredient_list(
     )
     return IngredientList(
         tuple(line.name for line in lines),
-        tuple(dict.fromkeys((*notes, NOT_COMPARED))),
+        tuple(dict.fromkeys(notes + [NOT_COMPARED] * (rules.names == "eu"))),
         lines,
         tested,
     )

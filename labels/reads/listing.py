@@ -61,13 +61,19 @@ class _Sources:
 
 
 def declare_lot(
-    lot: Lot, rules: RuleSet, basis: str | None, names: NameBook
+    lot: Lot,
+    rules: RuleSet,
+    basis: str | None,
+    names: NameBook,
+    *,
+    sold_in: str = "",
 ) -> IngredientList:
     """The ingredient list of a real lot, from what really went in.
 
     ``basis`` is "added" or "finished"; None takes the one the rules ask for. The
     allergens are those due on what is placed today, tested on the finished product
-    in either basis; ``lacking`` says why the list cannot be printed clean.
+    in either basis; ``lacking`` says why the list cannot be printed clean. ``sold_in``
+    is the code of a country, "" for that of the label card.
     Raises Refused where something about a source is not known, and names it.
     """
     found = _sources(lot, names)
@@ -83,18 +89,21 @@ def declare_lot(
         )
     if not parts:
         raise Refused(f"Nothing that would be listed went into {lot}.")
-    rinse_off, on = _rinse_off(lot), today()
+    card = LabelCard.objects.filter(item=lot.item).first() or LabelCard(item=lot.item)
+    on = today()
+    duty = rules.allergen_duty(
+        on, rinse_off=card.rinse_off, sold_in=sold_in or card.sold_in
+    )
     made = ingredient_list(
         parts,
         rules,
         names,
-        rinse_off,
-        _listed(parts),
+        whole=_listed(parts),
         finished=_finished(found) if added else None,
-        on=on,
+        duty=duty,
     )
     lacking = tuple(_without_strength(found)) if added else ()
-    if rules.allergen_duty(on, rinse_off=rinse_off) is not None:
+    if duty is not None:
         lacking += tuple(_without_document(found, names))
         lacking += tuple(_not_tested(found, made)) if added else ()
     return replace(made, notes=(*made.notes, *notes, *held.notes), lacking=lacking)
@@ -109,12 +118,6 @@ def _finished(found: _Sources) -> tuple[Part, ...] | None:
     if found.held.finished is None:
         return None
     return in_the_product(found.held.finished, found.naming, found.allergens)
-
-
-def _rinse_off(lot: Lot) -> bool:
-    """As the maker says on the label card; soap is rinsed off where nothing is said."""
-    said = LabelCard.objects.filter(item=lot.item).values_list("rinse_off", flat=True)
-    return said.first() is not False
 
 
 def _sources(lot: Lot, names: NameBook) -> _Sources:

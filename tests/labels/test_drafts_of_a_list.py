@@ -4,10 +4,10 @@ from decimal import Decimal
 
 import pytest
 
-from labels.domain.rules import CA, EU, US
-from labels.files import name_book
 from labels.models import LabelCard
 from labels.reads.listing import declare_lot
+from labels.reads.rules import rule_set
+from labels.reads.tables import name_book
 from production.models import Lot
 from production.stock.actions.opening_lots import Reading
 from production.workshop.actions.mixtures import write_mixture
@@ -15,6 +15,7 @@ from tests import make
 from tests.labels.test_declare_lot import oil
 from tests.production.fragrance.test_fragrance_documents import note
 
+CA, EU, US = rule_set("ca"), rule_set("eu"), rule_set("us")
 pytestmark = pytest.mark.django_db
 
 LINALOOL = {"Linalool": Decimal("0.1")}
@@ -183,7 +184,7 @@ def test_a_colour_made_up_in_glycerin_is_a_colourant_only_by_its_own_name():
 
 @pytest.mark.parametrize("rules", [US, EU, CA])
 def test_bound_alkali_is_never_listed_as_finished(owner, rules):
-    """Canola, which the inventory gives no soap name: refused, not an oil and potash."""
+    """Canola has no soap name in the inventory: refused, not an oil and potash."""
     rape = oil("canola oil", Decimal(1000), key="rapeseed-oil-low-erucic")
     rape.item.own_inci = "Canola Oil"
     rape.item.save()

@@ -6,9 +6,10 @@ import pytest
 
 from labels.domain.ingredients import Part, ingredient_list
 from labels.domain.name_book import NOT_COMPARED
-from labels.domain.rules import CA, EU, US
-from labels.files import name_book
+from labels.reads.rules import rule_set
+from labels.reads.tables import name_book
 
+CA, EU, US = rule_set("ca"), rule_set("eu"), rule_set("us")
 NAMES = name_book()
 
 
@@ -88,6 +89,7 @@ def test_a_name_of_the_makers_own_says_so():
 
 def test_that_the_names_were_not_compared_with_the_new_glossary_is_said_once():
     assert ingredient_list(PARTS, EU, NAMES).notes.count(NOT_COMPARED) == 1
+    assert NOT_COMPARED not in ingredient_list(PARTS, US, NAMES).notes
 
 
 WEIGHED = (part("Aqua", "99"), part("Parfum", "1", "fragrance"))

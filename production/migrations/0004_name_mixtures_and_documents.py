@@ -13,7 +13,7 @@ def guard(apps, schema_editor):
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("production", "0002_guard_what_is_written_in_ink"),
+        ("production", "0003_workshop_country"),
     ]
 
     operations = [
