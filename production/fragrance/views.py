@@ -15,6 +15,7 @@ from production.fragrance.forms import (
 )
 from production.fragrance.reads import editions_of, papers_of, told_otherwise
 from production.pages.views.pages import write_page
+from production.quantities.domain.numbers import whole_number
 from production.stock.models.readings import FragranceDocument
 from production.stock.views.lots import the_lot
 from production.workshop.models.items import Item
@@ -56,10 +57,11 @@ def fragrance(request, code):
     )
 
 
-def same_document(request, code, pk):
-    """This lot has the document that was typed for another lot of the fragrance."""
+def same_document(request, code):
+    """This lot has the ``document`` that was typed for another lot of the fragrance."""
     lot = the_lot(code)
     rows = FragranceDocument.objects.select_related("lot__item")
+    pk = whole_number(request.GET.get("document", ""))
     like = get_object_or_404(rows, pk=pk, lot__item=lot.item_id)
     dated = f", dated {like.dated:%Y-%m-%d}" if like.dated else ""
     return write_page(

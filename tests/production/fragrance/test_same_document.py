@@ -39,7 +39,7 @@ def typed():
 
 
 def address(lot, document):
-    return reverse("lot-fragrance-same", args=[lot.code, document.pk])
+    return f"{reverse('lot-same-document', args=[lot.code])}?document={document.pk}"
 
 
 def test_the_second_lot_has_all_that_was_typed_for_the_first(typed):
@@ -114,6 +114,7 @@ def test_the_same_edition_with_other_figures_is_pointed_out(desk, typed):
 
 def test_a_document_of_another_fragrance_has_no_address_here(desk, typed):
     document, _ = typed
-    make.lot("OTHER", item=make.item("Tar", category="fragrance"))
-    path = reverse("lot-fragrance-same", args=["OTHER", document.pk])
-    assert desk.get(path).status_code == 404
+    other = make.lot("OTHER", item=make.item("Tar", category="fragrance"))
+    assert desk.get(address(other, document)).status_code == 404
+    bare = reverse("lot-same-document", args=[document.lot.code])
+    assert desk.get(bare).status_code == 404
