@@ -1,0 +1,41 @@
+"""The tables of claims and kinds of product, read from the repository once."""
+
+from functools import cache
+
+from labels.domain.kind import Duty, Line, Telling
+from labels.domain.wording import Pattern
+from labels.files.tables import rows
+
+
+@cache
+def claim_words() -> tuple[Pattern, ...]:
+    """The words that make a claim, in every language that the table holds."""
+    return tuple(Pattern.of(row) for row in rows("claim_words"))
+
+
+@cache
+def telling_names() -> tuple[Telling, ...]:
+    """Ingredient names of synthetic detergents and actives."""
+    return tuple(Telling(row["name"], row["tells"]) for row in rows("telling_names"))
+
+
+@cache
+def kind_table(code: str) -> tuple[Line, ...]:
+    """What each finding makes of a product under the rules of that code."""
+    return tuple(
+        Line(
+            tips=row["tips"],
+            kind=row["kind"],
+            prints=row["prints"] == "yes",
+            says=row["says"],
+            source=row["source"],
+            standing=row["standing"],
+        )
+        for row in rows(f"kinds/{code}")
+    )
+
+
+@cache
+def kind_duties(code: str) -> tuple[Duty, ...]:
+    """What applies to each kind of product under the rules of that code."""
+    return tuple(Duty(**row) for row in rows(f"kind_duties/{code}"))
