@@ -3,6 +3,7 @@
 from functools import cache
 
 from labels.domain.kind import Duty, Line, Telling
+from labels.domain.restricted import Limit
 from labels.domain.wording import Pattern
 from labels.files.tables import rows
 
@@ -39,3 +40,9 @@ def kind_table(code: str) -> tuple[Line, ...]:
 def kind_duties(code: str) -> tuple[Duty, ...]:
     """What applies to each kind of product under the rules of that code."""
     return tuple(Duty(**row) for row in rows(f"kind_duties/{code}"))
+
+
+@cache
+def restricted(code: str) -> tuple[Limit, ...]:
+    """The restricted and forbidden substances that we know of under these rules."""
+    return tuple(Limit.of(row) for row in rows(f"restricted/{code}"))
