@@ -6,12 +6,13 @@ what that makes it, the weightiest first. A reading, not a ruling: the maker dec
 and in doubt she asks a person licensed where it is sold.
 """
 
+import re
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal, localcontext
 
-from labels.domain.wording import NOTHING, Said
+from labels.domain.wording import NOTHING, Pattern, Said, claims_in
 from production.chemistry.domain.composition import Substance
 from production.chemistry.domain.constants import EXACT
 from production.quantities.domain.numbers import ZERO
@@ -23,6 +24,7 @@ VOLATILE = frozenset(
     {"alcohol", "alcohol denat.", "isopropyl alcohol", "sd alcohol 40-b"}
 )
 ITSELF = "itself"
+_SOAP = re.compile(r"soap|savon|seife|jab[oó]n|sapone|zeep|myd[lł]o", re.IGNORECASE)
 PURPOSES = {
     "": "people",
     "dishes": "dishes",
@@ -250,7 +252,7 @@ def observed(
     found += ingredients
     holds = None if soap is None else soap.holds
     if holds is None:
-        words = "no lot tells" if soap is None else f"{soap} with bought soap in it"
+        words = f"{soap} with bought soap in it" if soap else "no lot tells it"
         found.append(Told("bulk not known", words))
     elif not holds:
         found.append(Told("not bulk", f"{soap} of it is"))
@@ -331,3 +333,46 @@ def _doubts(
             "nothing else."
         )
     return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class KindBook:
+    """Every table that a reading under one set of rules needs."""
+
+    rules: str
+    words: tuple[Pattern, ...]
+    names: tuple[Telling, ...]
+    table: tuple[Line, ...]
+    duties: tuple[Duty, ...]
+
+
+def read_kind(
+    book: KindBook,
+    texts: Mapping[str, str],
+    ingredients: Iterable[str],
+    soap: Bulk | None,
+    *,
+    purpose: str = "",
+    sold_as_more: bool = False,
+    decided: Decided | None = None,
+) -> KindOfProduct:
+    """The whole question at once. ``texts`` are words by where they stand ("in the
+    directions"), ``ingredients`` label names of all that went in."""
+    said = claims_in(texts, book.words)
+    told = observed(
+        said,
+        telling(ingredients, book.names),
+        soap,
+        purpose=purpose,
+        sold_as_more=sold_as_more,
+    )
+    return kind_of(
+        book.rules,
+        told,
+        book.table,
+        book.duties,
+        soap=soap,
+        denied=[one for one in said if one.denied],
+        decided=decided,
+        called_soap=any(_SOAP.search(text) for text in texts.values()),
+    )

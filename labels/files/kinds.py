@@ -2,7 +2,8 @@
 
 from functools import cache
 
-from labels.domain.kind import Duty, Line, Telling
+from labels.domain.assessment import Asked
+from labels.domain.kind import Duty, KindBook, Line, Telling
 from labels.domain.restricted import Limit
 from labels.domain.wording import Pattern
 from labels.files.tables import rows
@@ -46,3 +47,17 @@ def kind_duties(code: str) -> tuple[Duty, ...]:
 def restricted(code: str) -> tuple[Limit, ...]:
     """The restricted and forbidden substances that we know of under these rules."""
     return tuple(Limit.of(row) for row in rows(f"restricted/{code}"))
+
+
+@cache
+def kind_book(code: str) -> KindBook:
+    """All of the above for the rules of that code."""
+    return KindBook(
+        code, claim_words(), telling_names(), kind_table(code), kind_duties(code)
+    )
+
+
+@cache
+def asked_before(code: str) -> tuple[Asked, ...]:
+    """What these rules ask for before a product is placed on the market."""
+    return tuple(Asked(**row) for row in rows(f"assessed/{code}"))

@@ -19,6 +19,12 @@ class LabelCardForm(Card):
         "shape",
         "panel_height",
         "panel_across",
+        "made_for",
+        "sold_as_more",
+        "hand_wash",
+        "bath_foam",
+        "adults_only",
+        "for_children",
     )
 
     class Meta:
@@ -43,10 +49,23 @@ class LabelCardForm(Card):
             "shape",
             "panel_height",
             "panel_across",
+            "made_for",
+            "claims",
+            "sold_as_more",
+            "hand_wash",
+            "bath_foam",
+            "adults_only",
+            "for_children",
         )
         widgets = {
             name: forms.Textarea(attrs={"rows": 2})
-            for name in ("directions", "cautions", "second_language", "responsible")
+            for name in (
+                "directions",
+                "cautions",
+                "second_language",
+                "responsible",
+                "claims",
+            )
         }
         help_texts = {
             "identity": "The name in large letters, such as Liquid hand soap.",
@@ -60,6 +79,8 @@ class LabelCardForm(Card):
             "origin": "Such as Made in the USA, on what is imported.",
             "shape": "The larger it is, the higher the letters of the contents.",
             "panel_height": "Without neck and shoulders.",
+            "claims": "The words of the shop page, the flyer, the stall: they decide "
+            "with the label whether it is soap, a cosmetic or something else.",
         }
 
 
