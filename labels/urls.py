@@ -2,13 +2,29 @@
 
 from django.urls import path
 
-from labels.views import cards, labels
+from labels.views import assessments, cards, kinds, labels
 from production.stock.urls import LOT
 
 urlpatterns = [
     path(f"{LOT}/ingredients/", labels.lot_ingredients, name="lot-ingredients"),
     path(f"{LOT}/label/", labels.lot_label, name="lot-label"),
     path(f"{LOT}/label.pdf", labels.lot_label_pdf, name="lot-label-pdf"),
+    path(
+        f"{LOT}/composition.pdf",
+        assessments.lot_composition,
+        name="lot-composition",
+    ),
+    path("items/<int:pk>/kind/", kinds.item_kind, name="item-kind"),
+    path(
+        "items/<int:pk>/assessments/",
+        assessments.item_assessments,
+        name="item-assessments",
+    ),
+    path(
+        "items/<int:pk>/assessments/add/",
+        assessments.assessment_add,
+        name="assessment-add",
+    ),
     path("items/<int:pk>/label/", labels.item_label, name="item-label"),
     path("items/<int:pk>/label.pdf", labels.item_label_pdf, name="item-label-pdf"),
     path("items/<int:pk>/label-card/", cards.label_card, name="label-card"),

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+# What the table of duties calls it where the rules have such a caution.
+BATH_FOAM = "bath foam"
 CLAUSE = "21 CFR 740.17(a),(b)"
 CAUTION = (
     "Caution—Use only as directed. Excessive use or prolonged exposure may cause "

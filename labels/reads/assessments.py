@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from labels.domain.assessment import Answer, Asked, Assessed, Made, answers
 from labels.models import Assessment
@@ -104,3 +105,34 @@ def assessment_answers(
         on,
         responsible=responsible,
     )
+
+
+def as_first_values(
+    row: Assessment | None,
+) -> tuple[dict[str, Any], dict[str, list[dict[str, Any]]]]:
+    """An assessment as first values of the next one: who and what, never its days."""
+    if row is None:
+        return {}, {}
+    first = {
+        "assessor": row.assessor,
+        "pack": row.pack_id,
+        "notification": row.notification,
+        "notified_on": row.notified_on,
+        "responsible": row.responsible,
+    }
+    recipes = [
+        {
+            "formula": one.formula_id,
+            "first": _number(one.first_version),
+            "last": _number(one.last_version),
+        }
+        for one in row.recipes.all()
+    ]
+    fragrances = [
+        {"fragrance": one.item_id, "most": one.most} for one in row.fragrances.all()
+    ]
+    return first, {"recipes": recipes, "fragrances": fragrances}
+
+
+def _number(version: int | None) -> Decimal | None:
+    return None if version is None else Decimal(version)
