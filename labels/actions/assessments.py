@@ -5,13 +5,13 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from labels.domain.rules import rule_set
 from labels.models import (
     AssessedFragrance,
     AssessedRecipe,
     Assessment,
     KindDecision,
 )
+from labels.reads.rules import rule_set
 from production.models import Formula, Item
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused

@@ -10,6 +10,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Literal
 
+from labels.domain.citing import cited
 from production.quantities.domain.numbers import plain
 
 
@@ -51,6 +52,10 @@ class Asked:
     says: str
     source: str
     standing: str
+
+    @property
+    def cited(self) -> str:
+        return cited(self.source, self.standing)
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal, localcontext
 
+from labels.domain.citing import cited
 from labels.domain.wording import NOTHING, Pattern, Said, claims_in
 from production.chemistry.domain.composition import Substance
 from production.chemistry.domain.constants import EXACT
@@ -93,6 +94,10 @@ class Line:
     source: str
     standing: str
 
+    @property
+    def cited(self) -> str:
+        return cited(self.source, self.standing)
+
 
 @dataclass(frozen=True, slots=True)
 class Because:
@@ -110,6 +115,10 @@ class Duty:
     says: str
     source: str
     standing: str
+
+    @property
+    def cited(self) -> str:
+        return cited(self.source, self.standing)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from datetime import date
 from decimal import Decimal, localcontext
 from typing import Literal
 
+from labels.domain.citing import cited
 from production.chemistry.domain.constants import EXACT
 from production.quantities.domain.numbers import ZERO, plain
 
@@ -49,6 +50,10 @@ class Limit:
     says: str
     source: str
     standing: str
+
+    @property
+    def cited(self) -> str:
+        return cited(self.source, self.standing)
 
     @classmethod
     def of(cls, row: Mapping[str, str]) -> "Limit":

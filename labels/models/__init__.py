@@ -6,7 +6,7 @@ from labels.models.assessments import (
     Assessment,
     KindDecision,
 )
-from labels.models.cards import NUMBERS, LabelCard, Sheet
+from labels.models.cards import NUMBERS, LabelAddress, LabelCard, LabelText, Sheet
 
 __all__ = [
     "NUMBERS",
@@ -14,6 +14,8 @@ __all__ = [
     "AssessedRecipe",
     "Assessment",
     "KindDecision",
+    "LabelAddress",
     "LabelCard",
+    "LabelText",
     "Sheet",
 ]

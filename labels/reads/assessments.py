@@ -7,10 +7,10 @@ from decimal import Decimal
 from typing import Any
 
 from labels.domain.assessment import Answer, Asked, Assessed, Made, answers
-from labels.models import Assessment
+from labels.models import Assessment, LabelAddress
 from production.contents.domain.contents import Contents
 from production.contents.reads.closure import back_closure
-from production.models import Batch, Item, Lot, Movement
+from production.models import Batch, Item, Lot, Movement, Workshop
 
 
 def last_assessment(item: Item, rules: str) -> Assessment | None:
@@ -82,6 +82,15 @@ def packs_of(lot: Lot) -> tuple[str, ...]:
         lot__item__serves_as=Item.Serves.CONTAINER,
     )
     return tuple(sorted(set(used.values_list("lot__item__name", flat=True))))
+
+
+def answers_for(rules: str) -> str:
+    """Who answers for the goods on a label of these rules, with the address."""
+    row = LabelAddress.objects.filter(rules=rules).first()
+    if row is not None:
+        return ", ".join((row.name, row.street, row.town, row.country))
+    workshop = Workshop.objects.first() or Workshop()
+    return f"{workshop.name}, {workshop.address}"
 
 
 def assessment_answers(

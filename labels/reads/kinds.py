@@ -58,14 +58,17 @@ def kind_for(card: LabelCard, held: Held, book: KindBook) -> KindOfProduct:
 
 def texts_of(card: LabelCard) -> dict[str, str]:
     """All that is said of a product, by where it stands; cautions claim nothing."""
-    return {
+    said = {
         "in the name of the product": card.item.name,
         "in what it is": card.identity,
         "in what it is for": card.function,
         "in the directions": card.directions,
-        "in the other language": card.second_language,
         "in what else is said of it": card.claims,
     }
+    for row in card.texts.all() if card.pk else ():
+        words = (row.identity, row.function, row.directions)
+        said[f"on the label in {row.language}"] = "\n".join(words)
+    return said
 
 
 def decided_for(item: Item, rules: str) -> Decided | None:

@@ -9,17 +9,17 @@ from django.utils.text import slugify
 
 from labels.actions.assessments import note_assessment
 from labels.files.composition import composition_pdf, composition_xlsx
-from labels.files.kinds import asked_before
 from labels.forms.assessments import AssessmentForm
 from labels.forms.labels import RULES
 from labels.models import Assessment
 from labels.reads.assessments import (
+    answers_for,
     as_first_values,
     assessment_answers,
     last_assessment,
 )
 from labels.reads.composition import composition_sheet
-from labels.reads.facts import card_of
+from labels.reads.kind_tables import asked_before
 from labels.reads.kinds import source_of
 from production.contents.reads.contents import contents_of
 from production.models import Item, Lot, Workshop
@@ -39,14 +39,12 @@ def item_assessments(request, pk):
     item = get_object_or_404(Item, pk=pk)
     lot = source_of(item, None)
     held = contents_of(lot) if lot else None
-    card, workshop = card_of(item), Workshop.objects.first() or Workshop()
-    named = card.responsible or f"{workshop.name}\n{workshop.address}"
     stands = [
         (
             code,
             title,
             assessment_answers(
-                asked_before(code), item, code, lot, held, today(), named
+                asked_before(code), item, code, lot, held, today(), answers_for(code)
             ),
         )
         for code, title in _asking()

@@ -6,11 +6,11 @@ from labels.actions.assessments import decide_kind
 from labels.domain.bath import BATH_FOAM, foaming_bath
 from labels.domain.kind import kinds
 from labels.domain.restricted import restrictions
-from labels.files.kinds import kind_book, restricted
 from labels.forms.assessments import KindForm
 from labels.forms.labels import RULES
 from labels.reads.composition import measured, shares_of
 from labels.reads.facts import card_of
+from labels.reads.kind_tables import kind_book, restricted
 from labels.reads.kinds import held_by, kind_for, source_of
 from production.models import Item, Measurement
 from production.pages.views.pages import write_page

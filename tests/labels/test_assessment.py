@@ -9,9 +9,9 @@ import pytest
 from labels.actions.assessments import Covered, decide_kind, note_assessment
 from labels.domain.assessment import Assessed, Made, answers, outside
 from labels.domain.kind import Bulk
-from labels.files.kinds import asked_before, kind_book
 from labels.models import Assessment, LabelCard
 from labels.reads.assessments import assessment_answers, last_assessment, made_of
+from labels.reads.kind_tables import asked_before, kind_book
 from labels.reads.kinds import held_by, kind_for
 from production.contents.reads.contents import contents_of
 from production.correcting.actions.undoing import undo_deed

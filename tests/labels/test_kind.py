@@ -17,7 +17,7 @@ from labels.domain.kind import (
     telling,
 )
 from labels.domain.wording import claims_in
-from labels.files.kinds import claim_words, kind_duties, kind_table, telling_names
+from labels.reads.kind_tables import claim_words, kind_duties, kind_table, telling_names
 from production.chemistry.domain.composition import Composition, Substance
 
 SOAP = Bulk(Decimal(78), Decimal(78))

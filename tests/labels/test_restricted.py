@@ -7,7 +7,7 @@ import pytest
 
 from labels.domain.hazards import class_by_alkali, corrosive_by_ph
 from labels.domain.restricted import restrictions
-from labels.files.kinds import restricted
+from labels.reads.kind_tables import restricted
 
 NOW = date(2026, 11, 29)
 # Standard atomic weights, IUPAC 2021, abridged.
