@@ -20,17 +20,20 @@ from production.models import (
     Lot,
     Measurement,
 )
+from production.quantities.domain.refusal import Refused
 
 What = Measurement.What
 
 
-def shares_of(lot: Lot) -> dict[str, Decimal]:
+def shares_of(held: Contents) -> dict[str, Decimal]:
     """Percent of the finished product by label name, what a fragrance holds among it.
 
     A name that only went in and reacted stands with 0. Raises Refused where something
     about a source is not known, and names it.
     """
-    added, finished, _ = _parts(contents_of(lot))
+    if held.finished is None:
+        raise Refused(" ".join(held.missing))
+    added, finished, _ = _parts(held)
     shares = {part.inci: Decimal(0) for part in added}
     for part in finished:
         shares[part.inci] = shares.get(part.inci, Decimal(0)) + part.percent

@@ -5,14 +5,13 @@ from django.shortcuts import get_object_or_404
 from labels.actions.assessments import decide_kind
 from labels.domain.bath import BATH_FOAM, foaming_bath
 from labels.domain.kind import kinds
-from labels.domain.restricted import restrictions
 from labels.forms.assessments import KindForm
 from labels.forms.labels import RULES
-from labels.reads.composition import measured, shares_of
+from labels.reads.beyond import compared_with
 from labels.reads.facts import card_of
-from labels.reads.kind_tables import kind_book, restricted
+from labels.reads.kind_tables import kind_book
 from labels.reads.kinds import held_by, kind_for, source_of
-from production.models import Item, Measurement
+from production.models import Item
 from production.pages.views.pages import write_page
 from production.quantities.domain.refusal import Refused
 from production.record.reads.clock import today
@@ -24,7 +23,8 @@ def item_kind(request, pk):
     asked = request.GET.get("rules", card.rules)
     code = asked if asked in dict(RULES) else card.rules
     book = kind_book(code)
-    found = kind_for(card, held_by(lot), book)
+    held = held_by(lot)
+    found = kind_for(card, held, book)
     form = KindForm(request.POST or None, kinds=kinds(book.table))
     here = f"{request.path}?rules={code}"
     return write_page(
@@ -46,7 +46,7 @@ def item_kind(request, pk):
         rules=RULES,
         found=found,
         bath=_bath(card, book),
-        held=_restricted(card, lot, code),
+        held=_restricted(card, lot, held, code),
         button="Write the decision",
         done=lambda made: f"{item} is {made.kind}.",
         to=here,
@@ -64,19 +64,9 @@ def _bath(card, book):
     )
 
 
-def _restricted(card, lot, code):
+def _restricted(card, lot, held, code):
     """What the table of restricted substances says of the last lot, or why nothing."""
-    if lot is None:
-        return {"why": "No lot was made yet that could be compared."}
     try:
-        shares = shares_of(lot)
+        return compared_with(card, lot, held, code, today())
     except Refused as refusal:
         return {"why": str(refusal)}
-    return restrictions(
-        shares,
-        restricted(code),
-        today(),
-        ph=measured(lot, Measurement.What.PH),
-        use="hand wash" if card.hand_wash else "",
-        label_words=card.cautions,
-    )

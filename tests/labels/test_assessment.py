@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from labels.actions.assessments import Covered, decide_kind, note_assessment
+from labels.actions.assessments import Covered, decide_kind
 from labels.domain.assessment import Assessed, Made, answers, outside
 from labels.domain.kind import Bulk
 from labels.models import Assessment, LabelCard
@@ -15,9 +15,9 @@ from labels.reads.kind_tables import asked_before, kind_book
 from labels.reads.kinds import held_by, kind_for
 from production.contents.reads.contents import contents_of
 from production.correcting.actions.undoing import undo_deed
-from production.models import Formula, ReferenceOil
-from production.recipes.actions.formulas import NewVersionLine
+from production.models import Formula
 from tests import make
+from tests.labels.scented import note, scented_bottles
 
 NOW = date(2026, 3, 20)
 ASSESSED = Assessed(
@@ -114,74 +114,7 @@ def test_where_no_assessment_is_asked_for_there_is_no_answer(rules):
 
 @pytest.fixture
 def scented(db):
-    """Ten bottles of soap with 1 % of a fragrance, made by the first version."""
-    lavender = make.item("lavender", category="fragrance", own_inci="Parfum")
-    soap = make.item("scented soap", kind="made")
-    olive = ReferenceOil.objects.get(key="olive-oil")
-    oil = make.item("olive oil", category="oil", oil=olive)
-    water = make.item("water", category="water", own_inci="Aqua")
-    paste = make.batch(
-        "cook",
-        uses=[
-            (make.lot(item=oil), "700"),
-            (make.koh(), "140"),
-            (make.lot(item=water), "400"),
-        ],
-        makes="paste",
-        amount="900",
-    )
-    recipe = make.version(
-        "finishing",
-        name="Tideline",
-        makes=soap,
-        lines=[
-            NewVersionLine(paste.item, share=Decimal("0.89")),
-            NewVersionLine(water, share=Decimal("0.1")),
-            NewVersionLine(lavender, share=Decimal("0.01")),
-        ],
-    )
-    made = make.batch(
-        "finishing",
-        uses=[
-            (paste, "890"),
-            (make.lot(item=water), "100"),
-            (make.lot(item=lavender), "10"),
-        ],
-        makes="scented soap",
-        amount="1000",
-        version=recipe,
-    )
-    container = make.item(
-        "bottle 250", kind="packaging", unit="piece", serves_as="container"
-    )
-    return make.batch(
-        "filling",
-        uses=[(made, "1000"), (make.lot(grams="10", item=container), "4")],
-        makes="scented 250",
-        unit="piece",
-        amount="4",
-        net_mass="250",
-    )
-
-
-def note(lot, **facts):
-    item = make.item("lavender")
-    told = {
-        "item": lot.item,
-        "rules": "eu",
-        "reference": "CPSR-7",
-        "assessor": "Ada Birch",
-        "assessed_on": make.day(1),
-        "notification": "4711",
-        "fragrances": {item: Decimal("0.01")},
-        "pack": make.item("bottle 250"),
-        "recipes": (Covered(lot_recipe(), 1, None),),
-    }
-    return note_assessment(**(told | facts), **make.act(20))
-
-
-def lot_recipe():
-    return Formula.objects.get(name="Tideline")
+    return scented_bottles()
 
 
 def stands(lot, rules="eu", responsible=""):
@@ -257,9 +190,15 @@ def test_shares_and_versions_that_cannot_be_are_refused(scented):
     with make.refused("is no fragrance"):
         note(scented, fragrances={paste: Decimal("0.1")})
     with make.refused("Exchange them"):
-        note(scented, recipes=(Covered(lot_recipe(), 3, 2),))
+        note(scented, recipes=(Covered(Formula.objects.get(name="Tideline"), 3, 2),))
     with make.refused("stands twice"):
-        note(scented, recipes=(Covered(lot_recipe()), Covered(lot_recipe(), 3)))
+        note(
+            scented,
+            recipes=(
+                Covered(Formula.objects.get(name="Tideline")),
+                Covered(Formula.objects.get(name="Tideline"), 3),
+            ),
+        )
 
 
 def test_the_kind_of_a_real_lot_by_its_composition(scented):
