@@ -164,11 +164,29 @@ def _recipes(assessed: Assessed, made: Made) -> list[str]:
 
 
 def _range(first: int | None, last: int | None) -> str:
-    if first == last and first is not None:
+    if first is None and last is None:
+        return "every version"
+    if first == last:
         return f"v{first}"
     if last is None:
         return f"v{first} and later"
     return f"v{first} to v{last}" if first is not None else f"up to v{last}"
+
+
+def covers(assessed: Assessed) -> tuple[str, ...]:
+    """What was looked at, phrase by phrase."""
+    recipes = [
+        f"{name}, {_range(first, last)}"
+        for name, (first, last) in assessed.recipes.items()
+    ]
+    fragrances = [
+        f"{name} up to {_percent(most)}" for name, most in assessed.fragrances.items()
+    ]
+    return (
+        *(recipes or ["any recipe"]),
+        *(fragrances or ["no fragrance"]),
+        assessed.pack or "any container",
+    )
 
 
 def _fragrances(assessed: Assessed, made: Made) -> list[str]:

@@ -5,10 +5,12 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from labels.domain.hazards import class_by_alkali, corrosive_by_ph
 from production.quantities.domain.numbers import ZERO
 
 # To the fourth place of a percent: finer than any limit that is compared with it.
 PLACE = Decimal("0.0001")
+FORMED = "formed in the pot"
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +81,7 @@ def both(
             cas=cas.get(key[0], ""),
             added=_placed(row[0]),
             finished=_placed(row[1]),
-            function=functions.get(key[0], ""),
+            function=functions.get(key[0], "" if key[1] or row[0] else FORMED),
             inside=key[1],
         )
         for key, row in shares.items()
@@ -125,7 +127,22 @@ def facts_of(sheet: CompositionSheet) -> Sequence[tuple[str, str]]:
             if sheet.free_alkali is None
             else f"{(sheet.free_alkali * 100).normalize():f} % as KOH",
         ),
+        ("As a base for makers", _classed(sheet)),
         ("Pack", "; ".join(sheet.packs) or "not known"),
         ("Microbiology", "not known to this book"),
     ]
     return (*known, *(("Not known", says) for says in sheet.unknown))
+
+
+def _classed(sheet: CompositionSheet) -> str:
+    """The class by free alkali and pH, for goods that another maker gets."""
+    if sheet.free_alkali is None:
+        by_alkali = "class by free alkali not known"
+    else:
+        made = class_by_alkali(sheet.free_alkali * 100)
+        words = " ".join([made.name, *made.statements])
+        by_alkali = f"{words or 'no class'} by free alkali"
+    if sheet.ph is None:
+        return by_alkali
+    by_ph = "corrosive" if corrosive_by_ph(sheet.ph) else "no class"
+    return f"{by_alkali}; {by_ph} by pH alone"

@@ -317,8 +317,9 @@ def _prints(kind: str, table: Sequence[Line]) -> bool:
 
 
 def kinds(table: Sequence[Line]) -> tuple[str, ...]:
-    """Every kind that a set of rules knows, those that are printed first."""
-    ordered = sorted(table, key=lambda line: not line.prints)
+    """Every kind that a set of rules knows: what it is by itself, then those that are
+    printed, then the others."""
+    ordered = sorted(table, key=lambda line: (line.tips != ITSELF, not line.prints))
     return tuple(dict.fromkeys(line.kind for line in ordered))
 
 

@@ -90,10 +90,12 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class Restrictions:
-    """Findings, what fails first; and the names that the table does not know."""
+    """Findings, what fails first, and the names that the table does not know; without
+    a ``table`` nothing was compared."""
 
     findings: tuple[Finding, ...]
     not_checked: tuple[str, ...]
+    table: bool = True
 
     @property
     def failing(self) -> tuple[Finding, ...]:
@@ -129,6 +131,7 @@ def restrictions(
     return Restrictions(
         tuple(sorted(found, key=lambda one: not one.fails)),
         tuple(name for folded, (name, _) in named.items() if folded not in known),
+        bool(table),
     )
 
 

@@ -9,6 +9,7 @@ from labels.domain.ingredients import Part
 from labels.reads.assessments import packs_of
 from labels.reads.kinds import label_name
 from labels.reads.listing import _allergens, _as_added, _naming
+from labels.reads.tables import rows_of
 from production.contents.domain.contents import Contents
 from production.contents.reads.closure import back_closure
 from production.contents.reads.contents import contents_of
@@ -90,7 +91,8 @@ def _lots(held: Contents) -> list[Lot]:
 def _cas(names: Iterable[str]) -> dict[str, str]:
     """The number of each name that the inventory's table knows."""
     wanted = {" ".join(name.split()).casefold() for name in names}
-    rows = InciName.objects.exclude(cas="").values_list("inci", "cas")
+    rows = list(InciName.objects.exclude(cas="").values_list("inci", "cas"))
+    rows += [(row["label"], row["cas"]) for row in rows_of("allergens") if row["cas"]]
     return {name.casefold(): cas for name, cas in rows if name.casefold() in wanted}
 
 

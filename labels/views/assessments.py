@@ -8,12 +8,14 @@ from django.urls import reverse
 from django.utils.text import slugify
 
 from labels.actions.assessments import note_assessment
+from labels.domain.assessment import covers
 from labels.files.composition import composition_pdf, composition_xlsx
 from labels.forms.assessments import AssessmentForm
 from labels.forms.labels import RULES
 from labels.models import Assessment
 from labels.reads.assessments import (
     answers_for,
+    as_assessed,
     as_first_values,
     assessment_answers,
     last_assessment,
@@ -50,7 +52,10 @@ def item_assessments(request, pk):
         for code, title in _asking()
     ]
     rows = Assessment.objects.filter(item=item).select_related("pack", "deed__by")
-    rows = rows.prefetch_related("recipes__formula", "fragrances__item")
+    rows = [
+        (row, covers(as_assessed(row)))
+        for row in rows.prefetch_related("recipes__formula", "fragrances__item")
+    ]
     return render(
         request,
         "labels/assessments.html",
