@@ -23,7 +23,7 @@ urlpatterns = [
     path(
         "items/<int:pk>/assessments/add/",
         assessments.assessment_add,
-        name="assessment-add",
+        name="item-assessment-add",
     ),
     path("items/<int:pk>/label/", labels.item_label, name="item-label"),
     path("items/<int:pk>/label.pdf", labels.item_label_pdf, name="item-label-pdf"),

@@ -61,11 +61,11 @@ class Bulk:
 class Telling:
     """An ingredient name that tells, with ``*`` for any words before or behind it."""
 
-    name: str
+    written: str
     tells: str
 
     def fits(self, inci: str) -> bool:
-        name, asked = self.name.casefold(), " ".join(inci.split()).casefold()
+        name, asked = self.written.casefold(), " ".join(inci.split()).casefold()
         if name.startswith("* "):
             tail = name[2:]
             # "Coco-Glucoside" hangs together with a hyphen.

@@ -103,7 +103,7 @@ def assessment(desk, item, **more):
         "notification": "4711",
         "pack": Item.objects.get(name="bottle 250").pk,
     }
-    page = reverse("assessment-add", args=[item.pk])
+    page = reverse("item-assessment-add", args=[item.pk])
     return desk.post(page, {**rows, **facts, **more})
 
 
@@ -134,7 +134,7 @@ def test_what_was_typed_stays_where_it_is_refused(desk, bottles):
 
 def test_the_next_assessment_starts_from_the_last(desk, bottles):
     note(bottles)
-    page = reverse("assessment-add", args=[bottles.item_id])
+    page = reverse("item-assessment-add", args=[bottles.item_id])
     shown = text(desk.get(page, {"rules": "eu"}))
     assert 'value="Ada Birch"' in shown
     assert 'value="CPSR-7"' not in shown, "another report has another reference"
