@@ -9,6 +9,7 @@ from pathlib import Path
 from django.conf import settings
 
 from config.demo.people import INES, WREN, People
+from labels.actions.assessments import Covered, note_assessment
 from labels.actions.cards import (
     write_label_address,
     write_label_card,
@@ -169,3 +170,32 @@ def write_labels() -> None:
             "Letter", Decimal(across), Decimal(down), columns, rows, Decimal(4)
         )
         write_sheet(**{name: getattr(sheet, name) for name in NUMBERS})
+
+
+# Nobody assessed anything: every name, number and figure is invented.
+ASSESSED = (
+    ("Tideline 8 fl oz", "Tideline, finishing", "0.013"),
+    ("Tideline 16 fl oz", "Tideline, finishing", "0.013"),
+    ("Slipway 8 fl oz foamer", "Slipway, finishing", "0.007"),
+)
+
+
+def invent_assessments(people: People, on: date) -> None:
+    """One assessment a bottle for the EU and one for the UK, marked as invented."""
+    for rules in ("eu", "uk"):
+        for number, (name, recipe, most) in enumerate(ASSESSED, start=1):
+            note_assessment(
+                item=Item.objects.get(name=name),
+                rules=rules,
+                reference=f"INVENTED-{rules.upper()}-{number}",
+                assessor="Dr Nobody (invented for the demo)",
+                assessed_on=date(2026, 1, 12),
+                notification=f"invented {rules.upper()} {number:04}",
+                notified_on=date(2026, 1, 14),
+                recipes=(Covered(Formula.objects.get(name=recipe), 1),),
+                fragrances={
+                    Item.objects.get(name="Salt Marsh fragrance"): Decimal(most)
+                },
+                on=on,
+                by=people[INES],
+            )
