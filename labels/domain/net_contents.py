@@ -22,17 +22,19 @@ __all__ = (
     "OUNCE",
     "Declared",
     "NetContents",
+    "canada_contents",
     "cut",
-    "dual_contents",
     "metric_contents",
-    "net_contents",
     "read_contents",
+    "uk_contents",
+    "us_contents",
 )
 
 PINT, GALLON = Decimal(16), Decimal(128)  # in fluid ounces
 POUND, FOUR_POUNDS = Decimal(16), Decimal(64)  # in ounces
 VOLUMES = (("gal", GALLON), ("qt", Decimal(32)), ("pt", PINT), ("fl oz", Decimal(1)))
 WEIGHTS = (("lb", POUND), ("oz", Decimal(1)))
+_ALL = 12  # figures: all of them
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,29 +53,34 @@ class NetContents:
         return " ".join(self.parts)
 
 
-def net_contents(declared: Declared, rules: str) -> NetContents:
-    """The statement under the rules ``us``, ``eu`` or ``ca``."""
-    if rules == "us":
-        return dual_contents(declared)
-    return metric_contents(declared, as_typed=rules != "ca")
+def metric_contents(declared: Declared) -> NetContents:
+    """One figure in mL, L, g or kg, a metric amount as it was typed: ``250 mL``.
 
-
-def metric_contents(declared: Declared, *, as_typed: bool) -> NetContents:
-    """One figure in mL, L, g or kg: ``250 mL``.
-
-    ``as_typed``: a metric amount is not cut to three figures (Directive 76/211/EEC
-    Annex I 3.1 and UK SI 2006/659 reg 8(3) fix no number of figures); Canada does
-    (C.R.C., c. 417, s. 25 to 27). A converted one is cut in either case.
+    Directive 76/211/EEC Annex I 3.1 fixes no number of figures; a converted amount is
+    cut to three, two below 100.
     """
     amount = declared.amount
-    kept = as_typed and declared.metric
-    held = cut(amount, 12) if kept else metric_figure(amount)
-    if not held:
-        raise Refused(f"{declared.typed} is too little to be told on a label.")
-    return NetContents((_metric(held, declared),), declared, held)
+    held = cut(amount, _ALL) if declared.metric else metric_figure(amount)
+    return _told_in_metric(declared, held)
 
 
-def dual_contents(declared: Declared) -> NetContents:
+def uk_contents(declared: Declared) -> NetContents:
+    """The same: imperial units may stand beside it, ours stand nowhere.
+
+    SI 2006/659 reg 8(3).
+    """
+    return metric_contents(declared)
+
+
+def canada_contents(declared: Declared) -> NetContents:
+    """One metric figure, cut to three places, two below 100: ``1.65 L``.
+
+    C.R.C., c. 417, s. 25 to 27, verified; cut, so that it never overstates.
+    """
+    return _told_in_metric(declared, metric_figure(declared.amount))
+
+
+def us_contents(declared: Declared) -> NetContents:
     """Both systems: ``8 fl oz (236 mL)``, ``Net Wt 24 oz (1 lb 8 oz) 680 g``.
 
     15 USC 1453(a)(2),(3); 21 CFR 701.13(j)(1),(2) and (k): "Net Wt" stands with a
@@ -92,6 +99,12 @@ def dual_contents(declared: Declared) -> NetContents:
     lead = "" if declared.by_volume else "Net Wt "
     parts = (lead + first, *rest, last)
     return NetContents(parts, declared, max(figure * unit, held))
+
+
+def _told_in_metric(declared: Declared, held: Decimal) -> NetContents:
+    if not held:
+        raise Refused(f"{declared.typed} is too little to be told on a label.")
+    return NetContents((_metric(held, declared),), declared, held)
 
 
 def _both(declared: Declared, unit: Decimal) -> tuple[Decimal, Decimal]:

@@ -6,7 +6,8 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from labels.domain.net_contents import cut, net_contents, read_contents
+from labels.domain.net_contents import cut, read_contents
+from labels.reads.rules import rule_set
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
 from production.quantities.domain.units import MILLILITRES
@@ -55,8 +56,11 @@ def test_what_is_no_contents_is_refused_with_what_to_write(typed, says):
 
 def test_a_gallon_and_more_are_told_in_the_larger_units():
     # 21 CFR 701.13(j), from memory.
-    assert net_contents(read_contents("1 gal"), "us").parts == ("1 gal", "(3.78 L)")
-    five = net_contents(read_contents("5 lb 4 oz"), "us")
+    assert rule_set("us").contents(read_contents("1 gal")).parts == (
+        "1 gal",
+        "(3.78 L)",
+    )
+    five = rule_set("us").contents(read_contents("5 lb 4 oz"))
     assert five.parts == ("Net Wt 5 lb 4 oz", "(2.38 kg)")
 
 
@@ -118,7 +122,7 @@ def test_two_amounts_or_another_word_are_refused_with_both(typed, says):
 
 def test_an_amount_of_a_kind_that_a_label_cannot_tell_is_refused():
     with pytest.raises(Refused, match="too little to be told in ounces"):
-        net_contents(read_contents("0.1 mL"), "us")
+        rule_set("us").contents(read_contents("0.1 mL"))
 
 
 amounts = st.decimals("0.5", "3000", places=2)
@@ -127,13 +131,13 @@ units = st.sampled_from(
 )
 
 
-@given(amounts, units, st.sampled_from(["us", "eu", "ca"]))
+@given(amounts, units, st.sampled_from(["us", "eu", "uk", "ca"]))
 def test_what_is_printed_reads_back_to_the_same_statement(amount, unit, rules):
     try:
-        once = net_contents(read_contents(f"{plain(amount)} {unit}"), rules)
+        once = rule_set(rules).contents(read_contents(f"{plain(amount)} {unit}"))
     except Refused:
         assume(False)
-    again = net_contents(read_contents(str(once)), rules)
+    again = rule_set(rules).contents(read_contents(str(once)))
     assert again.parts == once.parts
     assert again.binding == once.binding
 
@@ -144,8 +148,8 @@ def test_no_figure_is_more_than_what_was_typed(amount):
         (f"{amount} mL", amount),
         (f"{amount} fl oz", amount * MILLILITRES["floz"]),
     ):
-        for rules in ("us", "eu", "ca"):
-            made = net_contents(read_contents(typed), rules)
+        for rules in ("us", "eu", "uk", "ca"):
+            made = rule_set(rules).contents(read_contents(typed))
             assert 0 < made.binding <= exact
             # Cut by less than a unit of the third figure: of the second below 100.
             assert made.binding > exact * Decimal("0.9")
