@@ -30,6 +30,7 @@ class RuleSet:
     ``elements`` are what a label must have, in the order of the check; ``contents``
     words a quantity; ``heights`` gives the least letters for a quantity and a panel.
     ``countries`` are those it is the law of, the first where nothing else is said.
+    ``packers``: the rules of the average system say how far one pack may fall short.
     """
 
     code: str
@@ -47,6 +48,7 @@ class RuleSet:
     one_percent: Decimal = Decimal(1)
     countries: tuple[Country, ...] = ()
     dated: bool = False
+    packers: bool = False
 
     @property
     def declares_allergens(self) -> bool:

@@ -6,6 +6,7 @@ from labels.domain.ingredients import NameBook
 from labels.domain.languages import Country
 from labels.domain.rules import RuleSet
 from labels.models import LabelAddress, LabelCard, LabelText
+from labels.reads.fill import fill_found
 from labels.reads.listing import declare_lot
 from labels.reads.rules import union, words
 from production.fitness.domain.reasons import Purpose
@@ -43,6 +44,7 @@ def label_facts(
     own = _text(card)
     known = _known(card, own)
     listed, why, notes = _listed(card.item, lot, rules, basis, names)
+    inside, measure = fill_found(card, lot, rules)
     return LabelFacts(
         texts=tuple(known.get(one, ProductText(one)) for one in asked) or (own,),
         others=tuple(text for one, text in known.items() if one not in asked),
@@ -67,8 +69,8 @@ def label_facts(
         answers=_answers(rules),
         no_cautions=card.no_cautions,
         on=today(),
-        notes=notes,
-        more=_unfit(lot),
+        notes=(*notes, *measure),
+        more=(*_unfit(lot), *inside),
     )
 
 

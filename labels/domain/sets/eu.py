@@ -44,4 +44,5 @@ def rules(clauses: Clauses, countries: tuple[Country, ...]) -> RuleSet:
         rinse_off_over=Decimal("0.01"),
         leave_on_over=Decimal("0.001"),
         dated=True,
+        packers=True,
     )
