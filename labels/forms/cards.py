@@ -25,9 +25,6 @@ class LabelCardForm(Card):
         "once",
         "no_cautions",
         "origin",
-        "shape",
-        "panel_height",
-        "panel_across",
     )
 
     class Meta:
@@ -36,10 +33,16 @@ class LabelCardForm(Card):
             "identity",
             "function",
             "declared",
+            "body",
             "rules",
             "sold_in",
             "width",
             "height",
+            "shape",
+            "panel_height",
+            "panel_across",
+            "panel_diameter",
+            "panel_surface",
             "directions",
             "cautions",
             "keeps_months",
@@ -49,9 +52,6 @@ class LabelCardForm(Card):
             "basis",
             "origin",
             "once",
-            "shape",
-            "panel_height",
-            "panel_across",
         )
         widgets = {
             name: forms.Textarea(attrs={"rows": 2})
@@ -60,12 +60,16 @@ class LabelCardForm(Card):
         help_texts = {
             "identity": "The name in large letters, such as Liquid hand soap.",
             "function": "Needed where the name does not tell.",
-            "declared": "As you promise it: 8 fl oz, 500 mL, or 24 oz of paste.",
+            "declared": "As you promise it: 8 fl oz, 500 mL, or 24 oz of paste. One "
+            "of them is enough: the other units are worked out.",
+            "body": "A liquid is told by volume; for a paste the rules differ.",
             "keeps_months": "Unopened. A date on the lot itself comes first.",
             "opened_months": "For the open jar, on what keeps over 30 months.",
             "origin": "Such as Made in the USA, on what is imported.",
-            "shape": "The larger it is, the higher the letters of the contents.",
-            "panel_height": "Without neck and shoulders.",
+            "shape": "In the US and Canada its area decides how high the letters of "
+            "the contents are.",
+            "panel_height": "Without neck, shoulders and base.",
+            "panel_surface": "Needed for another shape; without neck and base.",
         }
 
 

@@ -68,6 +68,8 @@ def label_facts(
         contact=workshop.contact,
         answers=_answers(rules),
         no_cautions=card.no_cautions,
+        bottle=card.bottle(),
+        body=card.body,
         on=today(),
         notes=(*notes, *measure),
         more=(*_unfit(lot), *inside),

@@ -6,12 +6,10 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.text import slugify
 
-from labels.domain.heights import panel
 from labels.domain.label import label
 from labels.domain.layout import lay_out
 from labels.files import faces, label_pdf, picture, sheet_pdf
 from labels.forms.labels import IngredientsForm, LabelForm
-from labels.models import LabelCard
 from labels.reads.facts import card_of, label_facts
 from labels.reads.listing import declare_lot
 from labels.reads.rules import rule_set
@@ -150,9 +148,6 @@ def _drawn(form, lot):
         sold_in=facts["sold_in"],
     )
     content = label(known, rules)
-    if card.shape == LabelCard.Shape.LABEL:
-        shown = panel("label", size[1], size[0])
-    else:
-        shown = panel(card.shape, card.panel_height, card.panel_across)
+    shown = card.bottle().panel(size[1], size[0])
     least = rules.heights(content.contents, shown, rules.clauses)
     return lay_out(content, *size, least, faces()), content

@@ -12,21 +12,12 @@ import pytest
 
 from labels.domain.durability import Keeping, last_day, mark, month_form
 from labels.domain.elements import reaches_us
-from labels.domain.heights import SQUARE_INCH, panel
-from labels.domain.layout import size_for
 from labels.domain.net_contents import (
     FLUID_OUNCE,
     read_contents,
 )
 from labels.reads.rules import rule_set
 from production.quantities.domain.refusal import Refused
-
-INCH = Decimal("25.4")
-
-
-def least(code, contents, shown):
-    rules = rule_set(code)
-    return rules.heights(contents, shown, rules.clauses)
 
 
 def printed(typed, rules="us"):
@@ -150,96 +141,6 @@ def test_neither_the_exact_factor_nor_that_of_the_trade_rule_is_exceeded(
 @pytest.mark.parametrize("rules", ["ca", "eu"])
 def test_canada_and_the_eu_declare_in_metric(typed, statement, rules):
     assert printed(typed, rules) == statement
-
-
-@pytest.mark.parametrize(
-    ("nominal", "height"),
-    [
-        # Directive 76/211/EEC Annex I 3.1; UK SI 2006/659 reg 8(3)(d). Verified.
-        (50, 2),
-        (100, 3),
-        (150, 3),
-        (200, 3),
-        (250, 4),
-        (300, 4),
-        (375, 4),
-        (500, 4),
-        (1000, 4),
-        (1500, 6),
-    ],
-)
-def test_eu_figures_are_as_high_as_the_contents_ask(nominal, height):
-    contents = rule_set("eu").contents(read_contents(f"{nominal} mL"))
-    shown = panel("label", Decimal(90), Decimal(60))
-    assert least("eu", contents, shown).net_figures == height
-
-
-@pytest.mark.parametrize(
-    ("shape", "high", "across", "area", "sixteenths"),
-    [
-        # 21 CFR 701.10 in its twin 16 CFR 500.21(a): 40 % of a round wall, verified;
-        # the steps of 701.13(i): recalled. Inches.
-        ("flat", "2.5", "2.0", "5.0", 1),
-        ("round", "5.5", "8.0", "17.6", 2),
-        ("round", "8.5", "10.5", "35.7", 3),
-        ("flat", "10.0", "10.0", "100.0", 3),
-        ("flat", "11.0", "9.5", "104.5", 4),
-    ],
-)
-def test_us_letters_are_as_high_as_the_panel_asks(
-    shape, high, across, area, sixteenths
-):
-    shown = panel(shape, Decimal(high) * INCH, Decimal(across) * INCH)
-    assert shown.area / SQUARE_INCH == Decimal(area)
-    assert least("us", None, shown).net_letters == sixteenths * INCH / 16
-
-
-def test_a_round_bottle_of_140_by_65_mm_asks_for_an_eighth_of_an_inch():
-    # The same clauses; the circumference of 65 mm is 204.2 mm.
-    shown = panel("round", Decimal(140), Decimal("204.2"))
-    assert round(shown.area / SQUARE_INCH, 2) == Decimal("17.72")
-    assert least("us", None, shown).net_figures == Decimal("3.175")
-
-
-@pytest.mark.parametrize(
-    ("area", "figures"),
-    # C.R.C., c. 417, s. 14(2),(4): other steps than the US. Verified. Square inches.
-    [("17.6", "3.2"), ("35.7", "3.2"), ("42.0", "6.4")],
-)
-def test_canadian_figures_have_their_own_steps(area, figures):
-    shown = panel("flat", Decimal(area) * SQUARE_INCH, Decimal(1))
-    found = least("ca", None, shown)
-    assert found.net_figures == Decimal(figures)
-    assert found.net_letters == found.text == Decimal("1.6")
-
-
-@pytest.mark.parametrize(("surface", "part"), [("10", 32), ("12", 16)])
-def test_us_ingredients_may_be_small_where_under_12_square_inches_bear_a_label(
-    surface, part
-):
-    # 21 CFR 701.3(b),(p), secondary.
-    shown = panel("round", Decimal(surface) * SQUARE_INCH, Decimal(1))
-    assert least("us", None, shown).ingredients == INCH / part
-    assert least("us", None, shown).warnings == INCH / 16  # 21 CFR 740.2, verified
-
-
-def test_the_contents_stand_low_on_a_panel_over_5_square_inches():
-    # 21 CFR 701.13(f): the 30 % secondary, the 5 sq in recalled.
-    small = panel("flat", Decimal("2.5") * INCH, Decimal("1.8") * INCH)
-    large = panel("flat", Decimal("5.5") * INCH, Decimal("3.2") * INCH)
-    assert least("us", None, small).within is None
-    assert least("us", None, large).within == Decimal("0.3")
-
-
-@pytest.mark.parametrize(
-    ("reach", "points"),
-    # 21 CFR 701.13(h)(2): the lower case o, or capitals alone, reach 1/8 in. Recalled.
-    [(520, "17.31"), (700, "12.86")],
-)
-def test_the_size_of_type_follows_from_the_letters_that_must_reach_it(reach, points):
-    size = size_for(INCH / 8, reach)
-    asked = Decimal(points) * INCH / 72
-    assert asked <= size + Decimal("0.002") <= asked + Decimal("0.03")
 
 
 @pytest.mark.parametrize(

@@ -10,11 +10,14 @@ from labels.domain.elements import Element
 from labels.domain.heights import ca_heights
 from labels.domain.languages import Country
 from labels.domain.net_contents import canada_contents
+from labels.domain.packs import bottle_measured, measured_as
 from labels.domain.rules import Clauses, RuleSet
 
 ELEMENTS = (
     Element("identity", "Identity", asks.identity),
     Element("contents", "Net contents", asks.contents),
+    Element("basis", "Weight or volume", measured_as(paste="volume")),
+    Element("net height", "Measures of the bottle", bottle_measured),
     Element("maker", "Name of the maker", asks.maker),
     Element("place", "Place of the maker", asks.place),
     Element("origin", "Country of origin", asks.origin_outside("CA")),

@@ -11,6 +11,7 @@ from labels.domain.elements import Element
 from labels.domain.heights import uk_heights
 from labels.domain.languages import Country
 from labels.domain.net_contents import uk_contents
+from labels.domain.packs import measured_as
 from labels.domain.rules import Clauses, RuleSet
 
 # A responsible person in the Union is accepted up to this day.
@@ -18,6 +19,7 @@ UNION_UNTIL = date(2027, 12, 31)
 
 ELEMENTS = (
     Element("contents", "Net contents", asks.contents),
+    Element("basis", "Weight or volume", measured_as(paste="either")),
     Element(
         "responsible",
         "Responsible person",

@@ -8,11 +8,14 @@ from labels.domain.elements import Element
 from labels.domain.heights import us_heights
 from labels.domain.languages import Country
 from labels.domain.net_contents import us_contents
+from labels.domain.packs import bottle_measured, measured_as
 from labels.domain.rules import Clauses, RuleSet
 
 ELEMENTS = (
     Element("identity", "Identity", asks.identity),
     Element("contents", "Net contents", asks.contents),
+    Element("basis", "Weight or volume", measured_as(paste="weight")),
+    Element("net height", "Measures of the bottle", bottle_measured),
     Element("maker", "Name of the maker", asks.maker),
     Element("place", "Place of the maker", asks.place),
     Element("contact", "Contact for reactions", asks.us_contact),
