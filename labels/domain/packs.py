@@ -65,3 +65,19 @@ _AS_PASTE = {
     "weight": ", a paste by weight",
     "either": ", a paste as its trade does",
 }
+
+
+def worded_otherwise(typed: str, rules: RuleSet) -> tuple[str, ...]:
+    """A note where a whole statement was typed that would not do as it stands.
+
+    One amount alone is no statement: the rest of it is worked out.
+    """
+    try:
+        declared = read_contents(typed)
+        printed = rules.contents(declared)
+    except Refused:
+        return ()
+    faults = rules.faults(typed) if len(declared.figures) > 1 else ()
+    if not faults:
+        return ()
+    return (f"Of {typed} the label makes {printed}. {' '.join(faults)}",)

@@ -23,6 +23,11 @@ if TYPE_CHECKING:
 Clauses = Mapping[str, Clause]
 
 
+def _none(text: str) -> tuple[str, ...]:
+    """Where no wording is fixed."""
+    return ()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RuleSet:
     """What one legislation asks of the label of a soap; shares in percent.
@@ -31,6 +36,7 @@ class RuleSet:
     words a quantity; ``heights`` gives the least letters for a quantity and a panel.
     ``countries`` are those it is the law of, the first where nothing else is said.
     ``packers``: the rules of the average system say how far one pack may fall short.
+    ``faults`` tells what is wrong with contents as somebody worded them.
     """
 
     code: str
@@ -49,6 +55,7 @@ class RuleSet:
     countries: tuple[Country, ...] = ()
     dated: bool = False
     packers: bool = False
+    faults: Callable[[str], tuple[str, ...]] = _none
 
     @property
     def declares_allergens(self) -> bool:

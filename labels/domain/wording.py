@@ -132,6 +132,7 @@ def _largest(amount: Decimal, below: Part) -> Decimal | None:
 
 
 _VOLUMES = {"gal", "qt", "pt", "floz"}
+_BARE = (["floz"], ["oz"])
 
 
 def _larger_units(customary: Sequence[Figure], *, by_volume: bool) -> Iterator[str]:
@@ -139,9 +140,7 @@ def _larger_units(customary: Sequence[Figure], *, by_volume: bool) -> Iterator[s
     ounce = FLUID_OUNCE if by_volume else OUNCE
     least, most = (PINT, GALLON) if by_volume else (POUND, FOUR_POUNDS)
     many = customary[0].amount / ounce
-    bare = [
-        len(one.parts) == 1 and one.parts[0].unit in ("floz", "oz") for one in customary
-    ]
+    bare = [[part.unit for part in one.parts] in _BARE for one in customary]
     if many >= most and any(bare):
         yield "From 1 gallon or 4 lb no ounces stand first: 21 CFR 701.13(k)."
     if least <= many < most and not (bare[0] and not all(bare)):
@@ -149,15 +148,8 @@ def _larger_units(customary: Sequence[Figure], *, by_volume: bool) -> Iterator[s
             "From a pint or a pound the ounces stand first and the larger units in "
             "brackets: 21 CFR 701.13(j)(1)."
         )
-    whole = [one for one, is_bare in zip(customary, bare, strict=True) if not is_bare]
-    for one in whole:
-        largest = max(
-            (unit for unit in _sizes(by_volume) if unit <= one.amount), default=None
-        )
-        if largest and UNITS[one.parts[0].unit] < largest:
-            yield f"{one}: the largest whole units stand there, 21 CFR 701.13(m)."
-
-
-def _sizes(by_volume: bool) -> list[Decimal]:
     names = ("gal", "qt", "pt", "floz") if by_volume else ("lb", "oz")
-    return [UNITS[name] for name in names]
+    for one, is_bare in zip(customary, bare, strict=True):
+        sizes = [UNITS[name] for name in names if UNITS[name] <= one.amount]
+        if not is_bare and sizes and UNITS[one.parts[0].unit] < max(sizes):
+            yield f"{one}: the largest whole units stand there, 21 CFR 701.13(m)."

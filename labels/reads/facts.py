@@ -4,6 +4,7 @@ from labels.domain.durability import Keeping
 from labels.domain.facts import Address, Found, LabelFacts, ProductText
 from labels.domain.ingredients import NameBook
 from labels.domain.languages import Country
+from labels.domain.packs import worded_otherwise
 from labels.domain.rules import RuleSet
 from labels.models import LabelAddress, LabelCard, LabelText
 from labels.reads.fill import fill_found
@@ -71,7 +72,7 @@ def label_facts(
         bottle=card.bottle(),
         body=card.body,
         on=today(),
-        notes=(*notes, *measure),
+        notes=(*notes, *measure, *worded_otherwise(card.declared, rules)),
         more=(*_unfit(lot), *inside),
     )
 

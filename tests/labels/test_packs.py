@@ -1,4 +1,4 @@
-"""Weight or volume: by how the product flows, and an ounce on a liquid is asked about."""
+"""Weight or volume by how the product flows; an ounce on a liquid is asked about."""
 
 import pytest
 

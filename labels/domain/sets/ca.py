@@ -12,6 +12,7 @@ from labels.domain.languages import Country
 from labels.domain.net_contents import canada_contents
 from labels.domain.packs import bottle_measured, measured_as
 from labels.domain.rules import Clauses, RuleSet
+from labels.domain.wording import canada_faults
 
 ELEMENTS = (
     Element("identity", "Identity", asks.identity),
@@ -50,4 +51,5 @@ def rules(clauses: Clauses, countries: tuple[Country, ...]) -> RuleSet:
         parfum_may_close=True,
         rinse_off_over=Decimal("0.01"),
         leave_on_over=Decimal("0.001"),
+        faults=canada_faults,
     )

@@ -13,6 +13,7 @@ from labels.domain.languages import Country
 from labels.domain.net_contents import uk_contents
 from labels.domain.packs import measured_as
 from labels.domain.rules import Clauses, RuleSet
+from labels.domain.wording import uk_faults
 
 # A responsible person in the Union is accepted up to this day.
 UNION_UNTIL = date(2027, 12, 31)
@@ -55,4 +56,5 @@ def rules(clauses: Clauses, countries: tuple[Country, ...]) -> RuleSet:
         leave_on_over=Decimal("0.001"),
         dated=True,
         packers=True,
+        faults=uk_faults,
     )

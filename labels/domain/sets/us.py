@@ -10,6 +10,7 @@ from labels.domain.languages import Country
 from labels.domain.net_contents import us_contents
 from labels.domain.packs import bottle_measured, measured_as
 from labels.domain.rules import Clauses, RuleSet
+from labels.domain.wording import us_faults
 
 ELEMENTS = (
     Element("identity", "Identity", asks.identity),
@@ -42,4 +43,5 @@ def rules(clauses: Clauses, countries: tuple[Country, ...]) -> RuleSet:
         parfum_may_close=False,
         rinse_off_over=None,
         leave_on_over=None,
+        faults=us_faults,
     )
