@@ -124,6 +124,11 @@ class Declared:
     figures: tuple[Figure, ...] = ()
     net_weight: bool = False
 
+    @property
+    def binding(self) -> Decimal:
+        """The largest that stands there: of several it is the one enforced."""
+        return max((one.amount for one in self.figures), default=self.amount)
+
 
 def read_contents(text: str) -> Declared:
     """Read ``8 fl oz``, ``1 lb 8 oz``, ``Net Wt 24 oz (1 lb 8 oz) 680 g``.
