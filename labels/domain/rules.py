@@ -7,11 +7,12 @@ told here, and no other place knows its name.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from typing import TYPE_CHECKING, Literal
 
+from labels.domain.allergens import AllergenDays, Duty, duty
 from labels.domain.clauses import Clause
 
 if TYPE_CHECKING:
@@ -37,6 +38,8 @@ class RuleSet:
     ``countries`` are those it is the law of, the first where nothing else is said.
     ``packers``: the rules of the average system say how far one pack may fall short.
     ``faults`` tells what is wrong with contents as somebody worded them.
+    ``allergen_days`` are when allergens are due; ``allergen_days_in`` where that
+    differs, by the code of a country.
     """
 
     code: str
@@ -56,6 +59,8 @@ class RuleSet:
     dated: bool = False
     packers: bool = False
     faults: Callable[[str], tuple[str, ...]] = _none
+    allergen_days: AllergenDays = field(default_factory=AllergenDays)
+    allergen_days_in: Mapping[str, AllergenDays] = field(default_factory=dict)
 
     @property
     def declares_allergens(self) -> bool:
@@ -73,6 +78,25 @@ class RuleSet:
     def allergen_threshold(self, *, rinse_off: bool) -> Decimal | None:
         """The percentage that an allergen must exceed to be named; None: no duty."""
         return self.rinse_off_over if rinse_off else self.leave_on_over
+
+    def allergen_duty(
+        self,
+        on: date | None,
+        *,
+        rinse_off: bool,
+        existing: bool = False,
+        sold_in: str = "",
+    ) -> Duty | None:
+        """Which allergens are due on what is placed that day; None: no duty.
+
+        ``on`` None asks for all that is ever due. ``existing``: it was on the market
+        before newer names were due; ``sold_in`` is the code of a country.
+        """
+        over = self.allergen_threshold(rinse_off=rinse_off)
+        if over is None:
+            return None
+        days = self.allergen_days_in.get(sold_in, self.allergen_days)
+        return duty(days, over, on, existing=existing)
 
     def country(self, code: str) -> Country | None:
         """The country of that code, if this set is its law."""

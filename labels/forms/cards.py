@@ -25,6 +25,13 @@ class LabelCardForm(Card):
         "once",
         "no_cautions",
         "origin",
+        "rinse_off",
+        "made_for",
+        "sold_as_more",
+        "hand_wash",
+        "bath_foam",
+        "adults_only",
+        "for_children",
     )
 
     class Meta:
@@ -51,11 +58,19 @@ class LabelCardForm(Card):
             "language",
             "basis",
             "origin",
+            "rinse_off",
             "once",
+            "made_for",
+            "claims",
+            "sold_as_more",
+            "hand_wash",
+            "bath_foam",
+            "adults_only",
+            "for_children",
         )
         widgets = {
             name: forms.Textarea(attrs={"rows": 2})
-            for name in ("directions", "cautions")
+            for name in ("directions", "cautions", "claims")
         }
         help_texts = {
             "identity": "The name in large letters, such as Liquid hand soap.",
@@ -70,6 +85,10 @@ class LabelCardForm(Card):
             "the contents are.",
             "panel_height": "Without neck, shoulders and base.",
             "panel_surface": "Needed for another shape; without neck and base.",
+            "rinse_off": "Soap is. What stays on the skin has allergens named from a "
+            "tenth of the share.",
+            "claims": "The words of the shop page, the flyer, the stall: they decide "
+            "with the label whether it is soap, a cosmetic or something else.",
         }
 
 

@@ -39,6 +39,13 @@ class LabelCard(models.Model):
         LIQUID = "liquid", "a liquid"
         PASTE = "paste", "a thick paste"
 
+    class MadeFor(models.TextChoices):
+        PEOPLE = "", "people: hands, body, hair"
+        DISHES = "dishes", "dishes"
+        LAUNDRY = "laundry", "clothes"
+        SURFACES = "surfaces", "floors and surfaces"
+        ANIMALS = "animals", "animals"
+
     class Basis(models.TextChoices):
         OWN = "", "the one the rules ask for"
         ADDED = "added", "as added"
@@ -71,6 +78,7 @@ class LabelCard(models.Model):
         "used up at once, or cannot spoil once opened", default=False
     )
     origin = models.CharField("where it was made", max_length=80, blank=True)
+    rinse_off = models.BooleanField("rinsed off after use", default=True)
     body = models.CharField("how it flows", max_length=6, choices=Body, blank=True)
     shape = models.CharField("the bottle", max_length=5, choices=Shape, blank=True)
     panel_height = Length("height of the straight wall, mm", null=True, blank=True)
@@ -79,6 +87,22 @@ class LabelCard(models.Model):
     )
     panel_diameter = Length("diameter of a round bottle, mm", null=True, blank=True)
     panel_surface = Length("all that can bear a label, cm²", null=True, blank=True)
+
+    made_for = models.CharField(
+        "what it washes", max_length=8, choices=MadeFor, blank=True
+    )
+    claims = models.TextField("what else is said of it", max_length=2_000, blank=True)
+    sold_as_more = models.BooleanField(
+        "sold as more than soap: as a cosmetic too", default=False
+    )
+    hand_wash = models.BooleanField("for hands alone", default=False)
+    bath_foam = models.BooleanField(
+        "meant to be added to a bath to make foam", default=False
+    )
+    adults_only = models.BooleanField(
+        "labelled for use exclusively by adults", default=False
+    )
+    for_children = models.BooleanField("a bath foam for children", default=False)
 
     class Meta:
         ordering = ["item__name"]

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from labels.domain.net_contents import read_contents
 from labels.domain.packs import worded_otherwise
-from labels.domain.wording import canada_faults, canada_forms, uk_faults, us_faults
+from labels.domain.statement import canada_faults, canada_forms, uk_faults, us_faults
 from labels.reads.rules import rule_set
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused

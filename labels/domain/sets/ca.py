@@ -3,16 +3,26 @@
 The clauses stand in ``fixtures/reference/label_rules/ca.csv``.
 """
 
+from datetime import date
 from decimal import Decimal
 
 from labels.domain import elements as asks
+from labels.domain.allergens import AllergenDays
 from labels.domain.elements import Element
 from labels.domain.heights import ca_heights
 from labels.domain.languages import Country
 from labels.domain.net_contents import canada_contents
 from labels.domain.packs import bottle_measured, measured_as
 from labels.domain.rules import Clauses, RuleSet
-from labels.domain.wording import canada_faults
+from labels.domain.statement import canada_faults
+
+# C.R.C., c. 869, s. 21.4(4),(5), in force 12 April 2026; the later days as others read
+# them (SOR/2024-63).
+DAYS = AllergenDays(
+    older=date(2026, 4, 12),
+    newer=date(2026, 8, 1),
+    newer_on_sale=date(2028, 8, 1),
+)
 
 ELEMENTS = (
     Element("identity", "Identity", asks.identity),
@@ -52,4 +62,5 @@ def rules(clauses: Clauses, countries: tuple[Country, ...]) -> RuleSet:
         rinse_off_over=Decimal("0.01"),
         leave_on_over=Decimal("0.001"),
         faults=canada_faults,
+        allergen_days=DAYS,
     )

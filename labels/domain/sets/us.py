@@ -10,7 +10,7 @@ from labels.domain.languages import Country
 from labels.domain.net_contents import us_contents
 from labels.domain.packs import bottle_measured, measured_as
 from labels.domain.rules import Clauses, RuleSet
-from labels.domain.wording import us_faults
+from labels.domain.statement import us_faults
 
 ELEMENTS = (
     Element("identity", "Identity", asks.identity),
