@@ -26,6 +26,7 @@ class LabelCardForm(Card):
         "no_cautions",
         "origin",
         "rinse_off",
+        "substitutes",
         "shape",
         "panel_height",
         "panel_across",
@@ -50,6 +51,7 @@ class LabelCardForm(Card):
             "basis",
             "origin",
             "rinse_off",
+            "substitutes",
             "once",
             "shape",
             "panel_height",
@@ -57,7 +59,7 @@ class LabelCardForm(Card):
         )
         widgets = {
             name: forms.Textarea(attrs={"rows": 2})
-            for name in ("directions", "cautions")
+            for name in ("directions", "cautions", "substitutes")
         }
         help_texts = {
             "identity": "The name in large letters, such as Liquid hand soap.",
@@ -66,6 +68,8 @@ class LabelCardForm(Card):
             "keeps_months": "Unopened. A date on the lot itself comes first.",
             "opened_months": "For the open jar, on what keeps over 30 months.",
             "origin": "Such as Made in the USA, on what is imported.",
+            "substitutes": "One a line: the usual label name, the word or, and its "
+            "substitute; printed where the rules let it.",
             "rinse_off": "Soap is. What stays on the skin has allergens named from a "
             "tenth of the share.",
             "shape": "The larger it is, the higher the letters of the contents.",

@@ -64,6 +64,9 @@ class LabelCard(models.Model):
     )
     origin = models.CharField("where it was made", max_length=80, blank=True)
     rinse_off = models.BooleanField("rinsed off after use", default=True)
+    substitutes = models.TextField(
+        "substitutes in a shortage", max_length=400, blank=True
+    )
     shape = models.CharField(
         "the side that is shown", max_length=5, choices=Shape, default=Shape.LABEL
     )
