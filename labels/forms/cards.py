@@ -30,6 +30,12 @@ class LabelCardForm(Card):
         "shape",
         "panel_height",
         "panel_across",
+        "made_for",
+        "sold_as_more",
+        "hand_wash",
+        "bath_foam",
+        "adults_only",
+        "for_children",
     )
 
     class Meta:
@@ -56,10 +62,17 @@ class LabelCardForm(Card):
             "shape",
             "panel_height",
             "panel_across",
+            "made_for",
+            "claims",
+            "sold_as_more",
+            "hand_wash",
+            "bath_foam",
+            "adults_only",
+            "for_children",
         )
         widgets = {
             name: forms.Textarea(attrs={"rows": 2})
-            for name in ("directions", "cautions", "substitutes")
+            for name in ("directions", "cautions", "claims", "substitutes")
         }
         help_texts = {
             "identity": "The name in large letters, such as Liquid hand soap.",
@@ -74,6 +87,8 @@ class LabelCardForm(Card):
             "tenth of the share.",
             "shape": "The larger it is, the higher the letters of the contents.",
             "panel_height": "Without neck and shoulders.",
+            "claims": "The words of the shop page, the flyer, the stall: they decide "
+            "with the label whether it is soap, a cosmetic or something else.",
         }
 
 

@@ -1,5 +1,21 @@
 """What the labels room keeps."""
 
+from labels.models.assessments import (
+    AssessedFragrance,
+    AssessedRecipe,
+    Assessment,
+    KindDecision,
+)
 from labels.models.cards import NUMBERS, LabelAddress, LabelCard, LabelText, Sheet
 
-__all__ = ["NUMBERS", "LabelAddress", "LabelCard", "LabelText", "Sheet"]
+__all__ = [
+    "NUMBERS",
+    "AssessedFragrance",
+    "AssessedRecipe",
+    "Assessment",
+    "KindDecision",
+    "LabelAddress",
+    "LabelCard",
+    "LabelText",
+    "Sheet",
+]
