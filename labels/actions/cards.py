@@ -9,6 +9,7 @@ from labels.domain.columns import Faces
 from labels.domain.heights import PI
 from labels.domain.net_contents import read_contents
 from labels.domain.sheets import plain_sheet
+from labels.domain.substitutes import read_substitutes
 from labels.models import LabelAddress, LabelCard, LabelText, Sheet
 from labels.reads.rules import rule_set
 from production.models import Item
@@ -40,6 +41,7 @@ def write_label_card(
     ensure_valid(card)
     if card.declared:
         rule_set(card.rules).contents(read_contents(card.declared))
+    read_substitutes(card.substitutes)
     _refuse_nonsense(card)
     if faces is not None:
         _refuse_signs(card, faces, card.width)

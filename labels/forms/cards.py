@@ -26,6 +26,7 @@ class LabelCardForm(Card):
         "no_cautions",
         "origin",
         "rinse_off",
+        "substitutes",
         "made_for",
         "sold_as_more",
         "hand_wash",
@@ -59,6 +60,7 @@ class LabelCardForm(Card):
             "basis",
             "origin",
             "rinse_off",
+            "substitutes",
             "once",
             "made_for",
             "claims",
@@ -70,7 +72,7 @@ class LabelCardForm(Card):
         )
         widgets = {
             name: forms.Textarea(attrs={"rows": 2})
-            for name in ("directions", "cautions", "claims")
+            for name in ("directions", "cautions", "claims", "substitutes")
         }
         help_texts = {
             "identity": "The name in large letters, such as Liquid hand soap.",
@@ -85,6 +87,8 @@ class LabelCardForm(Card):
             "the contents are.",
             "panel_height": "Without neck, shoulders and base.",
             "panel_surface": "Needed for another shape; without neck and base.",
+            "substitutes": "One a line: the usual label name, the word or, and its "
+            "substitute; printed where the rules let it.",
             "rinse_off": "Soap is. What stays on the skin has allergens named from a "
             "tenth of the share.",
             "claims": "The words of the shop page, the flyer, the stall: they decide "

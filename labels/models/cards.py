@@ -79,6 +79,9 @@ class LabelCard(models.Model):
     )
     origin = models.CharField("where it was made", max_length=80, blank=True)
     rinse_off = models.BooleanField("rinsed off after use", default=True)
+    substitutes = models.TextField(
+        "substitutes in a shortage", max_length=400, blank=True
+    )
     body = models.CharField("how it flows", max_length=6, choices=Body, blank=True)
     shape = models.CharField("the bottle", max_length=5, choices=Shape, blank=True)
     panel_height = Length("height of the straight wall, mm", null=True, blank=True)
