@@ -25,6 +25,7 @@ class LabelCardForm(Card):
         "once",
         "no_cautions",
         "origin",
+        "rinse_off",
         "shape",
         "panel_height",
         "panel_across",
@@ -54,6 +55,7 @@ class LabelCardForm(Card):
             "language",
             "basis",
             "origin",
+            "rinse_off",
             "once",
             "shape",
             "panel_height",
@@ -77,6 +79,8 @@ class LabelCardForm(Card):
             "keeps_months": "Unopened. A date on the lot itself comes first.",
             "opened_months": "For the open jar, on what keeps over 30 months.",
             "origin": "Such as Made in the USA, on what is imported.",
+            "rinse_off": "Soap is. What stays on the skin has allergens named from a "
+            "tenth of the share.",
             "shape": "The larger it is, the higher the letters of the contents.",
             "panel_height": "Without neck and shoulders.",
             "claims": "The words of the shop page, the flyer, the stall: they decide "

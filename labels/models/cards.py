@@ -70,6 +70,7 @@ class LabelCard(models.Model):
         "used up at once, or cannot spoil once opened", default=False
     )
     origin = models.CharField("where it was made", max_length=80, blank=True)
+    rinse_off = models.BooleanField("rinsed off after use", default=True)
     shape = models.CharField(
         "the side that is shown", max_length=5, choices=Shape, default=Shape.LABEL
     )

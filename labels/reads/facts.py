@@ -2,8 +2,8 @@
 
 from labels.domain.durability import Keeping
 from labels.domain.facts import Address, Found, LabelFacts, ProductText
-from labels.domain.ingredients import NameBook
 from labels.domain.languages import Country
+from labels.domain.name_book import NameBook
 from labels.domain.rules import RuleSet
 from labels.models import LabelAddress, LabelCard, LabelText
 from labels.reads.listing import declare_lot
@@ -70,6 +70,11 @@ def label_facts(
         notes=notes,
         more=_unfit(lot),
     )
+
+
+def languages_of(card: LabelCard) -> frozenset[str]:
+    """Those in which something is written on the card."""
+    return frozenset(_known(card, _text(card)))
 
 
 def country_of(card: LabelCard, rules: RuleSet, sold_in: str = "") -> Country | None:

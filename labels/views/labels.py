@@ -6,15 +6,13 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.text import slugify
 
-from labels.domain.heights import panel
-from labels.domain.label import label
-from labels.domain.layout import lay_out
+from labels.domain.check import READY, found_in
 from labels.files import faces, label_pdf, picture, sheet_pdf
 from labels.forms.labels import IngredientsForm, LabelForm
-from labels.models import LabelCard
-from labels.reads.facts import card_of, label_facts
+from labels.reads.drawn import Wanted, drawn
+from labels.reads.facts import card_of, languages_of
 from labels.reads.listing import declare_lot
-from labels.reads.rules import rule_set
+from labels.reads.rules import countries, rule_set, words
 from labels.reads.tables import name_book
 from production.models import Item, Lot, Workshop
 from production.quantities.domain.refusal import Refused
@@ -74,6 +72,8 @@ def _label_page(request, item, lot):
         "lot": lot,
         "form": form,
         "card": form.card,
+        "where": _where(form),
+        "texts": _texts(form.card),
         "act": label_address("-pdf", item, lot),
     }
     if form.is_valid():
@@ -81,6 +81,9 @@ def _label_page(request, item, lot):
             drawing, content = _drawn(form, lot)
             page |= {
                 "content": content,
+                "found": found_in(drawing, content),
+                "ready": READY,
+                "rules": rule_set(form.cleaned_data["rules"]),
                 "drawing": drawing,
                 "picture": picture(drawing),
                 "geometry": form.cleaned_data["geometry"],
@@ -88,6 +91,34 @@ def _label_page(request, item, lot):
         except Refused as refusal:
             page["refused"] = str(refusal)
     return render(request, "labels/label.html", page)
+
+
+def _texts(card):
+    rows = card.texts.all() if card.pk else ()
+    known = words()
+    return [
+        {
+            "pk": row.pk,
+            "called": known[row.language].called
+            if row.language in known
+            else row.language,
+        }
+        for row in rows
+    ]
+
+
+def _where(form):
+    """The countries whose languages the card is written in, and the one asked for."""
+    told = languages_of(form.card)
+    return [
+        {
+            "country": country,
+            "asked": country.rules == form.data["rules"]
+            and country.code == form.data["sold_in"],
+        }
+        for country in countries()
+        if set(country.languages) <= told or country.code == form.data["sold_in"]
+    ]
 
 
 def _label_pdf(request, item, lot):
@@ -139,20 +170,11 @@ def _printed(request, form, lot, title) -> bytes:
 def _drawn(form, lot):
     """The label as asked for: drawn, and its words."""
     facts = form.cleaned_data
-    rules, card, geometry = rule_set(facts["rules"]), form.card, facts["geometry"]
-    size = geometry.label_width, geometry.label_height
-    known = label_facts(
-        card,
-        lot,
-        rules,
-        facts["basis"] or None,
-        name_book(),
+    wanted = Wanted(
+        rules=rule_set(facts["rules"]),
+        basis=facts["basis"],
         sold_in=facts["sold_in"],
+        width=facts["geometry"].label_width,
+        height=facts["geometry"].label_height,
     )
-    content = label(known, rules)
-    if card.shape == LabelCard.Shape.LABEL:
-        shown = panel("label", size[1], size[0])
-    else:
-        shown = panel(card.shape, card.panel_height, card.panel_across)
-    least = rules.heights(content.contents, shown, rules.clauses)
-    return lay_out(content, *size, least, faces()), content
+    return drawn(form.card, lot, wanted, faces())
