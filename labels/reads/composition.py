@@ -4,12 +4,11 @@ from collections.abc import Iterable, Mapping
 from decimal import Decimal
 
 from labels.domain.composition_sheet import CompositionSheet, Source, both
-from labels.domain.declaration import parts_as_finished
-from labels.domain.ingredients import Part
+from labels.domain.parts import Part
 from labels.reads.assessments import packs_of
 from labels.reads.kinds import label_name
-from labels.reads.listing import _allergens, _as_added, _naming
-from labels.reads.tables import rows_of
+from labels.reads.listing import parts_in_both
+from labels.reads.tables import name_book, rows_of
 from production.contents.domain.contents import Contents
 from production.contents.reads.closure import back_closure
 from production.contents.reads.contents import contents_of
@@ -34,7 +33,7 @@ def shares_of(held: Contents) -> dict[str, Decimal]:
     """
     if held.finished is None:
         raise Refused(" ".join(held.missing))
-    added, finished, _ = _parts(held)
+    added, finished, _ = parts_in_both(held, name_book())
     shares = {part.inci: Decimal(0) for part in added}
     for part in finished:
         shares[part.inci] = shares.get(part.inci, Decimal(0)) + part.percent
@@ -47,7 +46,7 @@ def composition_sheet(lot: Lot) -> CompositionSheet:
     Raises Refused where nothing went in, and where a source has no label name.
     """
     held = contents_of(lot)
-    added, finished, notes = _parts(held)
+    added, finished, notes = parts_in_both(held, name_book())
     sources = _lots(held)
     unknown = [] if held.finished is not None else list(held.missing)
     names = {part.inci for part in (*added, *finished)}
@@ -67,16 +66,6 @@ def composition_sheet(lot: Lot) -> CompositionSheet:
         unknown=(*unknown, *_without_papers(sources)),
         notes=(*notes, *held.notes),
     )
-
-
-def _parts(held: Contents) -> tuple[tuple[Part, ...], tuple[Part, ...], list[str]]:
-    """Parts as added and as finished, the second empty where that is not known."""
-    naming, allergens = _naming(held.added), _allergens(held.added)
-    added, notes = _as_added(held, naming, allergens)
-    if held.finished is None:
-        return added, (), list(notes)
-    finished, more = parts_as_finished(held.finished, naming, allergens)
-    return added, finished, [*notes, *more]
 
 
 def _shown(parts: Iterable[Part]) -> list[tuple[str, Decimal, bool]]:

@@ -76,8 +76,8 @@ def declare_lot(
     is the code of a country, "" for that of the label card.
     Raises Refused where something about a source is not known, and names it.
     """
-    found = _sources(lot, names)
-    held = found.held
+    held = contents_of(lot)
+    found = _sources(held, names)
     added = (basis or rules.default_basis) == "added"
     if added:
         parts, notes = _as_added(found)
@@ -109,6 +109,23 @@ def declare_lot(
     return replace(made, notes=(*made.notes, *notes, *held.notes), lacking=lacking)
 
 
+def parts_in_both(
+    held: Contents, names: NameBook
+) -> tuple[tuple[Part, ...], tuple[Part, ...], list[str]]:
+    """Parts as added and as finished, the second empty where that is not known.
+
+    Raises Refused where something about a source is not known, and names it.
+    """
+    found = _sources(held, names)
+    added, notes = _as_added(found)
+    if held.finished is None:
+        return added, (), list(notes)
+    finished, more = parts_as_finished(
+        held.finished, found.naming, found.allergens, found.among()
+    )
+    return added, finished, [*notes, *more]
+
+
 def _listed(parts: Sequence[Part]) -> Decimal:
     massive = (part.percent for part in parts if part.role != "allergen")
     return sum(massive, Decimal(0))
@@ -120,8 +137,7 @@ def _finished(found: _Sources) -> tuple[Part, ...] | None:
     return in_the_product(found.held.finished, found.naming, found.allergens)
 
 
-def _sources(lot: Lot, names: NameBook) -> _Sources:
-    held = contents_of(lot)
+def _sources(held: Contents, names: NameBook) -> _Sources:
     rows = Lot.objects.filter(code__in=held.added)
     rows = rows.select_related("item__name_on_label").prefetch_related("item__mixture")
     lots = {row.code: row for row in rows}
