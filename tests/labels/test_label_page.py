@@ -6,8 +6,9 @@ import pdfplumber
 import pytest
 from django.urls import reverse
 
+from labels.actions.assessments import note_assessment
 from labels.models import LabelCard, Sheet
-from production.models import Lot
+from production.models import Lot, ReferenceOil
 from production.record.reads.clock import today
 from production.workshop.actions.cards import set_up_workshop
 from tests import make
@@ -52,7 +53,8 @@ def bottles(db):
         country="FR",
         contact="bonjour@example.org",
     )
-    oil = make.item("rapeseed oil", category="oil", own_inci="Canola Oil")
+    rape = ReferenceOil.objects.get(key="rapeseed-oil-low-erucic")
+    oil = make.item("rapeseed oil", category="oil", oil=rape, own_inci="Canola Oil")
     water = make.item("water", category="water", own_inci="Aqua")
     paste = make.batch(
         "cook",
@@ -79,6 +81,16 @@ def bottles(db):
 def card(desk, bottles):
     written = desk.post(reverse("label-card", args=[bottles.item_id]), CARD)
     assert written.status_code == 302
+    note_assessment(
+        item=bottles.item,
+        rules="eu",
+        reference="A-1",
+        assessor="Ada Birch",
+        assessed_on=make.day(1),
+        notification="4711",
+        responsible="Atelier Moreau",
+        **make.act(20),
+    )
     return LabelCard.objects.get()
 
 
