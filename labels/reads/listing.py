@@ -122,9 +122,14 @@ def parts_in_both(
     added, notes = _as_added(found)
     if held.finished is None:
         return added, (), list(notes)
-    finished, more = parts_as_finished(
-        held.finished, found.naming, found.allergens, found.among()
-    )
+    try:
+        finished, more = parts_as_finished(
+            held.finished, found.naming, found.allergens, found.among()
+        )
+    except Refused as refusal:
+        # A soap without a name is told of, and left out of the second column.
+        finished = in_the_product(held.finished, found.naming, found.allergens)
+        more = (str(refusal),)
     return added, finished, [*notes, *more]
 
 
