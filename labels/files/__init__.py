@@ -2,7 +2,16 @@
 
 from labels.files.fonts import faces
 from labels.files.names import TABLES, name_book
-from labels.files.paper import label_pdf, sheet_pdf
+from labels.files.paper import Run, label_pdf, runs_pdf, sheet_pdf
 from labels.files.picture import picture
 
-__all__ = ["TABLES", "faces", "label_pdf", "name_book", "picture", "sheet_pdf"]
+__all__ = [
+    "TABLES",
+    "Run",
+    "faces",
+    "label_pdf",
+    "name_book",
+    "picture",
+    "runs_pdf",
+    "sheet_pdf",
+]

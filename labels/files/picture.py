@@ -5,7 +5,7 @@ from decimal import Decimal
 from django.conf import settings
 from django.template.loader import render_to_string
 
-from labels.domain.layout import Drawing, word_across
+from labels.domain.drawing import Drawing, word_across
 from labels.files.fonts import faces, outline
 
 

@@ -13,7 +13,7 @@ import pytest
 from labels.domain.durability import Keeping, last_day, mark, month_form
 from labels.domain.heights import SQUARE_INCH, heights, panel
 from labels.domain.label import reaches_us
-from labels.domain.layout import size_for
+from labels.domain.sizes import size_for
 from labels.domain.net_contents import (
     FLUID_OUNCE,
     net_contents,
