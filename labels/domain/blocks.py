@@ -120,19 +120,10 @@ def set_list(content: LabelContent, sizes: Sizes, column: Column) -> None:
         column.add("ingredients", listed, sizes.ingredients)
 
 
-def set_told(content: LabelContent, dress: Dress, sizes: Sizes, column: Column) -> None:
-    """Directions and precautions, and both in the second language."""
+def set_told(content: LabelContent, sizes: Sizes, column: Column) -> None:
+    """Directions and precautions, in each language."""
     between = sizes.text * Decimal("0.45")
     column.gap(between)
-    _set_told(content, sizes, column, between)
-    if dress.second_body:
-        column.gap(between)
-        column.add("cautions", [(dress.second_body, False)], sizes.cautions)
-
-
-def _set_told(
-    content: LabelContent, sizes: Sizes, column: Column, between: Decimal
-) -> None:
     if sizes.cautions == sizes.text:
         told = [(content.directions, False), (content.cautions, False)]
         column.add("cautions", told, sizes.text)

@@ -182,7 +182,7 @@ def _stacked(asked: Asked, sizes: Sizes) -> Trial:
     head, body, last = (asked.column(ZERO, asked.width) for _ in range(3))
     front = _front(asked, sizes, head, head.width, alone=False)
     set_list(content, sizes, body)
-    set_told(content, dress, sizes, body)
+    set_told(content, sizes, body)
     set_last(content, dress, sizes, last)
     between = sizes.text * Decimal("0.9")
     last_top = front.net_top - asked.clear(sizes) - last.height
@@ -226,7 +226,7 @@ def _all_else(
     """List and precautions from the top down, batch and maker at the foot."""
     body, last = (asked.column(left, right) for _ in range(2))
     set_list(asked.content, sizes, body)
-    set_told(asked.content, asked.dress, sizes, body)
+    set_told(asked.content, sizes, body)
     set_last(asked.content, asked.dress, sizes, last)
     needs = body.height + sizes.text * Decimal("1.5") + last.height
     foot = asked.height - asked.margin - last.height
@@ -251,7 +251,7 @@ def _wrapped(asked: Asked, sizes: Sizes, wide: Decimal) -> Trial:
         for edges in ((ZERO, left), (right, asked.width), (right, asked.width))
     )
     set_list(content, sizes, listed)
-    set_told(content, dress, sizes, told)
+    set_told(content, sizes, told)
     set_last(content, dress, sizes, last)
     needs = told.height + sizes.text * Decimal("1.5") + last.height
     foot = asked.height - asked.margin - last.height

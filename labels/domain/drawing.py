@@ -18,7 +18,7 @@ FINE_PRINT = 300  # dots per inch
 class Drawing:
     """A label, drawn. It is a draft while anything is missing; ``back`` goes onto the
     other side of the bottle, and what it lacks is missing here too. An ``overlay``
-    holds what alone differs between labels."""
+    holds what alone differs between labels; ``language`` is the first one on it."""
 
     width: Decimal
     height: Decimal
@@ -30,6 +30,7 @@ class Drawing:
     marks: tuple[Placed, ...] = ()
     back: "Drawing | None" = None
     overlay: bool = False
+    language: str = "en"
 
     @property
     def draft(self) -> bool:

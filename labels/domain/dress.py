@@ -19,8 +19,7 @@ E_HEIGHT = Decimal(3)
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Dress:
     """``leaflet`` and ``estimated`` draw the hand at the book and the e-mark;
-    ``shelf`` is the maker's own EAN-13 or UPC-A; ``second_body`` says directions and
-    cautions in a second language."""
+    ``shelf`` is the maker's own EAN-13 or UPC-A."""
 
     form: Form = "one"
     design: Design = "plain"
@@ -31,7 +30,6 @@ class Dress:
     estimated: bool = False
     shelf: str = ""
     batch_code: BatchCode = ""
-    second_body: str = ""
 
 
 PLAIN = Dress()

@@ -6,7 +6,7 @@ from decimal import ROUND_UP, Decimal
 
 from labels.domain.columns import Column, Rule, Unfit
 from labels.domain.drawing import FINE, Drawing
-from labels.domain.heights import US_PLACE, Heights
+from labels.domain.heights import Heights
 from labels.domain.inks import Ink
 from labels.domain.label import LabelContent, Missing
 from production.quantities.domain.numbers import plain
@@ -57,6 +57,7 @@ class Trial:
             (*self.content.missing, *self._too_small()),
             (*self.inks, *(ink for one in columns for ink in one.inks)),
             tuple(mark for one in columns for mark in one.marks),
+            language=self.content.languages[0] if self.content.languages else "en",
         )
 
     def _too_small(self) -> Iterator[Missing]:
@@ -68,11 +69,11 @@ class Trial:
                 "choose a wider label.",
                 heights.net_clause.cited,
             )
-        if self.net_too_high:
+        if self.net_too_high and heights.place_clause:
             yield Missing(
                 "Net contents",
                 "They need more than the lowest 30 %: choose a larger label.",
-                US_PLACE.cited,
+                heights.place_clause.cited,
             )
         for one in self.unfit:
             yield Missing(

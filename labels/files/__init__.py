@@ -1,17 +1,7 @@
-"""Bytes in and out: published tables, the label's font, PDF."""
+"""Bytes in and out: the label's font, PDF, pictures."""
 
 from labels.files.fonts import faces
-from labels.files.names import TABLES, name_book
 from labels.files.paper import Run, label_pdf, runs_pdf, sheet_pdf
 from labels.files.picture import picture
 
-__all__ = [
-    "TABLES",
-    "Run",
-    "faces",
-    "label_pdf",
-    "name_book",
-    "picture",
-    "runs_pdf",
-    "sheet_pdf",
-]
+__all__ = ["Run", "faces", "label_pdf", "picture", "runs_pdf", "sheet_pdf"]

@@ -47,7 +47,7 @@ def label_pdf(drawing: Drawing, title: str, paper: str = "A4") -> bytes:
     behind = missing_pages([drawing], title, paper)
     made = printed(drawing.sides, title, behind, tags=True)
     with pikepdf.open(io.BytesIO(made)) as pdf:
-        return finished(pdf, title)
+        return finished(pdf, title, drawing.language)
 
 
 def sheet_pdf(
@@ -111,7 +111,7 @@ def runs_pdf(
         ]
         told = _pages(out, cells, geometry, start, crop, note, forms)
         tag(out, told)
-        return finished(out, title)
+        return finished(out, title, drawings[0].language)
 
 
 @dataclass(frozen=True, slots=True)

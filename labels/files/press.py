@@ -53,7 +53,7 @@ def _across(drawing: Drawing) -> Across | None:
 def _pages(drawings: Sequence[Drawing], title: str) -> str:
     page = {
         "title": _with_signs(title),
-        "language": LANGUAGE,
+        "language": drawings[0].language,
         "size": drawings[0],
         "pages": [
             (one, [(line, _top(line)) for line in one.lines], _across(one))
@@ -102,14 +102,14 @@ def _with_signs(text: str) -> str:
     return "".join(letter if letter in known else "?" for letter in text)
 
 
-def finished(pdf: pikepdf.Pdf, title: str) -> bytes:
+def finished(pdf: pikepdf.Pdf, title: str, language: str = LANGUAGE) -> bytes:
     """The file with title and language, and the wish that no viewer shrinks it.
 
     Refused for any font but the one of all labels.
     """
     ensure_fonts(pdf)
     pdf.docinfo["/Title"] = title
-    pdf.Root.Lang = pikepdf.String(LANGUAGE)
+    pdf.Root.Lang = pikepdf.String(language)
     # ISO 32000-1 12.2, from memory.
     pdf.Root.ViewerPreferences = pikepdf.Dictionary(
         PrintScaling=pikepdf.Name("/None"),

@@ -1,5 +1,5 @@
 """What the labels room keeps."""
 
-from labels.models.cards import NUMBERS, LabelCard, Sheet
+from labels.models.cards import NUMBERS, LabelAddress, LabelCard, LabelText, Sheet
 
-__all__ = ["NUMBERS", "LabelCard", "Sheet"]
+__all__ = ["NUMBERS", "LabelAddress", "LabelCard", "LabelText", "Sheet"]

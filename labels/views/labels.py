@@ -6,15 +6,16 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.text import slugify
 
-from labels.domain.heights import heights, panel
+from labels.domain.heights import panel
 from labels.domain.label import label
 from labels.domain.layout import lay_out
-from labels.domain.rules import rule_set
-from labels.files import faces, label_pdf, name_book, picture, sheet_pdf
+from labels.files import faces, label_pdf, picture, sheet_pdf
 from labels.forms.labels import IngredientsForm, LabelForm
 from labels.models import LabelCard
 from labels.reads.facts import card_of, label_facts
 from labels.reads.listing import declare_lot
+from labels.reads.rules import rule_set
+from labels.reads.tables import name_book
 from production.models import Item, Lot, Workshop
 from production.quantities.domain.refusal import Refused
 from production.record.reads.clock import today
@@ -140,11 +141,18 @@ def _drawn(form, lot):
     facts = form.cleaned_data
     rules, card, geometry = rule_set(facts["rules"]), form.card, facts["geometry"]
     size = geometry.label_width, geometry.label_height
-    known = label_facts(card, lot, rules, facts["basis"] or None, name_book())
-    content = label(known, rules.code)
+    known = label_facts(
+        card,
+        lot,
+        rules,
+        facts["basis"] or None,
+        name_book(),
+        sold_in=facts["sold_in"],
+    )
+    content = label(known, rules)
     if card.shape == LabelCard.Shape.LABEL:
         shown = panel("label", size[1], size[0])
     else:
         shown = panel(card.shape, card.panel_height, card.panel_across)
-    least = heights(rules.code, content.contents, shown)
+    least = rules.heights(content.contents, shown, rules.clauses)
     return lay_out(content, *size, least, faces()), content

@@ -19,6 +19,8 @@ CARD = {
     "function": "Liquid hand soap",
     "declared": "250 mL",
     "rules": "eu",
+    "language": "en",
+    "sold_in": "IE",
     "width": "60",
     "height": "90",
     "keeps_months": "24",
@@ -45,7 +47,8 @@ def bottles(db):
     """Filled bottles, each thing in them with its label name, of a maker in France."""
     set_up_workshop(
         name="Atelier Moreau",
-        address="3 rue des Salines\n17000 La Rochelle, France",
+        address="3 rue des Salines\n17000 La Rochelle",
+        country="FR",
         contact="bonjour@example.org",
     )
     oil = make.item("rapeseed oil", category="oil", own_inci="Canola Oil")
@@ -266,5 +269,5 @@ def test_the_label_page_asks_the_same_however_many_sheets(
     for number in range(sheets):
         desk.post(reverse("sheet-add"), SHEET | {"left": f"4.{number:02}"})
     assert Sheet.objects.count() == sheets
-    with django_assert_num_queries(28):
+    with django_assert_num_queries(31):
         page(desk, Lot.objects.get(code="FILL-1"))
