@@ -7,6 +7,7 @@ Their widths and quiet zones are those of ISO/IEC 15417 (Code 128), ISO/IEC 1542
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 from itertools import groupby
 from typing import Literal
 
@@ -49,6 +50,7 @@ class Code:
         return Ink(self.what, self.path, x, y, self.width, self.height)
 
 
+@lru_cache(maxsize=64)
 def batch_code(kind: BatchCode, text: str) -> Code | None:
     """The batch number for a reader; None where none is asked for or known."""
     if not kind or not text:
@@ -126,6 +128,7 @@ def read_number(typed: str) -> str:
     return digits
 
 
+@lru_cache(maxsize=64)
 def shelf_code(digits: str) -> Code | None:
     """EAN-13 or UPC-A at its least size; None where there is no number."""
     if not digits:

@@ -13,6 +13,7 @@ from labels.domain.drawing import Drawing
 from labels.domain.dress import PLAIN, Dress
 from labels.domain.heights import Heights
 from labels.domain.label import LabelContent
+from labels.domain.trials import Trial
 from production.quantities.domain.refusal import Refused
 
 # From generous to least, in this many steps.
@@ -45,11 +46,29 @@ def lay_out(
     return replace(front, missing=missing, back=replace(back, missing=missing))
 
 
-def _drawn(asked: "Asked") -> Drawing:
+def _drawn(asked: Asked) -> Drawing:
+    """The most generous one that fits. Smaller type never needs more room."""
+    most = _best(asked, STEPS)
+    if most.fits:
+        return most.drawing()
+    found = _best(asked, 0)
+    if not found.fits:
+        return found.drawing()
+    low, high = 0, STEPS - 1
+    while low < high:
+        step = (low + high + 1) // 2
+        trial = _best(asked, step)
+        if trial.fits:
+            found, low = trial, step
+        else:
+            high = step - 1
+    return found.drawing()
+
+
+def _best(asked: Asked, step: int) -> Trial:
     tried = []
-    for step in range(STEPS, -1, -1):
-        for trial in asked.trials(Decimal(step) / STEPS):
-            if trial.fits:
-                return trial.drawing()
-            tried.append(trial)
-    return min(tried, key=lambda trial: (trial.faults, trial.lacks)).drawing()
+    for trial in asked.trials(Decimal(step) / STEPS):
+        if trial.fits:
+            return trial
+        tried.append(trial)
+    return min(tried, key=lambda trial: (trial.faults, trial.lacks))

@@ -103,12 +103,13 @@ def runs_pdf(
         if note:
             with pikepdf.open(io.BytesIO(full_size())) as words:
                 forms["/Note"] = out.copy_foreign(words.pages[0].as_form_xobject())
-        cells = [
-            Cell(side, " ".join(f"{names[one]} Do" for one in layers[side]))
-            for run in runs
-            for _ in range(run.count)
-            for side in run.drawing.sides
-        ]
+        cells: list[Cell] = []
+        for run in runs:
+            both = [
+                Cell(side, " ".join(f"{names[one]} Do" for one in layers[side]))
+                for side in run.drawing.sides
+            ]
+            cells += both * run.count
         told = _pages(out, cells, geometry, start, crop, note, forms)
         tag(out, told)
         return finished(out, title, drawings[0].language)
@@ -172,8 +173,9 @@ def _placed(
     what each row of equal labels says."""
     orders: list[str] = []
     words: list[str] = []
-    for side, equal in groupby(places, key=lambda place: place[1].side):
+    for _, equal in groupby(places, key=lambda place: id(place[1])):
         many = list(equal)
+        side = many[0][1].side
         orders.append(f"/Figure <</MCID {len(words)}>> BDC")
         for (left, top), cell in many:
             foot = geometry.page_height - top - geometry.label_height

@@ -1,7 +1,7 @@
 """The labels' press: pages in the one font, and what every finished file carries."""
 
 import io
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from functools import cache
 from itertools import groupby
@@ -19,6 +19,7 @@ from production.papers.files.pdf import FAMILY, Press, as_data, font_bytes
 
 POINT = Decimal(72) / Decimal("25.4")
 LANGUAGE = "en"
+AT_ONCE = 25
 # The note in the margin of a sheet.
 NOTE_WIDE, NOTE_HIGH = Decimal(90), Decimal("3.2")
 
@@ -38,12 +39,19 @@ def printed(
     Refused where a page differs from what was laid out.
     """
     pages = [
-        _pages(list(many), title)
+        _pages(few, title)
         for _, many in groupby(drawings, key=lambda one: (one.width, one.height))
+        for few in _at_once(list(many))
     ]
     made = press().printed(*pages, *behind, pdf_tags=tags)
     ensure_pages(made, drawings, [_across(one) is not None for one in drawings])
     return made
+
+
+def _at_once(many: list[Drawing]) -> Iterator[list[Drawing]]:
+    """The renderer takes longer for each page the more there are of a document."""
+    for begin in range(0, len(many), AT_ONCE):
+        yield many[begin : begin + AT_ONCE]
 
 
 def _across(drawing: Drawing) -> Across | None:

@@ -1,21 +1,17 @@
 """The ingredient list of a lot, and its label."""
 
 from django.contrib import messages
-from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.text import slugify
 
-from labels.domain.heights import panel
-from labels.domain.label import label
-from labels.domain.layout import lay_out
-from labels.files import faces, label_pdf, picture, sheet_pdf
+from labels.files import label_pdf, picture, sheet_pdf
 from labels.forms.labels import IngredientsForm, LabelForm
-from labels.models import LabelCard
-from labels.reads.facts import card_of, label_facts
+from labels.reads.facts import card_of
 from labels.reads.listing import declare_lot
 from labels.reads.rules import rule_set
 from labels.reads.tables import name_book
+from labels.views.drawn import drawn, pdf_answer
 from production.models import Item, Lot, Workshop
 from production.quantities.domain.refusal import Refused
 from production.record.reads.clock import today
@@ -99,19 +95,10 @@ def _label_pdf(request, item, lot):
             printed = _printed(request, form, lot, title)
             if lot:
                 label_printed(lot, today())
-            return _file(printed, title)
+            return pdf_answer(printed, f"label-{slugify(title)}")
         except Refused as refusal:
             messages.error(request, str(refusal))
     return redirect(f"{label_address('', item, lot)}?{request.GET.urlencode()}")
-
-
-def _file(content: bytes, title: str):
-    name = f"label-{slugify(title)}.pdf"
-    return HttpResponse(
-        content,
-        content_type="application/pdf",
-        headers={"Content-Disposition": f'inline; filename="{name}"'},
-    )
 
 
 def label_address(suffix, item, lot):
@@ -139,20 +126,11 @@ def _printed(request, form, lot, title) -> bytes:
 def _drawn(form, lot):
     """The label as asked for: drawn, and its words."""
     facts = form.cleaned_data
-    rules, card, geometry = rule_set(facts["rules"]), form.card, facts["geometry"]
-    size = geometry.label_width, geometry.label_height
-    known = label_facts(
-        card,
+    return drawn(
+        form.card,
         lot,
-        rules,
-        facts["basis"] or None,
-        name_book(),
+        facts["geometry"],
+        rules=facts["rules"],
+        basis=facts["basis"],
         sold_in=facts["sold_in"],
     )
-    content = label(known, rules)
-    if card.shape == LabelCard.Shape.LABEL:
-        shown = panel("label", size[1], size[0])
-    else:
-        shown = panel(card.shape, card.panel_height, card.panel_across)
-    least = rules.heights(content.contents, shown, rules.clauses)
-    return lay_out(content, *size, least, faces()), content
