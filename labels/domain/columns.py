@@ -132,13 +132,13 @@ class Column:
     ) -> None:
         """Set words in lines as wide as the column; a run is a text and its weight."""
         for row in self._rows(runs, size):
+            wide = self._wide(row, size)
+            # A long word may reach into what stands beside the line.
+            self.widest = max(self.widest, wide + self.width - self._room())
             # The first line hangs from its capitals, so that they meet the margin.
             capital = self.faces.bold.capital * size / 1000
             self.height += leading * size if self.height else capital
-            x = self.x
-            if self.middle:
-                x += max(ZERO, self.width - self._wide(row, size)) / 2
-            self._set(part, row, size, x, white)
+            self._set(part, row, size, self.start_of(wide), white)
 
     def start_of(self, wide: Decimal) -> Decimal:
         """Where a thing so wide begins."""

@@ -14,6 +14,11 @@ Design = Literal["plain", "frame", "band"]
 # (Directive 76/211/EEC Art 1 and Annex I 3.3; SI 2006/659 reg 5(3)).
 E_LEAST, E_MOST = Decimal(5), Decimal(10_000)
 E_HEIGHT = Decimal(3)
+E_CLAUSE = "Directive 76/211/EEC Art 1, Annex I 3.3"
+E_ONLY = (
+    "The e-mark stands on 5 g or mL to 10 kg or L alone, at least 3 mm high: take its "
+    "tick away."
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,7 +48,4 @@ def may_bear_e(amount: Decimal, height: Decimal) -> bool:
 def ensure_e(amount: Decimal, height: Decimal = E_HEIGHT) -> None:
     """Refused where the e-mark may not stand."""
     if not may_bear_e(amount, height):
-        raise Refused(
-            "The e-mark stands on 5 g or mL to 10 kg or L alone, at least 3 mm high: "
-            "take its tick away."
-        )
+        raise Refused(E_ONLY)

@@ -10,9 +10,9 @@ from decimal import Decimal
 from labels.domain.columns import Faces
 from labels.domain.composed import BACK, FRONT, Asked
 from labels.domain.drawing import Drawing
-from labels.domain.dress import PLAIN, Dress
+from labels.domain.dress import E_CLAUSE, E_HEIGHT, E_ONLY, PLAIN, Dress, may_bear_e
 from labels.domain.heights import Heights
-from labels.domain.label import LabelContent
+from labels.domain.label import LabelContent, Missing
 from labels.domain.trials import Trial
 from production.quantities.domain.refusal import Refused
 
@@ -35,6 +35,9 @@ def lay_out(
     """
     if not (15 <= width <= 300 and 15 <= height <= 400):
         raise Refused("Make the label 15 to 300 mm wide and 15 to 400 mm high.")
+    declared = content.contents.declared.amount if content.contents else None
+    if dress.estimated and declared and not may_bear_e(declared, E_HEIGHT):
+        content = content.lacking((Missing("e-mark", E_ONLY, E_CLAUSE),))
     if dress.form != "pair":
         return _drawn(Asked(content, width, height, heights, faces, dress))
     front, back = (

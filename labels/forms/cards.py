@@ -12,6 +12,9 @@ from production.workshop.forms.cards import Card, CountryField
 
 LANGUAGES = [(one.language, one.called) for one in words().values()]
 
+# What is not told stays as it was.
+KEPT = ("layout", "design")
+
 
 class LabelCardForm(Card):
     rules = forms.ChoiceField(label="Label rules", choices=RULES)
@@ -90,6 +93,17 @@ class LabelCardForm(Card):
             "shape": "The larger it is, the higher the letters of the contents.",
             "panel_height": "Without neck and shoulders.",
         }
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        for name in KEPT:
+            self.fields[name].required = False
+
+    def clean(self):
+        facts = super().clean()
+        for name in KEPT:
+            facts[name] = facts.get(name) or getattr(self.instance, name)
+        return facts
 
 
 class SheetForm(Card):
