@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import cast
 
-from labels.domain.ingredients import IngredientList, Part, Role
+from labels.domain.parts import IngredientList, Part, Role
 from production.quantities.domain.number_text import read_figure
 from production.quantities.domain.refusal import Refused
 
@@ -33,7 +33,8 @@ def read_parts(data: object) -> tuple[tuple[Part, ...], bool]:
 
 def written(made: IngredientList) -> dict[str, list[str]]:
     """The list as the plain values of a JSON object."""
-    return {"ingredients": list(made.ingredients), "notes": list(made.notes)}
+    found = {"ingredients": list(made.ingredients), "notes": list(made.notes)}
+    return found | ({"lacking": list(made.lacking)} if made.lacking else {})
 
 
 def _part(row: object, place: int) -> Part:

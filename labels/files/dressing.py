@@ -3,12 +3,20 @@
 from pathlib import Path
 from typing import cast
 
+from django.conf import settings
+
 from labels.domain.codes import BatchCode
 from labels.domain.dress import Design, Dress, Form
 from labels.files.marks import mark_of
 from labels.models import LabelCard, MakersMark
+from labels.reads.marks import mark_for
 from production.papers.files.attachments import load
 from production.quantities.domain.refusal import Refused
+
+
+def dress_for(card: LabelCard) -> Dress:
+    """With the mark of its product. Refused where its file is gone."""
+    return dress_of(card, mark_for(card.item), settings.HOME)
 
 
 def dress_of(card: LabelCard, mark: MakersMark | None, home: Path) -> Dress:

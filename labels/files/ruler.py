@@ -14,7 +14,7 @@ LONG = 100  # mm of a ruler
 def ruler_pdf(geometry: Geometry) -> bytes:
     """One page as large as the sheet's, with the labels where they would be printed."""
     width, height = geometry.page_width, geometry.page_height
-    long = min(LONG, int(min(width, height)) // 20 * 10)
+    long = max(10, min(LONG, int(min(width, height)) // 20 * 10))
     page = {
         "geometry": geometry,
         "language": LANGUAGE,

@@ -37,9 +37,14 @@ class LabelCardForm(Card):
         "once",
         "no_cautions",
         "origin",
-        "shape",
-        "panel_height",
-        "panel_across",
+        "rinse_off",
+        "substitutes",
+        "made_for",
+        "sold_as_more",
+        "hand_wash",
+        "bath_foam",
+        "adults_only",
+        "for_children",
     )
 
     class Meta:
@@ -50,10 +55,16 @@ class LabelCardForm(Card):
             "identity",
             "function",
             "declared",
+            "body",
             "rules",
             "sold_in",
             "width",
             "height",
+            "shape",
+            "panel_height",
+            "panel_across",
+            "panel_diameter",
+            "panel_surface",
             "directions",
             "cautions",
             "keeps_months",
@@ -68,14 +79,20 @@ class LabelCardForm(Card):
             "estimated",
             "basis",
             "origin",
+            "rinse_off",
+            "substitutes",
             "once",
-            "shape",
-            "panel_height",
-            "panel_across",
+            "made_for",
+            "claims",
+            "sold_as_more",
+            "hand_wash",
+            "bath_foam",
+            "adults_only",
+            "for_children",
         )
         widgets = {
             name: forms.Textarea(attrs={"rows": 2})
-            for name in ("directions", "cautions")
+            for name in ("directions", "cautions", "claims", "substitutes")
         }
         help_texts = {
             "product": "As it is printed; left empty, the name of the item.",
@@ -86,12 +103,22 @@ class LabelCardForm(Card):
             "packers: 5 g or mL to 10 kg or L.",
             "identity": "The name in large letters, such as Liquid hand soap.",
             "function": "Needed where the name does not tell.",
-            "declared": "As you promise it: 8 fl oz, 500 mL, or 24 oz of paste.",
+            "declared": "As you promise it: 8 fl oz, 500 mL, or 24 oz of paste. One "
+            "of them is enough: the other units are worked out.",
+            "body": "A liquid is told by volume; for a paste the rules differ.",
             "keeps_months": "Unopened. A date on the lot itself comes first.",
             "opened_months": "For the open jar, on what keeps over 30 months.",
             "origin": "Such as Made in the USA, on what is imported.",
-            "shape": "The larger it is, the higher the letters of the contents.",
-            "panel_height": "Without neck and shoulders.",
+            "shape": "In the US and Canada its area decides how high the letters of "
+            "the contents are.",
+            "panel_height": "Without neck, shoulders and base.",
+            "panel_surface": "Needed for another shape; without neck and base.",
+            "substitutes": "One a line: the usual label name, the word or, and its "
+            "substitute; printed where the rules let it.",
+            "rinse_off": "Soap is. What stays on the skin has allergens named from a "
+            "tenth of the share.",
+            "claims": "The words of the shop page, the flyer, the stall: they decide "
+            "with the label whether it is soap, a cosmetic or something else.",
         }
 
     def __init__(self, *args, **kwargs):

@@ -1,4 +1,4 @@
-"""Label cards, sheets and marks."""
+"""Label cards, marks, sheets, kinds and assessments."""
 
 from decimal import Decimal
 
@@ -13,7 +13,7 @@ class Migration(migrations.Migration):
     initial = True
 
     dependencies = [
-        ("production", "0003_workshop_country"),
+        ("production", "0004_name_mixtures_and_documents"),
     ]
 
     operations = [
@@ -61,6 +61,214 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["rules"],
+            },
+        ),
+        migrations.CreateModel(
+            name="Assessment",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("rules", models.CharField(max_length=2, verbose_name="label rules")),
+                ("reference", models.CharField(max_length=80)),
+                (
+                    "assessor",
+                    models.CharField(max_length=120, verbose_name="assessor's name"),
+                ),
+                ("assessed_on", models.DateField(verbose_name="dated")),
+                (
+                    "holds_until",
+                    models.DateField(blank=True, null=True, verbose_name="holds until"),
+                ),
+                (
+                    "notification",
+                    models.CharField(
+                        blank=True, max_length=60, verbose_name="notification number"
+                    ),
+                ),
+                (
+                    "notified_on",
+                    models.DateField(blank=True, null=True, verbose_name="notified on"),
+                ),
+                (
+                    "responsible",
+                    models.TextField(
+                        blank=True, max_length=300, verbose_name="responsible person"
+                    ),
+                ),
+                (
+                    "deed",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="production.deed",
+                    ),
+                ),
+                (
+                    "item",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="assessments",
+                        to="production.item",
+                    ),
+                ),
+                (
+                    "pack",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="production.item",
+                    ),
+                ),
+            ],
+            options={
+                "ordering": ["-id"],
+            },
+        ),
+        migrations.CreateModel(
+            name="AssessedRecipe",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                (
+                    "first_version",
+                    models.PositiveSmallIntegerField(blank=True, null=True),
+                ),
+                (
+                    "last_version",
+                    models.PositiveSmallIntegerField(blank=True, null=True),
+                ),
+                (
+                    "deed",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="production.deed",
+                    ),
+                ),
+                (
+                    "formula",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="production.formula",
+                    ),
+                ),
+                (
+                    "assessment",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="recipes",
+                        to="labels.assessment",
+                    ),
+                ),
+            ],
+            options={
+                "ordering": ["id"],
+            },
+        ),
+        migrations.CreateModel(
+            name="AssessedFragrance",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                (
+                    "most",
+                    models.DecimalField(
+                        decimal_places=8, max_digits=9, verbose_name="at most"
+                    ),
+                ),
+                (
+                    "deed",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="production.deed",
+                    ),
+                ),
+                (
+                    "item",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="production.item",
+                    ),
+                ),
+                (
+                    "assessment",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="fragrances",
+                        to="labels.assessment",
+                    ),
+                ),
+            ],
+            options={
+                "ordering": ["id"],
+            },
+        ),
+        migrations.CreateModel(
+            name="KindDecision",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("rules", models.CharField(max_length=2, verbose_name="label rules")),
+                ("kind", models.CharField(max_length=60)),
+                (
+                    "why",
+                    models.CharField(
+                        blank=True, max_length=300, verbose_name="what it leans on"
+                    ),
+                ),
+                ("over", models.TextField(blank=True)),
+                (
+                    "deed",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="production.deed",
+                    ),
+                ),
+                (
+                    "item",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="kind_decisions",
+                        to="production.item",
+                    ),
+                ),
+            ],
+            options={
+                "ordering": ["-id"],
             },
         ),
         migrations.CreateModel(
@@ -162,7 +370,7 @@ class Migration(migrations.Migration):
                 (
                     "declared",
                     models.CharField(
-                        blank=True, max_length=40, verbose_name="contents"
+                        blank=True, max_length=80, verbose_name="contents"
                     ),
                 ),
                 (
@@ -249,16 +457,45 @@ class Migration(migrations.Migration):
                     ),
                 ),
                 (
+                    "rinse_off",
+                    models.BooleanField(
+                        default=True, verbose_name="rinsed off after use"
+                    ),
+                ),
+                (
+                    "substitutes",
+                    models.TextField(
+                        blank=True,
+                        max_length=400,
+                        verbose_name="substitutes in a shortage",
+                    ),
+                ),
+                (
+                    "body",
+                    models.CharField(
+                        blank=True,
+                        choices=[
+                            ("", "not said"),
+                            ("liquid", "a liquid"),
+                            ("paste", "a thick paste"),
+                        ],
+                        max_length=6,
+                        verbose_name="how it flows",
+                    ),
+                ),
+                (
                     "shape",
                     models.CharField(
+                        blank=True,
                         choices=[
-                            ("label", "the label itself"),
-                            ("flat", "a flat side of the bottle"),
+                            ("", "not said"),
+                            ("flat", "a bottle with flat sides"),
                             ("round", "a round bottle"),
+                            ("other", "a bottle of another shape"),
+                            ("label", "the label covers all of the side that is shown"),
                         ],
-                        default="label",
                         max_length=5,
-                        verbose_name="the side that is shown",
+                        verbose_name="the bottle",
                     ),
                 ),
                 (
@@ -271,7 +508,7 @@ class Migration(migrations.Migration):
                         validators=[
                             django.core.validators.MinValueValidator(Decimal("0"))
                         ],
-                        verbose_name="height of that side, mm",
+                        verbose_name="height of the straight wall, mm",
                     ),
                 ),
                 (
@@ -284,7 +521,87 @@ class Migration(migrations.Migration):
                         validators=[
                             django.core.validators.MinValueValidator(Decimal("0"))
                         ],
-                        verbose_name="its width, or once round it, mm",
+                        verbose_name="width of a flat side, or once round, mm",
+                    ),
+                ),
+                (
+                    "panel_diameter",
+                    labels.fields.Length(
+                        blank=True,
+                        decimal_places=2,
+                        max_digits=6,
+                        null=True,
+                        validators=[
+                            django.core.validators.MinValueValidator(Decimal("0"))
+                        ],
+                        verbose_name="diameter of a round bottle, mm",
+                    ),
+                ),
+                (
+                    "panel_surface",
+                    labels.fields.Length(
+                        blank=True,
+                        decimal_places=2,
+                        max_digits=6,
+                        null=True,
+                        validators=[
+                            django.core.validators.MinValueValidator(Decimal("0"))
+                        ],
+                        verbose_name="all that can bear a label, cm²",
+                    ),
+                ),
+                (
+                    "made_for",
+                    models.CharField(
+                        blank=True,
+                        choices=[
+                            ("", "people: hands, body, hair"),
+                            ("dishes", "dishes"),
+                            ("laundry", "clothes"),
+                            ("surfaces", "floors and surfaces"),
+                            ("animals", "animals"),
+                        ],
+                        max_length=8,
+                        verbose_name="what it washes",
+                    ),
+                ),
+                (
+                    "claims",
+                    models.TextField(
+                        blank=True,
+                        max_length=2000,
+                        verbose_name="what else is said of it",
+                    ),
+                ),
+                (
+                    "sold_as_more",
+                    models.BooleanField(
+                        default=False,
+                        verbose_name="sold as more than soap: as a cosmetic too",
+                    ),
+                ),
+                (
+                    "hand_wash",
+                    models.BooleanField(default=False, verbose_name="for hands alone"),
+                ),
+                (
+                    "bath_foam",
+                    models.BooleanField(
+                        default=False,
+                        verbose_name="meant to be added to a bath to make foam",
+                    ),
+                ),
+                (
+                    "adults_only",
+                    models.BooleanField(
+                        default=False,
+                        verbose_name="labelled for use exclusively by adults",
+                    ),
+                ),
+                (
+                    "for_children",
+                    models.BooleanField(
+                        default=False, verbose_name="a bath foam for children"
                     ),
                 ),
                 (

@@ -5,13 +5,16 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.text import slugify
 
-from labels.files import label_pdf, picture, sheet_pdf
+from labels.domain.check import READY, found_in
+from labels.files import faces, label_pdf, picture, sheet_pdf
+from labels.files.dressing import dress_for
 from labels.forms.labels import IngredientsForm, LabelForm
-from labels.reads.facts import card_of
+from labels.reads.drawn import Wanted, drawn
+from labels.reads.facts import card_of, languages_of
 from labels.reads.listing import declare_lot
-from labels.reads.rules import rule_set
+from labels.reads.rules import countries, rule_set, words
 from labels.reads.tables import name_book
-from labels.views.drawn import drawn, pdf_answer
+from labels.views.answers import pdf_answer
 from production.models import Item, Lot, Workshop
 from production.quantities.domain.refusal import Refused
 from production.record.reads.clock import today
@@ -70,6 +73,8 @@ def _label_page(request, item, lot):
         "lot": lot,
         "form": form,
         "card": form.card,
+        "where": _where(form),
+        "texts": _texts(form.card),
         "act": label_address("-pdf", item, lot),
     }
     if form.is_valid():
@@ -77,6 +82,9 @@ def _label_page(request, item, lot):
             drawing, content = _drawn(form, lot)
             page |= {
                 "content": content,
+                "found": found_in(drawing, content),
+                "ready": READY,
+                "rules": rule_set(form.cleaned_data["rules"]),
                 "drawing": drawing,
                 "picture": picture(drawing),
                 "geometry": form.cleaned_data["geometry"],
@@ -84,6 +92,34 @@ def _label_page(request, item, lot):
         except Refused as refusal:
             page["refused"] = str(refusal)
     return render(request, "labels/label.html", page)
+
+
+def _texts(card):
+    rows = card.texts.all() if card.pk else ()
+    known = words()
+    return [
+        {
+            "pk": row.pk,
+            "called": known[row.language].called
+            if row.language in known
+            else row.language,
+        }
+        for row in rows
+    ]
+
+
+def _where(form):
+    """The countries whose languages the card is written in, and the one asked for."""
+    told = languages_of(form.card)
+    return [
+        {
+            "country": country,
+            "asked": country.rules == form.data["rules"]
+            and country.code == form.data["sold_in"],
+        }
+        for country in countries()
+        if set(country.languages) <= told or country.code == form.data["sold_in"]
+    ]
 
 
 def _label_pdf(request, item, lot):
@@ -126,11 +162,11 @@ def _printed(request, form, lot, title) -> bytes:
 def _drawn(form, lot):
     """The label as asked for: drawn, and its words."""
     facts = form.cleaned_data
-    return drawn(
-        form.card,
-        lot,
-        facts["geometry"],
-        rules=facts["rules"],
+    wanted = Wanted(
+        rules=rule_set(facts["rules"]),
         basis=facts["basis"],
         sold_in=facts["sold_in"],
+        width=facts["geometry"].label_width,
+        height=facts["geometry"].label_height,
     )
+    return drawn(form.card, lot, wanted, faces(), dress_for(form.card))

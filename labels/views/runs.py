@@ -8,10 +8,13 @@ from django.utils.text import slugify
 from labels.domain.sheets import ensure_places
 from labels.domain.stick_over import stick_over
 from labels.files import Run, faces, picture, runs_pdf, sheet_pdf
+from labels.files.dressing import dress_for
 from labels.forms.sheets import LotsForm, StickOverForm
 from labels.models import Sheet
+from labels.reads.drawn import Wanted, drawn, worded
 from labels.reads.facts import card_of
-from labels.views.drawn import drawn, pdf_answer, worded
+from labels.reads.rules import rule_set
+from labels.views.answers import pdf_answer
 from production.models import Lot, Workshop
 from production.quantities.domain.refusal import Refused
 from production.record.reads.clock import today
@@ -63,7 +66,13 @@ def _runs(form, sheet):
     geometry, found = sheet.geometry(), []
     for code, count in form.cleaned_data["lots"]:
         lot = find_lot(code)
-        drawing, _ = drawn(card_of(lot.item), lot, geometry)
+        card = card_of(lot.item)
+        wanted = Wanted(
+            rules=rule_set(card.rules),
+            width=geometry.label_width,
+            height=geometry.label_height,
+        )
+        drawing, _ = drawn(card, lot, wanted, faces(), dress_for(card))
         found.append((lot, Run(drawing, count)))
     cells = sum(run.count * len(run.drawing.sides) for _, run in found)
     ensure_places(geometry, cells, form.cleaned_data["start"])
@@ -113,7 +122,7 @@ def lot_stick_over_pdf(request, code):
 def _over(form, lot):
     facts = form.cleaned_data
     card = card_of(lot.item)
-    content, least = worded(card, lot, (card.width, card.height))
+    content, least = worded(card, lot, Wanted(rules=rule_set(card.rules)))
     size = facts["width"], facts["height"]
     return stick_over(content, facts["words"], *size, least, faces())
 

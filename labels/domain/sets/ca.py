@@ -3,18 +3,32 @@
 The clauses stand in ``fixtures/reference/label_rules/ca.csv``.
 """
 
+from datetime import date
 from decimal import Decimal
 
 from labels.domain import elements as asks
+from labels.domain.allergens import AllergenDays
 from labels.domain.elements import Element
 from labels.domain.heights import ca_heights
 from labels.domain.languages import Country
-from labels.domain.net_contents import metric_contents
+from labels.domain.net_contents import canada_contents
+from labels.domain.packs import bottle_measured, measured_as
 from labels.domain.rules import Clauses, RuleSet
+from labels.domain.statement import canada_faults
+
+# C.R.C., c. 869, s. 21.4(4),(5), in force 12 April 2026; the later days as others read
+# them (SOR/2024-63).
+DAYS = AllergenDays(
+    older=date(2026, 4, 12),
+    newer=date(2026, 8, 1),
+    newer_on_sale=date(2028, 8, 1),
+)
 
 ELEMENTS = (
     Element("identity", "Identity", asks.identity),
     Element("contents", "Net contents", asks.contents),
+    Element("basis", "Weight or volume", measured_as(paste="volume")),
+    Element("net height", "Measures of the bottle", bottle_measured),
     Element("maker", "Name of the maker", asks.maker),
     Element("place", "Place of the maker", asks.place),
     Element("origin", "Country of origin", asks.origin_outside("CA")),
@@ -39,7 +53,7 @@ def rules(clauses: Clauses, countries: tuple[Country, ...]) -> RuleSet:
         clauses=clauses,
         countries=countries,
         elements=ELEMENTS,
-        contents=metric_contents,
+        contents=canada_contents,
         heights=ca_heights,
         names="eu",
         default_basis="finished",
@@ -47,4 +61,6 @@ def rules(clauses: Clauses, countries: tuple[Country, ...]) -> RuleSet:
         parfum_may_close=True,
         rinse_off_over=Decimal("0.01"),
         leave_on_over=Decimal("0.001"),
+        faults=canada_faults,
+        allergen_days=DAYS,
     )

@@ -6,14 +6,17 @@ The clauses stand in ``fixtures/reference/label_rules/eu.csv``.
 from decimal import Decimal
 
 from labels.domain import elements as asks
+from labels.domain.allergens import UNION_DAYS
 from labels.domain.elements import Element
 from labels.domain.heights import eu_heights
 from labels.domain.languages import Country
 from labels.domain.net_contents import metric_contents
+from labels.domain.packs import measured_as
 from labels.domain.rules import Clauses, RuleSet
 
 ELEMENTS = (
     Element("contents", "Net contents", asks.contents),
+    Element("basis", "Weight or volume", measured_as(paste="either")),
     Element("responsible", "Responsible person", asks.responsible_in(union=True)),
     Element("origin", "Country of origin", asks.origin_outside(union=True)),
     Element("durability", "Durability", asks.durability),
@@ -43,5 +46,7 @@ def rules(clauses: Clauses, countries: tuple[Country, ...]) -> RuleSet:
         parfum_may_close=False,
         rinse_off_over=Decimal("0.01"),
         leave_on_over=Decimal("0.001"),
+        allergen_days=UNION_DAYS,
         dated=True,
+        packers=True,
     )
