@@ -60,7 +60,7 @@ def bottles(db):
         "cook",
         uses=[
             (make.lot(item=oil), "500"),
-            (make.koh(), "110"),
+            (make.koh(), "100"),
             (make.lot(item=water), "300"),
         ],
         makes="paste",
