@@ -4,7 +4,6 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from labels.domain.columns import Faces
-from labels.domain.heights import Panel, panel
 from labels.domain.label import LabelContent, label
 from labels.domain.layout import Drawing, lay_out
 from labels.domain.rules import RuleSet
@@ -45,11 +44,7 @@ def drawn(
         language=wanted.language,
     )
     content = label(facts, rules)
-    least = rules.heights(content.contents, _panel(card, width, height), rules.clauses)
+    least = rules.heights(
+        content.contents, card.bottle().panel(height, width), rules.clauses
+    )
     return lay_out(content, width, height, least, faces), content
-
-
-def _panel(card: LabelCard, width: Decimal, height: Decimal) -> Panel:
-    if card.shape == LabelCard.Shape.LABEL:
-        return panel("label", height, width)
-    return panel(card.shape, card.panel_height, card.panel_across)
