@@ -15,6 +15,11 @@ urlpatterns = [
         assessments.lot_composition,
         name="lot-composition",
     ),
+    path(
+        "items/<int:pk>/composition.pdf",
+        assessments.item_composition,
+        name="item-composition",
+    ),
     path("items/<int:pk>/kind/", kinds.item_kind, name="item-kind"),
     path(
         "items/<int:pk>/assessments/",
