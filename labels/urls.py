@@ -2,14 +2,15 @@
 
 from django.urls import path
 
-from labels.views import assessments, cards, kinds, labels, marks, runs, shop
+from labels.views import assessments, both, cards, kinds, labels, marks, runs, shop
 from production.stock.urls import LOT
 
 urlpatterns = [
     path(f"{LOT}/ingredients/", labels.lot_ingredients, name="lot-ingredients"),
     path(f"{LOT}/label/", labels.lot_label, name="lot-label"),
     path(f"{LOT}/label.pdf", labels.lot_label_pdf, name="lot-label-pdf"),
-    path(f"{LOT}/label/shop/", shop.lot_shop, name="lot-shop"),
+    path(f"{LOT}/shop/", shop.lot_shop, name="lot-shop"),
+    path(f"{LOT}/us-and-canada/", both.lot_both, name="lot-both"),
     path(
         f"{LOT}/composition.pdf",
         assessments.lot_composition,
