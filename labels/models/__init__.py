@@ -7,6 +7,7 @@ from labels.models.assessments import (
     KindDecision,
 )
 from labels.models.cards import NUMBERS, LabelAddress, LabelCard, LabelText, Sheet
+from labels.models.dress import MakersMark
 
 __all__ = [
     "NUMBERS",
@@ -17,5 +18,6 @@ __all__ = [
     "LabelAddress",
     "LabelCard",
     "LabelText",
+    "MakersMark",
     "Sheet",
 ]

@@ -4,8 +4,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from labels.domain.columns import Faces
+from labels.domain.drawing import Drawing
+from labels.domain.dress import PLAIN, Dress
+from labels.domain.heights import Heights
 from labels.domain.label import LabelContent, label
-from labels.domain.layout import Drawing, lay_out
+from labels.domain.layout import lay_out
 from labels.domain.rules import RuleSet
 from labels.models import LabelCard
 from labels.reads.facts import label_facts
@@ -29,11 +32,23 @@ class Wanted:
 
 
 def drawn(
-    card: LabelCard, lot: Lot | None, wanted: Wanted, faces: Faces
+    card: LabelCard,
+    lot: Lot | None,
+    wanted: Wanted,
+    faces: Faces,
+    dress: Dress = PLAIN,
 ) -> tuple[Drawing, LabelContent]:
     """The label: drawn, and its words. Refused where the font lacks a sign."""
+    content, least = worded(card, lot, wanted)
+    size = wanted.width or card.width, wanted.height or card.height
+    return lay_out(content, *size, least, faces, dress), content
+
+
+def worded(
+    card: LabelCard, lot: Lot | None, wanted: Wanted
+) -> tuple[LabelContent, Heights]:
+    """The words of a label, and the least letters of each."""
     rules = wanted.rules
-    width, height = wanted.width or card.width, wanted.height or card.height
     facts = label_facts(
         card,
         lot,
@@ -44,7 +59,7 @@ def drawn(
         language=wanted.language,
     )
     content = label(facts, rules)
-    least = rules.heights(
-        content.contents, card.bottle().panel(height, width), rules.clauses
+    shown = card.bottle().panel(
+        wanted.height or card.height, wanted.width or card.width
     )
-    return lay_out(content, width, height, least, faces), content
+    return content, rules.heights(content.contents, shown, rules.clauses)

@@ -1,19 +1,20 @@
 """The ingredient list of a lot, and its label."""
 
 from django.contrib import messages
-from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.text import slugify
 
 from labels.domain.check import READY, found_in
 from labels.files import faces, label_pdf, picture, sheet_pdf
+from labels.files.dressing import dress_for
 from labels.forms.labels import IngredientsForm, LabelForm
 from labels.reads.drawn import Wanted, drawn
 from labels.reads.facts import card_of, languages_of
 from labels.reads.listing import declare_lot
 from labels.reads.rules import countries, rule_set, words
 from labels.reads.tables import name_book
+from labels.views.answers import pdf_answer
 from production.models import Item, Lot, Workshop
 from production.quantities.domain.refusal import Refused
 from production.record.reads.clock import today
@@ -133,19 +134,10 @@ def _label_pdf(request, item, lot):
             printed = _printed(request, form, lot, title)
             if lot:
                 label_printed(lot, today())
-            return _file(printed, title)
+            return pdf_answer(printed, f"label-{slugify(title)}")
         except Refused as refusal:
             messages.error(request, str(refusal))
     return redirect(f"{label_address('', item, lot)}?{request.GET.urlencode()}")
-
-
-def _file(content: bytes, title: str):
-    name = f"label-{slugify(title)}.pdf"
-    return HttpResponse(
-        content,
-        content_type="application/pdf",
-        headers={"Content-Disposition": f'inline; filename="{name}"'},
-    )
 
 
 def label_address(suffix, item, lot):
@@ -180,4 +172,4 @@ def _drawn(form, lot):
         width=facts["geometry"].label_width,
         height=facts["geometry"].label_height,
     )
-    return drawn(form.card, lot, wanted, faces())
+    return drawn(form.card, lot, wanted, faces(), dress_for(form.card))
