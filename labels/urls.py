@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from labels.views import cards, labels
+from labels.views import cards, issued, labels
 from production.stock.urls import LOT
 
 urlpatterns = [
@@ -12,6 +12,25 @@ urlpatterns = [
     path("items/<int:pk>/label/", labels.item_label, name="item-label"),
     path("items/<int:pk>/label.pdf", labels.item_label_pdf, name="item-label-pdf"),
     path("items/<int:pk>/label-card/", cards.label_card, name="label-card"),
+    path(f"{LOT}/label/issue/", issued.lot_issue, name="lot-label-issue"),
+    path(f"{LOT}/label/approve/", issued.lot_approve, name="lot-label-approve"),
+    path("items/<int:pk>/label/issue/", issued.item_issue, name="item-label-issue"),
+    path("labels/issued/", issued.issued_labels, name="issued-labels"),
+    path("labels/outdated/", issued.labels_outdated, name="labels-outdated"),
+    path("labels/issued/<int:pk>/", issued.issued_label, name="issued-label"),
+    path("labels/issued/<int:pk>/label.pdf", issued.issued_pdf, name="issued-pdf"),
+    path("labels/issued/<int:pk>/again/", issued.issued_again, name="issued-again"),
+    path("labels/issued/<int:pk>/count/", issued.issued_count, name="issued-count"),
+    path(
+        "labels/issued/<int:pk>/take-back/",
+        issued.issued_withdraw,
+        name="issued-withdraw",
+    ),
+    path(
+        "labels/issued/<int:pk>/against/<int:other>/",
+        issued.issued_against,
+        name="issued-against",
+    ),
     path("sheets/", cards.sheets, name="sheets"),
     path("sheets/add/", cards.sheet_add, name="sheet-add"),
     path("sheets/<int:pk>/change/", cards.sheet_change, name="sheet-change"),

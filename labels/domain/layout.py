@@ -18,7 +18,7 @@ from production.quantities.domain.refusal import Refused
 
 FINE = Decimal("0.01")
 ONE = Decimal(1)
-DRAFT, DEMO = "DRAFT", "DEMO"
+DRAFT, DEMO, LOOK = "DRAFT", "DEMO", "NOT ISSUED"
 # From generous to least, in this many steps.
 STEPS = 20
 # A label this much wider than high has its words beside each other.
@@ -58,11 +58,19 @@ class Across:
     stroke: Decimal
 
 
-def word_across(drawing: Drawing, faces: Faces, *, demo: bool) -> Across | None:
-    """Why a label must not go on a bottle, if so: over its diagonal, well inside."""
-    text = " ".join(
-        word for word, says in ((DEMO, demo), (DRAFT, drawing.draft)) if says
+def word_across(
+    drawing: Drawing, faces: Faces, *, demo: bool, look: bool = False
+) -> Across | None:
+    """Why a label must not go on a bottle, if so: over its diagonal, well inside.
+
+    ``look``: it is looked at before it is issued.
+    """
+    words = (
+        (DEMO, demo),
+        (DRAFT, drawing.draft),
+        (LOOK, look and not drawing.draft),
     )
+    text = " ".join(word for word, says in words if says)
     if not text:
         return None
     width, height = drawing.width, drawing.height

@@ -32,12 +32,15 @@ def _press() -> Press:
     return Press.of(render_to_string("labels/print/label.css", page))
 
 
-def label_pdf(drawing: Drawing, title: str, paper: str = "A4") -> bytes:
+def label_pdf(
+    drawing: Drawing, title: str, paper: str = "A4", *, look: bool = False
+) -> bytes:
     """One label at real size on a page of its own; a draft has what it lacks behind it.
 
-    Refused where the finished PDF holds another font or page size than was meant.
+    ``look``: it is not issued, and says so across. Refused where the finished PDF
+    holds another font or page size than was meant.
     """
-    with pikepdf.open(io.BytesIO(_label(drawing, title))) as pdf:
+    with pikepdf.open(io.BytesIO(_label(drawing, title, look))) as pdf:
         return _finished(pdf, drawing, title, paper)
 
 
@@ -50,6 +53,7 @@ def sheet_pdf(
     start: int = 1,
     crop: bool = False,
     paper: str = "A4",
+    look: bool = False,
 ) -> bytes:
     """``count`` labels on sheets from cell ``start`` on, laid out once.
 
@@ -59,7 +63,7 @@ def sheet_pdf(
         raise Refused(f"This label has another size than those of {geometry}.")
     size = (_points(geometry.page_width), _points(geometry.page_height))
     out = pikepdf.new()
-    with pikepdf.open(io.BytesIO(_label(drawing, title))) as one:
+    with pikepdf.open(io.BytesIO(_label(drawing, title, look))) as one:
         label = out.copy_foreign(one.pages[0].as_form_xobject())
     resources = out.make_indirect(
         pikepdf.Dictionary(XObject=pikepdf.Dictionary(Label=label))
@@ -75,8 +79,8 @@ def sheet_pdf(
     return _finished(out, drawing, title, paper)
 
 
-def _label(drawing: Drawing, title: str) -> bytes:
-    across = word_across(drawing, faces(), demo=settings.DEMO)
+def _label(drawing: Drawing, title: str, look: bool = False) -> bytes:
+    across = word_across(drawing, faces(), demo=settings.DEMO, look=look)
     page = {
         "drawing": drawing,
         "title": title,
@@ -97,7 +101,12 @@ def _top(line) -> Decimal:
 
 
 def _printed(template: str, page: dict) -> bytes:
-    return _press().printed(render_to_string(template, page))
+    return printed_at_press(render_to_string(template, page))
+
+
+def printed_at_press(html: str) -> bytes:
+    """A page in the label's own font."""
+    return _press().printed(html)
 
 
 def _finished(pdf: pikepdf.Pdf, drawing: Drawing, title: str, paper: str) -> bytes:

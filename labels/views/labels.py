@@ -6,19 +6,16 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.text import slugify
 
-from labels.domain.heights import heights, panel
-from labels.domain.label import label
-from labels.domain.layout import lay_out
 from labels.domain.rules import rule_set
-from labels.files import faces, label_pdf, name_book, picture, sheet_pdf
+from labels.files import name_book, picture
+from labels.forms.issued import IssueForm
 from labels.forms.labels import IngredientsForm, LabelForm
-from labels.models import LabelCard
-from labels.reads.facts import card_of, label_facts
+from labels.reads.facts import card_of
+from labels.reads.issued import causes_to_answer, issued_of
 from labels.reads.listing import declare_lot
-from production.models import Item, Lot, Workshop
+from labels.views.drawing import drawn, paper, printed
+from production.models import Item, Lot
 from production.quantities.domain.refusal import Refused
-from production.record.reads.clock import today
-from production.stock.actions.opening_lots import label_printed
 
 
 def lot_ingredients(request, code):
@@ -58,12 +55,8 @@ def _lot(code):
     return get_object_or_404(Lot.objects.select_related("item", "deed"), code=code)
 
 
-def _paper():
-    return Workshop.objects.values_list("paper", flat=True).first() or "A4"
-
-
 def _form(request, item):
-    return LabelForm(request.GET, card=card_of(item), paper=_paper())
+    return LabelForm(request.GET, card=card_of(item), paper=paper())
 
 
 def _label_page(request, item, lot):
@@ -74,37 +67,52 @@ def _label_page(request, item, lot):
         "form": form,
         "card": form.card,
         "act": label_address("-pdf", item, lot),
+        "issue": f"{label_address('-issue', item, lot)}?{request.GET.urlencode()}",
+        "issuing": IssueForm(),
     }
     if form.is_valid():
         try:
-            drawing, content = _drawn(form, lot)
+            made = drawn(form, lot)
             page |= {
-                "content": content,
-                "drawing": drawing,
-                "picture": picture(drawing),
+                "content": made.content,
+                "drawing": made.drawing,
+                "picture": picture(made.drawing),
                 "geometry": form.cleaned_data["geometry"],
+                **standing(made, item, lot),
             }
         except Refused as refusal:
             page["refused"] = str(refusal)
     return render(request, "labels/label.html", page)
 
 
+def standing(made, item, lot):
+    """What was issued of it before, and what an owner may answer with this text."""
+    return {
+        "issued": issued_of(item, lot),
+        "causes": causes_to_answer(lot) if lot and made.facts.unfit else (),
+    }
+
+
 def _label_pdf(request, item, lot):
-    """The file, or back to the page where what is wrong can be read."""
+    """A look at the file, which says so across; or back to the page where what is
+    wrong can be read."""
     form = _form(request, item)
-    title = f"{item} {lot.code}" if lot else f"{item}"
+    title = title_of(item, lot)
     if form.is_valid():
         try:
-            printed = _printed(request, form, lot, title)
-            if lot:
-                label_printed(lot, today())
-            return _file(printed, title)
+            one = request.GET.get("print") != "sheet"
+            made = drawn(form, lot)
+            return pdf_file(printed(form, made, title, one=one, look=True), title)
         except Refused as refusal:
             messages.error(request, str(refusal))
     return redirect(f"{label_address('', item, lot)}?{request.GET.urlencode()}")
 
 
-def _file(content: bytes, title: str):
+def title_of(item, lot):
+    return f"{item} {lot.code}" if lot else f"{item}"
+
+
+def pdf_file(content: bytes, title: str):
     name = f"label-{slugify(title)}.pdf"
     return HttpResponse(
         content,
@@ -117,34 +125,3 @@ def label_address(suffix, item, lot):
     if lot:
         return reverse(f"lot-label{suffix}", args=[lot.code])
     return reverse(f"item-label{suffix}", args=[item.pk])
-
-
-def _printed(request, form, lot, title) -> bytes:
-    drawing, _ = _drawn(form, lot)
-    if request.GET.get("print") != "sheet":
-        return label_pdf(drawing, title, _paper())
-    facts = form.cleaned_data
-    return sheet_pdf(
-        drawing,
-        facts["geometry"],
-        title,
-        count=facts["labels"],
-        start=facts["start"],
-        crop=form.by_hand,
-        paper=_paper(),
-    )
-
-
-def _drawn(form, lot):
-    """The label as asked for: drawn, and its words."""
-    facts = form.cleaned_data
-    rules, card, geometry = rule_set(facts["rules"]), form.card, facts["geometry"]
-    size = geometry.label_width, geometry.label_height
-    known = label_facts(card, lot, rules, facts["basis"] or None, name_book())
-    content = label(known, rules.code)
-    if card.shape == LabelCard.Shape.LABEL:
-        shown = panel("label", size[1], size[0])
-    else:
-        shown = panel(card.shape, card.panel_height, card.panel_across)
-    least = heights(rules.code, content.contents, shown)
-    return lay_out(content, *size, least, faces()), content

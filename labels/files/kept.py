@@ -1,0 +1,103 @@
+"""The kept file of an issued label: read back, and marked where it must not be used."""
+
+import io
+from collections.abc import Iterator
+from decimal import Decimal
+
+import pikepdf
+from django.template.loader import render_to_string
+
+from labels.files.paper import POINT, printed_at_press
+
+# Two renderings of one drawing agree to this, in mm.
+CLOSE = Decimal("0.05")
+Run = tuple[str, Decimal, Decimal, Decimal]
+
+
+def crossed(raw: bytes, word: str) -> bytes:
+    """The same pages with a word from corner to corner, so that nobody uses them."""
+    out = io.BytesIO()
+    with pikepdf.open(io.BytesIO(raw)) as pdf:
+        for page in pdf.pages:
+            wide, high = (Decimal(str(page.mediabox[edge])) / POINT for edge in (2, 3))
+            mark = printed_at_press(
+                render_to_string(
+                    "labels/print/crossed.html",
+                    {
+                        "word": word,
+                        "width": round(wide, 2),
+                        "height": round(high, 2),
+                        "size": round(min(wide, high) / Decimal(7), 2),
+                    },
+                )
+            )
+            with pikepdf.open(io.BytesIO(mark)) as over:
+                page.add_overlay(over.pages[0])
+        pdf.save(out, deterministic_id=True)
+    return out.getvalue()
+
+
+def runs(raw: bytes) -> tuple[list[Run], list[Decimal]]:
+    """Each line of the first label in a file: its letters, left end, baseline, size.
+
+    All in mm of the label, with its width and height; a sheet holds one label that is
+    placed as often as wanted.
+    """
+    with pikepdf.open(io.BytesIO(raw)) as pdf:
+        page = pdf.pages[0]
+        held = page.obj.get("/Resources", {}).get("/XObject", {}).get("/Label")
+        label = page.obj if held is None else held
+        box = label.get("/BBox") or page.mediabox
+        size = [Decimal(str(box[edge])) / POINT for edge in (2, 3)]
+        return list(_runs(label)), size
+
+
+def _runs(label: pikepdf.Object) -> Iterator[Run]:
+    fonts = label.get("/Resources").get("/Font")
+    told: dict[str, dict[str, str]] = {
+        str(name): _letters(font) for name, font in (fonts or {}).items()
+    }
+    pixel = Decimal("0.75")
+    left = base = size = Decimal(0)
+    font: dict[str, str] = {}
+    for one in pikepdf.parse_content_stream(label):
+        operands, operator = one.operands, str(one.operator)
+        if operator == "Tm":
+            left, base = (Decimal(str(operands[n])) * pixel for n in (4, 5))
+        elif operator == "Tf":
+            font = told[str(operands[0])]
+            size = Decimal(str(operands[1])) * pixel
+        elif operator in ("Tj", "TJ"):
+            text = _text(operands[0], font)
+            yield text, left / POINT, base / POINT, size / POINT
+
+
+def _text(shown: pikepdf.Object, font: dict[str, str]) -> str:
+    parts = shown if isinstance(shown, pikepdf.Array) else [shown]
+    found = []
+    for part in parts:
+        if isinstance(part, pikepdf.String):
+            marks = bytes(part).hex()
+            found += [font.get(marks[n : n + 4], "?") for n in range(0, len(marks), 4)]
+    return "".join(found)
+
+
+def _letters(font: pikepdf.Object) -> dict[str, str]:
+    """Which letter each mark of a font stands for, by the table that it carries."""
+    table = font.get("/ToUnicode")
+    if table is None:
+        return {}
+    found: dict[str, str] = {}
+    for operands, operator in pikepdf.parse_content_stream(table):
+        if str(operator) == "endbfchar":
+            for mark, letter in zip(operands[::2], operands[1::2], strict=True):
+                found[bytes(mark).hex()] = bytes(letter).decode("utf-16-be")
+        elif str(operator) == "endbfrange":
+            for first, last, letter in zip(
+                operands[::3], operands[1::3], operands[2::3], strict=True
+            ):
+                begin, end = (int(bytes(one).hex(), 16) for one in (first, last))
+                start = ord(bytes(letter).decode("utf-16-be"))
+                for at in range(begin, end + 1):
+                    found[f"{at:04x}"] = chr(start + at - begin)
+    return found
