@@ -5,9 +5,9 @@ from decimal import Decimal
 
 from costing.domain.rollup import Valuation
 from costing.reads import whole_book
-from labels.domain.rules import rule_set
-from labels.files import name_book
 from labels.reads.listing import declare_lot
+from labels.reads.rules import rule_set
+from labels.reads.tables import name_book
 from production.contents.reads.closure import forward_closure
 from production.models import Item, Lot, Workshop
 from production.quantities.domain.numbers import MONEY_STEP, money, plain, share_out

@@ -1,26 +1,26 @@
 """Writing the plain cards of the labels room."""
 
+from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
 
 from labels.domain.columns import Faces
 from labels.domain.heights import panel
-from labels.domain.net_contents import net_contents, read_contents
-from labels.domain.rules import rule_set
+from labels.domain.net_contents import read_contents
 from labels.domain.sheets import plain_sheet
-from labels.models import LabelCard, Sheet
+from labels.models import LabelAddress, LabelCard, LabelText, Sheet
+from labels.reads.rules import rule_set
 from production.models import Item
 from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import ensure_valid
+from production.record.reads.countries import countries
 
 WORDS = (
     "identity",
     "function",
-    "second_language",
     "directions",
     "cautions",
-    "responsible",
     "origin",
 )
 
@@ -37,15 +37,19 @@ def write_label_card(
     for name, value in facts.items():
         setattr(card, name, value)
     ensure_valid(card)
-    rule_set(card.rules)
     if card.declared:
-        net_contents(read_contents(card.declared), card.rules)
+        rule_set(card.rules).contents(read_contents(card.declared))
     _refuse_nonsense(card)
     if faces is not None:
-        for name in WORDS:
-            faces.regular.width("".join(getattr(card, name).split()), card.width)
+        _refuse_signs(card, faces, card.width)
     card.save()
     return card
+
+
+def _refuse_signs(row: LabelCard | LabelText, faces: Faces, width: Decimal) -> None:
+    """What the label's font has no sign for is refused before it is kept."""
+    for name in WORDS:
+        faces.regular.width("".join(getattr(row, name).split()), width)
 
 
 def _refuse_nonsense(card: LabelCard) -> None:
@@ -57,6 +61,46 @@ def _refuse_nonsense(card: LabelCard) -> None:
         panel(card.shape, card.panel_height, card.panel_across)
     if card.cautions.strip() and card.no_cautions:
         raise Refused("There are precautions: take the tick away, or the text.")
+
+
+@transaction.atomic
+def write_label_text(
+    *,
+    card: LabelCard,
+    text: LabelText | None = None,
+    faces: Faces | None = None,
+    **facts: Any,
+) -> LabelText:
+    """Say the same in another language; refused in the card's own."""
+    row = text or LabelText(card=card)
+    for name, value in facts.items():
+        setattr(row, name, value)
+    if row.language == card.language:
+        raise Refused(
+            "The card itself is written in this language: change the card, or choose "
+            "the language of this text."
+        )
+    if faces is not None:
+        _refuse_signs(row, faces, card.width)
+    ensure_valid(row)
+    row.save()
+    return row
+
+
+@transaction.atomic
+def write_label_address(
+    *, address: LabelAddress | None = None, **facts: Any
+) -> LabelAddress:
+    """Write who answers for the goods under one set of rules; one for each."""
+    row = address or LabelAddress()
+    for name, value in facts.items():
+        setattr(row, name, value)
+    rule_set(row.rules)
+    if row.country not in countries():
+        raise Refused(f"{row.country!r} is no country: choose one from the list.")
+    ensure_valid(row)
+    row.save()
+    return row
 
 
 @transaction.atomic

@@ -4,9 +4,10 @@ from pathlib import Path
 
 from labels.domain.declare_file import read_parts, written
 from labels.domain.ingredients import IngredientList, ingredient_list
-from labels.domain.rules import RULE_SETS, RuleSet, rule_set
-from labels.files import name_book
+from labels.domain.rules import RuleSet
 from labels.reads.listing import declare_lot
+from labels.reads.rules import rule_set, rule_sets
+from labels.reads.tables import name_book
 from production.pages.commands import HouseCommand, as_json, read_json
 from production.quantities.domain.refusal import Refused
 from production.stock.reads.lookup import find_lot
@@ -38,7 +39,7 @@ class Command(HouseCommand):
         parser.add_argument(
             "source", metavar="FILE|LOT", help="- reads what is piped in"
         )
-        parser.add_argument("--rules", required=True, choices=list(RULE_SETS))
+        parser.add_argument("--rules", required=True, choices=list(rule_sets()))
         parser.add_argument(
             "--basis",
             choices=["added", "finished"],

@@ -5,18 +5,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Literal
 
-from labels.domain.rules import Clause
-
 # A date is asked for up to so many months.
 DATED = 30
-
-DURABILITY = Clause(
-    "durability",
-    "a date up to 30 months, month and year or the day in full; above that the open "
-    "jar with the months after opening",
-    "Regulation (EC) 1223/2009 Art 19(1)(c), Annex VII",
-    "secondary",
-)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,12 +1,13 @@
 """How high letters must be, by panel and contents, each with its clause."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Literal
 
+from labels.domain.clauses import Clause
 from labels.domain.net_contents import NetContents
-from labels.domain.rules import Clause
+from labels.domain.rules import Clauses
 from production.quantities.domain.refusal import Refused
 
 Shape = Literal["label", "flat", "round"]
@@ -22,51 +23,6 @@ CA_LARGEST = "12.7"
 # Up to so many mL or g: so many mm (Directive 76/211/EEC Annex I 3.1).
 EU_STEPS = ((50, 2), (200, 3), (1000, 4))
 EU_LARGEST = 6
-
-US_NET = Clause(
-    "net height",
-    "letters of the contents by the area of the display panel; in mixed case the "
-    "lower case o reaches it",
-    "21 CFR 701.13(h),(i)",
-    "recalled",
-)
-US_PLACE = Clause(
-    "net place",
-    "the contents stand within the lowest 30 % of a panel over 5 sq in",
-    "21 CFR 701.13(f)",
-    "secondary",
-)
-US_TEXT = Clause(
-    "text height",
-    "ingredients and warnings at least 1/16 in; ingredients 1/32 in where less than "
-    "12 sq in can bear a label",
-    "21 CFR 701.3(b),(p), 740.2",
-    "secondary",
-)
-EU_NET = Clause(
-    "net height",
-    "figures of 2, 3, 4 or 6 mm by the contents",
-    "Directive 76/211/EEC Annex I 3.1",
-    "verified",
-)
-EU_TEXT = Clause(
-    "text height",
-    "easily legible; the least height is ours, borrowed from food labels",
-    "Regulation (EC) 1223/2009 Art 19(1); Regulation (EU) 1169/2011 Art 13",
-    "recalled",
-)
-CA_NET = Clause(
-    "net height",
-    "bold figures by the area of the display surface; the rest 1.6 mm",
-    "C.R.C., c. 417, s. 14",
-    "verified",
-)
-CA_TEXT = Clause(
-    "text height",
-    "1.6 mm by the lower case o; 0.8 mm on a surface of 10 cm2 or less",
-    "C.R.C., c. 417, s. 14(1), 15, 16",
-    "verified",
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +49,7 @@ class Heights:
     text_clause: Clause
     within: Decimal | None = None
     apart: bool = False
+    place_clause: Clause | None = None
 
 
 def panel(shape: Shape, height: Decimal, across: Decimal) -> Panel:
@@ -110,15 +67,6 @@ def panel(shape: Shape, height: Decimal, across: Decimal) -> Panel:
     return Panel(whole)
 
 
-def heights(rules: str, contents: NetContents | None, shown: Panel) -> Heights:
-    """The least heights under ``us``, ``eu`` or ``ca``; clauses beside them."""
-    if rules == "us":
-        return _us(shown)
-    if rules == "ca":
-        return _ca(shown)
-    return _eu(contents, shown)
-
-
 def _step(
     value: Decimal, steps: Sequence[tuple[int, int | str]], most: int | str
 ) -> Decimal:
@@ -131,7 +79,8 @@ def _legible(shown: Panel) -> Decimal:
     return Decimal("0.9") if shown.area < 8000 else Decimal("1.2")
 
 
-def _us(shown: Panel) -> Heights:
+def us_heights(contents: NetContents | None, shown: Panel, clauses: Clauses) -> Heights:
+    """By the area of the display panel."""
     inches = shown.area / SQUARE_INCH
     net = _step(inches, US_STEPS, US_LARGEST) * INCH / 16
     bears_little = shown.surface is not None and shown.surface < 12 * SQUARE_INCH
@@ -141,14 +90,16 @@ def _us(shown: Panel) -> Heights:
         ingredients=INCH / (32 if bears_little else 16),
         warnings=INCH / 16,
         text=_legible(shown),
-        net_clause=US_NET,
-        text_clause=US_TEXT,
+        net_clause=clauses["net height"],
+        text_clause=clauses["text height"],
         within=Decimal("0.3") if inches > 5 else None,
         apart=True,
+        place_clause=clauses["net place"],
     )
 
 
-def _eu(contents: NetContents | None, shown: Panel) -> Heights:
+def eu_heights(contents: NetContents | None, shown: Panel, clauses: Clauses) -> Heights:
+    """The figures by the contents; of the rest no height is fixed."""
     amount = contents.declared.amount if contents else Decimal(0)
     text = _legible(shown)
     return Heights(
@@ -157,12 +108,19 @@ def _eu(contents: NetContents | None, shown: Panel) -> Heights:
         ingredients=text,
         warnings=text,
         text=text,
-        net_clause=EU_NET,
-        text_clause=EU_TEXT,
+        net_clause=clauses["net height"],
+        text_clause=clauses["text height"],
     )
 
 
-def _ca(shown: Panel) -> Heights:
+def uk_heights(contents: NetContents | None, shown: Panel, clauses: Clauses) -> Heights:
+    """The same steps for figures and units. SI 2006/659 reg 8(3)(d)."""
+    least = eu_heights(contents, shown, clauses)
+    return replace(least, net_letters=least.net_figures)
+
+
+def ca_heights(contents: NetContents | None, shown: Panel, clauses: Clauses) -> Heights:
+    """By the area of the display surface."""
     square_cm = shown.area / 100
     text = Decimal("0.8") if square_cm <= 10 else Decimal("1.6")
     return Heights(
@@ -171,6 +129,6 @@ def _ca(shown: Panel) -> Heights:
         ingredients=text,
         warnings=text,
         text=text,
-        net_clause=CA_NET,
-        text_clause=CA_TEXT,
+        net_clause=clauses["net height"],
+        text_clause=clauses["text height"],
     )

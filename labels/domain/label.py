@@ -1,35 +1,14 @@
-"""What stands on one label, and what is still missing, each with its clause."""
+"""What stands on one label, and how it stands with each thing it is asked for."""
 
-import re
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
-from labels.domain.durability import Keeping, last_day, mark, month_form
-from labels.domain.duties import DUTIES
-from labels.domain.net_contents import NetContents, net_contents, read_contents
-from labels.domain.rules import Clause
+from labels.domain.durability import last_day, mark, month_form
+from labels.domain.facts import Address, Found, LabelFacts, ProductText
+from labels.domain.languages import Words, together
+from labels.domain.net_contents import NetContents, read_contents
+from labels.domain.rules import RuleSet
 from production.quantities.domain.refusal import Refused
-
-# Names of the member states, in English and as their own addresses write them.
-_UNION = re.compile(
-    r"\b(Austria|Österreich|Belgium|Belgique|België|Bulgaria|Croatia|Hrvatska|Cyprus"
-    r"|Czechia|Česko|Denmark|Danmark|Estonia|Eesti|Finland|Suomi|France|Germany"
-    r"|Deutschland|Greece|Hungary|Magyarország|Ireland|Italy|Italia|Latvia|Latvija"
-    r"|Lithuania|Lietuva|Luxembourg|Malta|Netherlands|Nederland|Poland|Polska|Portugal"
-    r"|Romania|România|Slovakia|Slovensko|Slovenia|Slovenija|Spain|España|Sweden"
-    r"|Sverige)\b",
-    re.IGNORECASE,
-)
-_NORTHERN = re.compile(r"\bNorthern Ireland\b", re.IGNORECASE)
-_ONLINE = re.compile(r"[\w-]+\.[A-Za-z]{2,}\b")
-_PHONE = re.compile(r"(?<!\d)(\+?1[ .-]?)?\(?[2-9]\d\d\)?[ .-]?\d{3}[ .-]?\d{4}(?!\d)")
-# After the town and at the end: elsewhere five figures stand before the town.
-_ZIP = re.compile(
-    r"[A-Za-z.],? \d{5}(-\d{4})?[\s,]*(U\.?S\.?(A\.?)?)?\s*$", re.MULTILINE
-)
-_POST_CODE = re.compile(r"\b\d{4,6}\b|\b[A-Z]{1,2}\d")
-# Words of an identity that tell what a thing is for.
-CLEAR = {"soap", "wash", "gel", "shampoo", "cleanser", "savon", "seife"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,52 +18,6 @@ class Missing:
     what: str
     why: str
     clause: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LabelFacts:
-    """What is known of a product and a lot. ``batch`` None is written in by hand;
-    ``no_list`` says why there is no ingredient list, ``unfit`` why the lot itself may
-    not carry a label."""
-
-    identity: str = ""
-    function: str = ""
-    second_language: str = ""
-    declared: str = ""
-    ingredients: tuple[str, ...] = ()
-    no_list: str = ""
-    basis: str = ""
-    batch: str | None = None
-    keeping: Keeping = field(default_factory=Keeping)
-    maker: str = ""
-    place: str = ""
-    contact: str = ""
-    responsible: str = ""
-    origin: str = ""
-    directions: str = ""
-    cautions: str = ""
-    no_cautions: bool = False
-    notes: tuple[str, ...] = ()
-    unfit: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Words:
-    """What a label of one set of rules says around its facts."""
-
-    ingredients: str
-    batch: str
-    best_before: str
-    contact: str
-
-
-WORDS: Mapping[str, Words] = {
-    "us": Words("Ingredients:", "Batch", "Best before", "Questions or reactions:"),
-    "eu": Words("Ingredients:", "Batch", "Best used before the end of", "Contact:"),
-    "ca": Words(
-        "Ingredients / Ingrédients :", "Lot", "Best before / Meilleur avant", "Contact:"
-    ),
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +48,8 @@ class LabelContent:
     to_write: frozenset[str]
     missing: tuple[Missing, ...]
     notes: tuple[str, ...] = ()
+    found: tuple[Found, ...] = ()
+    languages: tuple[str, ...] = ("en",)
 
     @property
     def net_contents(self) -> tuple[str, ...]:
@@ -125,210 +60,100 @@ class LabelContent:
         return replace(self, missing=(*self.missing, *more))
 
 
-def label(facts: LabelFacts, rules: str) -> LabelContent:
-    """Word a label under ``us``, ``eu`` or ``ca`` and name what is missing.
+def label(facts: LabelFacts, rules: RuleSet) -> LabelContent:
+    """Word a label under a set of rules and tell what is present and missing.
 
-    Never raises for what is missing; the clauses are those of ``duties``.
+    Never raises for what is missing.
     """
-    words, kept = WORDS[rules], facts.keeping
+    words = _words(facts)
+    kept = facts.keeping
     shown = mark(kept)
     day = last_day(kept) if shown == "date" else None
     opened = shown == "jar" or (shown == "unknown" and not kept.once)
-    contents, fault = _contents(facts, rules)
-    missing = _missing(facts, rules, fault)
+    asked = (element.found(facts, rules) for element in rules.elements)
+    found = (*asked, *facts.more)
     to_write = {"batch"} if facts.batch is None else set()
-    if rules == "eu" and shown == "date" and day is None:
+    if rules.dated and shown == "date" and day is None:
         to_write.add("best before")
+    at_home = facts.maker.country in {one.code for one in rules.countries}
+    first, *others = facts.texts or (ProductText("en"),)
     return LabelContent(
-        rules=rules,
+        rules=rules.code,
         basis=facts.basis,
-        identity=_tidy(facts.identity),
-        function=_tidy(facts.function),
-        second_language=_tidy(facts.second_language),
-        contents=contents,
-        heading=words.ingredients,
+        identity=_tidy(first.identity),
+        function=_tidy(first.function),
+        second_language=_joined(
+            _sentence(one.identity, one.function) for one in others
+        ),
+        contents=_contents(facts, rules),
+        heading=together(words, "ingredients") + ":",
         ingredients=", ".join(facts.ingredients),
-        directions=_tidy(facts.directions),
-        cautions=_tidy(facts.cautions),
-        batch_words=words.batch,
+        directions=_joined(one.directions for one in facts.texts),
+        cautions=_joined(one.cautions for one in facts.texts),
+        batch_words=together(words, "batch"),
         batch=facts.batch or "",
-        best_before_words=words.best_before,
+        best_before_words=together(words, "best_before"),
         best_before=month_form(day) if day else "",
         after_opening=f"{kept.opened_months}M" if opened and kept.opened_months else "",
-        maker=_tidy(facts.maker),
-        place=_tidy(", ".join(facts.place.splitlines())),
-        contact=_labelled(words.contact, facts.contact),
-        responsible=_labelled(
-            "Responsible person:",
-            ", ".join(facts.responsible.splitlines()) if rules == "eu" else "",
-        ),
-        origin=_tidy(facts.origin),
+        maker=_tidy(facts.maker.name),
+        place=_tidy(facts.maker.domestic if at_home else facts.maker.text),
+        contact=_labelled(together(words, "contact"), facts.contact),
+        responsible=_answering(facts.answers, words),
+        origin=_origin(facts, found),
         to_write=frozenset(to_write),
-        missing=missing,
+        missing=tuple(
+            Missing(one.element, one.says, one.clause) for one in found if one.missing
+        ),
         notes=facts.notes,
+        found=found,
+        languages=facts.languages,
     )
+
+
+def _words(facts: LabelFacts) -> list[Words]:
+    """Those of the rules in each language of the label; English where none is known."""
+    told = [facts.words[one] for one in facts.languages if one in facts.words]
+    return told or [facts.words["en"]]
 
 
 def _tidy(text: str) -> str:
     return " ".join(text.split()).replace(" ,", ",")
 
 
+def _joined(texts: Iterable[str]) -> str:
+    return " ".join(filter(None, map(_tidy, texts)))
+
+
+def _sentence(*texts: str) -> str:
+    return ". ".join(filter(None, (_tidy(text).rstrip(".") for text in texts)))
+
+
 def _labelled(word: str, text: str) -> str:
-    return f"{word} {_tidy(text)}" if text.strip() else ""
+    return f"{word}: {_tidy(text)}" if text.strip() else ""
 
 
-def _contents(facts: LabelFacts, rules: str) -> tuple[NetContents | None, str]:
-    if not facts.declared.strip():
-        return None, "Write on the label card what one of them holds, such as 8 fl oz."
+def _answering(told: Address, words: list[Words]) -> str:
+    if not told:
+        return ""
+    told_as = together(words, told.role)
+    mark = "" if told_as.endswith(":") else ":" if told.role == "responsible" else ""
+    return _tidy(f"{told_as}{mark} {', '.join(filter(None, [told.name, told.text]))}")
+
+
+def _origin(facts: LabelFacts, found: tuple[Found, ...]) -> str:
+    """As the card words it; else the country, where the rules ask for it."""
+    if told := facts.told("origin"):
+        return _tidy(told)
+    asked = any(
+        one.element == "Country of origin" and one.state == "present" for one in found
+    )
+    country = facts.maker.country_name
+    return f"{facts.words['en'].made_in} {country}" if asked and country else ""
+
+
+def _contents(facts: LabelFacts, rules: RuleSet) -> NetContents | None:
     try:
-        return net_contents(read_contents(facts.declared), rules), ""
-    except Refused as refusal:
-        return None, str(refusal)
-
-
-def _missing(facts: LabelFacts, rules: str, fault: str) -> tuple[Missing, ...]:
-    found = []
-    for clause in DUTIES[rules]:
-        why = (
-            fault if clause.field == "contents" else CHECKS[clause.field](facts, rules)
-        )
-        if why:
-            found.append(Missing(_name(clause), why, clause.cited))
-    found += [Missing("The lot itself", why, "this book") for why in facts.unfit]
-    return tuple(found)
-
-
-NAMES = {
-    "contents": "Net contents",
-    "union": "Responsible person",
-    "origin": "Country of origin",
-    "cautions": "Precautions",
-    "batch": "Batch number",
-    "maker": "Name of the maker",
-    "place": "Place of the maker",
-    "contact": "Contact for reactions",
-    "ingredients": "Ingredient list",
-}
-
-
-def _name(clause: Clause) -> str:
-    return NAMES.get(clause.field, clause.field.capitalize())
-
-
-def in_the_union(address: str) -> bool:
-    """Whether an address names a country of the Union."""
-    return bool(_UNION.search(_NORTHERN.sub("", address)))
-
-
-def reaches_us(text: str) -> bool:
-    """A domestic address or phone number, or a way on line (21 USC 364e(a))."""
-    return any(way.search(text) for way in (_ONLINE, _PHONE, _ZIP))
-
-
-def _no_identity(facts: LabelFacts, rules: str) -> str:
-    if facts.identity.strip():
-        return ""
-    return "Write on the label card what it is, such as Liquid hand soap."
-
-
-def _no_maker(facts: LabelFacts, rules: str) -> str:
-    return "" if facts.maker.strip() else "Write the workshop's name on its card."
-
-
-def _no_place(facts: LabelFacts, rules: str) -> str:
-    if not facts.place.strip():
-        return "Write the workshop's address on its card."
-    # The first line of several is the street, whose number is no postal code.
-    town = facts.place.strip().splitlines()
-    text = " ".join(town[1:] or town)
-    if rules == "us" and not _POST_CODE.search(text):
-        return "Add the ZIP code to the workshop's address."
-    return ""
-
-
-def _no_contact(facts: LabelFacts, rules: str) -> str:
-    if rules == "us" and reaches_us(f"{facts.contact}\n{facts.place}"):
-        return ""
-    if facts.contact.strip():
-        if rules != "us":
-            return ""
-        return (
-            "The workshop's contact is no US address, US phone number, web page or "
-            "mail address: add one."
-        )
-    return "Write the contact for reactions on the workshop's card."
-
-
-def _no_list(facts: LabelFacts, rules: str) -> str:
-    if facts.ingredients:
-        return ""
-    return facts.no_list or "No lot was made from which to tell."
-
-
-def _no_function(facts: LabelFacts, rules: str) -> str:
-    told = set(re.findall(r"[a-z]+", facts.identity.lower()))
-    if facts.function.strip() or told & CLEAR:
-        return ""
-    return "Say on the label card what it is for: its name does not tell."
-
-
-def _no_union(facts: LabelFacts, rules: str) -> str:
-    if in_the_union(facts.responsible):
-        return ""
-    if facts.responsible.strip():
-        return "The address of the responsible person names no country of the Union."
-    if facts.maker.strip() and in_the_union(facts.place):
-        return ""
-    return (
-        "The workshop's address names no country of the Union: write on the label "
-        "card the responsible person there."
-    )
-
-
-def _no_origin(facts: LabelFacts, rules: str) -> str:
-    if facts.origin.strip() or in_the_union(facts.place):
-        return ""
-    return "Say on the label card where it was made, such as Made in the USA."
-
-
-def _no_durability(facts: LabelFacts, rules: str) -> str:
-    shown = mark(facts.keeping)
-    if shown == "unknown":
-        return "Say on the label card how many months it keeps."
-    if shown == "jar" and not facts.keeping.opened_months:
-        return "It keeps over 30 months: say how many it keeps once opened."
-    return ""
-
-
-def _no_cautions(facts: LabelFacts, rules: str) -> str:
-    if facts.cautions.strip() or facts.no_cautions:
-        return ""
-    return "Write the precautions on the label card, or tick that none are needed."
-
-
-def _no_batch(facts: LabelFacts, rules: str) -> str:
-    return "Give the batch number." if facts.batch == "" else ""
-
-
-def _no_second_language(facts: LabelFacts, rules: str) -> str:
-    if facts.second_language.strip():
-        return ""
-    return (
-        "Write identity, function, directions and cautions in French on the label card."
-    )
-
-
-CHECKS: Mapping[str, Callable[[LabelFacts, str], str]] = {
-    "identity": _no_identity,
-    "maker": _no_maker,
-    "place": _no_place,
-    "contact": _no_contact,
-    "ingredients": _no_list,
-    "function": _no_function,
-    "union": _no_union,
-    "origin": _no_origin,
-    "durability": _no_durability,
-    "cautions": _no_cautions,
-    "batch": _no_batch,
-    "second language": _no_second_language,
-}
+        return rules.contents(read_contents(facts.declared))
+    except Refused:
+        # Its element says why.
+        return None

@@ -11,7 +11,7 @@ from math import atan2, degrees
 
 from labels.domain.blocks import Sizes, set_body, set_foot, set_head, set_last
 from labels.domain.columns import Column, Faces, Jar, Line, Rule
-from labels.domain.heights import US_PLACE, Heights
+from labels.domain.heights import Heights
 from labels.domain.label import LabelContent, Missing
 from production.quantities.domain.numbers import ZERO, plain
 from production.quantities.domain.refusal import Refused
@@ -229,11 +229,11 @@ class _Trial:
                 "choose a wider label.",
                 heights.net_clause.cited,
             )
-        if self.net_too_high:
+        if self.net_too_high and heights.place_clause:
             yield Missing(
                 "Net contents",
                 "They need more than the lowest 30 %: choose a larger label.",
-                US_PLACE.cited,
+                heights.place_clause.cited,
             )
         if self.lacks > 0:
             yield Missing(

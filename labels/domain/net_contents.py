@@ -86,16 +86,23 @@ def cut(value: Decimal, figures: int) -> Decimal:
     return value.quantize(Decimal(1).scaleb(last), ROUND_DOWN)
 
 
-def net_contents(declared: Declared, rules: str) -> NetContents:
-    """The statement under the rules ``us``, ``eu`` or ``ca``.
+def metric_contents(declared: Declared) -> NetContents:
+    """The statement in mL or g, three figures or two, never more than there is.
 
-    us: 15 USC 1453(a)(2),(3), verified; 21 CFR 701.13, from memory. eu: Directive
-    76/211/EEC Annex I 3.1, read in its UK twin. ca: C.R.C., c. 417, s. 25 to 27,
-    verified.
+    Directive 76/211/EEC Annex I 3.1, read in its UK twin; C.R.C., c. 417, s. 25 to
+    27, verified.
     """
-    if rules != "us":
-        held = _metric_figure(declared.amount)
-        return NetContents((_metric(held, declared),), declared, held)
+    held = _metric_figure(declared.amount)
+    return NetContents((_metric(held, declared),), declared, held)
+
+
+def uk_contents(declared: Declared) -> NetContents:
+    """Metric first; what was typed in ounces may stand beside it. SI 2006/659 reg 8."""
+    return metric_contents(declared)
+
+
+def us_contents(declared: Declared) -> NetContents:
+    """Both systems. 15 USC 1453(a)(2),(3), verified; 21 CFR 701.13, verified."""
     unit = FLUID_OUNCE if declared.by_volume else OUNCE
     figure, held = _both(declared, unit)
     if not figure:

@@ -1,8 +1,7 @@
-"""Bytes in and out: published tables, the label's font, PDF."""
+"""Bytes in and out: the label's font, PDF, pictures."""
 
 from labels.files.fonts import faces
-from labels.files.names import TABLES, name_book
 from labels.files.paper import label_pdf, sheet_pdf
 from labels.files.picture import picture
 
-__all__ = ["TABLES", "faces", "label_pdf", "name_book", "picture", "sheet_pdf"]
+__all__ = ["faces", "label_pdf", "picture", "sheet_pdf"]

@@ -2,19 +2,28 @@
 
 from django import forms
 
-from labels.forms.labels import RULES
-from labels.models import NUMBERS, LabelCard, Sheet
-from production.workshop.forms.cards import Card
+from labels.forms.labels import RULES, SOLD_IN
+from labels.models import NUMBERS, LabelAddress, LabelCard, LabelText, Sheet
+from labels.reads.rules import words
+from production.workshop.forms.cards import Card, CountryField
+
+LANGUAGES = [(one.language, one.called) for one in words().values()]
 
 
 class LabelCardForm(Card):
     rules = forms.ChoiceField(label="Label rules", choices=RULES)
+    sold_in = forms.ChoiceField(
+        label="Sold in",
+        choices=SOLD_IN,
+        required=False,
+        help_text="The languages of the label follow from there.",
+    )
+    language = forms.ChoiceField(label="This card is written in", choices=LANGUAGES)
     folded = (
-        "second_language",
+        "language",
         "basis",
         "once",
         "no_cautions",
-        "responsible",
         "origin",
         "shape",
         "panel_height",
@@ -28,6 +37,7 @@ class LabelCardForm(Card):
             "function",
             "declared",
             "rules",
+            "sold_in",
             "width",
             "height",
             "directions",
@@ -35,9 +45,8 @@ class LabelCardForm(Card):
             "keeps_months",
             "opened_months",
             "no_cautions",
-            "second_language",
+            "language",
             "basis",
-            "responsible",
             "origin",
             "once",
             "shape",
@@ -46,7 +55,7 @@ class LabelCardForm(Card):
         )
         widgets = {
             name: forms.Textarea(attrs={"rows": 2})
-            for name in ("directions", "cautions", "second_language", "responsible")
+            for name in ("directions", "cautions")
         }
         help_texts = {
             "identity": "The name in large letters, such as Liquid hand soap.",
@@ -54,9 +63,6 @@ class LabelCardForm(Card):
             "declared": "As you promise it: 8 fl oz, 500 mL, or 24 oz of paste.",
             "keeps_months": "Unopened. A date on the lot itself comes first.",
             "opened_months": "For the open jar, on what keeps over 30 months.",
-            "second_language": "Name, function, directions and cautions; Canada asks "
-            "for French.",
-            "responsible": "Name and address, where the workshop is not there itself.",
             "origin": "Such as Made in the USA, on what is imported.",
             "shape": "The larger it is, the higher the letters of the contents.",
             "panel_height": "Without neck and shoulders.",
@@ -70,3 +76,33 @@ class SheetForm(Card):
         help_texts = {
             "page_width": "All lengths in mm, as measured or as the maker states them.",
         }
+
+
+class LabelTextForm(Card):
+    language = forms.ChoiceField(label="Written in", choices=LANGUAGES)
+
+    class Meta:
+        model = LabelText
+        fields = (
+            "language",
+            "identity",
+            "function",
+            "directions",
+            "cautions",
+            "origin",
+        )
+        widgets = {
+            name: forms.Textarea(attrs={"rows": 2})
+            for name in ("directions", "cautions")
+        }
+
+
+class LabelAddressForm(Card):
+    """Who answers for the goods, where the workshop does not itself."""
+
+    rules = forms.ChoiceField(label="Label rules", choices=RULES)
+    country = CountryField()
+
+    class Meta:
+        model = LabelAddress
+        fields = ("rules", "role", "name", "street", "town", "country")

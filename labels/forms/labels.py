@@ -2,13 +2,16 @@
 
 from django import forms
 
-from labels.domain.rules import RULE_SETS
 from labels.domain.sheets import PAPERS, Geometry, ensure_places, plain_sheet
 from labels.models import LabelCard, Sheet
+from labels.reads.rules import countries, rule_sets
 from production.pages.forms.fields import NumberField, faulted
 from production.quantities.domain.numbers import plain
 
-RULES = [(code, rules.title) for code, rules in RULE_SETS.items()]
+RULES = [(code, rules.title) for code, rules in rule_sets().items()]
+
+
+SOLD_IN = [("", "not said"), *((one.code, one.name) for one in countries())]
 
 
 class IngredientsForm(forms.Form):
@@ -21,6 +24,7 @@ class IngredientsForm(forms.Form):
 class LabelForm(IngredientsForm):
     """Asked with every look: what to draw, and where it is printed."""
 
+    sold_in = forms.ChoiceField(label="Sold in", required=False)
     width = NumberField(label="Width, mm", places=2)
     height = NumberField(label="Height, mm", places=2)
     labels = forms.IntegerField(label="Labels on sheets", min_value=1)
@@ -35,6 +39,7 @@ class LabelForm(IngredientsForm):
         first = {
             "rules": card.rules,
             "basis": card.basis,
+            "sold_in": card.sold_in,
             "width": plain(card.width),
             "height": plain(card.height),
             "labels": 1,
@@ -44,6 +49,7 @@ class LabelForm(IngredientsForm):
         super().__init__({**first, **asked.dict()})
         self.card = card
         self.sheets = {str(sheet.pk): sheet for sheet in Sheet.objects.all()}
+        self.fields["sold_in"].choices = SOLD_IN
         self.fields["sheet"].choices = [
             (name, f"plain {name} paper, cut by hand") for name in PAPERS
         ] + [(pk, str(sheet)) for pk, sheet in self.sheets.items()]

@@ -1,6 +1,6 @@
 """What the labels room keeps."""
 
-from labels.models.cards import NUMBERS, LabelCard, Sheet
+from labels.models.cards import NUMBERS, LabelAddress, LabelCard, LabelText, Sheet
 from labels.models.issued import (
     CauseApproved,
     IssuedLabel,
@@ -14,8 +14,10 @@ __all__ = [
     "NUMBERS",
     "CauseApproved",
     "IssuedLabel",
+    "LabelAddress",
     "LabelCard",
     "LabelCount",
+    "LabelText",
     "LabelWithdrawn",
     "Reprint",
     "Sheet",

@@ -39,11 +39,14 @@ class LabelCard(models.Model):
     item = models.OneToOneField(Item, models.PROTECT, related_name="label_card")
     identity = models.CharField("what it is", max_length=120, blank=True)
     function = models.CharField("what it is for", max_length=160, blank=True)
-    second_language = models.TextField(
-        "the same in another language", max_length=600, blank=True
+    language = models.CharField(
+        "written in", max_length=2, default="en", help_text="The language of this card."
     )
     declared = models.CharField("contents", max_length=40, blank=True)
     rules = models.CharField("label rules", max_length=2, default="us")
+    sold_in = models.CharField(
+        max_length=2, blank=True, help_text="Its language follows from there."
+    )
     basis = models.CharField(max_length=8, choices=Basis, blank=True)
     width = Length("label width, mm", default=Decimal(60))
     height = Length("label height, mm", default=Decimal(90))
@@ -58,9 +61,6 @@ class LabelCard(models.Model):
     )
     once = models.BooleanField(
         "used up at once, or cannot spoil once opened", default=False
-    )
-    responsible = models.TextField(
-        "responsible person in the Union", max_length=300, blank=True
     )
     origin = models.CharField("where it was made", max_length=80, blank=True)
     shape = models.CharField(
@@ -77,6 +77,55 @@ class LabelCard(models.Model):
 
     def get_absolute_url(self):
         return reverse("item-label", args=[self.item_id])
+
+
+class LabelText(models.Model):
+    """The same card in another language."""
+
+    card = models.ForeignKey(LabelCard, models.CASCADE, related_name="texts")
+    language = models.CharField(max_length=2)
+    identity = models.CharField("what it is", max_length=120, blank=True)
+    function = models.CharField("what it is for", max_length=160, blank=True)
+    directions = models.TextField(max_length=600, blank=True)
+    cautions = models.TextField("precautions", max_length=600, blank=True)
+    origin = models.CharField("where it was made", max_length=80, blank=True)
+
+    class Meta:
+        ordering = ["language"]
+        constraints = [
+            models.UniqueConstraint(
+                name="one_text_a_language",
+                fields=["card", "language"],
+                violation_error_message="There is a text in this language already.",
+            )
+        ]
+
+    def __str__(self):
+        return f"{self.card} in {self.language}"
+
+
+class LabelAddress(models.Model):
+    """Who answers for the goods under one set of rules, where the maker does not."""
+
+    class Role(models.TextChoices):
+        RESPONSIBLE = "responsible", "responsible person"
+        DISTRIBUTED = "distributed_by", "distributed by"
+        MADE_FOR = "made_for", "manufactured for"
+        IMPORTED_BY = "imported_by", "imported by"
+        IMPORTED_FOR = "imported_for", "imported for"
+
+    rules = models.CharField("label rules", max_length=2, unique=True)
+    role = models.CharField("what they do", max_length=14, choices=Role)
+    name = models.CharField(max_length=120)
+    street = models.CharField(max_length=160)
+    town = models.CharField("postal code and town", max_length=160)
+    country = models.CharField(max_length=2)
+
+    class Meta:
+        ordering = ["rules"]
+
+    def __str__(self):
+        return f"{self.get_role_display()} {self.name}"
 
 
 class Sheet(models.Model):

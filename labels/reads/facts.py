@@ -1,16 +1,22 @@
 """What is known for the label of a product or of one of its lots."""
 
 from labels.domain.durability import Keeping
+from labels.domain.facts import Address, Found, LabelFacts, ProductText
 from labels.domain.ingredients import NameBook
-from labels.domain.label import LabelFacts
+from labels.domain.languages import Country
 from labels.domain.rules import RuleSet
-from labels.models import LabelCard
+from labels.models import LabelAddress, LabelCard, LabelText
 from labels.reads.listing import declare_lot
+from labels.reads.rules import union, words
 from production.fitness.domain.reasons import Purpose
 from production.fitness.reads import fitness
 from production.models import Item, Lot, Workshop
 from production.quantities.domain.refusal import Refused
 from production.record.reads.clock import today
+from production.record.reads.countries import countries
+
+# Why a lot may not carry its label at all stands under this.
+THE_LOT = "The lot itself"
 
 
 def card_of(item: Item) -> LabelCard:
@@ -24,18 +30,29 @@ def label_facts(
     rules: RuleSet,
     basis: str | None,
     names: NameBook,
+    *,
+    sold_in: str = "",
+    language: str = "",
 ) -> LabelFacts:
     """All that is known for the label of a lot, or of a product still to be made.
 
-    Without a lot the ingredient list is that of the last one made, if any, and a note
-    says so; the batch number is left to write in.
+    ``sold_in`` is the code of a country, "" for the card's own; ``language`` alone is
+    asked for where no country is told. Without a lot the ingredient list is that of
+    the last one made, if any, and a note says so; the batch number is left to write in.
     """
     workshop = Workshop.objects.first() or Workshop()
+    country = country_of(card, rules, sold_in)
+    asked = (language,) if language else country.languages if country else ()
+    own = _text(card)
+    known = _known(card, own)
     listed, why, notes = _listed(card.item, lot, rules, basis, names)
     return LabelFacts(
-        identity=card.identity,
-        function=card.function,
-        second_language=card.second_language,
+        texts=tuple(known.get(one, ProductText(one)) for one in asked) or (own,),
+        others=tuple(text for one, text in known.items() if one not in asked),
+        words=words(),
+        languages=asked,
+        sold_in=country,
+        union=union(),
         declared=card.declared,
         ingredients=listed,
         no_list=why,
@@ -48,25 +65,67 @@ def label_facts(
             opened_months=card.opened_months,
             once=card.once,
         ),
-        maker=workshop.name,
-        place=workshop.address,
+        maker=_maker(workshop),
         contact=workshop.contact,
-        responsible=card.responsible,
-        origin=card.origin,
-        directions=card.directions,
-        cautions=card.cautions,
+        answers=_answers(rules),
         no_cautions=card.no_cautions,
+        on=today(),
         notes=notes,
-        unfit=_unfit(lot),
+        more=_unfit(lot),
     )
 
 
-def _unfit(lot: Lot | None) -> tuple[str, ...]:
+def country_of(card: LabelCard, rules: RuleSet, sold_in: str = "") -> Country | None:
+    """Where the label is sold: as asked, as the card says, or the one country whose
+    law it is; None where nobody said it."""
+    told = rules.country(sold_in) or rules.country(card.sold_in)
+    if told or len({one.languages for one in rules.countries}) > 1:
+        return told
+    return rules.countries[0]
+
+
+def _known(card: LabelCard, own: ProductText) -> dict[str, ProductText]:
+    """The card in each language in which it is written."""
+    rows = card.texts.all() if card.pk else ()
+    return {own.language: own, **{row.language: _text(row) for row in rows}}
+
+
+def _text(row: LabelCard | LabelText) -> ProductText:
+    return ProductText(
+        row.language,
+        row.identity,
+        row.function,
+        row.directions,
+        row.cautions,
+        row.origin,
+    )
+
+
+def _maker(workshop: Workshop) -> Address:
+    return Address(
+        workshop.name,
+        tuple(workshop.address.splitlines()),
+        workshop.country,
+        countries().get(workshop.country, ""),
+    )
+
+
+def _answers(rules: RuleSet) -> Address:
+    row = LabelAddress.objects.filter(rules=rules.code).first()
+    if row is None:
+        return Address()
+    named = countries().get(row.country, row.country)
+    return Address(row.name, (row.street, row.town), row.country, named, row.role)
+
+
+def _unfit(lot: Lot | None) -> tuple[Found, ...]:
     """Why no clean label goes onto this lot today."""
     if lot is None:
         return ()
     found = fitness(lot, Purpose.LABEL, today())
-    return tuple(reason.says for reason in found.reasons)
+    return tuple(
+        Found(THE_LOT, "missing", "this book", reason.says) for reason in found.reasons
+    )
 
 
 def _listed(

@@ -2,15 +2,18 @@
 
 from dataclasses import dataclass, replace
 
-from labels.domain.heights import heights, panel
+from labels.domain.facts import Found, LabelFacts
+from labels.domain.heights import panel
 from labels.domain.issued import Made, canonical, digest, words_of
-from labels.domain.label import LabelContent, LabelFacts, label
+from labels.domain.label import LabelContent, label
 from labels.domain.layout import Drawing, lay_out
-from labels.domain.rules import RuleSet, rule_set
-from labels.files import faces, label_pdf, name_book, sheet_pdf
+from labels.domain.rules import RuleSet
+from labels.files import faces, label_pdf, sheet_pdf
 from labels.models import LabelCard
-from labels.reads.facts import card_of, label_facts
+from labels.reads.facts import THE_LOT, card_of, label_facts
 from labels.reads.issued import inputs_in, why_unfit
+from labels.reads.rules import rule_set
+from labels.reads.tables import name_book
 from production.models import Workshop
 
 
@@ -32,14 +35,17 @@ class Drawn:
         return digest(canonical(self.words))
 
 
-def worded(card, lot, rules, basis) -> tuple[LabelFacts, LabelContent]:
+def worded(card, lot, rules, basis, sold_in="") -> tuple[LabelFacts, LabelContent]:
     """The words of a label today; a lot held for its papers bears an approved text."""
-    known = label_facts(card, lot, rules, basis, name_book())
-    content = label(known, rules.code)
-    if known.unfit:
+    known = label_facts(card, lot, rules, basis, name_book(), sold_in=sold_in)
+    content = label(known, rules)
+    if any(one.element == THE_LOT for one in known.more):
         told = digest(canonical(words_of(content, known.ingredients)))
-        known = replace(known, unfit=why_unfit(lot, told))
-        content = label(known, rules.code)
+        others = tuple(one for one in known.more if one.element != THE_LOT)
+        stops = why_unfit(lot, told)
+        unfit = (Found(THE_LOT, "missing", "this book", says) for says in stops)
+        known = replace(known, more=(*others, *unfit))
+        content = label(known, rules)
     return known, content
 
 
@@ -48,12 +54,13 @@ def drawn(form, lot) -> Drawn:
     asked = form.cleaned_data
     rules, card, geometry = rule_set(asked["rules"]), form.card, asked["geometry"]
     size = geometry.label_width, geometry.label_height
-    known, content = worded(card, lot, rules, asked["basis"] or None)
+    basis, sold_in = asked["basis"] or None, asked["sold_in"]
+    known, content = worded(card, lot, rules, basis, sold_in)
     if card.shape == LabelCard.Shape.LABEL:
         shown = panel("label", size[1], size[0])
     else:
         shown = panel(card.shape, card.panel_height, card.panel_across)
-    least = heights(rules.code, content.contents, shown)
+    least = rules.heights(content.contents, shown, rules.clauses)
     return Drawn(rules, known, content, lay_out(content, *size, least, faces()))
 
 
@@ -83,6 +90,7 @@ def to_issue(form, lot, title: str, *, one: bool) -> Made:
         "facts": made.facts,
         "words": made.words,
         "drawing": made.drawing,
+        "asked": {"basis": asked["basis"], "sold_in": asked["sold_in"]},
         "on": {
             "one": one,
             "sheet": asked["geometry"],
@@ -92,7 +100,7 @@ def to_issue(form, lot, title: str, *, one: bool) -> Made:
     }
     return Made(
         rules=made.rules.code,
-        language="",
+        language=", ".join(made.facts.languages),
         edition=edition(made.rules),
         inputs=canonical(inputs),
         words=made.digest,
@@ -108,9 +116,10 @@ def edition(rules: RuleSet) -> str:
 
 def words_today(issued):
     """What the label of the same lot would say if it were issued today."""
-    basis = inputs_in(issued)["facts"]["basis"] or None
+    asked = inputs_in(issued)["asked"]
     rules, card = rule_set(issued.rules), card_of(issued.item)
-    known, content = worded(card, issued.lot, rules, basis)
+    basis, sold_in = asked["basis"] or None, asked["sold_in"]
+    known, content = worded(card, issued.lot, rules, basis, sold_in)
     return words_of(content, known.ingredients)
 
 

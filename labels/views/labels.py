@@ -6,13 +6,14 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.text import slugify
 
-from labels.domain.rules import rule_set
-from labels.files import name_book, picture
+from labels.files import picture
 from labels.forms.issued import IssueForm
 from labels.forms.labels import IngredientsForm, LabelForm
 from labels.reads.facts import card_of
 from labels.reads.issued import causes_to_answer, issued_of
 from labels.reads.listing import declare_lot
+from labels.reads.rules import rule_set
+from labels.reads.tables import name_book
 from labels.views.drawing import drawn, paper, printed
 from production.models import Item, Lot
 from production.quantities.domain.refusal import Refused
@@ -89,7 +90,7 @@ def standing(made, item, lot):
     """What was issued of it before, and what an owner may answer with this text."""
     return {
         "issued": issued_of(item, lot),
-        "causes": causes_to_answer(lot) if lot and made.facts.unfit else (),
+        "causes": causes_to_answer(lot) if lot and made.facts.more else (),
     }
 
 

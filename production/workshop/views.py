@@ -12,6 +12,7 @@ from production.pages.views.pages import card_page, signed_page, write_page
 from production.record.actions.people import is_owner
 from production.record.models.ink import Restated
 from production.record.models.workshop import Workshop
+from production.record.reads.countries import countries
 from production.record.reads.restated import history_of
 from production.workshop.actions.cards import add_vessel, change_vessel, change_workshop
 from production.workshop.actions.people import (
@@ -37,11 +38,13 @@ SHORTEST = 3
 
 def workshop(request):
     people = get_user_model().objects.prefetch_related("groups")
+    card = Workshop.objects.first()
     return render(
         request,
         "production/workshop/workshop.html",
         {
-            "card": Workshop.objects.first(),
+            "card": card,
+            "country": countries().get(card.country) if card else None,
             # Without a password one only signs for a past that was moved in.
             "people": [
                 person

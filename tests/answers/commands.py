@@ -9,7 +9,7 @@ from unittest import mock
 
 from django.core.management import CommandError, call_command
 
-from labels.domain.rules import RULE_SETS
+from labels.reads.rules import rule_sets
 from production.models import Closing, Lot, Stage, Version
 
 PURPOSES = ("use", "sale", "gift", "label")
@@ -36,7 +36,7 @@ def ask_commands(picked) -> Iterator[tuple[str, str, object]]:
 
 
 def _declared(lot):
-    for rules in RULE_SETS:
+    for rules in rule_sets():
         for basis in BASES:
             asked = ("declare", lot.code, "--rules", rules, "--basis", basis, "--json")
             yield "declare", f"{lot.code} {rules} {basis}", told(*asked)

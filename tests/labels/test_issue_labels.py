@@ -40,6 +40,9 @@ def words_across(content):
     return "".join(c["text"].strip() for c in letters if c["matrix"][1])
 
 
+EMPTY = "DELETE FROM labels_issuedlabel"
+
+
 @pytest.fixture
 def issued(desk, bottles, card):
     assert issue(desk, bottles, labels="4").status_code == 302
@@ -154,12 +157,13 @@ class TestInk:
             issued.save()
         with pytest.raises(ValidationError):
             issued.delete()
-        with pytest.raises(DatabaseError), transaction.atomic():
-            with connection.cursor() as cursor:
-                cursor.execute("UPDATE labels_issuedlabel SET printed = 400")
-        with pytest.raises(DatabaseError), transaction.atomic():
-            with connection.cursor() as cursor:
-                cursor.execute("DELETE FROM labels_issuedlabel")
+        for change in ("UPDATE labels_issuedlabel SET printed = 4", EMPTY):
+            with (
+                pytest.raises(DatabaseError),
+                transaction.atomic(),
+                connection.cursor() as cursor,
+            ):
+                cursor.execute(change)
 
 
 class TestCounted:

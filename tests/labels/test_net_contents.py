@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from labels.domain.net_contents import cut, net_contents, read_contents
+from labels.domain.net_contents import cut, read_contents
+from labels.reads.rules import rule_set
 from production.quantities.domain.refusal import Refused
 from production.quantities.domain.units import MILLILITRES
 
@@ -54,8 +55,9 @@ def test_what_is_no_contents_is_refused_with_what_to_write(typed, says):
 
 def test_a_gallon_and_more_are_told_in_the_larger_units():
     # 21 CFR 701.13(j), from memory.
-    assert net_contents(read_contents("1 gal"), "us").parts == ("1 gal", "(3.78 L)")
-    five = net_contents(read_contents("5 lb 4 oz"), "us")
+    one = rule_set("us").contents(read_contents("1 gal"))
+    assert one.parts == ("1 gal", "(3.78 L)")
+    five = rule_set("us").contents(read_contents("5 lb 4 oz"))
     assert five.parts == ("Net Wt 5 lb 4 oz", "(2.38 kg)")
 
 
@@ -69,7 +71,7 @@ def test_no_figure_is_more_than_what_was_typed(amount):
         (f"{amount} fl oz", amount * MILLILITRES["floz"]),
     ):
         for rules in ("us", "eu", "ca"):
-            made = net_contents(read_contents(typed), rules)
+            made = rule_set(rules).contents(read_contents(typed))
             assert 0 < made.binding <= exact
             # Cut by less than a unit of the third figure: of the second below 100.
             assert made.binding > exact * Decimal("0.9")

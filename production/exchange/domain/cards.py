@@ -12,6 +12,7 @@ from production.record.domain.keys import UNSAID, Event, Part, Unsaid, told
 class Workshop(Event, type="workshop"):
     name: str | Unsaid = UNSAID
     address: str | Unsaid = UNSAID
+    country: str | Unsaid = told(UNSAID, says="two letters, as US")
     contact: str | Unsaid = UNSAID
     zone: str | Unsaid = UNSAID
     units: str | Unsaid = UNSAID

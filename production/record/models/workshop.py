@@ -35,6 +35,9 @@ class Workshop(models.Model):
 
     name = models.CharField(max_length=120)
     address = models.TextField(blank=True)
+    country = models.CharField(
+        max_length=2, blank=True, help_text="Labels and importers need it."
+    )
     contact = models.CharField(
         "contact for reactions",
         max_length=200,

@@ -13,6 +13,7 @@ from production.record.actions.deeds import lock_book, written
 from production.record.actions.people import owner_only
 from production.record.models.ink import Deed
 from production.record.models.workshop import Workshop
+from production.record.reads.countries import countries
 from production.workshop.actions.roles import (
     owner_decides,
     propose_label,
@@ -32,6 +33,10 @@ def set_up_workshop(**facts: Any) -> Workshop:
         raise Refused(
             f"{facts['zone']!r} is no time zone. "
             "Choose a zone from the list, as America/New_York."
+        )
+    if facts.get("country") and facts["country"] not in countries():
+        raise Refused(
+            f"{facts['country']!r} is no country. Write its two letters, as US or FR."
         )
     if "currency" in facts:
         facts["currency"] = _one_currency(row, facts["currency"].strip().upper())

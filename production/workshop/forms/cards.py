@@ -23,6 +23,7 @@ from production.quantities.domain.numbers import plain
 from production.quantities.domain.units import read_volume
 from production.record.actions.people import MAKER, OWNER, is_owner
 from production.record.models.workshop import Workshop
+from production.record.reads.countries import countries
 from production.workshop.actions import roles
 from production.workshop.models.items import Item
 from production.workshop.models.places import Vessel
@@ -250,7 +251,19 @@ class VesselForm(Card):
         fields = ("name", "volume", "tare")
 
 
+class CountryField(forms.ChoiceField):
+    """One of the countries of ISO 3166-1, or none said."""
+
+    def __init__(self, **kwargs):
+        super().__init__(choices=self.offered, **kwargs)
+
+    @staticmethod
+    def offered():
+        return [("", "not said"), *countries().items()]
+
+
 class WorkshopForm(Card):
+    country = CountryField(required=False, help_text="Labels need it.")
     balance_step = WeightField(
         label="Smallest step of the balance",
         required=False,
@@ -263,6 +276,7 @@ class WorkshopForm(Card):
         fields = (
             "name",
             "address",
+            "country",
             "emergency",
             "contact",
             "currency",

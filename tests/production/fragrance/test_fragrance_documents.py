@@ -6,9 +6,9 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from labels.domain.rules import rule_set
-from labels.files import name_book
 from labels.reads.listing import declare_lot
+from labels.reads.rules import rule_set
+from labels.reads.tables import name_book
 from production.buying.actions.purchases import open_stock
 from production.fragrance.actions import note_document
 from production.fragrance.domain import (

@@ -13,11 +13,12 @@ TABLES = Path(__file__).resolve().parents[2] / "fixtures" / "reference"
 def name_book() -> NameBook:
     """The names and fragrance allergens of ``fixtures/reference``, read once."""
     return NameBook.from_rows(
-        _rows("inci_names"), _rows("allergens"), _rows("allergen_members")
+        rows_of("inci_names"), rows_of("allergens"), rows_of("allergen_members")
     )
 
 
-def _rows(table: str) -> list[dict[str, str]]:
+def rows_of(table: str) -> list[dict[str, str]]:
+    """A published table, row by row."""
     path = TABLES / f"{table}.csv"
     with path.open(encoding="utf-8", newline="") as lines:
         return list(csv.DictReader(lines))

@@ -1,0 +1,50 @@
+"""Label rules for Canada: what they ask for, and from which figures.
+
+The clauses stand in ``fixtures/reference/label_rules/ca.csv``.
+"""
+
+from decimal import Decimal
+
+from labels.domain import elements as asks
+from labels.domain.elements import Element
+from labels.domain.heights import ca_heights
+from labels.domain.languages import Country
+from labels.domain.net_contents import metric_contents
+from labels.domain.rules import Clauses, RuleSet
+
+ELEMENTS = (
+    Element("identity", "Identity", asks.identity),
+    Element("contents", "Net contents", asks.contents),
+    Element("maker", "Name of the maker", asks.maker),
+    Element("place", "Place of the maker", asks.place),
+    Element("origin", "Country of origin", asks.origin_outside("CA")),
+    Element("contact", "Contact for reactions", asks.contact),
+    Element("ingredients", "Ingredient list", asks.ingredients),
+    Element("cautions", "Precautions", asks.warnings),
+    Element(
+        "language",
+        "Language",
+        asks.languages("identity", "function", "directions", "cautions"),
+    ),
+    Element("batch", "Batch number", asks.batch),
+    Element("durability", "Durability", asks.no_durability),
+)
+
+
+def rules(clauses: Clauses, countries: tuple[Country, ...]) -> RuleSet:
+    """The set as it stands, with its clauses and the countries it is the law of."""
+    return RuleSet(
+        code="ca",
+        title="label rules for Canada",
+        clauses=clauses,
+        countries=countries,
+        elements=ELEMENTS,
+        contents=metric_contents,
+        heights=ca_heights,
+        names="eu",
+        default_basis="finished",
+        free_group_includes_one_percent=True,
+        parfum_may_close=True,
+        rinse_off_over=Decimal("0.01"),
+        leave_on_over=Decimal("0.001"),
+    )

@@ -1,0 +1,55 @@
+"""Label rules for the UK: what they ask for, and from which figures.
+
+The clauses stand in ``fixtures/reference/label_rules/uk.csv``.
+"""
+
+from datetime import date
+from decimal import Decimal
+
+from labels.domain import elements as asks
+from labels.domain.elements import Element
+from labels.domain.heights import uk_heights
+from labels.domain.languages import Country
+from labels.domain.net_contents import uk_contents
+from labels.domain.rules import Clauses, RuleSet
+
+# A responsible person in the Union is accepted up to this day.
+UNION_UNTIL = date(2027, 12, 31)
+
+ELEMENTS = (
+    Element("contents", "Net contents", asks.contents),
+    Element(
+        "responsible",
+        "Responsible person",
+        asks.responsible_in("GB", union_until=UNION_UNTIL),
+    ),
+    Element("origin", "Country of origin", asks.origin_outside("GB")),
+    Element("durability", "Durability", asks.durability),
+    Element("cautions", "Precautions", asks.cautions),
+    Element("batch", "Batch number", asks.batch),
+    Element("function", "Function", asks.function),
+    Element("ingredients", "Ingredient list", asks.ingredients),
+    Element(
+        "language", "Language", asks.languages("function", "directions", "cautions")
+    ),
+)
+
+
+def rules(clauses: Clauses, countries: tuple[Country, ...]) -> RuleSet:
+    """The set as it stands, with its clauses and the countries it is the law of."""
+    return RuleSet(
+        code="uk",
+        title="label rules for the UK",
+        clauses=clauses,
+        countries=countries,
+        elements=ELEMENTS,
+        contents=uk_contents,
+        heights=uk_heights,
+        names="eu",
+        default_basis="added",
+        free_group_includes_one_percent=False,
+        parfum_may_close=False,
+        rinse_off_over=Decimal("0.01"),
+        leave_on_over=Decimal("0.001"),
+        dated=True,
+    )
