@@ -12,7 +12,8 @@ from datetime import date
 from decimal import Decimal
 from difflib import SequenceMatcher
 from enum import Enum
-from typing import Any
+from types import UnionType
+from typing import Any, Union, get_args, get_origin, get_type_hints
 
 Words = Mapping[str, Sequence[str]]
 
@@ -180,3 +181,29 @@ def _said(before: Sequence[str], after: Sequence[str]) -> Iterator[str]:
 def left_of(printed: int, used: int, spoiled: int) -> int:
     """Labels that nobody has used or spoiled yet; below zero is a miscount."""
     return printed - used - spoiled
+
+
+def from_plain(kind: Any, value: Any) -> Any:
+    """The value that ``plain_of`` told, as one of ``kind``; raises for another shape.
+
+    A field that was added since takes its default, one that went is passed over.
+    """
+    origin = get_origin(kind)
+    if origin in (Union, UnionType):
+        if value is None:
+            return None
+        [kind] = [one for one in get_args(kind) if one is not type(None)]
+        return from_plain(kind, value)
+    if origin is tuple:
+        first, *more = get_args(kind)
+        kinds = [first] * len(value) if more == [...] else [first, *more]
+        return tuple(map(from_plain, kinds, value))
+    if is_dataclass(kind) and isinstance(kind, type):
+        hints = get_type_hints(kind)
+        told = {one.name for one in fields(kind)} & set(value)
+        return kind(**{name: from_plain(hints[name], value[name]) for name in told})
+    if kind is Decimal:
+        return Decimal(value)
+    if kind is date:
+        return date.fromisoformat(value)
+    return value

@@ -1,13 +1,16 @@
 """The kept file of an issued label: read back, and marked where it must not be used."""
 
 import io
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
+from typing import Any
 
 import pikepdf
 from django.template.loader import render_to_string
 
-from labels.files.paper import POINT, printed_at_press
+from labels.domain.issued import from_plain
+from labels.domain.layout import Drawing
+from labels.files.paper import POINT, label_pdf, printed_at_press
 
 # Two renderings of one drawing agree to this, in mm.
 CLOSE = Decimal("0.05")
@@ -32,7 +35,7 @@ def crossed(raw: bytes, word: str) -> bytes:
                 )
             )
             with pikepdf.open(io.BytesIO(mark)) as over:
-                page.add_overlay(over.pages[0])
+                page.add_overlay(over.pages[0], None)
         pdf.save(out, deterministic_id=True)
     return out.getvalue()
 
@@ -45,18 +48,22 @@ def runs(raw: bytes) -> tuple[list[Run], list[Decimal]]:
     """
     with pikepdf.open(io.BytesIO(raw)) as pdf:
         page = pdf.pages[0]
-        held = page.obj.get("/Resources", {}).get("/XObject", {}).get("/Label")
-        label = page.obj if held is None else held
+        label = _first_label(page)
         box = label.get("/BBox") or page.mediabox
         size = [Decimal(str(box[edge])) / POINT for edge in (2, 3)]
         return list(_runs(label)), size
 
 
+def _first_label(page: pikepdf.Page) -> pikepdf.Object:
+    """The page itself, or of a sheet the label that is placed on it."""
+    placed = page.obj["/Resources"].get("/XObject")
+    held = None if placed is None else placed.get("/Label")
+    return page.obj if held is None else held
+
+
 def _runs(label: pikepdf.Object) -> Iterator[Run]:
-    fonts = label.get("/Resources").get("/Font")
-    told: dict[str, dict[str, str]] = {
-        str(name): _letters(font) for name, font in (fonts or {}).items()
-    }
+    fonts = label["/Resources"]["/Font"]
+    told = {str(name): _letters(font) for name, font in fonts.items()}
     pixel = Decimal("0.75")
     left = base = size = Decimal(0)
     font: dict[str, str] = {}
@@ -88,7 +95,8 @@ def _letters(font: pikepdf.Object) -> dict[str, str]:
     if table is None:
         return {}
     found: dict[str, str] = {}
-    for operands, operator in pikepdf.parse_content_stream(table):
+    for one in pikepdf.parse_content_stream(table):
+        operands, operator = one.operands, one.operator
         if str(operator) == "endbfchar":
             for mark, letter in zip(operands[::2], operands[1::2], strict=True):
                 found[bytes(mark).hex()] = bytes(letter).decode("utf-16-be")
@@ -101,3 +109,32 @@ def _letters(font: pikepdf.Object) -> dict[str, str]:
                 for at in range(begin, end + 1):
                     found[f"{at:04x}"] = chr(start + at - begin)
     return found
+
+
+def faults_in(raw: bytes, told: dict[str, Any]) -> Iterator[str]:
+    """Where a kept file differs from the drawing that it was printed from.
+
+    ``told`` is the drawing as plain values. The file is read back line by line, and
+    the drawing is printed once more: both have the same letters at the same places.
+    """
+    drawing = from_plain(Drawing, told)
+    kept, size = runs(raw)
+    again, _ = runs(label_pdf(drawing, ""))
+    if not _near(size, [drawing.width, drawing.height]):
+        yield "its file has another size than its label"
+    lines = [(one.text, one.x, one.baseline, one.size) for one in drawing.lines]
+    if not _agree(kept[: len(lines)], lines):
+        yield "its file has other words or places than its drawing"
+    if not _agree(kept, again):
+        yield "printed anew it comes out otherwise than its file"
+
+
+def _agree(one: Sequence[Run], other: Sequence[Run]) -> bool:
+    return len(one) == len(other) and all(
+        a[0].strip() == b[0].strip() and _near(a[1:], b[1:])
+        for a, b in zip(one, other, strict=True)
+    )
+
+
+def _near(one: Iterable[Decimal], other: Iterable[Decimal]) -> bool:
+    return all(abs(a - b) <= CLOSE for a, b in zip(one, other, strict=True))

@@ -70,7 +70,7 @@ class IssuedLabel(ByDeed):
         return f"label {self.pk} of {self.lot or self.item}"
 
     def get_absolute_url(self):
-        return reverse("issued-label", args=[self.pk])
+        return reverse("label-issued", args=[self.pk])
 
 
 class Reprint(ByDeed):

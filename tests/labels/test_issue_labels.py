@@ -18,9 +18,11 @@ from django.core.exceptions import ValidationError
 from django.db import DatabaseError, connection, transaction
 from django.urls import reverse
 
+from config.audit import audit
 from labels.models import IssuedLabel, LabelCount, LabelWithdrawn, Reprint
 from production.models import Deed
-from production.papers.files.attachments import load
+from production.papers.files.attachments import load, path_of
+from production.record.models.ink import install_triggers, lift_triggers
 from production.record.reads.clock import today
 from tests import make
 from tests.labels.test_label_page import CARD, bottles, card, pdf, text
@@ -91,7 +93,7 @@ class TestIssued:
         made = IssuedLabel.objects.get()
         assert answer.url == made.get_absolute_url()
         assert (made.printed, made.lot, made.rules) == (4, bottles, "eu")
-        file = desk.get(reverse("issued-pdf", args=[made.pk]))
+        file = desk.get(reverse("label-file", args=[made.pk]))
         assert words_across(file.content) == ""
         with pdfplumber.open(io.BytesIO(file.content)) as kept:
             (page,) = kept.pages
@@ -168,7 +170,7 @@ class TestInk:
 
 class TestCounted:
     def post(self, desk, issued, name, **typed):
-        where = reverse(f"issued-{name}", args=[issued.pk])
+        where = reverse(f"label-{name}", args=[issued.pk])
         first = {"key": f"{name}{typed}", "on": str(today()), "reason": ""}
         return desk.post(where, first | typed)
 
@@ -201,36 +203,36 @@ class TestCounted:
         )
         answer = self.post(desk, issued, "again", printed="3")
         assert "Its text is not that of today any more" in text(answer)
-        file = desk.get(reverse("issued-pdf", args=[issued.pk]))
+        file = desk.get(reverse("label-file", args=[issued.pk]))
         assert "DONOTUSE" in words_across(file.content)
 
     def test_taken_back_all_that_is_left_is_spoiled_and_nothing_vanishes(
         self, desk, issued
     ):
         self.post(desk, issued, "count", used="1", spoiled="0")
-        self.post(desk, issued, "withdraw", reason="wrong sheet in the printer")
+        self.post(desk, issued, "take-back", reason="wrong sheet in the printer")
         assert counted(issued.pk) == (4, 1, 3, 0)
         shown = text(desk.get(issued.get_absolute_url()))
         assert "wrong sheet in the printer" in shown
         assert "Canola Oil" in shown
-        file = desk.get(reverse("issued-pdf", args=[issued.pk]))
+        file = desk.get(reverse("label-file", args=[issued.pk]))
         assert "TAKENBACK" in words_across(file.content)
         assert "taken back" in text(self.post(desk, issued, "again", printed="1"))
         assert counted(issued.pk) == (4, 1, 3, 0)
 
     def test_a_reason_is_asked_for_taking_back(self, desk, issued):
-        answer = self.post(desk, issued, "withdraw")
+        answer = self.post(desk, issued, "take-back")
         assert answer.status_code == 200
         assert not LabelWithdrawn.objects.exists()
 
     def test_the_list_shows_each_and_adds_up(self, desk, bottles, issued):
         issue(desk, bottles, labels="6", key="k2")
-        listed = text(desk.get(reverse("issued-labels")))
+        listed = text(desk.get(reverse("labels-issued")))
         assert listed.count(f'href="{reverse("lot", args=["FILL-1"])}"') == 2
         assert ">10<" in "".join(listed.split())
-        taken = desk.get(reverse("issued-labels"), {"sheet": "xlsx"})
+        taken = desk.get(reverse("labels-issued"), {"sheet": "xlsx"})
         assert "spreadsheet" in taken.headers["Content-Type"]
-        found = text(desk.get(reverse("issued-labels"), {"find": "nowhere"}))
+        found = text(desk.get(reverse("labels-issued"), {"find": "nowhere"}))
         assert "FILL-1" not in found
 
     @pytest.mark.parametrize("more", [1, 9])
@@ -241,7 +243,7 @@ class TestCounted:
         for _ in range(more):
             IssuedLabel.objects.create(**row | {"id": None})
         with django_assert_num_queries(7):
-            desk.get(reverse("issued-labels"))
+            desk.get(reverse("labels-issued"))
 
 
 def test_a_filling_typed_wrongly_is_taken_back_whatever_was_printed(desk, issued):
@@ -249,3 +251,63 @@ def test_a_filling_typed_wrongly_is_taken_back_whatever_was_printed(desk, issued
 
     undo_deed(undone=issued.lot.deed, **make.act(30, reason="it was another soap"))
     assert IssuedLabel.objects.get().lot_id == issued.lot_id
+
+
+class TestAudit:
+    """The book proves that each issued label is the one that was printed."""
+
+    def faults(self):
+        return [fault for one in audit() for fault in one.faults if "label" in fault]
+
+    @pytest.mark.parametrize("how", ["one", "sheet"])
+    def test_a_label_as_it_was_issued_has_no_fault(self, desk, bottles, card, how):
+        issue(desk, bottles, how, labels="5")
+        assert self.faults() == []
+
+    def test_a_file_that_is_gone_or_changed_is_named(self, issued):
+        path = path_of(settings.HOME, issued.sha256)
+        kept = path.read_bytes()
+        path.write_bytes(kept + b" ")
+        assert self.faults() == [f"{issued}: its file is gone or changed"]
+        path.unlink()
+        assert self.faults() == [f"{issued}: its file is gone or changed"]
+        path.write_bytes(kept)
+        assert self.faults() == []
+
+    def change(self, issued, **facts):
+        lift_triggers(connection, ["labels_issuedlabel"])
+        sets = ", ".join(f"{name} = %s" for name in facts)
+        with connection.cursor() as cursor:
+            cursor.execute(f"UPDATE labels_issuedlabel SET {sets}", [*facts.values()])
+        install_triggers(connection, ["labels_issuedlabel"])
+
+    @pytest.mark.parametrize(
+        ("was", "made", "says"),
+        [
+            ("Avoid", "Enjoy", "its words are not those that were issued"),
+            ("Avoid", "Enjoy", "its file has other words or places than its drawing"),
+            ('"baseline":"', '"baseline":"1', "other words or places"),
+            ('"width":"60"', '"width":"61"', "another size than its label"),
+            ('"drawing"', '"drawn"', "cannot be read"),
+        ],
+    )
+    def test_what_was_kept_of_it_cannot_be_changed_unseen(
+        self, issued, was, made, says
+    ):
+        assert was in issued.inputs
+        self.change(issued, inputs=issued.inputs.replace(was, made))
+        assert any(says in fault for fault in self.faults()), self.faults()
+
+    def test_a_file_of_other_words_under_a_right_digest_is_found(
+        self, desk, bottles, issued, card
+    ):
+        """Somebody lays another label of the same size in its place."""
+        desk.post(
+            reverse("label-card", args=[issued.item_id]), CARD | {"identity": "Slipway"}
+        )
+        issue(desk, bottles, labels="4", key="k2")
+        other = IssuedLabel.objects.first()
+        self.change(issued, sha256=other.sha256, size=other.size)
+        assert f"{issued}: its file has other words or places than its drawing" in (
+            self.faults()
+        )
