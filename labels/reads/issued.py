@@ -49,17 +49,21 @@ def _answered_by(lot: Lot, reasons: Iterable[Reason], words: str) -> bool:
     """Whether every cause that holds it was answered by a text that stands."""
     if not any(one.mends == Mends.HOLD for one in reasons):
         return False
-    causes = {cause.pk for cause in causes_of(lot)}
+    causes = {cause.deed_id for cause in causes_of(lot)}
     answered = CauseApproved.objects.filter(approved__lot=lot, approved__words=words)
-    return bool(causes) and causes <= set(answered.values_list("hold_id", flat=True))
+    told = set(answered.values_list("hold__deed", flat=True))
+    return bool(causes) and causes <= told
 
 
 def causes_to_answer(lot: Lot) -> list[Hold]:
-    """What holds it, if nothing but holds keeps its label from being printed."""
+    """What holds it, if nothing but holds keeps its label from being printed.
+
+    One deed that holds several lots of a family is one cause.
+    """
     reasons = fitness(lot, Purpose.LABEL, today()).reasons
     if not reasons or any(one.mends != Mends.HOLD for one in reasons):
         return []
-    return causes_of(lot)
+    return list({cause.deed_id: cause for cause in causes_of(lot)}.values())
 
 
 @dataclass(frozen=True, slots=True)
