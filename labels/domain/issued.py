@@ -123,20 +123,21 @@ def differences(was: Words, now: Words) -> tuple[Change, ...]:
         before, after = tuple(was.get(part, ())), tuple(now.get(part, ()))
         if before == after:
             continue
-        joint = ", " if part == INGREDIENTS else "; "
-        says = _names(before, after) if part == INGREDIENTS else _said(before, after)
+        joint, told = "; ", _said
+        if part == INGREDIENTS:
+            joint, told = ", ", name_changes
         found.append(
             Change(
                 part.replace("_", " ").capitalize(),
                 joint.join(before),
                 joint.join(after),
-                tuple(says),
+                tuple(told(before, after)),
             )
         )
     return tuple(found)
 
 
-def _names(before: Sequence[str], after: Sequence[str]) -> Iterator[str]:
+def name_changes(before: Sequence[str], after: Sequence[str]) -> Iterator[str]:
     """Which names came, which went, and which stand at another place."""
     for name in after:
         if name not in before:

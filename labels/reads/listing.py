@@ -21,6 +21,7 @@ from labels.domain.ingredients import (
 from labels.domain.rules import RuleSet
 from production.contents.domain.contents import Contents
 from production.contents.reads.contents import contents_of
+from production.fragrance.domain import Document
 from production.models import Constituent, Item, Lot
 from production.quantities.domain.refusal import Refused
 
@@ -31,17 +32,25 @@ ROLES: dict[str, Role] = {
 
 
 def declare_lot(
-    lot: Lot, rules: RuleSet, basis: str | None, names: NameBook
+    lot: Lot,
+    rules: RuleSet,
+    basis: str | None,
+    names: NameBook,
+    *,
+    instead: Mapping[str, Document] | None = None,
 ) -> IngredientList:
     """The ingredient list of a real lot, from what really went in.
 
     ``basis`` is "added" or "finished"; None takes the one the rules ask for.
+    ``instead`` are documents by the code of the lot for which they are to speak.
     Raises Refused where something about a source is not known, and names it.
     """
     held = contents_of(lot)
     basis = basis or rules.default_basis
     naming = _naming(held.added)
     allergens = _allergens(held.added)
+    for code, paper in (instead or {}).items():
+        allergens[code] = dict(paper.constituents)
     if basis == "added":
         parts, notes = _as_added(held, naming, allergens)
     else:

@@ -15,6 +15,7 @@ from labels.reads.issued import inputs_in, why_unfit
 from labels.reads.rules import rule_set
 from labels.reads.tables import name_book
 from production.models import Workshop
+from production.quantities.domain.refusal import Refused
 
 
 @dataclass(frozen=True)
@@ -115,11 +116,16 @@ def edition(rules: RuleSet) -> str:
 
 
 def words_today(issued):
-    """What the label of the same lot would say if it were issued today."""
+    """What the label of the same lot would say if it were issued today.
+
+    Refused where no ingredient list can be made any more.
+    """
     asked = inputs_in(issued)["asked"]
     rules, card = rule_set(issued.rules), card_of(issued.item)
     basis, sold_in = asked["basis"] or None, asked["sold_in"]
     known, content = worded(card, issued.lot, rules, basis, sold_in)
+    if known.no_list:
+        raise Refused(known.no_list)
     return words_of(content, known.ingredients)
 
 

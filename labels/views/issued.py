@@ -125,7 +125,7 @@ def issued_label(request, pk):
 
 
 def _changes(found):
-    """What today's label says otherwise; a label without a list is a change, too."""
+    """What today's label says otherwise; nothing where none can be made."""
     try:
         return changed_since(found, words_today(found))
     except Refused:
@@ -138,7 +138,11 @@ def stopped(found) -> str:
         return "It was taken back: issue the label anew."
     if unfit := why_unfit(found.lot, found.words):
         return " ".join(unfit)
-    if _changes(found):
+    try:
+        changed = changed_since(found, words_today(found))
+    except Refused as refusal:
+        return str(refusal)
+    if changed:
         return "Its text is not that of today any more: issue the label anew."
     return ""
 

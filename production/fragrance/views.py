@@ -8,6 +8,7 @@ from production.fragrance.forms import DocumentForm, StrengthForm, as_printed
 from production.fragrance.reads import papers_of
 from production.pages.views.pages import write_page
 from production.stock.models.readings import FragranceDocument
+from production.stock.reads.on_labels import said_of_labels
 from production.stock.views.lots import the_lot
 from production.workshop.models.items import Item
 
@@ -38,6 +39,7 @@ def fragrance(request, code):
         else "",
         strength=strength,
         remarks=_remarks(papers, lot, strength),
+        on_labels=said_of_labels([lot]),
         written=list(written.prefetch_related("constituents")),
         attachments=lot.attachments.all(),
         button="Write the document",
