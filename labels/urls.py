@@ -2,13 +2,30 @@
 
 from django.urls import path
 
-from labels.views import cards, issued, labels
+from labels.views import assessments, cards, issued, kinds, labels, shop
 from production.stock.urls import LOT
 
 urlpatterns = [
     path(f"{LOT}/ingredients/", labels.lot_ingredients, name="lot-ingredients"),
     path(f"{LOT}/label/", labels.lot_label, name="lot-label"),
     path(f"{LOT}/label.pdf", labels.lot_label_pdf, name="lot-label-pdf"),
+    path(f"{LOT}/label/shop/", shop.lot_shop, name="lot-shop"),
+    path(
+        f"{LOT}/composition.pdf",
+        assessments.lot_composition,
+        name="lot-composition",
+    ),
+    path("items/<int:pk>/kind/", kinds.item_kind, name="item-kind"),
+    path(
+        "items/<int:pk>/assessments/",
+        assessments.item_assessments,
+        name="item-assessments",
+    ),
+    path(
+        "items/<int:pk>/assessments/add/",
+        assessments.assessment_add,
+        name="item-assessment-add",
+    ),
     path("items/<int:pk>/label/", labels.item_label, name="item-label"),
     path("items/<int:pk>/label.pdf", labels.item_label_pdf, name="item-label-pdf"),
     path("items/<int:pk>/label-card/", cards.label_card, name="label-card"),
@@ -30,6 +47,23 @@ urlpatterns = [
         "labels/issued/<int:pk>/against/<int:other>/",
         issued.issued_against,
         name="label-against",
+    ),
+    path(
+        "items/<int:pk>/label-text/add/",
+        cards.label_text_add,
+        name="item-label-text-add",
+    ),
+    path(
+        "labels/texts/<int:pk>/change/",
+        cards.label_text_change,
+        name="label-text-change",
+    ),
+    path("labels/addresses/", cards.label_addresses, name="label-addresses"),
+    path("labels/addresses/add/", cards.label_address_add, name="label-address-add"),
+    path(
+        "labels/addresses/<int:pk>/change/",
+        cards.label_address_change,
+        name="label-address-change",
     ),
     path("sheets/", cards.sheets, name="sheets"),
     path("sheets/add/", cards.sheet_add, name="sheet-add"),

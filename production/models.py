@@ -57,7 +57,7 @@ from production.stock.models.readings import (
     Measurement,
 )
 from production.stock.models.restored import Restored, SinceBackup
-from production.workshop.models.items import Item
+from production.workshop.models.items import Item, MixturePart
 from production.workshop.models.places import Place, Vessel
 
 __all__ = [
@@ -86,6 +86,7 @@ __all__ = [
     "LostBatch",
     "Lot",
     "Measurement",
+    "MixturePart",
     "Movement",
     "OpenPack",
     "Place",

@@ -9,7 +9,13 @@ from pathlib import Path
 from django.conf import settings
 
 from config.demo.people import INES, WREN, People
-from labels.actions.cards import write_label_card, write_sheet
+from labels.actions.assessments import Covered, note_assessment
+from labels.actions.cards import (
+    write_label_address,
+    write_label_card,
+    write_label_text,
+    write_sheet,
+)
 from labels.domain.sheets import centred
 from labels.models import NUMBERS
 from production.attachments.actions import attach_file
@@ -35,6 +41,29 @@ CAUTIONS = (
     "For external use only. Avoid contact with eyes; if it gets in, rinse well with "
     "water. Keep out of reach of children."
 )
+FRENCH = {
+    "language": "fr",
+    "identity": "Savon liquide",
+    "function": "Pour les mains et le corps",
+    "directions": "Mouiller, faire mousser, rincer.",
+    "cautions": "Usage externe. Éviter le contact avec les yeux ; en cas de contact, "
+    "rincer abondamment à l'eau. Tenir hors de portée des enfants.",
+}
+# Invented, as everybody here: they answer for the goods abroad.
+ANSWERS = {
+    "eu": {
+        "name": "Anse Grise SARL",
+        "street": "3 rue des Salines",
+        "town": "17000 La Rochelle",
+        "country": "FR",
+    },
+    "uk": {
+        "name": "Saltgarth Trading Ltd",
+        "street": "12 Staithe Row",
+        "town": "Whitby YO21 3PU",
+        "country": "GB",
+    },
+}
 BOTTLES = (
     ("Tideline 8 fl oz", "8 fl oz", "60", "90", "75", "160"),
     ("Tideline 16 fl oz", "16 fl oz", "80", "120", "115", "200"),
@@ -117,12 +146,13 @@ BETWEEN: Sequence[tuple[date, Callable[[People, date], None]]] = (
 def write_labels() -> None:
     """What the bottles say, one card a product, and the sheets they are printed on."""
     for name, declared, width, height, panel, round_it in BOTTLES:
-        write_label_card(
+        card = write_label_card(
             item=Item.objects.get(name=name),
             identity="Liquid soap",
             function="For hands and body",
             declared=declared,
             rules="us",
+            sold_in="US",
             width=Decimal(width),
             height=Decimal(height),
             directions="Wet, lather, rinse.",
@@ -132,8 +162,40 @@ def write_labels() -> None:
             panel_height=Decimal(panel),
             panel_across=Decimal(round_it),
         )
+        write_label_text(card=card, **FRENCH)
+    for rules, facts in ANSWERS.items():
+        write_label_address(rules=rules, role="responsible", **facts)
     for across, down, columns, rows in (("60", "90", 3, 3), ("80", "120", 2, 2)):
         sheet = centred(
             "Letter", Decimal(across), Decimal(down), columns, rows, Decimal(4)
         )
         write_sheet(**{name: getattr(sheet, name) for name in NUMBERS})
+
+
+# Nobody assessed anything: every name, number and figure is invented.
+ASSESSED = (
+    ("Tideline 8 fl oz", "Tideline, finishing", "0.013"),
+    ("Tideline 16 fl oz", "Tideline, finishing", "0.013"),
+    ("Slipway 8 fl oz foamer", "Slipway, finishing", "0.007"),
+)
+
+
+def invent_assessments(people: People, on: date) -> None:
+    """One assessment a bottle for the EU and one for the UK, marked as invented."""
+    for rules in ("eu", "uk"):
+        for number, (name, recipe, most) in enumerate(ASSESSED, start=1):
+            note_assessment(
+                item=Item.objects.get(name=name),
+                rules=rules,
+                reference=f"INVENTED-{rules.upper()}-{number}",
+                assessor="Dr Nobody (invented for the demo)",
+                assessed_on=date(2026, 1, 12),
+                notification=f"invented {rules.upper()} {number:04}",
+                notified_on=date(2026, 1, 14),
+                recipes=(Covered(Formula.objects.get(name=recipe), 1),),
+                fragrances={
+                    Item.objects.get(name="Salt Marsh fragrance"): Decimal(most)
+                },
+                on=on,
+                by=people[INES],
+            )

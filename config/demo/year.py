@@ -5,7 +5,13 @@ from datetime import date
 
 from django.db import transaction
 
-from config.demo.acts import BETWEEN, FIXTURES, write_labels, write_own_rule
+from config.demo.acts import (
+    BETWEEN,
+    FIXTURES,
+    invent_assessments,
+    write_labels,
+    write_own_rule,
+)
 from config.demo.people import People, let_in, who_writes
 from production.exchange.actions.replaying import carry_out
 from production.models import Deed
@@ -24,7 +30,9 @@ def fill(password: str) -> None:
         set_up_workshop(name="The demo", currency=currency, demo=True)
         write(events, people)
         write_labels()
-        write_own_rule(people, Deed.objects.latest("on").on)
+        last = Deed.objects.latest("on").on
+        write_own_rule(people, last)
+        invent_assessments(people, last)
 
 
 def told() -> tuple[str, list[Group]]:

@@ -2,16 +2,16 @@
 
 Every share is a percentage of the whole mass, also where something is left out of
 the list; so the parts may add up to less than 100 %. What a label name may be is
-never made up: a fat whose soap the inventory does not list is declared as added.
+never made up: a fat whose soap the inventory does not list is refused as finished.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal, localcontext
 
-from labels.domain.ingredients import WHOLE, Part, Role
-from production.chemistry.domain.composition import Substance
-from production.chemistry.domain.constants import ALKALIS, EXACT, WATER
+from labels.domain.parts import WHOLE, Part, Role
+from production.chemistry.domain.composition import Composition, Substance
+from production.chemistry.domain.constants import EXACT
 from production.quantities.domain.numbers import ZERO
 from production.quantities.domain.refusal import Refused
 
@@ -19,30 +19,56 @@ HYDROXIDES = {"KOH": "Potassium Hydroxide", "NaOH": "Sodium Hydroxide"}
 ALKALI_WORDS = {"KOH": "potassium", "NaOH": "sodium"}
 
 Allergens = Mapping[str, Mapping[str, Decimal]]
+Among = Mapping[str, Sequence[str]]
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """One name of a material that is a mixture; ``share`` is a mass fraction."""
+
+    inci: str
+    share: Decimal
+    role: Role = "ingredient"
 
 
 @dataclass(frozen=True, slots=True)
 class Naming:
-    """What an item is called on a label; soap names are the inventory's or None."""
+    """What an item is called on a label; soap names are the inventory's or its own.
+
+    ``mixture`` are its names where it is several things; ``item`` is what the
+    workshop calls it.
+    """
 
     inci: str | None
     potassium_soap: str | None = None
     sodium_soap: str | None = None
     role: Role = "ingredient"
+    mixture: tuple[Share, ...] = ()
+    item: str = ""
 
     def salt(self, alkali: str) -> str | None:
         """The name of what it becomes with that alkali."""
         return self.potassium_soap if alkali == "KOH" else self.sodium_soap
 
+    def shares(self, of: str) -> tuple[Share, ...]:
+        """Its names, each with its share; Refused without any."""
+        return self.mixture or (Share(_inci(of, self.inci), Decimal(1), self.role),)
+
 
 @dataclass(frozen=True, slots=True)
 class Added:
-    """Grams of one item as weighed in; ``key`` is the name a person knows it by."""
+    """Grams of one item as weighed in; ``key`` is the name a person knows it by.
+
+    ``strength`` is what a lot of alkali holds in these grams, None where that is not
+    known or it is no alkali; ``mixture`` are the names of what is several things.
+    """
 
     key: str
     inci: str | None
     grams: Decimal
     role: Role = "ingredient"
+    mixture: tuple[Share, ...] = ()
+    strength: Composition | None = None
 
 
 # Citrate and lactate names stand in the EU ingredient inventory; acetate from memory.
@@ -53,18 +79,34 @@ ACIDS: Mapping[str, Naming] = {
     "acetic": Naming("Acetic Acid", "Potassium Acetate", "Sodium Acetate"),
 }
 
+BOILED_OFF = "As added: water that boiled off later is still counted."
+
 
 @dataclass(slots=True)
 class _Tally:
-    """Grams under each label name and role, and the notes gathered on the way."""
+    """Grams under each label name, role and source, and the notes on the way."""
 
     total: Decimal
-    grams: dict[tuple[str, Role], Decimal] = field(default_factory=dict)
+    grams: dict[tuple[str, Role, str], Decimal] = field(default_factory=dict)
+    among: dict[str, tuple[str, ...]] = field(default_factory=dict)
     notes: list[str] = field(default_factory=list)
 
-    def add(self, inci: str, grams: Decimal, role: Role = "ingredient") -> None:
-        place = (inci, role)
+    def add(
+        self,
+        inci: str,
+        grams: Decimal,
+        role: Role = "ingredient",
+        source: str = "",
+        among: Sequence[str] = (),
+    ) -> None:
+        place = (inci, role, source)
         self.grams[place] = self.grams.get(place, ZERO) + grams
+        if among and not source:
+            self.among[inci] = tuple(among)
+
+    def add_shares(self, shares: Sequence[Share], grams: Decimal, source: str) -> None:
+        for one in shares:
+            self.add(one.inci, grams * one.share, one.role, source)
 
     def add_allergens(
         self, key: str, grams: Decimal, given: Mapping[str, Decimal]
@@ -75,13 +117,25 @@ class _Tally:
                 raise Refused(
                     f"Give {inci} in {key} as a fraction from 0 to 1: it is {share}."
                 )
-            self.add(inci, grams * share, "allergen")
+            self.add(inci, grams * share, "allergen", key)
+
+    def leave_out_carbonate(self, alkali: str) -> None:
+        self.notes.append(
+            f"The {ALKALI_WORDS[alkali]} carbonate that came with the alkali is left "
+            "out: an impurity of a material is no ingredient."
+        )
 
     def parts(self) -> tuple[Part, ...]:
         return tuple(
             # The last digit of a division may not lift a part above the whole.
-            Part(inci, min(grams / self.total * 100, WHOLE), role)
-            for (inci, role), grams in self.grams.items()
+            Part(
+                inci,
+                min(grams / self.total * 100, WHOLE),
+                role,
+                source,
+                () if source else self.among.get(inci, ()),
+            )
+            for (inci, role, source), grams in self.grams.items()
         )
 
 
@@ -90,6 +144,7 @@ def parts_as_added(
 ) -> tuple[tuple[Part, ...], tuple[str, ...]]:
     """Parts by weight when added, in percent of all that was added, and notes.
 
+    An alkali counts by its strength: the hydroxide, and the water that came with it.
     ``allergens``: item key -> allergen -> fraction of that item. Raises Refused for
     nothing added, a negative weight and an item without INCI name.
     """
@@ -99,42 +154,77 @@ def parts_as_added(
     with localcontext(EXACT):
         tally = _Tally(_whole([one.grams for one in added]))
         for one in added:
-            tally.add(_inci(one.key, one.inci), one.grams, one.role)
+            if one.strength is not None:
+                _add_strength(tally, one.key, one.strength)
+            else:
+                naming = Naming(one.inci, role=one.role, mixture=one.mixture)
+                tally.add_shares(naming.shares(one.key), one.grams, one.key)
             tally.add_allergens(one.key, one.grams, (allergens or {}).get(one.key, {}))
-        tally.notes.append("As added: water that boiled off later is still counted.")
-        return tally.parts(), tuple(tally.notes)
+        tally.notes.append(BOILED_OFF)
+        return tally.parts(), tuple(dict.fromkeys(tally.notes))
+
+
+def _add_strength(tally: _Tally, key: str, held: Composition) -> None:
+    """An alkali as weighed: hydroxide and water; carbonate is an impurity."""
+    for substance, grams in held.items():
+        if substance.kind == "alkali":
+            tally.add(HYDROXIDES[substance.alkali], grams, source=key)
+        elif substance.kind == "water":
+            tally.add("Aqua", grams, source=key)
+        else:
+            tally.leave_out_carbonate(substance.alkali)
 
 
 def parts_as_finished(
     composition: Mapping[Substance, Decimal],
     naming: Mapping[str, Naming],
     allergens: Allergens | None = None,
+    among: Among | None = None,
 ) -> tuple[tuple[Part, ...], tuple[str, ...]]:
     """Parts of what is in the finished soap, in percent of its whole mass, and notes.
 
     ``composition`` is in grams; ``naming`` goes by ``Substance.of``; ``allergens``:
-    the same key -> allergen -> fraction of that material. Alkali that became soap is
-    not there; carbonate is an impurity of the alkali and left out with a note.
-    Raises Refused for nothing at all, and for a material without INCI name.
+    the same key -> allergen -> fraction of that material. ``among``: kind of substance
+    -> the lots that cannot be told apart in it. Alkali that became soap is not there;
+    carbonate is an impurity of the alkali and left out with a note.
+    Raises Refused for nothing at all, for a material without INCI name, and for a fat
+    whose soap has no name: what may be done is said with it.
     """
     with localcontext(EXACT):
         tally = _Tally(_whole(list(composition.values())))
-        unnamed = _without_soap_name(composition, naming)
+        unnamed = list(_without_soap_name(composition, naming))
+        if unnamed:
+            raise Refused(" ".join([*unnamed, LAWFUL]))
         for substance, grams in composition.items():
-            if substance.of not in unnamed:
-                _declare(tally, substance, grams, naming)
+            _declare(tally, substance, grams, naming, among or {})
             if substance.kind == "material":
                 given = (allergens or {}).get(substance.of, {})
                 tally.add_allergens(substance.of, grams, given)
-        for of, alkalis in unnamed.items():
-            inci = _inci(of, naming[of].inci if of in naming else None)
-            _declare_fat_as_added(tally, of, inci, composition)
-            tally.notes.append(
-                f"The inventory lists no {' or '.join(alkalis)} soap name for {inci}: "
-                "it is declared as added, with the alkali that it bound. "
-                "Choose what is allowed where it is sold."
-            )
         return tally.parts(), tuple(dict.fromkeys(tally.notes))
+
+
+def in_the_product(
+    composition: Mapping[Substance, Decimal],
+    naming: Mapping[str, Naming],
+    allergens: Allergens | None = None,
+) -> tuple[Part, ...]:
+    """The same parts as far as they have names, for shares of the finished product.
+
+    A soap without a name is passed over: its share is not asked about here.
+    """
+    named = {
+        substance: grams
+        for substance, grams in composition.items()
+        if not _soap_without_name(substance, naming)
+    }
+    with localcontext(EXACT):
+        tally = _Tally(_whole(list(composition.values())))
+        for substance, grams in named.items():
+            _declare(tally, substance, grams, naming, {})
+            if substance.kind == "material":
+                given = (allergens or {}).get(substance.of, {})
+                tally.add_allergens(substance.of, grams, given)
+        return tally.parts()
 
 
 def _whole(grams: Sequence[Decimal]) -> Decimal:
@@ -162,70 +252,58 @@ def _declare(
     substance: Substance,
     grams: Decimal,
     naming: Mapping[str, Naming],
+    among: Among,
 ) -> None:
     """Put one constituent under its own name."""
     known = _naming(substance, naming)
+    mingled = among.get(substance.kind, ())
     match substance.kind:
         case "water":
-            tally.add("Aqua", grams)
+            tally.add("Aqua", grams, among=mingled)
         case "glycerol":
-            tally.add("Glycerin", grams)
+            tally.add("Glycerin", grams, source=substance.of)
         case "alkali":
-            tally.add(HYDROXIDES[substance.alkali], grams)
+            tally.add(HYDROXIDES[substance.alkali], grams, among=mingled)
         case "carbonate":
-            word = ALKALI_WORDS[substance.alkali]
-            tally.notes.append(
-                f"The {word} carbonate that came with the alkali is left out: "
-                "an impurity of a material is no ingredient."
-            )
+            tally.leave_out_carbonate(substance.alkali)
         case "soap" | "acid salt":
             salt = known.salt(substance.alkali)
             if not salt:
                 word = ALKALI_WORDS[substance.alkali]
                 raise Refused(f"Give {substance.of} the INCI name of its {word} salt.")
-            tally.add(salt, grams)
+            source = substance.of if substance.kind == "soap" else ""
+            tally.add(salt, grams, source=source, among=mingled)
+        case "acid":
+            tally.add_shares(known.shares(substance.of), grams, "")
         case _:
-            tally.add(_inci(substance.of, known.inci), grams, known.role)
+            tally.add_shares(known.shares(substance.of), grams, substance.of)
+
+
+# What may be done where the inventory has no name for a soap.
+LAWFUL = (
+    "Three ways are lawful, and the choice is yours. On the card of the fat, give its "
+    "soap a name under which it is known or its chemical name. Or, where the rules let "
+    "you, list this product as added. Or use a fat whose soap has a name. The alkali "
+    "that it bound is not listed, and no name is made up here."
+)
+
+
+def _soap_without_name(substance: Substance, naming: Mapping[str, Naming]) -> bool:
+    if substance.kind != "soap":
+        return False
+    return not _naming(substance, naming).salt(substance.alkali)
 
 
 def _without_soap_name(
     composition: Mapping[Substance, Decimal], naming: Mapping[str, Naming]
-) -> dict[str, list[str]]:
-    """Fats that the inventory gives no soap name, and for which alkali."""
-    unnamed: dict[str, list[str]] = {}
-    for substance in composition:
-        if substance.kind == "soap" and not _naming(substance, naming).salt(
-            substance.alkali
-        ):
-            words = unnamed.setdefault(substance.of, [])
-            word = ALKALI_WORDS[substance.alkali]
-            words += [word] if word not in words else []
-    return unnamed
-
-
-def _declare_fat_as_added(
-    tally: _Tally, of: str, inci: str, composition: Mapping[Substance, Decimal]
-) -> None:
-    """Take a fat back to what went in: the oil, and the alkali that it bound."""
-    for substance, grams in composition.items():
-        if substance.of != of:
-            continue
-        tally.add(inci, grams)
-        if substance.kind == "soap":
-            for name, back in _taken_back(substance, grams, tally):
-                tally.add(name, back)
-                tally.add(inci, -back)
-
-
-def _taken_back(
-    soap: Substance, grams: Decimal, tally: _Tally
-) -> Iterator[tuple[str, Decimal]]:
-    """What separates a soap from its fat: alkali gained, water of free acids lost."""
-    if soap.alkali_bound is None:
-        raise Refused(f"State how much alkali the soap of {soap.of} holds.")
-    alkali = grams * soap.alkali_bound
-    yield HYDROXIDES[soap.alkali], alkali
-    if soap.sv:
-        acid = soap.facts.free_acid / soap.sv
-        formed = alkali / ALKALIS[soap.alkali] * acid * WATER
-        yield "Aqua", -min(formed, tally.grams.get(("Aqua", "ingredient"), ZERO))
+) -> Iterator[str]:
+    """A sentence for each soap that has no name in the inventory, and no own one."""
+    told = {
+        (substance.of, substance.alkali): _naming(substance, naming)
+        for substance in composition
+        if _soap_without_name(substance, naming)
+    }
+    for (of, alkali), known in told.items():
+        inci = _inci(of, known.inci)
+        fat = f"{inci} ({known.item}, {of})" if known.item else f"{inci} ({of})"
+        yield f"The inventory lists no {ALKALI_WORDS[alkali]} soap name for {fat}."

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import cast
 
-from labels.domain.ingredients import IngredientList, Part, Role
+from labels.domain.parts import IngredientList, Part, Role
 from production.quantities.domain.number_text import read_figure
 from production.quantities.domain.refusal import Refused
 

@@ -1,140 +1,64 @@
 """The ingredient list: which names, in which order, under which label rules."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
-from typing import Literal, get_args
+from typing import Literal
 
+from labels.domain.allergens import Duty, Tested
+from labels.domain.judged import entries, entry_of, judge_allergens
+from labels.domain.name_book import NOT_COMPARED, NameBook, folded
+from labels.domain.parts import WHOLE, Group, IngredientLine, IngredientList, Part
 from labels.domain.rules import RuleSet
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
 
-Role = Literal["ingredient", "colourant", "fragrance", "allergen"]
-Column = Literal["us", "eu"]
-ROLES: tuple[str, ...] = get_args(Role)
+__all__ = ["IngredientLine", "IngredientList", "Part", "ingredient_list"]
 
-WHOLE = Decimal("100")
 # Shares rounded to two places may miss 100 % by this much.
 ROUNDING = Decimal("0.01")
-CLOSING_NAMES = {"parfum", "aroma"}
+CLOSING_NAMES = {"parfum", "fragrance", "aroma"}
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
-    """A named share of the product, in percent by weight.
+@dataclass(slots=True)
+class _Listing:
+    """What is gathered of one list; shares by printed name."""
 
-    An ``allergen`` is inside a fragrance or oil that is listed too: it adds no mass.
-    Raises Refused for a share that is no number from 0 to 100, and an unknown role.
-    """
+    rules: RuleSet
+    names: NameBook
+    notes: list[str]
+    shares: dict[str, Decimal] = field(default_factory=dict)
+    typed: dict[str, str] = field(default_factory=dict)
+    sources: dict[str, dict[str, Decimal]] = field(default_factory=dict)
+    among: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    others: set[str] = field(default_factory=set)
 
-    inci: str
-    percent: Decimal
-    role: Role = "ingredient"
+    def printed(self, part: Part, named: Mapping[str, Decimal]) -> str:
+        """The name that a part is printed under."""
+        label = self.names.label_name(part.inci)
+        if label is not None and label in named:
+            if folded(label) != folded(part.inci):
+                self.notes.append(f"{part.inci} is named {label}, as Annex III asks.")
+            return label
+        name, note = self.names.translated(part.inci, self.rules.names)
+        self.notes += [note] if note else []
+        return name
 
-    def __post_init__(self) -> None:
-        if not self.inci.strip():
-            raise Refused("Give every part its INCI name: one has none.")
-        if not self.percent.is_finite() or not 0 <= self.percent <= WHOLE:
-            raise Refused(
-                f"Give {self.inci} a share from 0 to 100 %: it is {self.percent}."
+    def add(self, name: str, part: Part) -> None:
+        self.shares[name] = self.shares.get(name, Decimal(0)) + part.percent
+        self.come_from(name, part)
+        if part.role != "colourant":
+            self.others.add(name)
+
+    def come_from(self, name: str, part: Part) -> None:
+        self.typed.setdefault(name, part.inci)
+        if part.among:
+            self.among[name] = tuple(
+                dict.fromkeys((*self.among.get(name, ()), *part.among))
             )
-        if self.role not in ROLES:
-            raise Refused(
-                f"Give {self.inci} one of the roles {', '.join(ROLES)}: "
-                f"{self.role!r} is none."
-            )
-
-
-@dataclass(frozen=True, slots=True)
-class IngredientList:
-    """Names in the order they are printed, and what a person should know of them."""
-
-    ingredients: tuple[str, ...]
-    notes: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Name:
-    """What one material is called; a colour may have several US names."""
-
-    key: str
-    eu: str
-    us: tuple[str, ...]
-    potassium_soap: str | None
-    sodium_soap: str | None
-
-    def called(self, column: Column) -> tuple[str, ...]:
-        return self.us if column == "us" else (self.eu,)
-
-
-@dataclass(frozen=True, slots=True)
-class NameBook:
-    """Looks names up in either language of the trade, whatever their capitals."""
-
-    by_name: Mapping[str, tuple[Name, ...]]
-    labels: Mapping[str, str]
-    spellings: Mapping[str, str]
-
-    @classmethod
-    def from_rows(
-        cls,
-        materials: Iterable[Mapping[str, str]],
-        allergens: Iterable[Mapping[str, str]],
-        members: Iterable[Mapping[str, str]],
-    ) -> "NameBook":
-        """Build it from rows with the columns of ``fixtures/reference``."""
-        names = [_name(row) for row in materials]
-        by_name: dict[str, tuple[Name, ...]] = {}
-        for name in names:
-            for called in {_folded(text) for text in (name.eu, *name.us)}:
-                by_name[called] = (*by_name.get(called, ()), name)
-        grouped = [(row["label"], row["label"]) for row in allergens]
-        grouped += [(row["member"], row["label"]) for row in members]
-        soaps = [(name.potassium_soap, name.sodium_soap) for name in names]
-        listed = [soap for pair in soaps for soap in pair if soap]
-        listed += [member for member, _ in grouped]
-        return cls(
-            by_name=by_name,
-            labels={_folded(member): label for member, label in grouped},
-            spellings={_folded(text): text for text in listed},
-        )
-
-    def translated(self, name: str, column: Column) -> tuple[str, str | None]:
-        """The name as that column prints it, and a note where it is uncertain."""
-        folded = _folded(name)
-        found = self.by_name.get(folded, ())
-        choices = dict.fromkeys(text for one in found for text in one.called(column))
-        for choice in choices:
-            if len(choices) == 1 or _folded(choice) == folded:
-                return choice, None
-        if choices:
-            several = " or ".join(choices)
-            return name, f"{name} may be {several}: name the one that was used."
-        if folded in self.spellings:
-            return self.spellings[folded], None
-        return name, f"{name} is not in our table: check the inventory."
-
-    def label_name(self, name: str) -> str | None:
-        """The Annex III name under which a substance or oil is declared, if any."""
-        return self.labels.get(_folded(name))
-
-
-def _name(row: Mapping[str, str]) -> Name:
-    return Name(
-        key=row["key"],
-        eu=row["inci"],
-        us=tuple((row["us_name"] or row["inci"]).split(" / ")),
-        potassium_soap=row["potassium_soap"] or None,
-        sodium_soap=row["sodium_soap"] or None,
-    )
-
-
-def _shown(share: Decimal) -> str:
-    return plain(round(share, 6))
-
-
-def _folded(name: str) -> str:
-    return " ".join(name.split()).casefold()
+        if part.source:
+            came = self.sources.setdefault(name, {})
+            came[part.source] = came.get(part.source, Decimal(0)) + part.percent
 
 
 def ingredient_list(
@@ -143,6 +67,9 @@ def ingredient_list(
     names: NameBook,
     rinse_off: bool = True,
     whole: Decimal = WHOLE,
+    *,
+    finished: Sequence[Part] | None = None,
+    duty: Duty | Literal["all"] | None = "all",
 ) -> IngredientList:
     """Name and order the parts as ``rules`` ask; shares in percent by weight.
 
@@ -151,30 +78,47 @@ def ingredient_list(
     then the colourants; where the rules let parfum close the list, it does. Ties
     go by name. A name is printed once, at the sum of its shares as an ingredient.
     ``whole`` is what the shares should add up to, where something was left out on
-    purpose. Raises Refused for no parts, and for parts that are more than 100 %.
+    purpose. ``finished`` are the parts of the finished product, where ``parts`` are
+    of another basis: allergens are tested on them. ``duty`` is what is due of them
+    where and when the product is sold; "all": every name that is ever due.
+    Raises Refused for no parts, and for parts that are more than 100 %.
     The clauses are those of ``rules``.
     """
     parts = _spelled_alike(parts)
     notes: list[str] = []
     present = _present(parts, whole, notes)
-    allergens = _named_allergens(parts, rules, names, rinse_off, notes)
-    shares, colourants = _named_shares(present, allergens, rules, names, notes)
-    extra = {name: share for name, share in allergens.items() if name not in shares}
-    weights = shares | extra
-    closing = {name for name in shares if _may_close(name, rules)}
-    free = {name for name, share in weights.items() if _is_free(share, rules)}
-    last = colourants | closing
-    groups = (
-        weights.keys() - free - last,
-        (shares.keys() & free) - last,
-        extra.keys() & free,
-        colourants - closing,
-        closing,
+    if duty == "all":
+        duty = rules.allergen_duty(None, rinse_off=rinse_off)
+    known = parts if finished is None else _spelled_alike(finished)
+    tested = judge_allergens(known, rules, names, duty, notes)
+    due = {one.label for one in tested if one.named}
+    allergens = {
+        label: share
+        for label, share in entries(parts, names, rules).items()
+        if label in due
+    }
+    listing = _Listing(rules, names, notes)
+    for part in present:
+        listing.add(listing.printed(part, allergens), part)
+    for part in parts:
+        label = entry_of(part, names, rules)
+        if part.role == "allergen" and label in due and label not in listing.shares:
+            listing.come_from(label or part.inci, part)
+    ordered = _grouped(listing, allergens)
+    notes += _order_notes(ordered, rules)
+    product = listing.shares | allergens if finished is None else None
+    shares = product or _printed_shares(known, allergens, rules, names)
+    by_label = {one.label: one for one in tested}
+    lines = tuple(
+        _line(name, group, listing, allergens, shares, by_label)
+        for group, held in ordered
+        for name in held
     )
-    ordered = [sorted(group, key=lambda n: (-weights[n], n)) for group in groups]
-    notes += _order_notes(ordered[1] + ordered[2], closing, rules)
     return IngredientList(
-        tuple(name for group in ordered for name in group), tuple(dict.fromkeys(notes))
+        tuple(line.name for line in lines),
+        tuple(dict.fromkeys(notes + [NOT_COMPARED] * (rules.names == "eu"))),
+        lines,
+        tested,
     )
 
 
@@ -182,20 +126,9 @@ def _spelled_alike(parts: Sequence[Part]) -> list[Part]:
     """Give names that differ only in capitals and blanks the first one's spelling."""
     first: dict[str, str] = {}
     return [
-        replace(part, inci=first.setdefault(_folded(part.inci), part.inci.strip()))
+        replace(part, inci=first.setdefault(folded(part.inci), part.inci.strip()))
         for part in parts
     ]
-
-
-def _may_close(name: str, rules: RuleSet) -> bool:
-    return rules.parfum_may_close and _folded(name) in CLOSING_NAMES
-
-
-def _is_free(share: Decimal, rules: RuleSet) -> bool:
-    """Whether a share is small enough for the group that may stand in any order."""
-    if rules.free_group_includes_one_percent:
-        return share <= rules.one_percent
-    return share < rules.one_percent
 
 
 def _present(parts: Sequence[Part], whole: Decimal, notes: list[str]) -> list[Part]:
@@ -215,81 +148,108 @@ def _present(parts: Sequence[Part], whole: Decimal, notes: list[str]) -> list[Pa
     return [part for part in massive if part.percent]
 
 
-def _named_allergens(
+def _printed_shares(
     parts: Sequence[Part],
-    rules: RuleSet,
-    names: NameBook,
-    rinse_off: bool,
-    notes: list[str],
-) -> dict[str, Decimal]:
-    """Sum each Annex III entry over all parts; keep those above the threshold."""
-    given = any(part.role == "allergen" for part in parts)
-    threshold = rules.allergen_threshold(rinse_off=rinse_off)
-    if threshold is None:
-        if given:
-            clause = rules.clause("declares_allergens")
-            notes.append(f"Allergens are not printed: {clause.says} ({clause.cited}).")
-        return {}
-    if not given and any(part.percent and _is_fragrance(part) for part in parts):
-        notes.append(
-            "No fragrance allergens are given: ask the supplier for the statement; "
-            f"those over {plain(threshold)} % must be named."
-        )
-    sums: dict[str, Decimal] = {}
-    for part in parts:
-        label = names.label_name(part.inci)
-        if label or part.role == "allergen":
-            label = label or names.translated(part.inci, rules.names)[0]
-            sums[label] = sums.get(label, Decimal(0)) + part.percent
-    notes += _allergen_notes(sums, threshold, names)
-    return {label: share for label, share in sums.items() if share > threshold}
-
-
-def _is_fragrance(part: Part) -> bool:
-    return part.role == "fragrance" or _folded(part.inci) in {"parfum", "fragrance"}
-
-
-def _allergen_notes(
-    sums: Mapping[str, Decimal], threshold: Decimal, names: NameBook
-) -> Iterator[str]:
-    for label, share in sums.items():
-        if 0 < share <= threshold:
-            yield (
-                f"{label} at {_shown(share)} % does not exceed {plain(threshold)} %: "
-                "not named as an allergen."
-            )
-        elif share and not names.label_name(label):
-            yield f"{label} is not in our table of allergens: check Annex III."
-
-
-def _named_shares(
-    present: Sequence[Part],
     allergens: Mapping[str, Decimal],
     rules: RuleSet,
     names: NameBook,
-    notes: list[str],
-) -> tuple[dict[str, Decimal], set[str]]:
-    """The share of each printed name, and the names that are colourants only."""
-    shares: dict[str, Decimal] = {}
-    others: set[str] = set()
-    for part in present:
-        label = names.label_name(part.inci)
-        if label is not None and label in allergens:
-            name = label
-            if _folded(label) != _folded(part.inci):
-                notes.append(f"{part.inci} is named {label}, as Annex III asks.")
-        else:
-            name, note = names.translated(part.inci, rules.names)
-            notes += [note] if note else []
-        shares[name] = shares.get(name, Decimal(0)) + part.percent
-        if part.role != "colourant":
-            others.add(name)
-    return shares, shares.keys() - others
+) -> dict[str, Decimal]:
+    """Percent of the finished product by printed name, named allergens among them."""
+    other = _Listing(rules, names, [])
+    for part in parts:
+        if part.role != "allergen" and part.percent:
+            other.add(other.printed(part, allergens), part)
+    held = entries(parts, names, rules)
+    return {label: held[label] for label in allergens if label in held} | other.shares
+
+
+def _grouped(
+    listing: _Listing, allergens: Mapping[str, Decimal]
+) -> list[tuple[Group, list[str]]]:
+    """The printed names, group by group in the order of the list."""
+    rules, shares = listing.rules, listing.shares
+    colourants = shares.keys() - listing.others
+    extra = {name: share for name, share in allergens.items() if name not in shares}
+    weights = shares | extra
+    closing = {name for name in shares if _may_close(name, rules)}
+    free = {name for name, share in weights.items() if _is_free(share, rules)}
+    last = colourants | closing
+    groups: list[tuple[Group, set[str]]] = [
+        ("by weight", weights.keys() - free - last),
+        ("free", (shares.keys() & free) - last),
+        ("allergen", extra.keys() & free),
+        ("colourant", colourants - closing),
+        ("closing", closing),
+    ]
+    return [
+        (group, sorted(held, key=lambda name: (-weights[name], name)))
+        for group, held in groups
+    ]
+
+
+def _may_close(name: str, rules: RuleSet) -> bool:
+    return rules.parfum_may_close and folded(name) in CLOSING_NAMES
+
+
+def _is_free(share: Decimal, rules: RuleSet) -> bool:
+    """Whether a share is small enough for the group that may stand in any order."""
+    if rules.free_group_includes_one_percent:
+        return share <= rules.one_percent
+    return share < rules.one_percent
+
+
+def _line(
+    name: str,
+    group: Group,
+    listing: _Listing,
+    allergens: Mapping[str, Decimal],
+    product: Mapping[str, Decimal],
+    tested: Mapping[str, Tested],
+) -> IngredientLine:
+    rules = listing.rules
+    percent = listing.shares.get(name, allergens.get(name, Decimal(0)))
+    place = _place(group, rules)
+    if name in allergens and name in tested:
+        place = f"{place}. Named as an allergen: {tested[name].margin}"
+    return IngredientLine(
+        name,
+        percent,
+        product.get(name),
+        group,
+        place,
+        listing.names.why(listing.typed.get(name, name), name, rules.names),
+        listing.sources.get(name, {}),
+        listing.among.get(name, ()),
+    )
+
+
+def _place(group: Group, rules: RuleSet) -> str:
+    clause = {
+        "by weight": "one_percent",
+        "free": "free_group_includes_one_percent",
+        "allergen": "declares_allergens",
+        "colourant": "free_group_includes_one_percent",
+        "closing": "parfum_may_close",
+    }[group]
+    bound = "At or below" if rules.free_group_includes_one_percent else "Below"
+    one = plain(rules.one_percent)
+    words = {
+        "by weight": f"Above {one} %, in order of weight",
+        "free": f"{bound} {one} %, where any order is lawful; ours is by weight",
+        "allergen": f"{bound} {one} %, after the other ingredients",
+        "colourant": "A colourant: after all others",
+        "closing": "May close the list",
+    }
+    if group == "by weight" and not rules.free_group_includes_one_percent:
+        words["by weight"] = f"{one} % or more, in order of weight"
+    return f"{words[group]} ({rules.clause(clause).cited})"
 
 
 def _order_notes(
-    free: Sequence[str], closing: Iterable[str], rules: RuleSet
+    ordered: Sequence[tuple[Group, Sequence[str]]], rules: RuleSet
 ) -> Iterator[str]:
+    groups = dict(ordered)
+    free = [*groups["free"], *groups["allergen"]]
     if free:
         clause = rules.clause("free_group_includes_one_percent")
         bound = "At or below" if rules.free_group_includes_one_percent else "Below"
@@ -297,9 +257,13 @@ def _order_notes(
             f"{bound} {plain(rules.one_percent)} %, in any order among themselves: "
             f"{', '.join(free)} ({clause.cited})."
         )
-    for name in sorted(closing):
+    for name in sorted(groups["closing"]):
         clause = rules.clause("parfum_may_close")
         yield (
             f"{name} closes the list ({clause.cited}); "
             "at its place by weight it is lawful too."
         )
+
+
+def _shown(share: Decimal) -> str:
+    return plain(round(share, 6))

@@ -7,11 +7,12 @@ told here, and no other place knows its name.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from typing import TYPE_CHECKING, Literal
 
+from labels.domain.allergens import AllergenDays, Duty, duty
 from labels.domain.clauses import Clause
 
 if TYPE_CHECKING:
@@ -30,6 +31,8 @@ class RuleSet:
     ``elements`` are what a label must have, in the order of the check; ``contents``
     words a quantity; ``heights`` gives the least letters for a quantity and a panel.
     ``countries`` are those it is the law of, the first where nothing else is said.
+    ``allergen_days`` are when allergens are due; ``allergen_days_in`` where that
+    differs, by the code of a country.
     """
 
     code: str
@@ -47,6 +50,8 @@ class RuleSet:
     one_percent: Decimal = Decimal(1)
     countries: tuple[Country, ...] = ()
     dated: bool = False
+    allergen_days: AllergenDays = field(default_factory=AllergenDays)
+    allergen_days_in: Mapping[str, AllergenDays] = field(default_factory=dict)
 
     @property
     def declares_allergens(self) -> bool:
@@ -64,6 +69,25 @@ class RuleSet:
     def allergen_threshold(self, *, rinse_off: bool) -> Decimal | None:
         """The percentage that an allergen must exceed to be named; None: no duty."""
         return self.rinse_off_over if rinse_off else self.leave_on_over
+
+    def allergen_duty(
+        self,
+        on: date | None,
+        *,
+        rinse_off: bool,
+        existing: bool = False,
+        sold_in: str = "",
+    ) -> Duty | None:
+        """Which allergens are due on what is placed that day; None: no duty.
+
+        ``on`` None asks for all that is ever due. ``existing``: it was on the market
+        before newer names were due; ``sold_in`` is the code of a country.
+        """
+        over = self.allergen_threshold(rinse_off=rinse_off)
+        if over is None:
+            return None
+        days = self.allergen_days_in.get(sold_in, self.allergen_days)
+        return duty(days, over, on, existing=existing)
 
     def country(self, code: str) -> Country | None:
         """The country of that code, if this set is its law."""

@@ -25,9 +25,16 @@ class LabelCardForm(Card):
         "once",
         "no_cautions",
         "origin",
+        "rinse_off",
         "shape",
         "panel_height",
         "panel_across",
+        "made_for",
+        "sold_as_more",
+        "hand_wash",
+        "bath_foam",
+        "adults_only",
+        "for_children",
     )
 
     class Meta:
@@ -48,14 +55,22 @@ class LabelCardForm(Card):
             "language",
             "basis",
             "origin",
+            "rinse_off",
             "once",
             "shape",
             "panel_height",
             "panel_across",
+            "made_for",
+            "claims",
+            "sold_as_more",
+            "hand_wash",
+            "bath_foam",
+            "adults_only",
+            "for_children",
         )
         widgets = {
             name: forms.Textarea(attrs={"rows": 2})
-            for name in ("directions", "cautions")
+            for name in ("directions", "cautions", "claims")
         }
         help_texts = {
             "identity": "The name in large letters, such as Liquid hand soap.",
@@ -64,8 +79,12 @@ class LabelCardForm(Card):
             "keeps_months": "Unopened. A date on the lot itself comes first.",
             "opened_months": "For the open jar, on what keeps over 30 months.",
             "origin": "Such as Made in the USA, on what is imported.",
+            "rinse_off": "Soap is. What stays on the skin has allergens named from a "
+            "tenth of the share.",
             "shape": "The larger it is, the higher the letters of the contents.",
             "panel_height": "Without neck and shoulders.",
+            "claims": "The words of the shop page, the flyer, the stall: they decide "
+            "with the label whether it is soap, a cosmetic or something else.",
         }
 
 

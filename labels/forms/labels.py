@@ -9,8 +9,6 @@ from production.pages.forms.fields import NumberField, faulted
 from production.quantities.domain.numbers import plain
 
 RULES = [(code, rules.title) for code, rules in rule_sets().items()]
-
-
 SOLD_IN = [("", "not said"), *((one.code, one.name) for one in countries())]
 
 
@@ -21,10 +19,21 @@ class IngredientsForm(forms.Form):
     basis = forms.ChoiceField(required=False, choices=LabelCard.Basis.choices)
 
 
+class PlaceForm(forms.Form):
+    """Under which rules, and where it is sold."""
+
+    rules = forms.ChoiceField(label="Label rules", choices=RULES)
+    sold_in = forms.ChoiceField(label="Sold in", choices=SOLD_IN, required=False)
+
+    def __init__(self, asked, *, card):
+        super().__init__({"rules": card.rules, "sold_in": card.sold_in, **asked.dict()})
+        self.card = card
+
+
 class LabelForm(IngredientsForm):
     """Asked with every look: what to draw, and where it is printed."""
 
-    sold_in = forms.ChoiceField(label="Sold in", required=False)
+    sold_in = forms.ChoiceField(label="Sold in", choices=SOLD_IN, required=False)
     width = NumberField(label="Width, mm", places=2)
     height = NumberField(label="Height, mm", places=2)
     labels = forms.IntegerField(label="Labels on sheets", min_value=1)
@@ -49,7 +58,6 @@ class LabelForm(IngredientsForm):
         super().__init__({**first, **asked.dict()})
         self.card = card
         self.sheets = {str(sheet.pk): sheet for sheet in Sheet.objects.all()}
-        self.fields["sold_in"].choices = SOLD_IN
         self.fields["sheet"].choices = [
             (name, f"plain {name} paper, cut by hand") for name in PAPERS
         ] + [(pk, str(sheet)) for pk, sheet in self.sheets.items()]

@@ -1,12 +1,16 @@
-"""Labels that went out are never changed: the database refuses it, too."""
+"""What labels say in ink is never changed: the database refuses it, too."""
 
 from django.db import migrations
 
 from production.record.models.ink import install_triggers, lift_triggers
 
 INK = [
+    "labels_assessedfragrance",
+    "labels_assessedrecipe",
+    "labels_assessment",
     "labels_causeapproved",
     "labels_issuedlabel",
+    "labels_kinddecision",
     "labels_labelcount",
     "labels_labelwithdrawn",
     "labels_reprint",

@@ -1,5 +1,11 @@
 """What the labels room keeps."""
 
+from labels.models.assessments import (
+    AssessedFragrance,
+    AssessedRecipe,
+    Assessment,
+    KindDecision,
+)
 from labels.models.cards import NUMBERS, LabelAddress, LabelCard, LabelText, Sheet
 from labels.models.issued import (
     CauseApproved,
@@ -12,8 +18,12 @@ from labels.models.issued import (
 
 __all__ = [
     "NUMBERS",
+    "AssessedFragrance",
+    "AssessedRecipe",
+    "Assessment",
     "CauseApproved",
     "IssuedLabel",
+    "KindDecision",
     "LabelAddress",
     "LabelCard",
     "LabelCount",

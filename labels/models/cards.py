@@ -31,6 +31,13 @@ class LabelCard(models.Model):
         FLAT = "flat", "a flat side of the bottle"
         ROUND = "round", "a round bottle"
 
+    class MadeFor(models.TextChoices):
+        PEOPLE = "", "people: hands, body, hair"
+        DISHES = "dishes", "dishes"
+        LAUNDRY = "laundry", "clothes"
+        SURFACES = "surfaces", "floors and surfaces"
+        ANIMALS = "animals", "animals"
+
     class Basis(models.TextChoices):
         OWN = "", "the one the rules ask for"
         ADDED = "added", "as added"
@@ -63,11 +70,28 @@ class LabelCard(models.Model):
         "used up at once, or cannot spoil once opened", default=False
     )
     origin = models.CharField("where it was made", max_length=80, blank=True)
+    rinse_off = models.BooleanField("rinsed off after use", default=True)
     shape = models.CharField(
         "the side that is shown", max_length=5, choices=Shape, default=Shape.LABEL
     )
     panel_height = Length("height of that side, mm", null=True, blank=True)
     panel_across = Length("its width, or once round it, mm", null=True, blank=True)
+
+    made_for = models.CharField(
+        "what it washes", max_length=8, choices=MadeFor, blank=True
+    )
+    claims = models.TextField("what else is said of it", max_length=2_000, blank=True)
+    sold_as_more = models.BooleanField(
+        "sold as more than soap: as a cosmetic too", default=False
+    )
+    hand_wash = models.BooleanField("for hands alone", default=False)
+    bath_foam = models.BooleanField(
+        "meant to be added to a bath to make foam", default=False
+    )
+    adults_only = models.BooleanField(
+        "labelled for use exclusively by adults", default=False
+    )
+    for_children = models.BooleanField("a bath foam for children", default=False)
 
     class Meta:
         ordering = ["item__name"]

@@ -1,11 +1,14 @@
 """What is known for the label of a product or of one of its lots."""
 
+from dataclasses import dataclass
+
 from labels.domain.durability import Keeping
 from labels.domain.facts import Address, Found, LabelFacts, ProductText
-from labels.domain.ingredients import NameBook
 from labels.domain.languages import Country
+from labels.domain.name_book import NameBook
 from labels.domain.rules import RuleSet
 from labels.models import LabelAddress, LabelCard, LabelText
+from labels.reads.beyond import beyond
 from labels.reads.listing import declare_lot
 from labels.reads.rules import union, words
 from production.fitness.domain.reasons import Purpose
@@ -45,7 +48,10 @@ def label_facts(
     asked = (language,) if language else country.languages if country else ()
     own = _text(card)
     known = _known(card, own)
-    listed, why, notes = _listed(card.item, lot, rules, basis, names)
+    listed = _listed(
+        card.item, lot, rules, basis, names, country.code if country else ""
+    )
+    on = today()
     return LabelFacts(
         texts=tuple(known.get(one, ProductText(one)) for one in asked) or (own,),
         others=tuple(text for one, text in known.items() if one not in asked),
@@ -54,8 +60,8 @@ def label_facts(
         sold_in=country,
         union=union(),
         declared=card.declared,
-        ingredients=listed,
-        no_list=why,
+        ingredients=listed.names,
+        no_list=listed.why,
         basis=basis or rules.default_basis,
         batch=lot.code if lot else None,
         keeping=Keeping(
@@ -69,10 +75,19 @@ def label_facts(
         contact=workshop.contact,
         answers=_answers(rules),
         no_cautions=card.no_cautions,
-        on=today(),
-        notes=notes,
-        more=_unfit(lot),
+        on=on,
+        notes=listed.notes,
+        more=(
+            *_unfit(lot),
+            *listed.found,
+            *beyond(card, lot, rules.code, on).found,
+        ),
     )
+
+
+def languages_of(card: LabelCard) -> frozenset[str]:
+    """Those in which something is written on the card."""
+    return frozenset(_known(card, _text(card)))
 
 
 def country_of(card: LabelCard, rules: RuleSet, sold_in: str = "") -> Country | None:
@@ -128,16 +143,34 @@ def _unfit(lot: Lot | None) -> tuple[Found, ...]:
     )
 
 
-def _listed(
-    item: Item, lot: Lot | None, rules: RuleSet, basis: str | None, names: NameBook
-) -> tuple[tuple[str, ...], str, tuple[str, ...]]:
+@dataclass(frozen=True, slots=True)
+class _Listed:
     """The names, or why there are none, and what a person should know of them."""
+
+    names: tuple[str, ...] = ()
+    why: str = ""
+    notes: tuple[str, ...] = ()
+    found: tuple[Found, ...] = ()
+
+
+def _listed(
+    item: Item,
+    lot: Lot | None,
+    rules: RuleSet,
+    basis: str | None,
+    names: NameBook,
+    sold_in: str,
+) -> _Listed:
     source = lot or Lot.objects.filter(item=item).order_by("-pk").first()
     if source is None:
-        return (), f"No {item} was made yet from which to tell.", ()
+        return _Listed(why=f"No {item} was made yet from which to tell.")
     try:
-        made = declare_lot(source, rules, basis, names)
+        made = declare_lot(source, rules, basis, names, sold_in=sold_in)
     except Refused as refusal:
-        return (), str(refusal), ()
+        return _Listed(why=str(refusal))
     told = () if lot else (f"The list is that of {source}, the last lot made.",)
-    return made.ingredients, "", (*told, *made.notes)
+    clause = rules.clause("declares_allergens").cited
+    lacking = tuple(
+        Found("What the list leans on", "missing", clause, why) for why in made.lacking
+    )
+    return _Listed(made.ingredients, notes=(*told, *made.notes), found=lacking)

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 
 from labels.domain.issued import name_changes
+from labels.domain.rules import RuleSet
 from labels.models import IssuedLabel
 from labels.reads.issued import inputs_in, latest_out, words_in
 from labels.reads.listing import declare_lot
@@ -66,21 +67,32 @@ def _said(
             "Write its document before it is used."
         )
         return
-    basis = inputs_in(label)["asked"]["basis"] or None
+    asked = inputs_in(label)["asked"]
+    basis, sold_in = asked["basis"] or None, asked["sold_in"]
     instead = {one.code: papers.get(lot.pk, Document()) for one in same}
     try:
         if lot in same:
             was = tuple(words_in(label).get("ingredients", ()))
-            now = declare_lot(label.lot, rules, basis, name_book())
+            now = _listed(label.lot, rules, basis, sold_in)
         else:
-            known = declare_lot(label.lot, rules, basis, name_book())
-            was = known.ingredients
-            now = declare_lot(label.lot, rules, basis, name_book(), instead=instead)
+            was = _listed(label.lot, rules, basis, sold_in)
+            now = _listed(label.lot, rules, basis, sold_in, instead)
     except Refused:
         # Its own page says what is lacking.
         return
-    if changes := " ".join(name_changes(was, now.ingredients)):
+    if changes := " ".join(name_changes(was, now)):
         yield (
             f"{lot} changes {where} of batch {label.lot}: {changes} Labels that are "
             "printed already do not fit what is made from it: issue new ones."
         )
+
+
+def _listed(
+    lot: Lot,
+    rules: RuleSet,
+    basis: str | None,
+    sold_in: str,
+    instead: Mapping[str, Document] | None = None,
+) -> tuple[str, ...]:
+    made = declare_lot(lot, rules, basis, name_book(), sold_in=sold_in, instead=instead)
+    return made.ingredients

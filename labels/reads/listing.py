@@ -1,34 +1,63 @@
 """What a lot holds, as the ingredient list wants it."""
 
-from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from labels.domain.declaration import (
     Added,
-    Allergens,
     Naming,
+    Share,
+    in_the_product,
     parts_as_added,
     parts_as_finished,
 )
-from labels.domain.ingredients import (
-    IngredientList,
-    NameBook,
-    Part,
-    Role,
-    ingredient_list,
-)
+from labels.domain.ingredients import ingredient_list
+from labels.domain.name_book import NameBook
+from labels.domain.parts import IngredientList, Part, Role
 from labels.domain.rules import RuleSet
+from labels.models import LabelCard
 from production.contents.domain.contents import Contents
 from production.contents.reads.contents import contents_of
 from production.fragrance.domain import Document
-from production.models import Constituent, Item, Lot
+from production.fragrance.reads import documents_of
+from production.models import Item, Lot
 from production.quantities.domain.refusal import Refused
+from production.record.reads.clock import today
+from production.workshop.reads.roles import role_of
 
 ROLES: dict[str, Role] = {
     Item.Category.FRAGRANCE: "fragrance",
     Item.Category.COLOURANT: "colourant",
 }
+
+
+@dataclass(frozen=True, slots=True)
+class _Sources:
+    """The lots from outside that a product holds, and what is known of each by code."""
+
+    held: Contents
+    lots: Mapping[str, Lot]
+    naming: Mapping[str, Naming]
+    documents: Mapping[str, Document]
+
+    @property
+    def allergens(self) -> dict[str, Mapping[str, Decimal]]:
+        return {code: one.constituents for code, one in self.documents.items()}
+
+    def among(self) -> dict[str, list[str]]:
+        """Which lots cannot be told apart in a substance that formed or mingled."""
+        roles = {code: role_of(lot.item) for code, lot in self.lots.items()}
+        by_role = {
+            role: [code for code in self.held.added if roles[code] == role]
+            for role in ("water", "alkali", "acid")
+        }
+        return {
+            "water": by_role["water"] + by_role["alkali"],
+            "alkali": by_role["alkali"],
+            "acid": by_role["acid"],
+            "acid salt": by_role["acid"],
+        }
 
 
 def declare_lot(
@@ -37,70 +66,180 @@ def declare_lot(
     basis: str | None,
     names: NameBook,
     *,
+    sold_in: str = "",
     instead: Mapping[str, Document] | None = None,
 ) -> IngredientList:
     """The ingredient list of a real lot, from what really went in.
 
-    ``basis`` is "added" or "finished"; None takes the one the rules ask for.
-    ``instead`` are documents by the code of the lot for which they are to speak.
+    ``basis`` is "added" or "finished"; None takes the one the rules ask for. The
+    allergens are those due on what is placed today, tested on the finished product
+    in either basis; ``lacking`` says why the list cannot be printed clean. ``sold_in``
+    is the code of a country, "" for that of the label card; ``instead`` are documents
+    by the code of the lot for which they are to speak.
     Raises Refused where something about a source is not known, and names it.
     """
     held = contents_of(lot)
-    basis = basis or rules.default_basis
-    naming = _naming(held.added)
-    allergens = _allergens(held.added)
-    for code, paper in (instead or {}).items():
-        allergens[code] = dict(paper.constituents)
-    if basis == "added":
-        parts, notes = _as_added(held, naming, allergens)
+    found = _sources(held, names)
+    if instead is not None:
+        found = replace(found, documents={**found.documents, **instead})
+    added = (basis or rules.default_basis) == "added"
+    if added:
+        parts, notes = _as_added(found)
+    elif held.finished is None:
+        raise Refused(" ".join(held.missing))
     else:
-        if held.finished is None:
-            raise Refused(" ".join(held.missing))
-        parts, notes = parts_as_finished(held.finished, naming, allergens)
+        parts, notes = parts_as_finished(
+            held.finished, found.naming, found.allergens, found.among()
+        )
     if not parts:
         raise Refused(f"Nothing that would be listed went into {lot}.")
-    listed = sum(
-        (part.percent for part in parts if part.role != "allergen"), Decimal(0)
+    card = LabelCard.objects.filter(item=lot.item).first() or LabelCard(item=lot.item)
+    on = today()
+    duty = rules.allergen_duty(
+        on, rinse_off=card.rinse_off, sold_in=sold_in or card.sold_in
     )
-    made = ingredient_list(parts, rules, names, whole=listed)
-    return IngredientList(made.ingredients, (*made.notes, *notes, *held.notes))
-
-
-def _naming(codes: Mapping[str, Decimal]) -> dict[str, Naming]:
-    lots = Lot.objects.filter(code__in=codes).select_related("item__name_on_label")
-    found = {}
-    for lot in lots:
-        item, known = lot.item, lot.item.name_on_label
-        found[lot.code] = Naming(
-            inci=item.own_inci or (known.inci if known else None),
-            potassium_soap=item.own_potassium_soap
-            or (known.potassium_soap if known else "")
-            or None,
-            sodium_soap=(known.sodium_soap if known else "") or None,
-            role=ROLES.get(item.category, "ingredient"),
-        )
-    return found
-
-
-def _allergens(codes: Mapping[str, Decimal]) -> dict[str, dict[str, Decimal]]:
-    found: dict[str, dict[str, Decimal]] = defaultdict(dict)
-    held = Constituent.objects.in_force().filter(lot__code__in=codes)
-    for row in held.select_related("lot"):
-        found[row.lot.code][row.inci] = row.share
-    return found
-
-
-def _as_added(
-    held: Contents, naming: Mapping[str, Naming], allergens: Allergens
-) -> tuple[tuple[Part, ...], tuple[str, ...]]:
-    items = dict(
-        Lot.objects.filter(code__in=held.added).values_list("code", "item__name")
+    made = ingredient_list(
+        parts,
+        rules,
+        names,
+        whole=_listed(parts),
+        finished=_finished(found) if added else None,
+        duty=duty,
     )
-    for code in held.added:
-        if naming[code].inci is None:
-            raise Refused(f"Give {items[code]} ({code}) its label name (INCI) first.")
+    lacking = tuple(_without_strength(found)) if added else ()
+    if duty is not None:
+        lacking += tuple(_without_document(found, names))
+        lacking += tuple(_not_tested(found, made)) if added else ()
+    return replace(made, notes=(*made.notes, *notes, *held.notes), lacking=lacking)
+
+
+def parts_in_both(
+    held: Contents, names: NameBook
+) -> tuple[tuple[Part, ...], tuple[Part, ...], list[str]]:
+    """Parts as added and as finished, the second empty where that is not known.
+
+    Raises Refused where something about a source is not known, and names it.
+    """
+    found = _sources(held, names)
+    added, notes = _as_added(found)
+    if held.finished is None:
+        return added, (), list(notes)
+    finished, more = parts_as_finished(
+        held.finished, found.naming, found.allergens, found.among()
+    )
+    return added, finished, [*notes, *more]
+
+
+def _listed(parts: Sequence[Part]) -> Decimal:
+    massive = (part.percent for part in parts if part.role != "allergen")
+    return sum(massive, Decimal(0))
+
+
+def _finished(found: _Sources) -> tuple[Part, ...] | None:
+    if found.held.finished is None:
+        return None
+    return in_the_product(found.held.finished, found.naming, found.allergens)
+
+
+def _sources(held: Contents, names: NameBook) -> _Sources:
+    rows = Lot.objects.filter(code__in=held.added)
+    rows = rows.select_related("item__name_on_label").prefetch_related("item__mixture")
+    lots = {row.code: row for row in rows}
+    papers = documents_of(row.pk for row in lots.values())
+    return _Sources(
+        held,
+        lots,
+        {code: _naming(row.item, names) for code, row in lots.items()},
+        {row.code: papers[row.pk] for row in lots.values() if row.pk in papers},
+    )
+
+
+def _naming(item: Item, names: NameBook) -> Naming:
+    known = item.name_on_label
+    return Naming(
+        inci=item.own_inci or (known.inci if known else None),
+        potassium_soap=item.own_potassium_soap
+        or (known.potassium_soap if known else "")
+        or None,
+        sodium_soap=item.own_sodium_soap
+        or (known.sodium_soap if known else "")
+        or None,
+        role=ROLES.get(item.category, "ingredient"),
+        mixture=tuple(
+            Share(one.inci, one.share, _role_in_mixture(one.inci, item, names))
+            for one in item.mixture.all()
+        ),
+        item=item.name,
+    )
+
+
+def _role_in_mixture(inci: str, item: Item, names: NameBook) -> Role:
+    """A colour is made up with other things, and a perfume too: each by its name."""
+    if names.is_colourant(inci):
+        return ROLES.get(item.category, "ingredient")
+    return "fragrance" if names.is_fragrance(inci) else "ingredient"
+
+
+def _as_added(found: _Sources) -> tuple[tuple[Part, ...], tuple[str, ...]]:
+    for code in found.held.added:
+        known = found.naming[code]
+        if known.inci is None and not known.mixture:
+            raise Refused(f"Give {known.item} ({code}) its label name (INCI) first.")
     added = [
-        Added(code, naming[code].inci, grams, naming[code].role)
-        for code, grams in held.added.items()
+        Added(
+            code,
+            found.naming[code].inci,
+            grams,
+            found.naming[code].role,
+            found.naming[code].mixture,
+            found.held.strengths.get(code),
+        )
+        for code, grams in found.held.added.items()
     ]
-    return parts_as_added(added, allergens)
+    return parts_as_added(added, found.allergens)
+
+
+def _without_strength(found: _Sources) -> Iterator[str]:
+    """Lots of alkali that count whole, as if they held no water."""
+    for code in found.held.added:
+        item = found.lots[code].item
+        if role_of(item) == "alkali" and code not in found.held.strengths:
+            yield (
+                f"The strength of {code} ({item}) is not in the book: it counts whole, "
+                "as if it held no water. Type what its tub or certificate says."
+            )
+
+
+def _without_document(found: _Sources, names: NameBook) -> Iterator[str]:
+    """Fragrance lots of which no document says which allergens they hold."""
+    for code in found.held.added:
+        item, known = found.lots[code].item, found.naming[code]
+        if not _smells(item, known, names):
+            continue
+        document = found.documents.get(code)
+        if document is None:
+            yield (
+                f"{code} ({item}) has no document that names its allergens: ask its "
+                "supplier, and write it on the page of the lot."
+            )
+        elif not document.constituents and not document.no_allergens:
+            yield (
+                f"The document of {code} ({item}) names no allergen and does not say "
+                "that there is none: ask its supplier, and write the answer down."
+            )
+
+
+def _smells(item: Item, known: Naming, names: NameBook) -> bool:
+    if item.category == Item.Category.FRAGRANCE:
+        return True
+    called = [one.inci for one in known.mixture] or [known.inci or ""]
+    return any(names.is_fragrance(one) for one in called)
+
+
+def _not_tested(found: _Sources, made: IngredientList) -> Iterator[str]:
+    """Where the share in the finished product is not known, the test is too mild."""
+    if made.tested and found.held.finished is None:
+        yield (
+            "Allergens are to be tested on the finished product, and what it weighs "
+            f"is not known. {' '.join(found.held.missing)}"
+        )

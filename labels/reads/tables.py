@@ -4,7 +4,7 @@ import csv
 from functools import cache
 from pathlib import Path
 
-from labels.domain.ingredients import NameBook
+from labels.domain.name_book import NameBook
 
 TABLES = Path(__file__).resolve().parents[2] / "fixtures" / "reference"
 

@@ -1,19 +1,17 @@
 """A label worked out and drawn, for whoever looks at it, issues it or compares it."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from labels.domain.facts import Found, LabelFacts
-from labels.domain.heights import panel
+from labels.domain.facts import LabelFacts
 from labels.domain.issued import Made, canonical, digest, words_of
-from labels.domain.label import LabelContent, label
-from labels.domain.layout import Drawing, lay_out
+from labels.domain.label import LabelContent
+from labels.domain.layout import Drawing
 from labels.domain.rules import RuleSet
 from labels.files import faces, label_pdf, sheet_pdf
-from labels.models import LabelCard
-from labels.reads.facts import THE_LOT, card_of, label_facts
-from labels.reads.issued import inputs_in, why_unfit
+from labels.reads.drawn import Wanted, laid_out, worded
+from labels.reads.facts import card_of
+from labels.reads.issued import inputs_in
 from labels.reads.rules import rule_set
-from labels.reads.tables import name_book
 from production.models import Workshop
 from production.quantities.domain.refusal import Refused
 
@@ -22,7 +20,7 @@ from production.quantities.domain.refusal import Refused
 class Drawn:
     """A label as asked for: what is known, what it says, and where each word stands."""
 
-    rules: RuleSet
+    wanted: Wanted
     facts: LabelFacts
     content: LabelContent
     drawing: Drawing
@@ -36,33 +34,18 @@ class Drawn:
         return digest(canonical(self.words))
 
 
-def worded(card, lot, rules, basis, sold_in="") -> tuple[LabelFacts, LabelContent]:
-    """The words of a label today; a lot held for its papers bears an approved text."""
-    known = label_facts(card, lot, rules, basis, name_book(), sold_in=sold_in)
-    content = label(known, rules)
-    if any(one.element == THE_LOT for one in known.more):
-        told = digest(canonical(words_of(content, known.ingredients)))
-        others = tuple(one for one in known.more if one.element != THE_LOT)
-        stops = why_unfit(lot, told)
-        unfit = (Found(THE_LOT, "missing", "this book", says) for says in stops)
-        known = replace(known, more=(*others, *unfit))
-        content = label(known, rules)
-    return known, content
-
-
 def drawn(form, lot) -> Drawn:
     """The label as a form asks for it."""
     asked = form.cleaned_data
-    rules, card, geometry = rule_set(asked["rules"]), form.card, asked["geometry"]
-    size = geometry.label_width, geometry.label_height
-    basis, sold_in = asked["basis"] or None, asked["sold_in"]
-    known, content = worded(card, lot, rules, basis, sold_in)
-    if card.shape == LabelCard.Shape.LABEL:
-        shown = panel("label", size[1], size[0])
-    else:
-        shown = panel(card.shape, card.panel_height, card.panel_across)
-    least = rules.heights(content.contents, shown, rules.clauses)
-    return Drawn(rules, known, content, lay_out(content, *size, least, faces()))
+    wanted = Wanted(
+        rules=rule_set(asked["rules"]),
+        basis=asked["basis"],
+        sold_in=asked["sold_in"],
+        width=asked["geometry"].label_width,
+        height=asked["geometry"].label_height,
+    )
+    known, content = worded(form.card, lot, wanted)
+    return Drawn(wanted, known, content, laid_out(form.card, content, wanted, faces()))
 
 
 def printed(form, made: Drawn, title: str, *, one: bool, look: bool) -> bytes:
@@ -100,9 +83,9 @@ def to_issue(form, lot, title: str, *, one: bool) -> Made:
         },
     }
     return Made(
-        rules=made.rules.code,
+        rules=made.wanted.rules.code,
         language=", ".join(made.facts.languages),
-        edition=edition(made.rules),
+        edition=edition(made.wanted.rules),
         inputs=canonical(inputs),
         words=made.digest,
         missing=missing,
@@ -121,9 +104,10 @@ def words_today(issued):
     Refused where no ingredient list can be made any more.
     """
     asked = inputs_in(issued)["asked"]
-    rules, card = rule_set(issued.rules), card_of(issued.item)
-    basis, sold_in = asked["basis"] or None, asked["sold_in"]
-    known, content = worded(card, issued.lot, rules, basis, sold_in)
+    wanted = Wanted(
+        rules=rule_set(issued.rules), basis=asked["basis"], sold_in=asked["sold_in"]
+    )
+    known, content = worded(card_of(issued.item), issued.lot, wanted)
     if known.no_list:
         raise Refused(known.no_list)
     return words_of(content, known.ingredients)

@@ -235,7 +235,7 @@ def lot_approve(request, code):
         issuing.approve_text,
         extra={
             "lot": lot,
-            "rules": made.rules.code,
+            "rules": made.wanted.rules.code,
             "text": canonical(made.words),
         },
         template="labels/approve.html",

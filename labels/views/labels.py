@@ -6,13 +6,14 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.text import slugify
 
+from labels.domain.check import READY, found_in
 from labels.files import picture
 from labels.forms.issued import IssueForm
 from labels.forms.labels import IngredientsForm, LabelForm
-from labels.reads.facts import card_of
+from labels.reads.facts import card_of, languages_of
 from labels.reads.issued import causes_to_answer, issued_of
 from labels.reads.listing import declare_lot
-from labels.reads.rules import rule_set
+from labels.reads.rules import countries, rule_set, words
 from labels.reads.tables import name_book
 from labels.views.drawing import drawn, paper, printed
 from production.models import Item, Lot
@@ -67,6 +68,8 @@ def _label_page(request, item, lot):
         "lot": lot,
         "form": form,
         "card": form.card,
+        "where": _where(form),
+        "texts": _texts(form.card),
         "act": label_address("-pdf", item, lot),
         "issue": f"{label_address('-issue', item, lot)}?{request.GET.urlencode()}",
         "issuing": IssueForm(),
@@ -76,6 +79,9 @@ def _label_page(request, item, lot):
             made = drawn(form, lot)
             page |= {
                 "content": made.content,
+                "found": found_in(made.drawing, made.content),
+                "ready": READY,
+                "rules": made.wanted.rules,
                 "drawing": made.drawing,
                 "picture": picture(made.drawing),
                 "geometry": form.cleaned_data["geometry"],
@@ -90,8 +96,36 @@ def standing(made, item, lot):
     """What was issued of it before, and what an owner may answer with this text."""
     return {
         "issued": issued_of(item, lot),
-        "causes": causes_to_answer(lot) if lot and made.facts.more else (),
+        "causes": causes_to_answer(lot) if lot and made.drawing.draft else (),
     }
+
+
+def _texts(card):
+    rows = card.texts.all() if card.pk else ()
+    known = words()
+    return [
+        {
+            "pk": row.pk,
+            "called": known[row.language].called
+            if row.language in known
+            else row.language,
+        }
+        for row in rows
+    ]
+
+
+def _where(form):
+    """The countries whose languages the card is written in, and the one asked for."""
+    told = languages_of(form.card)
+    return [
+        {
+            "country": country,
+            "asked": country.rules == form.data["rules"]
+            and country.code == form.data["sold_in"],
+        }
+        for country in countries()
+        if set(country.languages) <= told or country.code == form.data["sold_in"]
+    ]
 
 
 def _label_pdf(request, item, lot):

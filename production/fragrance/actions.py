@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
@@ -26,11 +27,12 @@ def note_document(
     vanillin: Decimal | None = None,
     most: Decimal | None = None,
     constituents: Mapping[str, Decimal] | None = None,
+    no_allergens: bool = False,
 ) -> FragranceDocument:
     """Write down a document; it counts from now on, and the earlier ones stay.
 
     ``vanillin``, ``most`` and the constituents are fractions, ``flash_point`` is in
-    degrees Celsius.
+    degrees Celsius; ``no_allergens`` where it says that none is to be named.
     """
     if lot.item.category != Item.Category.FRAGRANCE:
         raise Refused(
@@ -58,11 +60,41 @@ def note_document(
             flash_point=flash_point,
             vanillin=vanillin,
             most=most,
+            no_allergens=no_allergens,
         )
     )
     for name, share in named.items():
         written(Constituent(deed=deed, lot=lot, document=row, inci=name, share=share))
     return row
+
+
+def confirm_document(
+    *, like: FragranceDocument | None = None, **act: Any
+) -> FragranceDocument:
+    """Write of a lot that its paper is the one that stands for another lot.
+
+    Nothing is typed twice; ``like`` None only where the deed was done before. Refused
+    for the document of another fragrance.
+    """
+    if like is None:
+        return note_document(**act)
+    lot = act["lot"]
+    if like.lot.item_id != lot.item_id:
+        raise Refused(
+            f"{like.edition} is of {like.lot.item}, and {lot} is {lot.item}: write the "
+            "document of this fragrance."
+        )
+    held = like.constituents.order_by("pk")
+    return note_document(
+        edition=like.edition,
+        dated=like.dated,
+        flash_point=like.flash_point,
+        vanillin=like.vanillin,
+        most=like.most,
+        constituents={part.inci: part.share for part in held},
+        no_allergens=like.no_allergens,
+        **act,
+    )
 
 
 def _in_order(deed: Deed, lot: Lot, dated: date | None) -> None:

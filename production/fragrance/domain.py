@@ -31,7 +31,7 @@ class Document:
 
     ``flash_point`` in degrees Celsius; ``vanillin`` and the constituents are shares of
     the fragrance; ``most`` is the largest share of a finished product that is rinsed
-    off.
+    off; ``no_allergens`` where the supplier says that it holds none to be named.
     """
 
     edition: str = ""
@@ -39,6 +39,7 @@ class Document:
     vanillin: Decimal | None = None
     most: Decimal | None = None
     constituents: Mapping[str, Decimal] = field(default_factory=dict)
+    no_allergens: bool = False
 
 
 @dataclass(frozen=True, slots=True)

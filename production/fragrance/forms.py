@@ -82,6 +82,11 @@ class DocumentForm(DeedForm):
         required=False,
         help_text="With ethyl vanillin. 0 where the supplier says it holds none.",
     )
+    no_allergens = forms.BooleanField(
+        label="It says that it holds no allergen to be named",
+        required=False,
+        help_text="Only where the supplier writes so: an empty list says nothing.",
+    )
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
@@ -112,6 +117,29 @@ class DocumentForm(DeedForm):
         return {**super().arguments(), "constituents": held}
 
 
+class SameDocumentForm(DeedForm):
+    """Nothing of the document is typed again: only that the lot is of this edition."""
+
+    after_rows = ()
+    named = forms.BooleanField(
+        label="The paper of this lot names this version",
+        error_messages={
+            "required": "Look at the paper that came with this lot, and tick this "
+            "where it names the version. Where it does not, write its own document."
+        },
+    )
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["on"].label = "Looked at on"
+        del self.fields["reason"]
+
+    def arguments(self):
+        given = super().arguments()
+        del given["named"]
+        return given
+
+
 class StrengthForm(forms.Form):
     """At which share it would be used, and how warm the soap is then."""
 
@@ -129,6 +157,7 @@ def as_printed(document):
         "flash_point": document.flash_point,
         "vanillin": document.vanillin,
         "most": document.most,
+        "no_allergens": document.no_allergens,
     }
     rows = [
         {"name": name, "share": share} for name, share in document.constituents.items()

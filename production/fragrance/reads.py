@@ -149,10 +149,48 @@ def documents_of(pks: Iterable[int]) -> dict[int, Document]:
     }
 
 
+def editions_of(lot: Lot) -> list[FragranceDocument]:
+    """The documents in force of other lots of the same fragrance, one an edition.
+
+    The edition that is in force for the lot itself is not among them.
+    """
+    rows = FragranceDocument.objects.filter(lot__item=lot.item_id).order_by("id")
+    rows = rows.select_related("lot__item").prefetch_related("constituents")
+    latest = {row.lot_id: row for row in rows}
+    own = latest.pop(lot.pk, None)
+    found = {(row.edition, row.dated): row for row in latest.values()}
+    if own is not None:
+        found.pop((own.edition, own.dated), None)
+    return list(reversed(found.values()))
+
+
+def told_otherwise(lot: Lot) -> list[str]:
+    """Lots of which the same edition was typed with other figures."""
+    rows = FragranceDocument.objects.filter(lot__item=lot.item_id).order_by("id")
+    rows = rows.select_related("lot").prefetch_related("constituents")
+    latest = {row.lot_id: row for row in rows}
+    own = latest.pop(lot.pk, None)
+    if own is None:
+        return []
+    return [
+        row.lot.code
+        for row in latest.values()
+        if (row.edition, row.dated) == (own.edition, own.dated)
+        and _figures(row) != _figures(own)
+    ]
+
+
+def _figures(row: FragranceDocument) -> object:
+    held = {part.inci.casefold(): part.share for part in row.constituents.all()}
+    return row.flash_point, row.vanillin, row.most, row.no_allergens, held
+
+
 def _document(row: FragranceDocument | None, held: dict[str, Decimal]) -> Document:
     if row is None:
         return Document(constituents=held)
-    return Document(row.edition, row.flash_point, row.vanillin, row.most, held)
+    return Document(
+        row.edition, row.flash_point, row.vanillin, row.most, held, row.no_allergens
+    )
 
 
 def doses_above(lot: Lot, stage: str) -> tuple[Dose, ...]:

@@ -1,4 +1,4 @@
-"""The path of what a lot's fragrance may do."""
+"""The paths of what a lot's fragrance may do."""
 
 from django.urls import path
 
@@ -7,4 +7,5 @@ from production.stock.urls import LOT
 
 urlpatterns = [
     path(f"{LOT}/fragrance/", views.fragrance, name="lot-fragrance"),
+    path(f"{LOT}/same-document/", views.same_document, name="lot-same-document"),
 ]

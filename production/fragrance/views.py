@@ -2,11 +2,20 @@
 
 from decimal import Decimal
 
-from production.fragrance.actions import note_document
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
+
+from production.fragrance.actions import confirm_document, note_document
 from production.fragrance.domain import flash_caution, judge_all
-from production.fragrance.forms import DocumentForm, StrengthForm, as_printed
-from production.fragrance.reads import papers_of
+from production.fragrance.forms import (
+    DocumentForm,
+    SameDocumentForm,
+    StrengthForm,
+    as_printed,
+)
+from production.fragrance.reads import editions_of, papers_of, told_otherwise
 from production.pages.views.pages import write_page
+from production.quantities.domain.numbers import whole_number
 from production.stock.models.readings import FragranceDocument
 from production.stock.reads.on_labels import said_of_labels
 from production.stock.views.lots import the_lot
@@ -41,10 +50,33 @@ def fragrance(request, code):
         remarks=_remarks(papers, lot, strength),
         on_labels=said_of_labels([lot]),
         written=list(written.prefetch_related("constituents")),
+        editions=editions_of(lot) if own else (),
+        otherwise=told_otherwise(lot) if own else (),
         attachments=lot.attachments.all(),
         button="Write the document",
         done=lambda made: f"{made.edition} of {lot} is in force.",
         to=request.path,
+    )
+
+
+def same_document(request, code):
+    """This lot has the ``document`` that was typed for another lot of the fragrance."""
+    lot = the_lot(code)
+    rows = FragranceDocument.objects.select_related("lot__item")
+    pk = whole_number(request.GET.get("document", ""))
+    like = get_object_or_404(rows, pk=pk, lot__item=lot.item_id)
+    dated = f", dated {like.dated:%Y-%m-%d}" if like.dated else ""
+    return write_page(
+        request,
+        SameDocumentForm(request.POST or None),
+        confirm_document,
+        extra={"lot": lot, "like": like},
+        title=f"{like.edition} for {lot}",
+        says=f"The document {like.edition}{dated} was typed for {like.lot}. What it "
+        f"says of {lot.item} is written for {lot} too, and nothing is typed again.",
+        button="It is the same document",
+        done=lambda made: f"{made.edition} of {lot} is in force.",
+        to=reverse("lot-fragrance", args=[lot.code]),
     )
 
 

@@ -23,6 +23,7 @@ urlpatterns = [
     path("items/", items.items, name="items"),
     path("items/add/", items.item_add, name="item-add"),
     path("items/<int:pk>/", items.item, name="item"),
+    path("items/<int:pk>/names/", items.item_names, name="item-names"),
     path("items/<int:pk>/change/", items.item_change, name="item-change"),
     path("places/", lots.places, name="places"),
     path("places/add/", lots.place_add, name="place-add"),

@@ -9,6 +9,8 @@ from hypothesis import strategies as st
 from labels.domain.declaration import (
     Added,
     Naming,
+    Share,
+    in_the_product,
     parts_as_added,
     parts_as_finished,
 )
@@ -22,7 +24,6 @@ from production.chemistry.domain.composition import (
     of_water,
     react,
 )
-from production.chemistry.domain.constants import KOH, WATER
 from production.quantities.domain.refusal import Refused
 
 NAMING = {
@@ -47,7 +48,11 @@ def finished(amounts, **how):
 
 
 def shares(parts):
-    return {(part.inci, part.role): part.percent for part in parts}
+    found = {}
+    for part in parts:
+        place = part.inci, part.role
+        found[place] = found.get(place, 0) + part.percent
+    return found
 
 
 def percent(parts, inci):
@@ -103,62 +108,52 @@ def test_carbonate_is_left_out_with_a_note_and_keeps_its_share_of_the_whole():
     assert "impurity" in notes[0]
 
 
-def test_a_fat_without_a_listed_soap_name_is_declared_as_added():
-    parts, notes = finished(
-        {
-            Substance("water"): "40",
-            soap("canola"): "50",
-            Substance("glycerol", "canola"): "5",
-            Substance("unsaponified", "canola"): "1",
-            Substance("fat", "canola"): "4",
-        }
-    )
-    assert shares(parts) == {
-        ("Aqua", "ingredient"): 40,
-        ("Canola Oil", "ingredient"): 50 + 5 + 1 + 4 - 9,
-        ("Potassium Hydroxide", "ingredient"): 9,
-    }
-    assert len(notes) == 1
-    assert "no potassium soap name for Canola Oil" in notes[0]
-    assert "Choose what is allowed" in notes[0]
+def test_a_fat_without_a_listed_soap_name_is_refused_with_what_is_lawful():
+    """What it bound is not listed as alkali, and no soap name is made up."""
+    with pytest.raises(Refused) as refused:
+        finished(
+            {
+                Substance("water"): "40",
+                soap("canola"): "50",
+                Substance("glycerol", "canola"): "5",
+                Substance("fat", "canola"): "5",
+            }
+        )
+    says = str(refused.value)
+    assert "no potassium soap name for Canola Oil (canola)" in says
+    assert "On the card of the fat, give its soap a name" in says
+    assert "as added" in says
+    assert "Hydroxide" not in says
 
 
-def test_one_missing_soap_name_takes_the_whole_fat_back():
-    parts, notes = finished(
-        {soap("avocado"): "50", soap("avocado", "NaOH"): "50"},
-    )
-    assert shares(parts) == {
-        ("Persea Gratissima Oil", "ingredient"): 82,
-        ("Potassium Hydroxide", "ingredient"): 9,
-        ("Sodium Hydroxide", "ingredient"): 9,
-    }
-    assert "no potassium soap name" in notes[0]
+def test_it_is_the_soap_that_is_without_a_name_not_the_fat():
+    """Avocado has a sodium soap name, and no potassium one."""
+    with pytest.raises(Refused, match="no potassium soap name for Persea Grat"):
+        finished({soap("avocado"): "50", soap("avocado", "NaOH"): "50"})
     parts, notes = finished({soap("avocado", "NaOH"): "100"})
     assert shares(parts) == {("Sodium Avocadoate", "ingredient"): 100}
     assert notes == ()
 
 
-def test_the_water_that_free_acids_gave_off_goes_back_too():
-    acid = {"sv": Decimal(200), "oil_kind": "acid", "unsaponifiable": Decimal(0)}
-    parts, _ = finished({Substance("water"): "50", soap("canola", **acid): "50"})
-    formed = Decimal(9) / KOH * WATER
-    assert abs(percent(parts, "Aqua") - (50 - formed)) < Decimal("1e-20")
-    assert abs(percent(parts, "Canola Oil") - (50 - 9 + formed)) < Decimal("1e-20")
+def test_a_fat_that_met_no_alkali_needs_no_soap_name():
+    parts, _ = finished({Substance("fat", "canola"): "1", Substance("water"): "9"})
+    assert percent(parts, "Canola Oil") == 10
 
 
-def test_a_cook_without_a_soap_name_reads_as_it_was_weighed_in():
-    pot = merge(
-        of_oil("canola", Decimal(700), Decimal(190), Decimal(2), Decimal("0.01")),
-        of_alkali("KOH", Decimal(120), Decimal(1)),
-        of_water(Decimal(180)),
+def test_the_shares_of_the_product_do_not_ask_for_the_soap_name():
+    held = {
+        Substance("water"): Decimal(40),
+        soap("canola"): Decimal(50),
+        Substance("material", "rose dream"): Decimal(10),
+    }
+    parts = in_the_product(
+        Composition(held), NAMING, {"rose dream": {"Linalool": Decimal("0.2")}}
     )
-    parts, _ = parts_as_finished(react(pot).composition, NAMING)
-    for inci, weighed in {
-        "Canola Oil": 70,
-        "Potassium Hydroxide": 12,
-        "Aqua": 18,
-    }.items():
-        assert abs(percent(parts, inci) - weighed) < Decimal("1e-20")
+    assert shares(parts) == {
+        ("Aqua", "ingredient"): 40,
+        ("Parfum", "fragrance"): 10,
+        ("Linalool", "allergen"): 2,
+    }
 
 
 def test_a_neutralised_cook_names_soap_glycerin_and_citrate():
@@ -205,7 +200,6 @@ def test_allergens_that_are_no_fractions_are_refused(share):
         (Substance("material", "unheard of"), "Give unheard of its INCI name"),
         (soap("unheard of"), "Give unheard of its INCI name"),
         (Substance("acid salt", "blue", "KOH"), "INCI name of its potassium salt"),
-        (Substance("soap", "canola", "KOH"), "how much alkali the soap of canola"),
     ],
 )
 def test_what_has_no_name_or_figure_is_refused_by_name(substance, says):
@@ -248,6 +242,51 @@ def test_as_added_refuses_a_nameless_item_and_a_negative_weight():
         parts_as_added([Added("olive", "Olea Europaea Fruit Oil", Decimal(-1))])
 
 
+@pytest.mark.parametrize(("koh", "aqua"), [("0.45", "0.55"), ("0.9", "0.1")])
+def test_a_bought_lye_counts_by_its_strength(koh, aqua):
+    """100 g of it are hydroxide and water, not 100 g of hydroxide."""
+    lye = of_alkali("KOH", Decimal(100), Decimal(koh))
+    parts, _ = parts_as_added(
+        [
+            Added("oil", "Olea Europaea Fruit Oil", Decimal(100)),
+            Added("lye", "Potassium Hydroxide", Decimal(100), strength=lye),
+        ]
+    )
+    assert percent(parts, "Potassium Hydroxide") == Decimal(koh) * 50
+    assert percent(parts, "Aqua") == Decimal(aqua) * 50
+    assert {part.source for part in parts} == {"oil", "lye"}
+
+
+def test_the_carbonate_of_a_lye_is_left_out_as_added_too():
+    lye = of_alkali("KOH", Decimal(100), Decimal("0.4"), Decimal("0.01"))
+    parts, notes = parts_as_added(
+        [Added("lye", "Potassium Hydroxide", Decimal(100), strength=lye)]
+    )
+    assert sum(part.percent for part in parts) == 99
+    assert any("impurity" in note for note in notes)
+
+
+MIXED = (
+    Share("Phenoxyethanol", Decimal("0.9")),
+    Share("Ethylhexylglycerin", Decimal("0.1")),
+)
+
+
+def test_a_mixture_is_listed_under_each_of_its_names_in_either_basis():
+    added, _ = parts_as_added(
+        [
+            Added("tap", "Aqua", Decimal(99)),
+            Added("guard", None, Decimal(1), mixture=MIXED),
+        ]
+    )
+    held = {Substance("water"): Decimal(99), Substance("material", "guard"): Decimal(1)}
+    naming = {"guard": Naming(None, mixture=MIXED)}
+    left, _ = parts_as_finished(Composition(held), naming)
+    for parts in (added, left):
+        assert percent(parts, "Phenoxyethanol") == Decimal("0.9")
+        assert percent(parts, "Ethylhexylglycerin") == Decimal("0.1")
+
+
 GRAMS = st.decimals("0.001", "100000", places=3)
 FACTS = {"sv": Decimal(190), "acid_value": Decimal(2), "unsaponifiable": Decimal(0)}
 
@@ -258,7 +297,6 @@ FACTS = {"sv": Decimal(190), "acid_value": Decimal(2), "unsaponifiable": Decimal
             [
                 Substance("water"),
                 soap("olive"),
-                soap("canola", **FACTS),
                 soap("avocado", "NaOH", **FACTS),
                 Substance("glycerol", "canola"),
                 Substance("fat", "canola"),

@@ -244,15 +244,15 @@ def test_a_count_up_and_a_return_change_nothing_in_the_soap(owner):
     assert abs(soap_content(same) - expected) < Decimal("1e-12")
 
 
-def test_an_oil_without_a_soap_name_is_declared_as_added(owner):
+def test_an_oil_without_a_soap_name_is_refused_until_the_maker_chooses(owner):
     rice = oil("rice bran oil", Decimal(1000), key="rice-bran-oil")
     lye = make.koh(code="KOH")
     uses = [(rice, "1000"), (lye, "200"), (material("W", "water", "water"), "500")]
     make.batch("cook", uses=uses, makes="paste", amount="1700", code="PASTE")
-    found = declared("PASTE", "us")
-    assert "Oryza Sativa (Rice) Bran Oil" in found["ingredients"]
-    assert "Potassium Hydroxide" in found["ingredients"]
-    assert any("lists no potassium soap name" in note for note in found["notes"])
+    with pytest.raises(CommandError, match=r"rice bran oil, RIC.*as added"):
+        declared("PASTE", "us")
+    found = declared("PASTE", "us", "--basis", "added")["ingredients"]
+    assert found[:2] == ["Oryza Sativa (Rice) Bran Oil", "Water"]
 
 
 def test_a_soap_name_of_the_makers_own_stands_in(owner):

@@ -29,8 +29,9 @@ from production.release.actions.readings import note_measurement
 from production.release.actions.statuses import hold_lot, reject_lot, release_lot
 from production.release.actions.taking_back import take_back_check
 from tests import make
+from tests.labels.ready_bottles import bottles, card, lot, read_ph
 from tests.labels.test_issue_labels import issue, words_across
-from tests.labels.test_label_page import CARD, bottles, card, page, pdf, text
+from tests.labels.test_label_page import CARD, page, pdf, text
 
 __all__ = ["bottles", "card"]
 
@@ -71,26 +72,27 @@ def test_one_that_waits_for_its_release_is_clean_once_it_was_tested(
 ):
     resting = make.batch(
         "filling",
-        uses=[(Lot.objects.get(item__name="paste"), "200"), (make.bottles(), "1")],
+        uses=[(lot("FIN-1"), "100"), (lot("BOT-1"), "1")],
         makes="soap 250",
         unit="piece",
         amount="1",
-        net_mass="200",
+        net_mass="100",
         code="REST-1",
         status="quarantine",
     )
+    read_ph(resting)
     assert resting.statuses.last().status == "quarantine"
     assert is_clean(desk, resting)
 
 
 def test_soap_that_nobody_tested_is_a_draft(desk, bottles, card):
-    check = Measurement.objects.get(what="neutrality")
+    check = Measurement.objects.get(what="neutrality", lot=lot("PASTE-1"))
     take_back_check(measurement=check, **make.act(3, reason="it was of another pot"))
     assert not is_clean(desk, bottles)
 
 
 def test_soap_that_failed_its_check_since_is_a_draft(desk, bottles, card):
-    paste = Lot.objects.get(item__name="paste")
+    paste = lot("PASTE-1")
     note_measurement(lot=paste, readings=[make.check(False)], **make.act(3))
     assert not is_clean(desk, bottles)
     assert approve(desk, bottles).status_code == 302
@@ -138,7 +140,9 @@ class TestHeldForItsPapers:
         assert reverse("lot-label-approve", args=[held.code]) in shown
         asked = text(desk.get(reverse("lot-label-approve", args=[held.code])))
         assert HELD["reason"] in asked
-        assert "Canola Oil" in asked, "the text is read where it is approved"
+        assert "Olea Europaea Fruit Oil" in asked, (
+            "the text is read where it is approved"
+        )
         assert approve(desk, held, *holds(held)).status_code == 302
         assert is_clean(desk, held)
 
@@ -196,7 +200,7 @@ class TestHeldForItsPapers:
         assert not TextApproved.objects.exists()
 
     def test_what_was_made_from_a_held_lot_is_held_with_it(self, desk, bottles, card):
-        oil = Lot.objects.get(item__name="rapeseed oil")
+        oil = Lot.objects.get(item__name="olive oil")
         hold_lot(lot=oil, **make.act(3, reason="the supplier's paper names another"))
         assert not is_clean(desk, bottles)
         (cause,) = causes_to_answer(bottles)

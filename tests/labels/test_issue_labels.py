@@ -25,7 +25,8 @@ from production.papers.files.attachments import load, path_of
 from production.record.models.ink import install_triggers, lift_triggers
 from production.record.reads.clock import today
 from tests import make
-from tests.labels.test_label_page import CARD, bottles, card, pdf, text
+from tests.labels.ready_bottles import bottles, card
+from tests.labels.test_label_page import CARD, pdf, text
 
 __all__ = ["bottles", "card"]
 
@@ -97,7 +98,7 @@ class TestIssued:
         assert words_across(file.content) == ""
         with pdfplumber.open(io.BytesIO(file.content)) as kept:
             (page,) = kept.pages
-            assert page.extract_text().count("Canola Oil") == 4
+            assert page.extract_text().count("Olea Europaea Fruit Oil") == 4
 
     def test_it_binds_the_code_of_its_lot(self, issued, bottles):
         bottles.refresh_from_db()
@@ -110,7 +111,7 @@ class TestIssued:
     def test_all_that_it_was_made_from_is_kept_with_it(self, issued):
         kept = json.loads(issued.inputs)
         assert kept["words"]["batch"] == ["FILL-1"]
-        assert "Canola Oil" in kept["words"]["ingredients"]
+        assert "Olea Europaea Fruit Oil" in kept["words"]["ingredients"]
         assert kept["drawing"]["width"] == "60"
         assert kept["on"]["labels"] == 4
         assert len(issued.edition) == 64
@@ -214,7 +215,7 @@ class TestCounted:
         assert counted(issued.pk) == (4, 1, 3, 0)
         shown = text(desk.get(issued.get_absolute_url()))
         assert "wrong sheet in the printer" in shown
-        assert "Canola Oil" in shown
+        assert "Olea Europaea Fruit Oil" in shown
         file = desk.get(reverse("label-file", args=[issued.pk]))
         assert "TAKENBACK" in words_across(file.content)
         assert "taken back" in text(self.post(desk, issued, "again", printed="1"))
@@ -249,7 +250,9 @@ class TestCounted:
 def test_a_filling_typed_wrongly_is_taken_back_whatever_was_printed(desk, issued):
     from production.correcting.actions.undoing import undo_deed
 
-    undo_deed(undone=issued.lot.deed, **make.act(30, reason="it was another soap"))
+    undo_deed(
+        undone=issued.lot.deed, along=True, **make.act(30, reason="it was another soap")
+    )
     assert IssuedLabel.objects.get().lot_id == issued.lot_id
 
 

@@ -12,69 +12,28 @@ import pytest
 from django.urls import reverse
 
 from labels.models import IssuedLabel
-from production.fragrance.actions import note_document
 from production.models import Lot
 from production.record.reads.clock import today
-from production.workshop.actions.cards import set_up_workshop
 from tests import make
+from tests.labels.ready_bottles import (
+    CITRAL,
+    LINALOOL,
+    bottles,
+    card,
+    cooked,
+    document,
+    lot,
+    scent,
+)
 from tests.labels.test_issue_labels import issue
 from tests.labels.test_label_page import CARD, text
-from tests.once import remembered
 
-LINALOOL, CITRAL = {"Linalool": Decimal("0.2")}, {"Citral": Decimal("0.2")}
-
-
-def scent(code, holds=LINALOOL, item="Salt Marsh"):
-    lot = make.lot(code, item=make.item(item, category="fragrance", own_inci="Parfum"))
-    if holds is not None:
-        document(lot, holds)
-    return lot
-
-
-def document(lot, holds, edition="1"):
-    note_document(lot=lot, edition=edition, constituents=holds, **make.act(2))
+__all__ = ["bottles", "card"]
 
 
 @pytest.fixture
-@remembered
-def scented(db):
-    """Two bottles of soap with 2 % of a fragrance that holds linalool."""
-    set_up_workshop(
-        name="Atelier Moreau",
-        address="3 rue des Salines\n17000 La Rochelle",
-        country="FR",
-        contact="bonjour@example.org",
-    )
-    oil = make.item("rapeseed oil", category="oil", own_inci="Canola Oil")
-    water = make.item("water", category="water", own_inci="Aqua")
-    cooked = [
-        (make.lot(item=oil), "500"),
-        (make.koh(), "110"),
-        (make.lot(item=water), "300"),
-    ]
-    paste = make.batch("cook", uses=cooked, makes="paste", amount="900")
-    soap = make.batch(
-        "finishing",
-        uses=[(paste, "490"), (scent("FRA-1"), "10")],
-        makes="finished soap",
-        amount="500",
-        code="FIN-1",
-    )
-    return make.batch(
-        "filling",
-        uses=[(soap, "500"), (make.bottles(), "2")],
-        makes="soap 250",
-        unit="piece",
-        amount="2",
-        net_mass="250",
-        code="FILL-1",
-    )
-
-
-@pytest.fixture
-def issued(desk, scented):
-    desk.post(reverse("label-card", args=[scented.item_id]), CARD)
-    answer = issue(desk, scented, labels="2", rules="eu")
+def issued(desk, bottles, card):
+    answer = issue(desk, bottles, labels="2", rules="eu")
     assert answer.status_code == 302, text(answer)
     return IssuedLabel.objects.get()
 
@@ -89,11 +48,11 @@ class TestStockWithAnOlderText:
         assert "carries the text that its label would have today" in shown
         assert "FILL-1" not in shown
 
-    def test_without_any_label_it_says_so(self, desk, scented):
+    def test_without_any_label_it_says_so(self, desk, bottles):
         assert "No label was issued yet" in outdated(desk)
 
     def test_a_newer_document_of_its_fragrance(self, desk, issued):
-        document(Lot.objects.get(code="FRA-1"), CITRAL, "2")
+        document(lot("FRA-1"), CITRAL, "2")
         shown = outdated(desk)
         assert "batch FILL-1" in shown
         assert "Citral came" in shown
@@ -106,30 +65,32 @@ class TestStockWithAnOlderText:
         assert "“eyes.” became “eyes and ears.”" in shown
 
     def test_the_name_of_a_material(self, desk, issued):
-        oil = Lot.objects.get(item__name="rapeseed oil").item
-        oil.own_inci = "Brassica Campestris Seed Oil"
+        oil = Lot.objects.get(item__name="olive oil").item
+        oil.own_inci = "Olea Europaea Oil"
         oil.save()
-        assert "Canola Oil went." in outdated(desk)
+        shown = outdated(desk)
+        assert "Olea Europaea Fruit Oil went." in shown
+        assert "Olea Europaea Oil came, as the 1st." in shown
 
     def test_where_it_stands_how_many_and_how_many_were_sold(self, desk, issued):
         make.sale(issued.lot, "1", on=make.day(5))
-        document(Lot.objects.get(code="FRA-1"), CITRAL, "2")
+        document(lot("FRA-1"), CITRAL, "2")
         shown = " ".join(re.sub("<[^>]*>", " ", outdated(desk)).split())
         assert "On hand 1 pc : 1 pc at" in shown
         assert "Sold or given 1 pc " in shown
 
     def test_not_of_a_lot_that_is_gone(self, desk, issued):
         make.sale(issued.lot, "2", on=make.day(5))
-        document(Lot.objects.get(code="FRA-1"), CITRAL, "2")
+        document(lot("FRA-1"), CITRAL, "2")
         assert "FILL-1" not in outdated(desk)
 
     def test_not_once_the_label_was_issued_anew(self, desk, issued):
-        document(Lot.objects.get(code="FRA-1"), CITRAL, "2")
+        document(lot("FRA-1"), CITRAL, "2")
         issue(desk, issued.lot, key="k2", labels="2", rules="eu")
         assert "FILL-1" not in outdated(desk)
 
     def test_nor_of_a_label_that_was_taken_back(self, desk, issued):
-        document(Lot.objects.get(code="FRA-1"), CITRAL, "2")
+        document(lot("FRA-1"), CITRAL, "2")
         desk.post(
             reverse("label-take-back", args=[issued.pk]),
             {"key": "w", "on": str(today()), "reason": "an old text"},
@@ -137,20 +98,20 @@ class TestStockWithAnOlderText:
         assert "No label was issued yet" in outdated(desk)
 
     def test_where_no_list_can_be_made_any_more_it_says_why(self, desk, issued):
-        oil = Lot.objects.get(item__name="rapeseed oil").item
+        oil = Lot.objects.get(item__name="olive oil").item
         oil.own_inci = ""
         oil.save()
         shown = outdated(desk)
         assert "FILL-1" in shown
         assert "No list can be made" in shown
-        assert "rapeseed oil" in shown
+        assert "olive oil" in shown
         stopped = text(desk.get(issued.get_absolute_url()))
         assert reverse("label-again", args=[issued.pk]) not in stopped
 
 
 class TestTwoIssuedLabels:
     def test_say_in_words_what_changed(self, desk, issued):
-        document(Lot.objects.get(code="FRA-1"), LINALOOL | CITRAL, "2")
+        document(lot("FRA-1"), LINALOOL | CITRAL, "2")
         issue(desk, issued.lot, key="k2", labels="2", rules="eu")
         new = IssuedLabel.objects.first()
         where = reverse("label-against", args=[new.pk, issued.pk])
@@ -189,12 +150,12 @@ class TestAFragranceThatChangesTheList:
         assert "Linalool went" in shown
 
     def test_is_told_with_its_purchase(self, desk, issued):
-        lot = scent("FRA-2", CITRAL)
-        shown = self.page(desk, "purchase", lot.line.purchase_id)
+        bought = scent("FRA-2", CITRAL)
+        shown = self.page(desk, "purchase", bought.line.purchase_id)
         assert self.SAYS in shown
 
     def test_is_told_on_the_batch_that_it_went_into(self, desk, issued):
-        paste = Lot.objects.get(item__name="paste")
+        paste = cooked("PASTE-2")
         made = make.batch(
             "finishing",
             uses=[(paste, "90"), (scent("FRA-2", CITRAL), "2")],
@@ -209,8 +170,7 @@ class TestAFragranceThatChangesTheList:
         assert "FRA-2 has no document yet" in shown
 
     def test_a_newer_document_of_the_lot_that_went_in_is_told_too(self, desk, issued):
-        lot = Lot.objects.get(code="FRA-1")
-        document(lot, CITRAL, "2")
+        document(lot("FRA-1"), CITRAL, "2")
         shown = self.page(desk, "lot-fragrance", "FRA-1")
         assert "FRA-1 changes the ingredient list of soap 250" in shown
 
@@ -222,6 +182,6 @@ class TestAFragranceThatChangesTheList:
             desk, "lot-fragrance", name
         )
 
-    def test_before_any_label_was_issued_nothing_is_said(self, desk, scented):
+    def test_before_any_label_was_issued_nothing_is_said(self, desk, bottles):
         scent("FRA-2", CITRAL)
         assert "changes the" not in self.page(desk, "lot-fragrance", "FRA-2")

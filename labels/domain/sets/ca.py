@@ -3,14 +3,24 @@
 The clauses stand in ``fixtures/reference/label_rules/ca.csv``.
 """
 
+from datetime import date
 from decimal import Decimal
 
 from labels.domain import elements as asks
+from labels.domain.allergens import AllergenDays
 from labels.domain.elements import Element
 from labels.domain.heights import ca_heights
 from labels.domain.languages import Country
 from labels.domain.net_contents import metric_contents
 from labels.domain.rules import Clauses, RuleSet
+
+# C.R.C., c. 869, s. 21.4(4),(5), in force 12 April 2026; the later days as others read
+# them (SOR/2024-63).
+DAYS = AllergenDays(
+    older=date(2026, 4, 12),
+    newer=date(2026, 8, 1),
+    newer_on_sale=date(2028, 8, 1),
+)
 
 ELEMENTS = (
     Element("identity", "Identity", asks.identity),
@@ -47,4 +57,5 @@ def rules(clauses: Clauses, countries: tuple[Country, ...]) -> RuleSet:
         parfum_may_close=True,
         rinse_off_over=Decimal("0.01"),
         leave_on_over=Decimal("0.001"),
+        allergen_days=DAYS,
     )

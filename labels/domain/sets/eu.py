@@ -6,6 +6,7 @@ The clauses stand in ``fixtures/reference/label_rules/eu.csv``.
 from decimal import Decimal
 
 from labels.domain import elements as asks
+from labels.domain.allergens import UNION_DAYS
 from labels.domain.elements import Element
 from labels.domain.heights import eu_heights
 from labels.domain.languages import Country
@@ -43,5 +44,6 @@ def rules(clauses: Clauses, countries: tuple[Country, ...]) -> RuleSet:
         parfum_may_close=False,
         rinse_off_over=Decimal("0.01"),
         leave_on_over=Decimal("0.001"),
+        allergen_days=UNION_DAYS,
         dated=True,
     )

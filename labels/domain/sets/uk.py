@@ -7,6 +7,7 @@ from datetime import date
 from decimal import Decimal
 
 from labels.domain import elements as asks
+from labels.domain.allergens import UNION_DAYS
 from labels.domain.elements import Element
 from labels.domain.heights import uk_heights
 from labels.domain.languages import Country
@@ -51,5 +52,6 @@ def rules(clauses: Clauses, countries: tuple[Country, ...]) -> RuleSet:
         parfum_may_close=False,
         rinse_off_over=Decimal("0.01"),
         leave_on_over=Decimal("0.001"),
+        allergen_days_in={"XI": UNION_DAYS},
         dated=True,
     )

@@ -95,7 +95,8 @@ class BatchFacts:
 class Contents:
     """What a lot holds. ``finished`` is None where ``missing`` says why.
 
-    ``added`` is grams by source lot; ``superfat`` is worked back from what was used;
+    ``added`` is grams by source lot, ``strengths`` what a lot of alkali held of them as
+    it was weighed in; ``superfat`` is worked back from what was used;
     ``short_of_water`` is how much more boiled off than there was water.
     """
 
@@ -105,6 +106,7 @@ class Contents:
     notes: tuple[str, ...] = ()
     superfat: Decimal | None = None
     short_of_water: Decimal | None = None
+    strengths: Mapping[str, Composition] = field(default_factory=dict)
 
 
 @dataclass(slots=True)
@@ -112,6 +114,7 @@ class _Pot:
     """What was poured into a batch so far."""
 
     added: dict[str, Decimal] = field(default_factory=dict)
+    strengths: dict[str, Composition] = field(default_factory=dict)
     finished: Composition = field(default_factory=lambda: NOTHING)
     missing: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
@@ -166,7 +169,8 @@ def _as_supplied(lot: LotFacts, grams: Decimal, on: date) -> Contents:
         held, notes = _material(lot.code, supplied, grams, on)
     except Refused as fault:
         return Contents(added, None, (str(fault),))
-    return Contents(added, held, (), notes)
+    strengths = {lot.code: held} if supplied.role == "alkali" else {}
+    return Contents(added, held, (), notes, strengths=strengths)
 
 
 def _material(
@@ -231,6 +235,8 @@ def _material(
 def _pour(pot: _Pot, held: Contents) -> None:
     for code, amount in held.added.items():
         pot.added[code] = pot.added.get(code, Decimal(0)) + amount
+    for code, alkali in held.strengths.items():
+        pot.strengths[code] = merge(pot.strengths.get(code, NOTHING), alkali)
     pot.missing += [why for why in held.missing if why not in pot.missing]
     pot.notes += [note for note in held.notes if note not in pot.notes]
     if held.finished is not None:
@@ -240,8 +246,11 @@ def _pour(pot: _Pot, held: Contents) -> None:
 def _boiled(pot: _Pot, batch: BatchFacts) -> Contents:
     """What came out: reacted, steam gone, every other loss taking all alike."""
     notes = tuple(pot.notes)
+    start = Contents(
+        pot.added, None, tuple(pot.missing), notes, strengths=pot.strengths
+    )
     if pot.missing:
-        return Contents(pot.added, None, tuple(pot.missing), notes)
+        return start
     short = None
     try:
         held = settle(pot.finished).composition
@@ -249,10 +258,10 @@ def _boiled(pot: _Pot, batch: BatchFacts) -> Contents:
         held = _less_steam(held, batch)
     except Refused as fault:
         why = (f"{batch.code}: {fault}",)
-        return Contents(pot.added, None, why, notes, short_of_water=short)
+        return replace(start, missing=why, short_of_water=short)
     if batch.made is not None and held.total > 0:
         held = _times(held, batch.made / held.total)
-    return Contents(pot.added, held, (), notes, superfat(held))
+    return replace(start, finished=held, superfat=superfat(held))
 
 
 def _less_steam(held: Composition, batch: BatchFacts) -> Composition:
@@ -297,6 +306,9 @@ def _share(held: Contents, part: Decimal, whole: Decimal) -> Contents:
         held.missing,
         held.notes,
         held.superfat,
+        strengths={
+            code: _times(alkali, factor) for code, alkali in held.strengths.items()
+        },
     )
 
 

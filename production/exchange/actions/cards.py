@@ -16,6 +16,7 @@ from production.workshop.actions.cards import (
     set_up_workshop,
     write_through,
 )
+from production.workshop.actions.mixtures import write_mixture
 from production.workshop.actions.roles import is_at_odds
 from production.workshop.models.items import Item
 from production.workshop.models.places import Vessel
@@ -31,6 +32,7 @@ def replay_item(event: history.Item, act: Act) -> None:
             if slug and facts[key] is None:
                 raise event.fault(f"{key!r} {slug!r} is in no published table.")
     name, otherwise = facts.pop("name"), facts.pop("not_alkali")
+    mixture = facts.pop("mixture")
     if not otherwise:
         facts |= _burns(Item(name=name, **facts))
     known = Item.objects.filter(name=name).first()
@@ -38,6 +40,8 @@ def replay_item(event: history.Item, act: Act) -> None:
         known = add_item(name=name, otherwise=otherwise, **facts)
     # Again, since a new card is given what its name proposes.
     write_through(known, facts)
+    if mixture:
+        write_mixture(item=known, parts=mixture)
 
 
 def _burns(card: Item) -> dict[str, str]:

@@ -1,5 +1,6 @@
 """Cards, which have no day, and recipes."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -65,6 +66,7 @@ class Item(Event, type="item"):
     oil: str | Unsaid | None = UNSAID
     own_inci: str | Unsaid = UNSAID
     own_potassium_soap: str | Unsaid = UNSAID
+    own_sodium_soap: str | Unsaid = UNSAID
     needs_check: bool | Unsaid = UNSAID
     on_tap: bool | Unsaid = UNSAID
     tap_price: Decimal | Unsaid | None = UNSAID
@@ -76,6 +78,9 @@ class Item(Event, type="item"):
     alkali: str | Unsaid = UNSAID
     not_alkali: bool = told(
         False, says="an owner says that it is no strong alkali, for all its name"
+    )
+    mixture: Mapping[str, Decimal] = told(
+        factory=dict, says="label names of what is several things; mass fractions"
     )
 
 

@@ -36,6 +36,7 @@ class FragranceDocument(OfLot, type="fragrance_document"):
     vanillin: Decimal | None = None
     most: Decimal | None = None
     constituents: Mapping[str, Decimal] = told(factory=dict)
+    no_allergens: bool = told(False, says="it says that none is to be named")
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -18,6 +18,7 @@ from production.workshop.reads.labelled import ALKALI_OF, proposed_label_name, s
 # What is told of an item as it stands, where it says anything.
 PLAIN = (
     *("category", "serves_as", "acid", "density", "own_inci", "own_potassium_soap"),
+    "own_sodium_soap",
     *("needs_check", "on_tap", "tap_price", "low_at", "most", "ph_low", "ph_high"),
 )
 
@@ -33,7 +34,8 @@ def cards() -> Iterator[Event]:
             yield told_of(history.Party, party, role=role)
     in_recipes = set(Formula.objects.values_list("makes", flat=True))
     in_recipes |= set(VersionLine.objects.values_list("item", flat=True))
-    for item in Item.objects.select_related("oil", "name_on_label").order_by("pk"):
+    items = Item.objects.select_related("oil", "name_on_label").order_by("pk")
+    for item in items.prefetch_related("mixture"):
         own = _own_facts(item)
         if own or item.pk in in_recipes or not item.lots.exists():
             yield history.Item(name=item.name, unit=item.unit, kind=item.kind, **own)
@@ -76,6 +78,8 @@ def _own_facts(item: Item) -> dict[str, Any]:
         own["alkali"] = item.alkali
     if spoken_of(item) is not None and not item.is_alkali:
         own["not_alkali"] = True
+    if mixture := {one.inci: one.share for one in item.mixture.all()}:
+        own["mixture"] = mixture
     return own
 
 

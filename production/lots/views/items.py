@@ -8,7 +8,7 @@ from django.urls import reverse
 from production.contents.reads.open_batches import in_open_batches
 from production.lots.filters import ItemFilter, LotFilter
 from production.lots.tables import Items, Lots
-from production.pages.views.pages import list_page, signed_page
+from production.pages.views.pages import card_page, list_page, signed_page
 from production.quantities.domain.numbers import plain
 from production.quantities.fields import QuantityField
 from production.recipes.domain.mixing import SOAP_PH
@@ -17,7 +17,9 @@ from production.record.reads.restated import history_of
 from production.stock.models.counts import Stock
 from production.stock.views.lots import listed_lots
 from production.workshop.actions.items import enter_item, restate_item
+from production.workshop.actions.mixtures import write_mixture
 from production.workshop.forms.cards import ItemForm
+from production.workshop.forms.mixtures import MixtureForm
 from production.workshop.models.items import Item
 from production.workshop.reads.roles import role_of
 
@@ -64,6 +66,7 @@ def item(request, pk):
         remark=_at_the_ph_of_soap(found),
         change=reverse("item-change", args=[found.pk]),
         role=role_of(found),
+        mixture=found.mixture.all(),
         restated=history_of(Restated.Of.ITEM, found.pk),
     )
 
@@ -109,4 +112,21 @@ def item_change(request, pk):
         extra={"item": get_object_or_404(Item, pk=pk)},
         title=f"Change {shown.name}",
         button="Write the card",
+    )
+
+
+def item_names(request, pk):
+    """What an item is made of, where a label names several things."""
+    shown = get_object_or_404(Item, pk=pk)
+    rows = [{"name": one.inci, "share": one.share} for one in shown.mixture.all()]
+    return card_page(
+        request,
+        MixtureForm(request.POST or None, rows={"parts": rows}),
+        write_mixture,
+        extra={"item": shown},
+        title=f"What {shown.name} is made of",
+        says="For what was bought ready mixed, as a preservative or a blend: each name "
+        "on the label, with its share of the item. Together they are 100 %.",
+        button="Write the names",
+        done=f"The names of {shown.name} are written.",
     )

@@ -28,6 +28,7 @@ WORDS: Mapping[str, str] = {
     "needs_check": "wait for a check on arrival",
     "own_inci": "own label name",
     "own_potassium_soap": "own name of its potassium soap",
+    "own_sodium_soap": "own name of its sodium soap",
     "name_on_label": "label name",
     "group": "part",
     "active": "may sign in",

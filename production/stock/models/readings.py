@@ -149,6 +149,9 @@ class FragranceDocument(WhileItsDeedStands):
         null=True,
         blank=True,
     )
+    no_allergens = models.BooleanField(
+        "holds none of the allergens to be named", default=False
+    )
 
     class Meta:
         ordering = ["-id"]

@@ -12,7 +12,13 @@ from production.workshop.reads.roles import role_of
 CATEGORY = Item.Category
 # What decides whether a material counts as alkali, needs a check or is exempt.
 STATED = ("kind", "category", "alkali", "acid", "needs_check")
-NAMES = ("name", "own_inci", "own_potassium_soap", "name_on_label")
+NAMES = (
+    "name",
+    "own_inci",
+    "own_potassium_soap",
+    "own_sodium_soap",
+    "name_on_label",
+)
 Changed = dict[str, tuple[Any, Any]]
 
 

@@ -91,6 +91,7 @@ ASIDE = (
     "name_on_label",
     "own_inci",
     "own_potassium_soap",
+    "own_sodium_soap",
     "most",
     "ph_low",
     "ph_high",

@@ -89,6 +89,9 @@ class Item(Card):
     own_potassium_soap = models.CharField(
         "own name of its potassium soap", max_length=160, blank=True
     )
+    own_sodium_soap = models.CharField(
+        "own name of its sodium soap", max_length=160, blank=True
+    )
     most = models.DecimalField(
         "at most, share of what is made",
         max_digits=6,
@@ -151,3 +154,26 @@ class Item(Card):
         """The strong alkali that its name, or one of these, speaks of, or None."""
         made = self.kind == self.Kind.MADE
         return strong_alkali(self.name, *names, made=made)
+
+
+class MixturePart(models.Model):
+    """One name of an item that is several things; ``share`` is a mass fraction."""
+
+    item = models.ForeignKey(Item, models.PROTECT, related_name="mixture")
+    inci = models.CharField("label name", max_length=160)
+    share = models.DecimalField(max_digits=9, decimal_places=8)
+
+    class Meta:
+        ordering = ["-share", "inci"]
+        constraints = [
+            models.UniqueConstraint(
+                name="a_mixture_names_a_part_once", fields=["item", "inci"]
+            ),
+            models.CheckConstraint(
+                name="a_part_of_a_mixture_is_above_zero_and_below_the_whole",
+                condition=Q(share__gt=0, share__lt=1),
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.inci} in {self.item}"

@@ -190,7 +190,8 @@ def test_a_label_goes_on_naming_a_freed_acid_after_its_oil():
     parts, _ = parts_as_finished(late.composition, naming)
     names = [part.inci for part in parts]
     assert names.count("Olea Europaea Fruit Oil") == 1
-    assert len(names) == len(set(names))
+    places = [(part.inci, part.source) for part in parts]
+    assert len(places) == len(set(places)), "glycerin formed from each of the two oils"
 
 
 def test_nothing_to_sour_is_an_empty_pot():

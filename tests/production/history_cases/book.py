@@ -57,6 +57,7 @@ BOOK = [
         "date": "2026-01-09",
         "lot": "S1",
         "edition": "rev. 4",
+        "no_allergens": True,
         "reason": "sent with the next order",
     },
     {

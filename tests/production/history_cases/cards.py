@@ -57,6 +57,7 @@ CARDS = [
         "category": "alkali",
         "own_inci": "Potassium Hydroxide",
         "own_potassium_soap": "Potassium Oddate",
+        "own_sodium_soap": "Sodium Oddate",
         "needs_check": True,
         "alkali": "KOH",
     },
@@ -101,6 +102,7 @@ CARDS = [
         "most": "0.01",
         "ph_low": "2",
         "ph_high": "8.5",
+        "mixture": {"Phenoxyethanol": "0.9", "Ethylhexylglycerin": "0.1"},
     },
     {
         "type": "item",

@@ -1,0 +1,3 @@
+from labels.commands.label import Command
+
+__all__ = ["Command"]

@@ -1,0 +1,147 @@
+"""What was assessed of a product, and what stands in the book of one of its lots."""
+
+from collections import defaultdict
+from collections.abc import Sequence
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from labels.domain.assessment import Answer, Asked, Assessed, Made, answers
+from labels.models import Assessment, LabelAddress
+from production.contents.domain.contents import Contents
+from production.contents.reads.closure import back_closure
+from production.models import Batch, Item, Lot, Movement, Workshop
+
+
+def last_assessment(item: Item, rules: str) -> Assessment | None:
+    """The one that counts, with its recipes and fragrances; three queries."""
+    rows = Assessment.objects.filter(item=item, rules=rules)
+    rows = rows.select_related("pack", "deed__by")
+    return rows.prefetch_related("recipes__formula", "fragrances__item").first()
+
+
+def as_assessed(row: Assessment) -> Assessed:
+    """A row as plain values."""
+    return Assessed(
+        reference=row.reference,
+        assessor=row.assessor,
+        on=row.assessed_on,
+        until=row.holds_until,
+        recipes={
+            one.formula.name: (one.first_version, one.last_version)
+            for one in row.recipes.all()
+        },
+        fragrances={one.item.name: one.most for one in row.fragrances.all()},
+        pack=row.pack.name if row.pack else "",
+        notification=row.notification,
+        notified_on=row.notified_on,
+        responsible=row.responsible,
+    )
+
+
+def made_of(lot: Lot, held: Contents) -> Made:
+    """By which recipes a lot was made, with how much fragrance, in what; 4 queries."""
+    versions: dict[str, set[int]] = defaultdict(set)
+    batches = Batch.objects.filter(lot__in=back_closure(lot.pk) | {lot.pk})
+    for name, number in batches.values_list(
+        "version__formula__name", "version__number"
+    ):
+        if name is not None:
+            versions[name].add(number)
+    return Made(
+        on=lot.deed.on,
+        versions={name: frozenset(found) for name, found in versions.items()},
+        fragrances=fragrances_in(held),
+        packs=packs_of(lot),
+    )
+
+
+def fragrances_in(held: Contents) -> dict[str, Decimal | None]:
+    """Fraction of each fragrance in the finished product; None where not known."""
+    sources = Lot.objects.filter(
+        code__in=held.added, item__category=Item.Category.FRAGRANCE
+    )
+    items = dict(sources.values_list("code", "item__name"))
+    if held.finished is None or not held.finished.total:
+        return dict.fromkeys(items.values())
+    grams: dict[str, Decimal] = defaultdict(Decimal)
+    for substance, amount in held.finished.items():
+        if substance.of in items:
+            grams[items[substance.of]] += amount
+    whole = held.finished.total
+    return {name: grams[name] / whole for name in items.values()}
+
+
+def packs_of(lot: Lot) -> tuple[str, ...]:
+    """The containers that went into its own batch."""
+    if not lot.batch_id:
+        return ()
+    used = Movement.objects.standing().filter(
+        batch=lot.batch_id,
+        kind=Movement.Kind.USED,
+        lot__item__serves_as=Item.Serves.CONTAINER,
+    )
+    return tuple(sorted(set(used.values_list("lot__item__name", flat=True))))
+
+
+def answers_for(rules: str) -> str:
+    """Who answers for the goods on a label of these rules, with the address."""
+    row = LabelAddress.objects.filter(rules=rules).first()
+    if row is not None:
+        return ", ".join((row.name, row.street, row.town, row.country))
+    workshop = Workshop.objects.first() or Workshop()
+    return f"{workshop.name}, {workshop.address}"
+
+
+def assessment_answers(
+    asked: Sequence[Asked],
+    item: Item,
+    rules: str,
+    lot: Lot | None,
+    held: Contents | None,
+    on: date,
+    responsible: str,
+) -> tuple[Answer, ...]:
+    """What stands of each thing that these rules ask for before a product is sold."""
+    if not asked:
+        return ()
+    row = last_assessment(item, rules)
+    made = made_of(lot, held) if lot is not None and held is not None else None
+    return answers(
+        asked,
+        as_assessed(row) if row else None,
+        made if row else None,
+        on,
+        responsible=responsible,
+    )
+
+
+def as_first_values(
+    row: Assessment | None,
+) -> tuple[dict[str, Any], dict[str, list[dict[str, Any]]]]:
+    """An assessment as first values of the next one: who and what, never its days."""
+    if row is None:
+        return {}, {}
+    first = {
+        "assessor": row.assessor,
+        "pack": row.pack_id,
+        "notification": row.notification,
+        "notified_on": row.notified_on,
+        "responsible": row.responsible,
+    }
+    recipes = [
+        {
+            "formula": one.formula_id,
+            "first": _number(one.first_version),
+            "last": _number(one.last_version),
+        }
+        for one in row.recipes.all()
+    ]
+    fragrances = [
+        {"fragrance": one.item_id, "most": one.most} for one in row.fragrances.all()
+    ]
+    return first, {"recipes": recipes, "fragrances": fragrances}
+
+
+def _number(version: int | None) -> Decimal | None:
+    return None if version is None else Decimal(version)

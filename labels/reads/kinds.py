@@ -1,0 +1,80 @@
+"""What kind of product a lot or a product is, from its card and its composition."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from labels.domain.kind import Bulk, Decided, KindBook, KindOfProduct, bulk, read_kind
+from labels.models import KindDecision, LabelCard
+from production.contents.domain.contents import Contents
+from production.contents.reads.contents import contents_of, soap_from_outside
+from production.models import Item, Lot
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """What is known of what is in a lot: label names by source lot, and the soap."""
+
+    contents: Contents | None
+    names: Mapping[str, str]
+    soap: Bulk | None
+
+
+def held_by(lot: Lot | None) -> Held:
+    """What is in a lot; of no lot nothing is known."""
+    if lot is None:
+        return Held(None, {}, None)
+    contents = contents_of(lot)
+    sources = Lot.objects.filter(code__in=contents.added)
+    rows = list(sources.select_related("item__name_on_label", "batch"))
+    names = {row.code: label_name(row.item) for row in rows}
+    outside = {row.code for row in rows if soap_from_outside(row)}
+    if contents.finished is None:
+        return Held(contents, names, None)
+    return Held(contents, names, bulk(contents.finished, names, outside))
+
+
+def label_name(item: Item) -> str:
+    """Its own name on labels, or that of the inventory; "" where it has none."""
+    return item.own_inci or (item.name_on_label.inci if item.name_on_label else "")
+
+
+def source_of(item: Item, lot: Lot | None) -> Lot | None:
+    """The lot that tells of a product: the one in hand, or the last one made."""
+    return lot or Lot.objects.filter(item=item).order_by("-pk").first()
+
+
+def kind_for(card: LabelCard, held: Held, book: KindBook) -> KindOfProduct:
+    """The kind under the rules of ``book``; one query for the maker's decision."""
+    return read_kind(
+        book,
+        texts_of(card),
+        [name for name in held.names.values() if name],
+        held.soap,
+        purpose=card.made_for,
+        sold_as_more=card.sold_as_more,
+        decided=decided_for(card.item, book.rules),
+    )
+
+
+def texts_of(card: LabelCard) -> dict[str, str]:
+    """All that is said of a product, by where it stands; cautions claim nothing."""
+    said = {
+        "in the name of the product": card.item.name,
+        "in what it is": card.identity,
+        "in what it is for": card.function,
+        "in the directions": card.directions,
+        "in what else is said of it": card.claims,
+    }
+    for row in card.texts.all() if card.pk else ():
+        words = (row.identity, row.function, row.directions)
+        said[f"on the label in {row.language}"] = "\n".join(words)
+    return said
+
+
+def decided_for(item: Item, rules: str) -> Decided | None:
+    """The last decision that stands."""
+    rows = KindDecision.objects.filter(item=item, rules=rules)
+    row = rows.select_related("deed").first()
+    if row is None:
+        return None
+    return Decided(row.kind, row.deed.on, row.why, row.over)
