@@ -65,9 +65,9 @@ ANSWERS = {
     },
 }
 BOTTLES = (
-    ("Tideline 8 fl oz", "8 fl oz", "60", "90", "75", "160"),
-    ("Tideline 16 fl oz", "16 fl oz", "80", "120", "115", "200"),
-    ("Slipway 8 fl oz foamer", "8 fl oz", "60", "90", "75", "160"),
+    ("Tideline 8 fl oz", "8 fl oz", "60", "90", "95", "160"),
+    ("Tideline 16 fl oz", "16 fl oz", "80", "120", "125", "200"),
+    ("Slipway 8 fl oz foamer", "8 fl oz", "60", "90", "95", "160"),
 )
 
 
@@ -158,6 +158,7 @@ def write_labels() -> None:
             directions="Wet, lather, rinse.",
             cautions=CAUTIONS,
             keeps_months=24,
+            body="liquid",
             shape="round",
             panel_height=Decimal(panel),
             panel_across=Decimal(round_it),

@@ -11,6 +11,7 @@ from labels.models import (
     Assessment,
     KindDecision,
 )
+from labels.reads.assessments import is_scent
 from labels.reads.rules import rule_set
 from production.models import Formula, Item
 from production.quantities.domain.numbers import plain
@@ -114,7 +115,7 @@ def _write_recipes(deed: Deed, row: Assessment, recipes: tuple[Covered, ...]) ->
 
 
 def _a_fragrance(item: Item, most: Decimal) -> None:
-    if item.category != Item.Category.FRAGRANCE:
+    if not is_scent(item):
         raise Refused(f"{item} is no fragrance by its card: say there what it is.")
     if not 0 < most <= 1:
         raise Refused(

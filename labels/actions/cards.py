@@ -6,12 +6,14 @@ from typing import Any
 from django.db import transaction
 
 from labels.domain.columns import Faces
-from labels.domain.heights import panel
+from labels.domain.heights import PI
 from labels.domain.net_contents import read_contents
 from labels.domain.sheets import plain_sheet
+from labels.domain.substitutes import read_substitutes
 from labels.models import LabelAddress, LabelCard, LabelText, Sheet
 from labels.reads.rules import rule_set
 from production.models import Item
+from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import ensure_valid
 from production.record.reads.countries import countries
@@ -39,6 +41,7 @@ def write_label_card(
     ensure_valid(card)
     if card.declared:
         rule_set(card.rules).contents(read_contents(card.declared))
+    read_substitutes(card.substitutes)
     _refuse_nonsense(card)
     if faces is not None:
         _refuse_signs(card, faces, card.width)
@@ -55,12 +58,37 @@ def _refuse_signs(row: LabelCard | LabelText, faces: Faces, width: Decimal) -> N
 def _refuse_nonsense(card: LabelCard) -> None:
     # A label that no paper holds was mistyped.
     plain_sheet("A4", card.width, card.height)
-    if card.shape != LabelCard.Shape.LABEL:
-        if not card.panel_height or not card.panel_across:
-            raise Refused("Give the height and the width of the side that is shown.")
-        panel(card.shape, card.panel_height, card.panel_across)
+    _refuse_odd_bottle(card)
     if card.cautions.strip() and card.no_cautions:
         raise Refused("There are precautions: take the tick away, or the text.")
+
+
+def _refuse_odd_bottle(card: LabelCard) -> None:
+    bottle = card.bottle()
+    if bottle.shape and bottle.unsaid:
+        raise Refused(bottle.unsaid)
+    measures = (card.panel_height, card.panel_across, card.panel_diameter)
+    if not bottle.shape and any((*measures, card.panel_surface)):
+        raise Refused("You measured the bottle: choose what it is like, too.")
+    if bottle.shape == "round" and bottle.across and bottle.diameter:
+        around = bottle.diameter * PI
+        if abs(bottle.across - around) > around / 50:
+            raise Refused(
+                f"A round bottle of {plain(bottle.diameter)} mm is "
+                f"{plain(around.quantize(Decimal(1)))} mm round, not "
+                f"{plain(bottle.across)}: give one of the two."
+            )
+    if (
+        bottle.shape in ("flat", "round")
+        and bottle.height
+        and card.height > bottle.height
+    ):
+        raise Refused(
+            f"A label of {plain(card.height)} mm does not lie on a straight wall of "
+            f"{plain(bottle.height)} mm: measure the wall again, or choose a lower "
+            "label."
+        )
+    bottle.panel(card.height, card.width)
 
 
 @transaction.atomic

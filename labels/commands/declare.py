@@ -71,6 +71,9 @@ def _declared_lot(source: str, rules: RuleSet, basis: str | None) -> IngredientL
 
 def _as_text(made: IngredientList) -> str:
     lines = [f"Ingredients: {', '.join(made.ingredients)}"]
+    if made.lacking:
+        lines += ["", "A label with this list is a draft:"]
+        lines += [f"- {why}" for why in made.lacking]
     if made.notes:
         lines += ["", "Notes:", *(f"- {note}" for note in made.notes)]
     return "\n".join(lines)

@@ -105,15 +105,18 @@ class Tested:
     @property
     def margin(self) -> str:
         """How far above or below the threshold it is, in words."""
-        share = figure(self.percent)
-        limit = f"{plain(self.over)} %"
+        share, limit = _percent(self.percent), _percent(self.over)
         if self.percent == self.over:
-            return f"{share} % of the product: just at {limit}, which it must exceed"
-        apart = figure(abs(self.percent - self.over))
+            return f"{share} of the product, just at {limit}, which it must exceed"
+        apart = _percent(abs(self.percent - self.over))
         side = "above" if self.percent > self.over else "below"
-        return f"{share} % of the product: {apart} % {side} {limit}"
+        return f"{share} of the product, {apart} {side} {limit}"
 
 
 def figure(share: Decimal) -> str:
     """Percent to four figures, so that a small margin is not rounded away."""
     return plain(round(share, max(4, 3 - share.adjusted()))) if share else "0"
+
+
+def _percent(share: Decimal) -> str:
+    return f"{figure(share)}\N{NO-BREAK SPACE}%"

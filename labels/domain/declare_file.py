@@ -33,7 +33,8 @@ def read_parts(data: object) -> tuple[tuple[Part, ...], bool]:
 
 def written(made: IngredientList) -> dict[str, list[str]]:
     """The list as the plain values of a JSON object."""
-    return {"ingredients": list(made.ingredients), "notes": list(made.notes)}
+    found = {"ingredients": list(made.ingredients), "notes": list(made.notes)}
+    return found | ({"lacking": list(made.lacking)} if made.lacking else {})
 
 
 def _part(row: object, place: int) -> Part:

@@ -6,9 +6,11 @@ from datetime import date
 from typing import Literal
 
 from labels.domain.durability import Keeping
+from labels.domain.heights import Bottle
 from labels.domain.languages import Country, Words
 
 State = Literal["present", "missing", "not needed"]
+Body = Literal["", "liquid", "paste"]
 Role = Literal[
     "responsible", "distributed_by", "made_for", "imported_by", "imported_for"
 ]
@@ -81,7 +83,7 @@ class LabelFacts:
     those of the rules, by language. ``on`` is the day on which it is put on sale;
     ``union`` the codes of the member states. ``batch`` None is written in by hand;
     ``no_list`` says why there is no ingredient list; ``more`` is what other parts of
-    the house found out of this lot.
+    the house found out of this lot; ``body`` says how it flows.
     """
 
     texts: tuple[ProductText, ...] = ()
@@ -100,6 +102,8 @@ class LabelFacts:
     contact: str = ""
     answers: Address = field(default_factory=Address)
     no_cautions: bool = False
+    bottle: Bottle = field(default_factory=Bottle)
+    body: Body = ""
     on: date = date.max
     notes: tuple[str, ...] = ()
     more: tuple[Found, ...] = ()

@@ -65,10 +65,7 @@ def _allergen_notes(tested: Sequence[Tested], names: NameBook) -> Iterator[str]:
             if one.percent > one.over:
                 yield f"{one.label} is not asked for yet: not named as an allergen."
         elif not one.named:
-            yield (
-                f"{one.label} at {plain(round(one.percent, 6))} % does not exceed "
-                f"{plain(one.over)} %: not named as an allergen."
-            )
+            yield f"{one.label} is not named as an allergen: {one.margin}."
         elif not names.label_name(one.label):
             yield f"{one.label} is not in our table of allergens: check Annex III."
 

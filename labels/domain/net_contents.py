@@ -1,39 +1,40 @@
 """What a label says is inside, in the units of each set of rules, never more."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from decimal import ROUND_DOWN, Decimal
+from decimal import Decimal
 
+from labels.domain.contents_text import Declared, read_contents
+from labels.domain.cutting import (
+    FIGURES,
+    FLUID_OUNCE,
+    OUNCE,
+    cut,
+    metric_figure,
+    metric_of,
+    ounces_of,
+)
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
-from production.quantities.domain.units import GRAMS, MILLILITRES, read_measures
 
-FLUID_OUNCE = MILLILITRES["floz"]
-OUNCE = GRAMS["oz"]
-# 16 CFR 500.19(a), for what is no cosmetic: "these factors and none others". They
-# differ from the exact ones in the seventh figure, so that a cut may fall elsewhere.
-SIX_FIGURES = {
-    FLUID_OUNCE: (Decimal("29.5735"), Decimal("0.0338140")),
-    OUNCE: (Decimal("28.3495"), Decimal("0.0352740")),
-}
-METRIC = {"ml", "cl", "l", "g", "kg", "mg"}
-UNITS: Mapping[str, Decimal] = {**MILLILITRES, **GRAMS}
-_AS = "a number and a unit, such as 8 fl oz or 250 mL"
+__all__ = (
+    "FLUID_OUNCE",
+    "OUNCE",
+    "Declared",
+    "NetContents",
+    "canada_contents",
+    "cut",
+    "metric_contents",
+    "read_contents",
+    "uk_contents",
+    "us_contents",
+)
 
 PINT, GALLON = Decimal(16), Decimal(128)  # in fluid ounces
 POUND, FOUR_POUNDS = Decimal(16), Decimal(64)  # in ounces
 VOLUMES = (("gal", GALLON), ("qt", Decimal(32)), ("pt", PINT), ("fl oz", Decimal(1)))
 WEIGHTS = (("lb", POUND), ("oz", Decimal(1)))
-
-
-@dataclass(frozen=True, slots=True)
-class Declared:
-    """What a maker promises is inside, exact, in mL or g, beside what was typed."""
-
-    typed: str
-    amount: Decimal
-    by_volume: bool
-    metric: bool
+_ALL = 12  # figures: all of them
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,60 +53,44 @@ class NetContents:
         return " ".join(self.parts)
 
 
-def read_contents(text: str) -> Declared:
-    """Read ``8 fl oz``, ``500 mL`` or ``1 lb 8 oz``; ``fl oz`` is US.
-
-    Refused for a word that is no unit ("giant"), for weight mixed with volume, and
-    for nothing.
-    """
-    typed = text.strip()
-    if not typed:
-        raise Refused(f"Write the contents as {_AS}: nothing stands there.")
-    try:
-        measures = read_measures(typed.lower(), typed)
-    except Refused as fault:
-        raise Refused(f"{fault} Contents are {_AS}.") from None
-    for _, unit in measures:
-        if unit not in UNITS:
-            raise Refused(
-                f"{unit or typed} is no unit of a label: write mL, L, fl oz, pt, g, "
-                "kg, oz or lb, and no other word beside it."
-            )
-    if len({unit in GRAMS for _, unit in measures}) > 1:
-        raise Refused(f"{typed} mixes weight and volume: write one or the other.")
-    amount = sum((number * UNITS[unit] for number, unit in measures), Decimal(0))
-    if not 0 < amount <= 100_000:
-        raise Refused(f"{typed} is no bottle: write what one of them holds.")
-    units = {unit for _, unit in measures}
-    return Declared(typed, amount, not units & GRAMS.keys(), units <= METRIC)
-
-
-def cut(value: Decimal, figures: int) -> Decimal:
-    """Keep so many figures and at most two decimals, never rounding up."""
-    last = max(value.adjusted() - figures + 1, -2)
-    return value.quantize(Decimal(1).scaleb(last), ROUND_DOWN)
-
-
 def metric_contents(declared: Declared) -> NetContents:
-    """The statement in mL or g, three figures or two, never more than there is.
+    """One figure in mL, L, g or kg, a metric amount as it was typed: ``250 mL``.
 
-    Directive 76/211/EEC Annex I 3.1, read in its UK twin; C.R.C., c. 417, s. 25 to
-    27, verified.
+    Directive 76/211/EEC Annex I 3.1 fixes no number of figures; a converted amount is
+    cut to three, two below 100.
     """
-    held = _metric_figure(declared.amount)
-    return NetContents((_metric(held, declared),), declared, held)
+    amount = declared.amount
+    held = cut(amount, _ALL) if declared.metric else metric_figure(amount)
+    return _told_in_metric(declared, held)
 
 
 def uk_contents(declared: Declared) -> NetContents:
-    """Metric first; what was typed in ounces may stand beside it. SI 2006/659 reg 8."""
+    """The same: imperial units may stand beside it, ours stand nowhere.
+
+    SI 2006/659 reg 8(3).
+    """
     return metric_contents(declared)
 
 
+def canada_contents(declared: Declared) -> NetContents:
+    """One metric figure, cut to three places, two below 100: ``1.65 L``.
+
+    C.R.C., c. 417, s. 25 to 27, verified; cut, so that it never overstates.
+    """
+    return _told_in_metric(declared, metric_figure(declared.amount))
+
+
 def us_contents(declared: Declared) -> NetContents:
-    """Both systems. 15 USC 1453(a)(2),(3), verified; 21 CFR 701.13, verified."""
+    """Both systems: ``8 fl oz (236 mL)``, ``Net Wt 24 oz (1 lb 8 oz) 680 g``.
+
+    15 USC 1453(a)(2),(3); 21 CFR 701.13(j)(1),(2) and (k): "Net Wt" stands with a
+    weight; from a pint (a pound) the larger whole units stand in brackets, from a
+    gallon (4 lb) they stand alone. That the converted figure is cut and not rounded is
+    practice, from memory. Refused for less than 0.01 ounce.
+    """
     unit = FLUID_OUNCE if declared.by_volume else OUNCE
     figure, held = _both(declared, unit)
-    if not figure:
+    if not figure or not held:
         raise Refused(f"{declared.typed} is too little to be told in ounces.")
     first, *rest = _customary(figure, declared.by_volume)
     metric = _metric(held, declared)
@@ -116,21 +101,25 @@ def us_contents(declared: Declared) -> NetContents:
     return NetContents(parts, declared, max(figure * unit, held))
 
 
+def _told_in_metric(declared: Declared, held: Decimal) -> NetContents:
+    if not held:
+        raise Refused(f"{declared.typed} is too little to be told on a label.")
+    return NetContents((_metric(held, declared),), declared, held)
+
+
 def _both(declared: Declared, unit: Decimal) -> tuple[Decimal, Decimal]:
-    """The figures in ounces and in mL or g: what was typed stays, the converted one
-    is cut by the exact factor and by that of the trade rule, and the less counts."""
-    amount, (out_of, into) = declared.amount, SIX_FIGURES[unit]
+    """The figures in ounces and in mL or g: neither is more than typed."""
     if declared.metric:
-        figure = min(cut(amount / unit, 3), cut(amount * into, 3))
-        return figure, _metric_figure(amount)
-    figure = amount / unit
-    held = min(_metric_figure(amount), _metric_figure(figure * out_of))
-    return cut(figure, 3), held
-
-
-def _metric_figure(amount: Decimal) -> Decimal:
-    """Three figures, two below 100 mL or g."""
-    return cut(amount, 2 if amount < 100 else 3)
+        figure = ounces_of(declared.amount, unit)
+        held = metric_figure(declared.amount)
+    else:
+        figure = cut(declared.amount / unit, FIGURES)
+        held = metric_of(declared.amount / unit, unit)
+    # The larger one is what the label says: the other follows from it, so that what is
+    # printed reads back to itself.
+    if figure * unit > held:
+        return figure, metric_of(figure, unit)
+    return ounces_of(held, unit), held
 
 
 def _metric(held: Decimal, declared: Declared) -> str:

@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import Literal, get_args
 
 from labels.domain.allergens import Tested, figure
+from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
 
 Role = Literal["ingredient", "colourant", "fragrance", "allergen"]
@@ -68,18 +69,18 @@ class IngredientLine:
     @property
     def share(self) -> str:
         """Percent of the basis, as it is written."""
-        return figure(self.percent)
+        return _written(self.percent)
 
     @property
     def share_of_product(self) -> str:
         """Percent of the finished product as it is written; "" where not known."""
-        return "" if self.in_product is None else figure(self.in_product)
+        return "" if self.in_product is None else _written(self.in_product)
 
     @property
     def lots(self) -> list[tuple[str, str]]:
         """Lots and percent of the basis as written, the heaviest first."""
         ordered = sorted(self.sources.items(), key=lambda one: (-one[1], one[0]))
-        return [(code, figure(share)) for code, share in ordered]
+        return [(code, _written(share)) for code, share in ordered]
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +97,7 @@ class IngredientList:
     tested: tuple[Tested, ...] = ()
     lacking: tuple[str, ...] = ()
 
-    @property
-    def passed_over(self) -> list[Tested]:
-        """Allergens that were tested and are not named."""
-        return [one for one in self.tested if not one.named]
+
+def _written(share: Decimal) -> str:
+    """Percent to two places, a small one to as many as it needs."""
+    return plain(round(share, 2)) if share >= 1 else figure(share)

@@ -24,6 +24,11 @@ if TYPE_CHECKING:
 Clauses = Mapping[str, Clause]
 
 
+def _none(text: str) -> tuple[str, ...]:
+    """Where no wording is fixed."""
+    return ()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RuleSet:
     """What one legislation asks of the label of a soap; shares in percent.
@@ -31,6 +36,8 @@ class RuleSet:
     ``elements`` are what a label must have, in the order of the check; ``contents``
     words a quantity; ``heights`` gives the least letters for a quantity and a panel.
     ``countries`` are those it is the law of, the first where nothing else is said.
+    ``packers``: the rules of the average system say how far one pack may fall short.
+    ``faults`` tells what is wrong with contents as somebody worded them.
     ``allergen_days`` are when allergens are due; ``allergen_days_in`` where that
     differs, by the code of a country.
     """
@@ -50,6 +57,8 @@ class RuleSet:
     one_percent: Decimal = Decimal(1)
     countries: tuple[Country, ...] = ()
     dated: bool = False
+    packers: bool = False
+    faults: Callable[[str], tuple[str, ...]] = _none
     allergen_days: AllergenDays = field(default_factory=AllergenDays)
     allergen_days_in: Mapping[str, AllergenDays] = field(default_factory=dict)
 

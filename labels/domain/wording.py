@@ -13,15 +13,13 @@ from dataclasses import dataclass
 NOTHING = "nothing"
 MOST_BETWEEN = 3
 _WORD = re.compile(r"[^\W_]+|[.!?;:\n\r]|[,()\u2013\u2014]")
-_STOPS = frozenset(".!?;:\n\r,()\u2013\u2014")
 _ENDS = frozenset(".!?;:\n\r")
 # Letters that no accent can be taken off.
 _PLAIN = str.maketrans({"ł": "l", "ø": "o", "đ": "d", "æ": "ae", "œ": "oe"})
 
-_DENIES = (
-    "not cannot never non no without neither nor nicht kein keine keinen nie ohne "
-    "pas sans jamais sin senza niet geen zonder bez"
-)
+_DENIES = "not cannot never non neither nor nicht nie pas jamais ne niet"
+_ABSENT = "no without kein keine keinen keiner ohne sans sin senza geen zonder bez"
+_MORE = "only just merely simply nur seulement solo"
 _SHORTENED = "don doesn isn won can aren didn wasn weren couldn"
 # What may stand between "not" and what is denied.
 _LINKS = (
@@ -29,24 +27,28 @@ _LINKS = (
     "suitable contain contains containing with is are the de du des la le les ein eine "
     "gegen contre contra fur pour para per voor"
 )
-_NOT, _SHORT_NOT, _BETWEEN = (
-    frozenset(words.split()) for words in (_DENIES, _SHORTENED, _LINKS)
+_NOT, _WITHOUT, _ONLY, _SHORT_NOT, _BETWEEN = (
+    frozenset(words.split()) for words in (_DENIES, _ABSENT, _MORE, _SHORTENED, _LINKS)
 )
 
 
 @dataclass(frozen=True, slots=True)
 class Pattern:
-    """Words that make a claim, in one language."""
+    """Words that make a claim, in one language.
+
+    A ``thing`` is what is fought: to be without it is a claim as well.
+    """
 
     words: tuple[str, ...]
     language: str
     claim: str
+    thing: bool = False
 
     @classmethod
     def of(cls, row: Mapping[str, str]) -> "Pattern":
-        """From a row of ``claim_words``: word, language, claim."""
+        """From a row of ``claim_words``: word, language, claim, thing."""
         words = tuple(_plain(row["word"]).split())
-        return cls(words, row["language"], row["claim"])
+        return cls(words, row["language"], row["claim"], row["thing"] == "yes")
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +117,7 @@ def _claims(
         end, pattern = max(found, key=lambda one: one[0])
         if pattern.claim != NOTHING:
             words = " ".join(text[tokens[place].start : tokens[end - 1].end].split())
-            denied = _denied(tokens, place, end)
+            denied = _denied(pattern, tokens, place, end)
             yield Said(pattern.claim, words, where, denied)
         place = end
 
@@ -143,15 +145,22 @@ def _same(wanted: str, word: str) -> bool:
     return word == wanted
 
 
-def _denied(tokens: Sequence[_Token], start: int, end: int) -> bool:
-    """Whether "not", "no" or "without" stands right before, or "free" right behind."""
-    if end < len(tokens) and tokens[end].plain == "free":
+def _denied(pattern: Pattern, tokens: Sequence[_Token], start: int, end: int) -> bool:
+    """Whether "not" stands right before or inside, or "free" right behind.
+
+    "Without" and "free" deny what a soap does, not a thing: free of germs is a claim.
+    """
+    absent = frozenset() if pattern.thing else _WITHOUT
+    if not pattern.thing and end < len(tokens) and tokens[end].plain == "free":
         return True
+    for place in range(start + 1, end - 1):
+        if tokens[place].plain in _NOT | _WITHOUT:
+            return tokens[place + 1].plain not in _ONLY
     place = start - 1
     while place >= 0 and tokens[place].plain in _BETWEEN:
         place -= 1
-    if place < 0 or tokens[place].plain in _STOPS:
+    if place < 0:
         return False
     if tokens[place].plain == "t":
         return place > 0 and tokens[place - 1].plain in _SHORT_NOT
-    return tokens[place].plain in _NOT
+    return tokens[place].plain in _NOT | absent

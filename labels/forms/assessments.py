@@ -7,6 +7,15 @@ from production.models import Formula, Item
 from production.pages.forms.deed import DeedForm, RowForm
 from production.pages.forms.fields import Choice, DayField, NumberField, PercentField
 
+# The others may be one by their name, such as an oil of lavender.
+NEVER_A_SCENT = (
+    Item.Category.ALKALI,
+    Item.Category.WATER,
+    Item.Category.ACID,
+    Item.Category.SALT,
+    Item.Category.COLOURANT,
+)
+
 
 class RecipeRow(RowForm):
     tells = ("formula", "first", "last")
@@ -38,7 +47,10 @@ class RecipeRow(RowForm):
 class FragranceRow(RowForm):
     tells = ("fragrance", "most")
     fragrance = Choice(
-        Item.objects.filter(category=Item.Category.FRAGRANCE), required=False
+        Item.objects.filter(kind=Item.Kind.MATERIAL).exclude(
+            category__in=NEVER_A_SCENT
+        ),
+        required=False,
     )
     most = PercentField(label="At most, % of the finished product", required=False)
 

@@ -26,9 +26,7 @@ class LabelCardForm(Card):
         "no_cautions",
         "origin",
         "rinse_off",
-        "shape",
-        "panel_height",
-        "panel_across",
+        "substitutes",
         "made_for",
         "sold_as_more",
         "hand_wash",
@@ -43,10 +41,16 @@ class LabelCardForm(Card):
             "identity",
             "function",
             "declared",
+            "body",
             "rules",
             "sold_in",
             "width",
             "height",
+            "shape",
+            "panel_height",
+            "panel_across",
+            "panel_diameter",
+            "panel_surface",
             "directions",
             "cautions",
             "keeps_months",
@@ -56,10 +60,8 @@ class LabelCardForm(Card):
             "basis",
             "origin",
             "rinse_off",
+            "substitutes",
             "once",
-            "shape",
-            "panel_height",
-            "panel_across",
             "made_for",
             "claims",
             "sold_as_more",
@@ -70,19 +72,25 @@ class LabelCardForm(Card):
         )
         widgets = {
             name: forms.Textarea(attrs={"rows": 2})
-            for name in ("directions", "cautions", "claims")
+            for name in ("directions", "cautions", "claims", "substitutes")
         }
         help_texts = {
             "identity": "The name in large letters, such as Liquid hand soap.",
             "function": "Needed where the name does not tell.",
-            "declared": "As you promise it: 8 fl oz, 500 mL, or 24 oz of paste.",
+            "declared": "As you promise it: 8 fl oz, 500 mL, or 24 oz of paste. One "
+            "of them is enough: the other units are worked out.",
+            "body": "A liquid is told by volume; for a paste the rules differ.",
             "keeps_months": "Unopened. A date on the lot itself comes first.",
             "opened_months": "For the open jar, on what keeps over 30 months.",
             "origin": "Such as Made in the USA, on what is imported.",
+            "shape": "In the US and Canada its area decides how high the letters of "
+            "the contents are.",
+            "panel_height": "Without neck, shoulders and base.",
+            "panel_surface": "Needed for another shape; without neck and base.",
+            "substitutes": "One a line: the usual label name, the word or, and its "
+            "substitute; printed where the rules let it.",
             "rinse_off": "Soap is. What stays on the skin has allergens named from a "
             "tenth of the share.",
-            "shape": "The larger it is, the higher the letters of the contents.",
-            "panel_height": "Without neck and shoulders.",
             "claims": "The words of the shop page, the flyer, the stall: they decide "
             "with the label whether it is soap, a cosmetic or something else.",
         }

@@ -5,6 +5,7 @@ from decimal import Decimal
 from django.db import models
 from django.urls import reverse
 
+from labels.domain.heights import SQUARE_CM, Bottle
 from labels.domain.sheets import Geometry
 from labels.fields import Length
 from production.models import Item
@@ -27,9 +28,16 @@ class LabelCard(models.Model):
     """What stands on every label of one product, whatever the lot."""
 
     class Shape(models.TextChoices):
-        LABEL = "label", "the label itself"
-        FLAT = "flat", "a flat side of the bottle"
+        UNSAID = "", "not said"
+        FLAT = "flat", "a bottle with flat sides"
         ROUND = "round", "a round bottle"
+        OTHER = "other", "a bottle of another shape"
+        LABEL = "label", "the label covers all of the side that is shown"
+
+    class Body(models.TextChoices):
+        UNSAID = "", "not said"
+        LIQUID = "liquid", "a liquid"
+        PASTE = "paste", "a thick paste"
 
     class MadeFor(models.TextChoices):
         PEOPLE = "", "people: hands, body, hair"
@@ -49,7 +57,7 @@ class LabelCard(models.Model):
     language = models.CharField(
         "written in", max_length=2, default="en", help_text="The language of this card."
     )
-    declared = models.CharField("contents", max_length=40, blank=True)
+    declared = models.CharField("contents", max_length=80, blank=True)
     rules = models.CharField("label rules", max_length=2, default="us")
     sold_in = models.CharField(
         max_length=2, blank=True, help_text="Its language follows from there."
@@ -71,11 +79,17 @@ class LabelCard(models.Model):
     )
     origin = models.CharField("where it was made", max_length=80, blank=True)
     rinse_off = models.BooleanField("rinsed off after use", default=True)
-    shape = models.CharField(
-        "the side that is shown", max_length=5, choices=Shape, default=Shape.LABEL
+    substitutes = models.TextField(
+        "substitutes in a shortage", max_length=400, blank=True
     )
-    panel_height = Length("height of that side, mm", null=True, blank=True)
-    panel_across = Length("its width, or once round it, mm", null=True, blank=True)
+    body = models.CharField("how it flows", max_length=6, choices=Body, blank=True)
+    shape = models.CharField("the bottle", max_length=5, choices=Shape, blank=True)
+    panel_height = Length("height of the straight wall, mm", null=True, blank=True)
+    panel_across = Length(
+        "width of a flat side, or once round, mm", null=True, blank=True
+    )
+    panel_diameter = Length("diameter of a round bottle, mm", null=True, blank=True)
+    panel_surface = Length("all that can bear a label, cm²", null=True, blank=True)
 
     made_for = models.CharField(
         "what it washes", max_length=8, choices=MadeFor, blank=True
@@ -101,6 +115,16 @@ class LabelCard(models.Model):
 
     def get_absolute_url(self):
         return reverse("item-label", args=[self.item_id])
+
+    def bottle(self) -> Bottle:
+        """What is known of what the label goes onto."""
+        return Bottle(
+            self.shape,
+            self.panel_height,
+            self.panel_across,
+            self.panel_diameter,
+            None if self.panel_surface is None else self.panel_surface * SQUARE_CM,
+        )
 
 
 class LabelText(models.Model):

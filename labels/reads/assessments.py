@@ -8,6 +8,8 @@ from typing import Any
 
 from labels.domain.assessment import Answer, Asked, Assessed, Made, answers
 from labels.models import Assessment, LabelAddress
+from labels.reads.kinds import label_names
+from labels.reads.tables import name_book
 from production.contents.domain.contents import Contents
 from production.contents.reads.closure import back_closure
 from production.models import Batch, Item, Lot, Movement, Workshop
@@ -58,10 +60,10 @@ def made_of(lot: Lot, held: Contents) -> Made:
 
 def fragrances_in(held: Contents) -> dict[str, Decimal | None]:
     """Fraction of each fragrance in the finished product; None where not known."""
-    sources = Lot.objects.filter(
-        code__in=held.added, item__category=Item.Category.FRAGRANCE
-    )
-    items = dict(sources.values_list("code", "item__name"))
+    sources = Lot.objects.filter(code__in=held.added)
+    sources = sources.select_related("item__name_on_label")
+    sources = sources.prefetch_related("item__mixture")
+    items = {lot.code: lot.item.name for lot in sources if is_scent(lot.item)}
     if held.finished is None or not held.finished.total:
         return dict.fromkeys(items.values())
     grams: dict[str, Decimal] = defaultdict(Decimal)
@@ -70,6 +72,13 @@ def fragrances_in(held: Contents) -> dict[str, Decimal | None]:
             grams[items[substance.of]] += amount
     whole = held.finished.total
     return {name: grams[name] / whole for name in items.values()}
+
+
+def is_scent(item: Item) -> bool:
+    """Whether it is a fragrance by its card, or by a name that it has on labels."""
+    if item.category == Item.Category.FRAGRANCE:
+        return True
+    return any(name_book().is_fragrance(name) for name in label_names(item))
 
 
 def packs_of(lot: Lot) -> tuple[str, ...]:

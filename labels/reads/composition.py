@@ -5,8 +5,8 @@ from decimal import Decimal
 
 from labels.domain.composition_sheet import CompositionSheet, Source, both
 from labels.domain.parts import Part
-from labels.reads.assessments import packs_of
-from labels.reads.kinds import label_name
+from labels.reads.assessments import is_scent, packs_of
+from labels.reads.kinds import label_names
 from labels.reads.listing import parts_in_both
 from labels.reads.tables import name_book, rows_of
 from production.contents.domain.contents import Contents
@@ -16,7 +16,6 @@ from production.models import (
     Batch,
     FragranceDocument,
     InciName,
-    Item,
     Lot,
     Measurement,
 )
@@ -87,9 +86,10 @@ def _cas(names: Iterable[str]) -> dict[str, str]:
 
 def _functions(lots: Iterable[Lot]) -> dict[str, str]:
     return {
-        label_name(lot.item).casefold(): lot.item.get_category_display()
+        name.casefold(): lot.item.get_category_display()
         for lot in lots
-        if lot.item.category and label_name(lot.item)
+        if lot.item.category
+        for name in label_names(lot.item)
     }
 
 
@@ -127,7 +127,7 @@ def _papers(lots: Iterable[Lot]) -> Mapping[int, tuple[str, ...]]:
 
 
 def _without_papers(lots: Iterable[Lot]) -> list[str]:
-    fragrances = [lot for lot in lots if lot.item.category == Item.Category.FRAGRANCE]
+    fragrances = [lot for lot in lots if is_scent(lot.item)]
     noted = set(
         FragranceDocument.objects.filter(lot__in=fragrances).values_list(
             "lot_id", flat=True

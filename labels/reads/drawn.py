@@ -5,7 +5,6 @@ from decimal import Decimal
 
 from labels.domain.columns import Faces
 from labels.domain.facts import Found, LabelFacts
-from labels.domain.heights import Panel, panel
 from labels.domain.issued import canonical, digest, words_of
 from labels.domain.label import LabelContent, label
 from labels.domain.layout import Drawing, lay_out
@@ -74,11 +73,7 @@ def laid_out(
     """The words in their places. Refused where the font lacks a sign."""
     rules = wanted.rules
     width, height = wanted.width or card.width, wanted.height or card.height
-    least = rules.heights(content.contents, _panel(card, width, height), rules.clauses)
+    least = rules.heights(
+        content.contents, card.bottle().panel(height, width), rules.clauses
+    )
     return lay_out(content, width, height, least, faces)
-
-
-def _panel(card: LabelCard, width: Decimal, height: Decimal) -> Panel:
-    if card.shape == LabelCard.Shape.LABEL:
-        return panel("label", height, width)
-    return panel(card.shape, card.panel_height, card.panel_across)

@@ -6,9 +6,11 @@ from labels.domain.durability import Keeping
 from labels.domain.facts import Address, Found, LabelFacts, ProductText
 from labels.domain.languages import Country
 from labels.domain.name_book import NameBook
+from labels.domain.packs import worded_otherwise
 from labels.domain.rules import RuleSet
 from labels.models import LabelAddress, LabelCard, LabelText
 from labels.reads.beyond import beyond
+from labels.reads.fill import fill_found
 from labels.reads.listing import declare_lot
 from labels.reads.rules import union, words
 from production.fitness.domain.reasons import Purpose
@@ -51,6 +53,7 @@ def label_facts(
     listed = _listed(
         card.item, lot, rules, basis, names, country.code if country else ""
     )
+    inside, measure = fill_found(card, lot, rules)
     on = today()
     return LabelFacts(
         texts=tuple(known.get(one, ProductText(one)) for one in asked) or (own,),
@@ -75,10 +78,13 @@ def label_facts(
         contact=workshop.contact,
         answers=_answers(rules),
         no_cautions=card.no_cautions,
+        bottle=card.bottle(),
+        body=card.body,
         on=on,
-        notes=listed.notes,
+        notes=(*listed.notes, *measure, *worded_otherwise(card.declared, rules)),
         more=(
             *_unfit(lot),
+            *inside,
             *listed.found,
             *beyond(card, lot, rules.code, on).found,
         ),

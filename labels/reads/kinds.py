@@ -12,10 +12,11 @@ from production.models import Item, Lot
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """What is known of what is in a lot: label names by source lot, and the soap."""
+    """What is known of what is in a lot: label names by source lot, several of one
+    that is a mixture, and the soap."""
 
     contents: Contents | None
-    names: Mapping[str, str]
+    names: Mapping[str, tuple[str, ...]]
     soap: Bulk | None
 
 
@@ -25,12 +26,23 @@ def held_by(lot: Lot | None) -> Held:
         return Held(None, {}, None)
     contents = contents_of(lot)
     sources = Lot.objects.filter(code__in=contents.added)
-    rows = list(sources.select_related("item__name_on_label", "batch"))
-    names = {row.code: label_name(row.item) for row in rows}
+    rows = list(
+        sources.select_related("item__name_on_label", "batch").prefetch_related(
+            "item__mixture"
+        )
+    )
+    names = {row.code: label_names(row.item) for row in rows}
     outside = {row.code for row in rows if soap_from_outside(row)}
     if contents.finished is None:
         return Held(contents, names, None)
-    return Held(contents, names, bulk(contents.finished, names, outside))
+    alone = {code: told[0] for code, told in names.items() if len(told) == 1}
+    return Held(contents, names, bulk(contents.finished, alone, outside))
+
+
+def label_names(item: Item) -> tuple[str, ...]:
+    """Every name that it stands under on labels; none where nobody said one."""
+    mixture = tuple(part.inci for part in item.mixture.all())
+    return mixture or tuple(filter(None, [label_name(item)]))
 
 
 def label_name(item: Item) -> str:
@@ -48,7 +60,7 @@ def kind_for(card: LabelCard, held: Held, book: KindBook) -> KindOfProduct:
     return read_kind(
         book,
         texts_of(card),
-        [name for name in held.names.values() if name],
+        [name for told in held.names.values() for name in told],
         held.soap,
         purpose=card.made_for,
         sold_as_more=card.sold_as_more,

@@ -16,6 +16,7 @@ from labels.domain.ingredients import ingredient_list
 from labels.domain.name_book import NameBook
 from labels.domain.parts import IngredientList, Part, Role
 from labels.domain.rules import RuleSet
+from labels.domain.substitutes import read_substitutes, with_substitutes
 from labels.models import LabelCard
 from production.contents.domain.contents import Contents
 from production.contents.reads.contents import contents_of
@@ -106,6 +107,7 @@ def declare_lot(
         finished=_finished(found) if added else None,
         duty=duty,
     )
+    made = with_substitutes(made, read_substitutes(card.substitutes), rules, names)
     lacking = tuple(_without_strength(found)) if added else ()
     if duty is not None:
         lacking += tuple(_without_document(found, names))

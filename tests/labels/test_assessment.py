@@ -15,7 +15,8 @@ from labels.reads.kind_tables import asked_before, kind_book
 from labels.reads.kinds import held_by, kind_for
 from production.contents.reads.contents import contents_of
 from production.correcting.actions.undoing import undo_deed
-from production.models import Formula
+from production.models import Formula, Item
+from production.workshop.models.items import MixturePart
 from tests import make
 from tests.labels.scented import note, scented_bottles
 
@@ -245,3 +246,27 @@ def test_a_decision_is_kept_with_its_day_and_binds_while_the_words_stand(scented
     assert found.decided.on == make.day(20)
     card.claims = "Healing Waters. Kills germs."
     assert kind_for(card, held, book).kind == "drug"
+
+
+def test_a_detergent_inside_of_a_mixture_is_found(scented):
+    MixturePart.objects.bulk_create(
+        MixturePart(item=make.item("water"), inci=inci, share=make.Decimal(share))
+        for inci, share in (("Aqua", "0.7"), ("Cocamidopropyl Betaine", "0.3"))
+    )
+    found = kind_for(
+        LabelCard(item=scented.item, identity="Soap"),
+        held_by(scented),
+        kind_book("us"),
+    )
+    assert found.says.startswith("It is a cosmetic: a synthetic detergent")
+    assert "Cocamidopropyl Betaine is in it" in found.says
+
+
+def test_an_oil_that_is_used_as_a_scent_counts_by_its_name(scented):
+    make.item("lavender")
+    Item.objects.filter(name="lavender").update(
+        category="additive", own_inci="Lavandula Angustifolia Oil"
+    )
+    assert made_of(scented, contents_of(scented)).fragrances == {
+        "lavender": Decimal("0.01")
+    }

@@ -21,3 +21,21 @@ def test_what_is_not_known_is_asked_for(desk):
     assert "label name" in page
     finished = desk.get(path, {"rules": "us"}).content.decode()
     assert "saponification value" in finished
+
+
+def test_each_line_opens_with_why_here_why_so_named_and_from_which_lots(desk):
+    scent = make.item("kelp", category="fragrance", own_inci="Parfum")
+    base = make.item("glycerin", category="additive")
+    uses = [(make.lot("GLY", item=base), "95"), (make.lot("SC", item=scent), "5")]
+    make.batch("finishing", uses=uses, amount="100", code="SOAP")
+    path = reverse("lot-ingredients", args=["SOAP"])
+    shown = desk.get(path, {"rules": "eu"})
+    assert [line.name for line in shown.context["made"].lines] == ["Glycerin", "Parfum"]
+    page = " ".join(shown.content.decode().split())
+    assert page.count("<details><summary>") == 2
+    assert "1 % or more, in order of weight (Regulation" in page
+    assert reverse("lot", args=["GLY"]) in page
+    assert "A label with this list is a draft." in page
+    assert "SC (kelp) has no document" in page
+    us = desk.get(path, {"rules": "us"}).content.decode()
+    assert "is a draft" not in us

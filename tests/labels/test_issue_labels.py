@@ -20,8 +20,11 @@ from django.urls import reverse
 
 from config.audit import audit
 from labels.models import IssuedLabel, LabelCount, LabelWithdrawn, Reprint
+from production.correcting.actions.undoing import undo_deed
+from production.correcting.reads.about import named_in
 from production.models import Deed
 from production.papers.files.attachments import load, path_of
+from production.quantities.domain.refusal import Refused
 from production.record.models.ink import install_triggers, lift_triggers
 from production.record.reads.clock import today
 from tests import make
@@ -248,8 +251,6 @@ class TestCounted:
 
 
 def test_a_filling_typed_wrongly_is_taken_back_whatever_was_printed(desk, issued):
-    from production.correcting.actions.undoing import undo_deed
-
     undo_deed(
         undone=issued.lot.deed, along=True, **make.act(30, reason="it was another soap")
     )
@@ -314,3 +315,23 @@ class TestAudit:
         assert f"{issued}: its file has other words or places than its drawing" in (
             self.faults()
         )
+
+
+class TestHistory:
+    def test_it_names_the_lot_of_each_act(self, desk, issued):
+        for name, typed in (
+            ("count", {"used": "1", "spoiled": "0"}),
+            ("again", {"printed": "1"}),
+            ("take-back", {"reason": "a wrong sheet"}),
+        ):
+            where = reverse(f"label-{name}", args=[issued.pk])
+            first = {"key": name, "on": str(today()), "reason": ""}
+            assert desk.post(where, first | typed).status_code == 302
+        acts = Deed.objects.filter(verb__contains="label")
+        assert acts.count() == 4
+        for named in named_in(acts).values():
+            assert [(one.kind, one.name) for one in named] == [("lot", "FILL-1")]
+
+    def test_what_is_out_is_never_undone_and_says_what_to_do(self, desk, issued):
+        with pytest.raises(Refused, match="Take its labels back on their page"):
+            undo_deed(undone=issued.deed, by=make.owner(), on=today(), reason="no")

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from labels.domain.durability import Keeping
 from labels.domain.facts import Address, LabelFacts, ProductText
-from labels.domain.heights import panel
+from labels.domain.heights import Bottle, panel
 from labels.domain.label import label
 from labels.domain.layout import lay_out
 from labels.files import faces
@@ -58,6 +58,8 @@ FULL = {
     "union": union(),
     "on": date(2026, 11, 28),
     "declared": "8 fl oz",
+    "body": "liquid",
+    "bottle": Bottle("label"),
     "batch": "TIDE-8OZ-1",
     "maker": MAKER,
     "contact": "207-555-0142",

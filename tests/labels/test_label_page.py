@@ -6,8 +6,9 @@ import pdfplumber
 import pytest
 from django.urls import reverse
 
+from labels.actions.assessments import note_assessment
 from labels.models import LabelCard, Sheet
-from production.models import Lot
+from production.models import Lot, ReferenceOil
 from production.workshop.actions.cards import set_up_workshop
 from tests import make
 from tests.once import remembered
@@ -17,6 +18,7 @@ CARD = {
     "identity": "Tideline",
     "function": "Liquid hand soap",
     "declared": "250 mL",
+    "body": "liquid",
     "rules": "eu",
     "language": "en",
     "sold_in": "IE",
@@ -50,13 +52,14 @@ def bottles(db):
         country="FR",
         contact="bonjour@example.org",
     )
-    oil = make.item("rapeseed oil", category="oil", own_inci="Canola Oil")
+    rape = ReferenceOil.objects.get(key="rapeseed-oil-low-erucic")
+    oil = make.item("rapeseed oil", category="oil", oil=rape, own_inci="Canola Oil")
     water = make.item("water", category="water", own_inci="Aqua")
     paste = make.batch(
         "cook",
         uses=[
             (make.lot(item=oil), "500"),
-            (make.koh(), "110"),
+            (make.koh(), "100"),
             (make.lot(item=water), "300"),
         ],
         makes="paste",
@@ -77,6 +80,16 @@ def bottles(db):
 def card(desk, bottles):
     written = desk.post(reverse("label-card", args=[bottles.item_id]), CARD)
     assert written.status_code == 302
+    note_assessment(
+        item=bottles.item,
+        rules="eu",
+        reference="A-1",
+        assessor="Ada Birch",
+        assessed_on=make.day(1),
+        notification="4711",
+        responsible="Atelier Moreau",
+        **make.act(20),
+    )
     return LabelCard.objects.get()
 
 
@@ -163,7 +176,18 @@ def test_a_sign_that_the_font_lacks_is_refused_where_it_is_typed(desk, bottles):
         ({"declared": "giant 250 mL"}, "Contents are a number and a unit"),
         ({"declared": "250 mugs"}, "mugs is no unit of a label"),
         ({"width": "250"}, "does not fit on A4"),
-        ({"shape": "round"}, "Give the height and the width of the side"),
+        ({"shape": "round"}, "Give the height of the straight wall"),
+        ({"shape": "round", "panel_height": "95"}, "once round it or its diameter"),
+        ({"shape": "flat", "panel_height": "95"}, "Give the height and the width"),
+        ({"shape": "other"}, "Give all of the surface of the bottle"),
+        ({"shape": "", "panel_height": "95"}, "choose what it is like"),
+        ({"shape": "flat", "panel_height": "89", "panel_across": "70"}, "label of 90"),
+        (
+            {"shape": "round", "panel_height": "95", "panel_across": "190"}
+            | {"panel_diameter": "65"},
+            "65 mm is 204 mm round, not 190",
+        ),
+        ({"declared": "8 fl oz 240 mL"}, "8 fl oz and 240 mL do not agree"),
         ({"no_cautions": "on"}, "There are precautions"),
     ],
 )
@@ -268,5 +292,39 @@ def test_the_label_page_asks_the_same_however_many_sheets(
     for number in range(sheets):
         desk.post(reverse("sheet-add"), SHEET | {"left": f"4.{number:02}"})
     assert Sheet.objects.count() == sheets
-    with django_assert_num_queries(37):
+    with django_assert_num_queries(40):
         page(desk, Lot.objects.get(code="FILL-1"))
+
+
+@pytest.mark.parametrize(
+    ("card", "rules", "says"),
+    [
+        # No shape is assumed: 21 CFR 701.10, 701.13(i); C.R.C., c. 417, s. 14.
+        ({"shape": ""}, "us", "Say on the label card what the bottle is like"),
+        ({"shape": ""}, "ca", "Say on the label card what the bottle is like"),
+        ({"body": ""}, "us", "whether it is a liquid or a thick paste"),
+        # 250 g of soap at 1.05 g/mL are 238 mL: the label declares 250 mL.
+        ({}, "us", "so at least 250 mL"),
+        ({}, "eu", "so at least 250 mL"),
+    ],
+)
+def test_what_is_not_known_of_a_bottle_makes_a_draft_that_says_so(
+    desk, bottles, card, rules, says
+):
+    type(bottles.item).objects.filter(name="paste").update(density="1.05")
+    desk.post(reverse("label-card", args=[bottles.item_id]), CARD | card)
+    shown = text(page(desk, bottles, rules=rules))
+    assert "A draft" in shown
+    assert says in shown
+
+
+def test_a_bottle_that_holds_what_is_declared_prints_without_a_word(desk, bottles):
+    type(bottles.item).objects.filter(name="paste").update(density="1.0")
+    desk.post(reverse("label-card", args=[bottles.item_id]), CARD)
+    shown = text(page(desk, bottles, rules="eu"))
+    assert "so at least 250 mL" not in shown
+    assert "Not compared with the fill" not in shown
+
+
+def test_a_density_that_nobody_measured_is_asked_for(desk, bottles, card):
+    assert "measure the density at 20 °C" in text(page(desk, bottles))

@@ -11,8 +11,10 @@ from labels.domain.allergens import AllergenDays
 from labels.domain.elements import Element
 from labels.domain.heights import ca_heights
 from labels.domain.languages import Country
-from labels.domain.net_contents import metric_contents
+from labels.domain.net_contents import canada_contents
+from labels.domain.packs import bottle_measured, measured_as
 from labels.domain.rules import Clauses, RuleSet
+from labels.domain.statement import canada_faults
 
 # C.R.C., c. 869, s. 21.4(4),(5), in force 12 April 2026; the later days as others read
 # them (SOR/2024-63).
@@ -25,6 +27,8 @@ DAYS = AllergenDays(
 ELEMENTS = (
     Element("identity", "Identity", asks.identity),
     Element("contents", "Net contents", asks.contents),
+    Element("basis", "Weight or volume", measured_as(paste="volume")),
+    Element("net height", "Measures of the bottle", bottle_measured),
     Element("maker", "Name of the maker", asks.maker),
     Element("place", "Place of the maker", asks.place),
     Element("origin", "Country of origin", asks.origin_outside("CA")),
@@ -49,7 +53,7 @@ def rules(clauses: Clauses, countries: tuple[Country, ...]) -> RuleSet:
         clauses=clauses,
         countries=countries,
         elements=ELEMENTS,
-        contents=metric_contents,
+        contents=canada_contents,
         heights=ca_heights,
         names="eu",
         default_basis="finished",
@@ -57,5 +61,6 @@ def rules(clauses: Clauses, countries: tuple[Country, ...]) -> RuleSet:
         parfum_may_close=True,
         rinse_off_over=Decimal("0.01"),
         leave_on_over=Decimal("0.001"),
+        faults=canada_faults,
         allergen_days=DAYS,
     )

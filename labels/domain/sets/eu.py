@@ -11,10 +11,12 @@ from labels.domain.elements import Element
 from labels.domain.heights import eu_heights
 from labels.domain.languages import Country
 from labels.domain.net_contents import metric_contents
+from labels.domain.packs import measured_as
 from labels.domain.rules import Clauses, RuleSet
 
 ELEMENTS = (
     Element("contents", "Net contents", asks.contents),
+    Element("basis", "Weight or volume", measured_as(paste="either")),
     Element("responsible", "Responsible person", asks.responsible_in(union=True)),
     Element("origin", "Country of origin", asks.origin_outside(union=True)),
     Element("durability", "Durability", asks.durability),
@@ -46,4 +48,5 @@ def rules(clauses: Clauses, countries: tuple[Country, ...]) -> RuleSet:
         leave_on_over=Decimal("0.001"),
         allergen_days=UNION_DAYS,
         dated=True,
+        packers=True,
     )

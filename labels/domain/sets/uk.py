@@ -12,13 +12,16 @@ from labels.domain.elements import Element
 from labels.domain.heights import uk_heights
 from labels.domain.languages import Country
 from labels.domain.net_contents import uk_contents
+from labels.domain.packs import measured_as
 from labels.domain.rules import Clauses, RuleSet
+from labels.domain.statement import uk_faults
 
 # A responsible person in the Union is accepted up to this day.
 UNION_UNTIL = date(2027, 12, 31)
 
 ELEMENTS = (
     Element("contents", "Net contents", asks.contents),
+    Element("basis", "Weight or volume", measured_as(paste="either")),
     Element(
         "responsible",
         "Responsible person",
@@ -54,4 +57,6 @@ def rules(clauses: Clauses, countries: tuple[Country, ...]) -> RuleSet:
         leave_on_over=Decimal("0.001"),
         allergen_days_in={"XI": UNION_DAYS},
         dated=True,
+        packers=True,
+        faults=uk_faults,
     )

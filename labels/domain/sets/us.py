@@ -8,11 +8,15 @@ from labels.domain.elements import Element
 from labels.domain.heights import us_heights
 from labels.domain.languages import Country
 from labels.domain.net_contents import us_contents
+from labels.domain.packs import bottle_measured, measured_as
 from labels.domain.rules import Clauses, RuleSet
+from labels.domain.statement import us_faults
 
 ELEMENTS = (
     Element("identity", "Identity", asks.identity),
     Element("contents", "Net contents", asks.contents),
+    Element("basis", "Weight or volume", measured_as(paste="weight")),
+    Element("net height", "Measures of the bottle", bottle_measured),
     Element("maker", "Name of the maker", asks.maker),
     Element("place", "Place of the maker", asks.place),
     Element("contact", "Contact for reactions", asks.us_contact),
@@ -39,4 +43,5 @@ def rules(clauses: Clauses, countries: tuple[Country, ...]) -> RuleSet:
         parfum_may_close=False,
         rinse_off_over=None,
         leave_on_over=None,
+        faults=us_faults,
     )
