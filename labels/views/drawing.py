@@ -9,7 +9,7 @@ from labels.domain.layout import Drawing
 from labels.domain.rules import RuleSet
 from labels.files import faces, label_pdf, sheet_pdf
 from labels.reads.drawn import Wanted, laid_out, worded
-from labels.reads.facts import card_of
+from labels.reads.facts import THE_LOT, card_of
 from labels.reads.issued import inputs_in
 from labels.reads.rules import rule_set
 from production.models import Workshop
@@ -28,6 +28,11 @@ class Drawn:
     @property
     def words(self):
         return words_of(self.content, self.facts.ingredients)
+
+    @property
+    def stopped(self):
+        """Whether the lot itself may carry no clean label, whatever it says."""
+        return any(one.element == THE_LOT for one in self.facts.more)
 
     @property
     def digest(self):

@@ -96,7 +96,7 @@ def standing(made, item, lot):
     """What was issued of it before, and what an owner may answer with this text."""
     return {
         "issued": issued_of(item, lot),
-        "causes": causes_to_answer(lot) if lot and made.drawing.draft else (),
+        "causes": causes_to_answer(lot) if made.stopped else (),
     }
 
 
