@@ -2,7 +2,16 @@
 
 from django.urls import path
 
-from labels.views import assessments, cards, issued, kinds, labels, shop
+from labels.views import (
+    assessments,
+    cards,
+    issued,
+    kinds,
+    labels,
+    marks,
+    runs,
+    shop,
+)
 from production.stock.urls import LOT
 
 urlpatterns = [
@@ -14,6 +23,11 @@ urlpatterns = [
         f"{LOT}/composition.pdf",
         assessments.lot_composition,
         name="lot-composition",
+    ),
+    path(
+        "items/<int:pk>/composition.pdf",
+        assessments.item_composition,
+        name="item-composition",
     ),
     path("items/<int:pk>/kind/", kinds.item_kind, name="item-kind"),
     path(
@@ -67,5 +81,13 @@ urlpatterns = [
     ),
     path("sheets/", cards.sheets, name="sheets"),
     path("sheets/add/", cards.sheet_add, name="sheet-add"),
+    path("sheets/add-roll/", cards.roll_add, name="sheet-add-roll"),
+    path("sheets/<int:pk>/ruler.pdf", cards.sheet_ruler, name="sheet-ruler"),
+    path("sheets/<int:pk>/lots/", runs.sheet_lots, name="sheet-lots"),
+    path("sheets/<int:pk>/lots.pdf", runs.sheet_lots_pdf, name="sheet-lots-pdf"),
+    path("items/<int:pk>/mark/", marks.item_mark, name="item-mark"),
+    path("workshop/mark/", marks.workshop_mark, name="workshop-mark"),
+    path(f"{LOT}/stick-over/", runs.lot_stick_over, name="lot-stick-over"),
+    path(f"{LOT}/stick-over.pdf", runs.lot_stick_over_pdf, name="lot-stick-over-pdf"),
     path("sheets/<int:pk>/change/", cards.sheet_change, name="sheet-change"),
 ]

@@ -5,7 +5,9 @@ from typing import Any
 
 from django.db import transaction
 
+from labels.domain.codes import read_number
 from labels.domain.columns import Faces
+from labels.domain.dress import ensure_e
 from labels.domain.heights import PI
 from labels.domain.net_contents import read_contents
 from labels.domain.sheets import plain_sheet
@@ -39,12 +41,16 @@ def write_label_card(
     for name, value in facts.items():
         setattr(card, name, value)
     ensure_valid(card)
+    card.shelf = read_number(card.shelf)
     if card.declared:
         rule_set(card.rules).contents(read_contents(card.declared))
+        if card.estimated:
+            ensure_e(read_contents(card.declared).amount)
     read_substitutes(card.substitutes)
     _refuse_nonsense(card)
     if faces is not None:
         _refuse_signs(card, faces, card.width)
+        faces.regular.width("".join(f"{card.product}{card.scent}".split()), card.width)
     card.save()
     return card
 

@@ -6,6 +6,7 @@ from typing import Any
 
 from labels.domain.check import READY, label_check
 from labels.files import faces, label_pdf
+from labels.files.dressing import dress_for
 from labels.reads.drawn import Wanted, drawn
 from labels.reads.facts import card_of
 from labels.reads.rules import rule_set, rule_sets, words
@@ -43,11 +44,12 @@ class Command(HouseCommand):
         _ensure_known(asked, language, sold_in)
         found = find_lot(lot)
         wanted = Wanted(rules=asked, sold_in=sold_in or "", language=language or "")
-        drawing, content = drawn(card_of(found.item), found, wanted, faces())
+        card = card_of(found.item)
+        drawing, content = drawn(card, found, wanted, faces(), dress_for(card))
         if pdf:
             paper = Workshop.objects.values_list("paper", flat=True).first() or "A4"
             title = f"{found.item} {found.code}"
-            Path(pdf).write_bytes(label_pdf(drawing, title, paper, look=True))
+            Path(pdf).write_bytes(label_pdf(drawing.looked_at(), title, paper))
         told = label_check(drawing, content)
         return as_json(told) if json else _as_text(told)
 

@@ -3,9 +3,9 @@
 from collections.abc import Mapping
 from typing import Any
 
+from labels.domain.drawing import Drawing
 from labels.domain.facts import Found
 from labels.domain.label import LabelContent
-from labels.domain.layout import Drawing
 
 TEXTS = (
     "identity",

@@ -5,10 +5,12 @@ from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from itertools import groupby
 
+from labels.domain.inks import Ink, Placed
 from production.quantities.domain.numbers import ZERO
 from production.quantities.domain.refusal import Refused
 
 LEADING = Decimal("1.17")
+HAIRLINE = Decimal("0.15")
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,16 +56,18 @@ class Line:
     baseline: Decimal
     size: Decimal
     bold: bool = False
+    white: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """A hairline."""
+    """A line, a hairline where nothing else is said."""
 
     x1: Decimal
     y1: Decimal
     x2: Decimal
     y2: Decimal
+    thick: Decimal = HAIRLINE
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,11 +84,22 @@ class Jar:
         return self.height / 10
 
 
+@dataclass(frozen=True, slots=True)
+class Unfit:
+    """What is never drawn smaller, and wider than the room that there is, in mm."""
+
+    what: str
+    clause: str
+    needs: Decimal
+    has: Decimal
+
+
 @dataclass(slots=True)
 class Column:
     """Things under each other, with a height so far.
 
     Down to ``notch_height`` something else takes ``notch`` of the width, right.
+    ``middle`` sets each line in the middle; ``white`` is blank on either side.
     """
 
     x: Decimal
@@ -93,6 +108,11 @@ class Column:
     lines: list[Line] = field(default_factory=list)
     rules: list[Rule] = field(default_factory=list)
     jars: list[Jar] = field(default_factory=list)
+    inks: list[Ink] = field(default_factory=list)
+    marks: list[Placed] = field(default_factory=list)
+    unfit: list[Unfit] = field(default_factory=list)
+    middle: bool = False
+    white: Decimal = ZERO
     height: Decimal = ZERO
     widest: Decimal = ZERO
     notch: Decimal = ZERO
@@ -108,13 +128,21 @@ class Column:
         runs: Sequence[tuple[str, bool]],
         size: Decimal,
         leading: Decimal = LEADING,
+        white: bool = False,
     ) -> None:
         """Set words in lines as wide as the column; a run is a text and its weight."""
         for row in self._rows(runs, size):
+            wide = self._wide(row, size)
+            # A long word may reach into what stands beside the line.
+            self.widest = max(self.widest, wide + self.width - self._room())
             # The first line hangs from its capitals, so that they meet the margin.
             capital = self.faces.bold.capital * size / 1000
             self.height += leading * size if self.height else capital
-            self._set(part, row, size, self.x)
+            self._set(part, row, size, self.start_of(wide), white)
+
+    def start_of(self, wide: Decimal) -> Decimal:
+        """Where a thing so wide begins."""
+        return self.x + (max(ZERO, self.width - wide) / 2 if self.middle else ZERO)
 
     def beside(
         self, part: str, runs: Sequence[tuple[str, bool]], size: Decimal
@@ -123,17 +151,27 @@ class Column:
         last = self.lines[-1]
         start = last.x + self.faces[last.bold].width(last.text, last.size) + size * 2
         rows = list(self._rows(runs, size))
-        wide = sum(
-            (self.faces[bold].width(word + " ", size) for word, bold in rows[0]), ZERO
-        )
+        wide = self._wide(rows[0], size)
         if len(rows) > 1 or start + wide > self.x + self._room():
             return False
         self._set(part, rows[0], size, start)
         return True
 
+    def _wide(self, row: Sequence[tuple[str, bool]], size: Decimal) -> Decimal:
+        wide = sum(
+            (self.faces[bold].width(f"{word} ", size) for word, bold in row), ZERO
+        )
+        return wide - self.faces[row[-1][1]].width(" ", size)
+
     def _set(
-        self, part: str, row: Sequence[tuple[str, bool]], size: Decimal, x: Decimal
+        self,
+        part: str,
+        row: Sequence[tuple[str, bool]],
+        size: Decimal,
+        x: Decimal,
+        white: bool = False,
     ) -> None:
+        start = x
         runs = [
             (" ".join(word for word, _ in words), bold)
             for bold, words in groupby(row, key=lambda word: word[1])
@@ -141,9 +179,9 @@ class Column:
         for place, (text, bold) in enumerate(runs, 1):
             # A space between two weights belongs to the first, for whoever copies it.
             told = text if place == len(runs) else f"{text} "
-            self.lines.append(Line(part, told, x, self.height, size, bold))
+            self.lines.append(Line(part, told, x, self.height, size, bold, white))
             x += self.faces[bold].width(told, size)
-        self.widest = max(self.widest, x - self.x)
+        self.widest = max(self.widest, x - (start if self.middle else self.x))
 
     def _rows(
         self, runs: Sequence[tuple[str, bool]], size: Decimal
@@ -174,4 +212,6 @@ class Column:
                 replace(one, y1=one.y1 + down, y2=one.y2 + down) for one in self.rules
             ],
             jars=[replace(one, y=one.y + down) for one in self.jars],
+            inks=[replace(one, y=one.y + down) for one in self.inks],
+            marks=[replace(one, y=one.y + down) for one in self.marks],
         )

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
 from decimal import Decimal
 
 from labels.domain.hazards import class_by_alkali, corrosive_by_ph
@@ -41,11 +40,11 @@ class Source:
 
 @dataclass(frozen=True, slots=True)
 class CompositionSheet:
-    """The whole sheet. ``unknown`` says what nobody has written down, in sentences."""
+    """The whole sheet. ``of`` is which lot or plan it is of; ``unknown`` says what
+    nobody has written down, in sentences."""
 
     product: str
-    lot: str
-    made_on: date
+    of: str
     recipes: tuple[str, ...]
     ingredients: tuple[Ingredient, ...]
     sources: tuple[Source, ...]
@@ -118,7 +117,7 @@ def facts_of(sheet: CompositionSheet) -> Sequence[tuple[str, str]]:
     """Everything beside the table, as pairs of words."""
     known = [
         ("Product", sheet.product),
-        ("Lot", f"{sheet.lot}, made on {sheet.made_on:%Y-%m-%d}"),
+        ("Of", sheet.of),
         ("Recipes", "; ".join(sheet.recipes) or "none written"),
         ("pH", "not measured" if sheet.ph is None else f"{sheet.ph.normalize():f}"),
         (

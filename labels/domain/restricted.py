@@ -156,6 +156,10 @@ def _finding(
         parts = (named[_folded(one.name)][1] * one.factor for one in limits)
         share: Decimal | None = sum(parts, ZERO)
     if first.counted_as == PH:
+        if ph is None and not share:
+            # It made soap and none of it is left: it sets no pH.
+            says = f"{first.says}. All of it has reacted; note the pH once it is known."
+            return Finding(names, "ask", None, first, says)
         share = ph
     state, says = _judged(first, share, on, label_words)
     return Finding(names, state, share, first, says)

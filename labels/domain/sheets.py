@@ -13,12 +13,14 @@ PAPERS = {
 }
 MOST = 10_000
 EDGE = Decimal(10)  # what many printers leave white
+FARTHEST = 10  # mm that a printer can be off
 APART = Decimal(4)  # room for the knife between labels on plain paper
 
 
 @dataclass(frozen=True, slots=True)
 class Geometry:
-    """Where the labels stand on a page. Refused where they do not fit on it."""
+    """Where the labels stand on a page; ``moved_right`` and ``moved_down`` make good
+    what the printer is off. Refused where they do not fit on it."""
 
     page_width: Decimal
     page_height: Decimal
@@ -30,8 +32,15 @@ class Geometry:
     top: Decimal
     gap_across: Decimal = Decimal(0)
     gap_down: Decimal = Decimal(0)
+    moved_right: Decimal = Decimal(0)
+    moved_down: Decimal = Decimal(0)
 
     def __post_init__(self) -> None:
+        if max(abs(self.moved_right), abs(self.moved_down)) > FARTHEST:
+            raise Refused(
+                f"A printer that is off by more than {FARTHEST} mm was fed another "
+                "paper: measure the margins again."
+            )
         sizes = (self.page_width, self.page_height, self.label_width, self.label_height)
         rests = (self.left, self.top, self.gap_across, self.gap_down)
         if min(sizes) <= 0 or min(self.columns, self.rows) < 1 or min(rests) < 0:
@@ -64,17 +73,40 @@ class Geometry:
         """Left and top of a cell, counted from 0 along the rows, in mm."""
         row, column = divmod(cell, self.columns)
         return (
-            self.left + column * (self.label_width + self.gap_across),
-            self.top + row * (self.label_height + self.gap_down),
+            self.left
+            + self.moved_right
+            + column * (self.label_width + self.gap_across),
+            self.top + self.moved_down + row * (self.label_height + self.gap_down),
         )
 
     def __str__(self) -> str:
         size = (self.page_width, self.page_height)
         papers = {paper: name for name, paper in PAPERS.items()}
         page = papers.get(size) or f"{plain(size[0])} x {plain(size[1])} mm"
+        label = f"{plain(self.label_width)} x {plain(self.label_height)} mm"
+        if self.is_roll:
+            return f"roll of {label}{self._moved}"
+        return f"{page}, {self.columns} x {self.rows} of {label}{self._moved}"
+
+    @property
+    def _moved(self) -> str:
+        told = (
+            (self.moved_right, "right", "left"),
+            (self.moved_down, "down", "up"),
+        )
+        return "".join(
+            f", {plain(abs(by))} mm {on if by > 0 else back}"
+            for by, on, back in told
+            if by
+        )
+
+    @property
+    def is_roll(self) -> bool:
+        """One label a page, as wide as it."""
         return (
-            f"{page}, {self.columns} x {self.rows} of "
-            f"{plain(self.label_width)} x {plain(self.label_height)} mm"
+            self.cells == 1
+            and self.left == self.top == 0
+            and self.page_width == self.label_width
         )
 
 
@@ -114,6 +146,12 @@ def plain_sheet(paper: str, width: Decimal, height: Decimal) -> Geometry:
             "choose a smaller one."
         )
     return centred(paper, width, height, columns, rows, APART, APART)
+
+
+def roll(width: Decimal, height: Decimal, gap: Decimal = Decimal(0)) -> Geometry:
+    """A roll: each label is a page, with the gap behind it; 0 where the printer finds
+    the next label by itself."""
+    return Geometry(width, height + gap, width, height, 1, 1, Decimal(0), Decimal(0))
 
 
 def centred(

@@ -39,7 +39,7 @@ def composition_xlsx(sheet: CompositionSheet, stamp: Stamp) -> IO[bytes]:
         for one in sheet.sources
     ]
     rows += [("Note", note, None, None, None) for note in sheet.notes]
-    return write_sheet(f"Composition {sheet.lot}", HEADINGS, rows, stamp=stamp)
+    return write_sheet(f"Composition of {sheet.product}", HEADINGS, rows, stamp=stamp)
 
 
 @cache

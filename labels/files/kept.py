@@ -8,9 +8,10 @@ from typing import Any
 import pikepdf
 from django.template.loader import render_to_string
 
+from labels.domain.drawing import Drawing
 from labels.domain.issued import from_plain
-from labels.domain.layout import Drawing
-from labels.files.paper import POINT, label_pdf, printed_at_press
+from labels.files.paper import label_pdf
+from labels.files.press import POINT, press
 
 # Two renderings of one drawing agree to this, in mm.
 CLOSE = Decimal("0.05")
@@ -23,7 +24,7 @@ def crossed(raw: bytes, word: str) -> bytes:
     with pikepdf.open(io.BytesIO(raw)) as pdf:
         for page in pdf.pages:
             wide, high = (Decimal(str(page.mediabox[edge])) / POINT for edge in (2, 3))
-            mark = printed_at_press(
+            mark = press().printed(
                 render_to_string(
                     "labels/print/crossed.html",
                     {
@@ -40,25 +41,30 @@ def crossed(raw: bytes, word: str) -> bytes:
     return out.getvalue()
 
 
-def runs(raw: bytes) -> tuple[list[Run], list[Decimal]]:
-    """Each line of the first label in a file: its letters, left end, baseline, size.
+def runs(raw: bytes) -> list[tuple[list[Run], list[Decimal]]]:
+    """Each line of each side of a label: its letters, left end, baseline, size.
 
-    All in mm of the label, with its width and height; a sheet holds one label that is
+    All in mm of the label, with its width and height; a sheet holds each side once,
     placed as often as wanted.
     """
     with pikepdf.open(io.BytesIO(raw)) as pdf:
-        page = pdf.pages[0]
-        label = _first_label(page)
-        box = label.get("/BBox") or page.mediabox
-        size = [Decimal(str(box[edge])) / POINT for edge in (2, 3)]
-        return list(_runs(label)), size
+        return [
+            (
+                list(_runs(side)),
+                [Decimal(str(side[box][edge])) / POINT for edge in (2, 3)],
+            )
+            for side, box in _sides(pdf)
+        ]
 
 
-def _first_label(page: pikepdf.Page) -> pikepdf.Object:
-    """The page itself, or of a sheet the label that is placed on it."""
-    placed = page.obj["/Resources"].get("/XObject")
-    held = None if placed is None else placed.get("/Label")
-    return page.obj if held is None else held
+def _sides(pdf: pikepdf.Pdf) -> list[tuple[pikepdf.Object, str]]:
+    """Each side with the name of its box: forms on a sheet, else pages."""
+    placed = pdf.pages[0].obj["/Resources"].get("/XObject")
+    names = [] if placed is None else [str(name) for name in placed.keys()]  # noqa: SIM118
+    forms = sorted(name for name in names if name.startswith("/L"))
+    if placed is not None and forms:
+        return [(placed[name], "/BBox") for name in forms]
+    return [(page.obj, "/MediaBox") for page in pdf.pages]
 
 
 def _runs(label: pikepdf.Object) -> Iterator[Run]:
@@ -118,15 +124,16 @@ def faults_in(raw: bytes, told: dict[str, Any]) -> Iterator[str]:
     the drawing is printed once more: both have the same letters at the same places.
     """
     drawing = from_plain(Drawing, told)
-    kept, size = runs(raw)
-    again, _ = runs(label_pdf(drawing, ""))
-    if not _near(size, [drawing.width, drawing.height]):
-        yield "its file has another size than its label"
-    lines = [(one.text, one.x, one.baseline, one.size) for one in drawing.lines]
-    if not _agree(kept[: len(lines)], lines):
-        yield "its file has other words or places than its drawing"
-    if not _agree(kept, again):
-        yield "printed anew it comes out otherwise than its file"
+    kept = runs(raw)
+    again = runs(label_pdf(drawing, ""))
+    for side, (lines, size), (anew, _) in zip(drawing.sides, kept, again, strict=True):
+        if not _near(size, [side.width, side.height]):
+            yield "its file has another size than its label"
+        meant = [(one.text, one.x, one.baseline, one.size) for one in side.lines]
+        if not _agree(lines[: len(meant)], meant):
+            yield "its file has other words or places than its drawing"
+        if not _agree(lines, anew):
+            yield "printed anew it comes out otherwise than its file"
 
 
 def _agree(one: Sequence[Run], other: Sequence[Run]) -> bool:

@@ -5,12 +5,30 @@ from decimal import Decimal
 from django.conf import settings
 from django.template.loader import render_to_string
 
-from labels.domain.layout import Drawing, word_across
+from labels.domain.drawing import Drawing, word_across
+from labels.domain.inks import Mark, Placed
 from labels.files.fonts import faces, outline
 
 
 def picture(drawing: Drawing) -> str:
-    """SVG at real size, without any font: what is seen is what is printed."""
+    """SVG at real size, without any font: what is seen is what is printed; of a pair
+    the front and then the back."""
+    return "\n".join(_side(side) for side in drawing.sides)
+
+
+def mark_picture(mark: Mark) -> str:
+    """A mark by itself, twenty mm high and at most eighty wide."""
+    high = min(Decimal(20), 80 / mark.shape)
+    placed = Placed(mark, Decimal(0), Decimal(0), high * mark.shape, high)
+    none: tuple[()] = ()
+    return picture(
+        Drawing(
+            placed.width, high, none, none, none, none, marks=(placed,), overlay=True
+        )
+    )
+
+
+def _side(drawing: Drawing) -> str:
     lines = [*drawing.lines]
     across = word_across(drawing, faces(), demo=settings.DEMO)
     letters = {(letter, line.bold) for line in lines for letter in line.text}

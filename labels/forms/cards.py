@@ -1,13 +1,19 @@
 """What the labels of a product say, and the sheets they are printed on."""
 
+from decimal import Decimal
+
 from django import forms
 
 from labels.forms.labels import RULES, SOLD_IN
 from labels.models import NUMBERS, LabelAddress, LabelCard, LabelText, Sheet
 from labels.reads.rules import words
+from production.pages.forms.fields import NumberField
 from production.workshop.forms.cards import Card, CountryField
 
 LANGUAGES = [(one.language, one.called) for one in words().values()]
+
+# What is not told stays as it was.
+KEPT = ("layout", "design")
 
 
 class LabelCardForm(Card):
@@ -20,6 +26,12 @@ class LabelCardForm(Card):
     )
     language = forms.ChoiceField(label="This card is written in", choices=LANGUAGES)
     folded = (
+        "layout",
+        "design",
+        "batch_code",
+        "shelf",
+        "leaflet",
+        "estimated",
         "language",
         "basis",
         "once",
@@ -38,6 +50,8 @@ class LabelCardForm(Card):
     class Meta:
         model = LabelCard
         fields = (
+            "product",
+            "scent",
             "identity",
             "function",
             "declared",
@@ -57,6 +71,12 @@ class LabelCardForm(Card):
             "opened_months",
             "no_cautions",
             "language",
+            "layout",
+            "design",
+            "batch_code",
+            "shelf",
+            "leaflet",
+            "estimated",
             "basis",
             "origin",
             "rinse_off",
@@ -75,6 +95,12 @@ class LabelCardForm(Card):
             for name in ("directions", "cautions", "claims", "substitutes")
         }
         help_texts = {
+            "product": "As it is printed; left empty, the name of the item.",
+            "batch_code": "For a reader that follows bottles.",
+            "shelf": "The 12 or 13 figures that were given to you.",
+            "leaflet": "Where the words stand on a leaflet that goes with it.",
+            "estimated": "It promises that you check your packs by the three rules of "
+            "packers: 5 g or mL to 10 kg or L.",
             "identity": "The name in large letters, such as Liquid hand soap.",
             "function": "Needed where the name does not tell.",
             "declared": "As you promise it: 8 fl oz, 500 mL, or 24 oz of paste. One "
@@ -95,14 +121,48 @@ class LabelCardForm(Card):
             "with the label whether it is soap, a cosmetic or something else.",
         }
 
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        for name in KEPT:
+            self.fields[name].required = False
+
+    def clean(self):
+        facts = super().clean()
+        for name in KEPT:
+            facts[name] = facts.get(name) or getattr(self.instance, name)
+        return facts
+
 
 class SheetForm(Card):
+    moved_right = NumberField(
+        label="Print farther right",
+        places=2,
+        signed=True,
+        required=False,
+        help_text="What your printer is off, in mm: below 0 for farther left.",
+    )
+    moved_down = NumberField(
+        label="Print lower",
+        places=2,
+        signed=True,
+        required=False,
+        help_text="Below 0 for higher.",
+    )
+    folded = ("moved_right", "moved_down")
+
     class Meta:
         model = Sheet
         fields = NUMBERS
         help_texts = {
             "page_width": "All lengths in mm, as measured or as the maker states them.",
         }
+
+    def clean(self):
+        facts = super().clean()
+        for name in self.folded:
+            if name not in self.errors:
+                facts[name] = facts.get(name) or Decimal(0)
+        return facts
 
 
 class LabelTextForm(Card):

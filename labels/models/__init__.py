@@ -7,6 +7,7 @@ from labels.models.assessments import (
     KindDecision,
 )
 from labels.models.cards import NUMBERS, LabelAddress, LabelCard, LabelText, Sheet
+from labels.models.dress import MakersMark
 from labels.models.issued import (
     CauseApproved,
     IssuedLabel,
@@ -29,6 +30,7 @@ __all__ = [
     "LabelCount",
     "LabelText",
     "LabelWithdrawn",
+    "MakersMark",
     "Reprint",
     "Sheet",
     "TextApproved",

@@ -8,6 +8,7 @@ from django.urls import reverse
 from labels.domain.heights import SQUARE_CM, Bottle
 from labels.domain.sheets import Geometry
 from labels.fields import Length
+from labels.models.dress import Dressed
 from production.models import Item
 
 NUMBERS = (
@@ -21,10 +22,12 @@ NUMBERS = (
     "top",
     "gap_across",
     "gap_down",
+    "moved_right",
+    "moved_down",
 )
 
 
-class LabelCard(models.Model):
+class LabelCard(Dressed):
     """What stands on every label of one product, whatever the lot."""
 
     class Shape(models.TextChoices):
@@ -189,6 +192,10 @@ class Sheet(models.Model):
     top = Length("top margin")
     gap_across = Length("gap across", default=Decimal(0))
     gap_down = Length("gap down", default=Decimal(0))
+    moved_right = Length(
+        "print farther right", default=Decimal(0), blank=True, validators=[]
+    )
+    moved_down = Length("print lower", default=Decimal(0), blank=True, validators=[])
 
     class Meta:
         ordering = ["page_width", "label_width", "label_height", "pk"]

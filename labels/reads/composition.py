@@ -3,7 +3,12 @@
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
 
-from labels.domain.composition_sheet import CompositionSheet, Source, both
+from labels.domain.composition_sheet import (
+    CompositionSheet,
+    Ingredient,
+    Source,
+    both,
+)
 from labels.domain.parts import Part
 from labels.reads.assessments import is_scent, packs_of
 from labels.reads.kinds import label_names
@@ -45,26 +50,36 @@ def composition_sheet(lot: Lot) -> CompositionSheet:
     Raises Refused where nothing went in, and where a source has no label name.
     """
     held = contents_of(lot)
-    added, finished, notes = parts_in_both(held, name_book())
     sources = _lots(held)
-    unknown = [] if held.finished is not None else list(held.missing)
-    names = {part.inci for part in (*added, *finished)}
-    ph = measured(lot, What.PH)
+    made, notes = ingredients_of(held, {one.code: one for one in sources})
     return CompositionSheet(
         product=lot.item.name,
-        lot=lot.code,
-        made_on=lot.deed.on,
+        of=f"lot {lot.code}, made on {lot.deed.on:%Y-%m-%d}",
         recipes=_recipes(lot),
-        ingredients=both(
-            _shown(added), _shown(finished), _cas(names), _functions(sources)
-        ),
+        ingredients=made,
         sources=_sources(sources),
-        ph=ph,
+        ph=measured(lot, What.PH),
         free_alkali=measured(lot, What.FREE_ALKALI),
         packs=packs_of(lot),
-        unknown=(*unknown, *_without_papers(sources)),
-        notes=(*notes, *held.notes),
+        unknown=(
+            *(held.missing if held.finished is None else ()),
+            *_without_papers(sources),
+        ),
+        notes=notes,
     )
+
+
+def ingredients_of(
+    held: Contents, lots: Mapping[str, Lot]
+) -> tuple[tuple[Ingredient, ...], tuple[str, ...]]:
+    """Every name with its shares, and notes; ``lots`` by code may be of a plan.
+
+    Raises Refused where nothing went in, and where a source has no label name.
+    """
+    added, finished, notes = parts_in_both(held, name_book(), lots)
+    names = {part.inci for part in (*added, *finished)}
+    made = both(_shown(added), _shown(finished), _cas(names), _functions(lots.values()))
+    return made, (*notes, *held.notes)
 
 
 def _shown(parts: Iterable[Part]) -> list[tuple[str, Decimal, bool]]:
@@ -73,7 +88,8 @@ def _shown(parts: Iterable[Part]) -> list[tuple[str, Decimal, bool]]:
 
 def _lots(held: Contents) -> list[Lot]:
     rows = Lot.objects.filter(code__in=held.added).order_by("item__name", "code")
-    return list(rows.select_related("item__name_on_label", "line__purchase__supplier"))
+    rows = rows.select_related("item__name_on_label", "line__purchase__supplier")
+    return list(rows.prefetch_related("item__mixture"))
 
 
 def _cas(names: Iterable[str]) -> dict[str, str]:

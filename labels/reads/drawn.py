@@ -4,10 +4,13 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from labels.domain.columns import Faces
+from labels.domain.drawing import Drawing
+from labels.domain.dress import PLAIN, Dress
 from labels.domain.facts import Found, LabelFacts
+from labels.domain.heights import Heights
 from labels.domain.issued import canonical, digest, words_of
 from labels.domain.label import LabelContent, label
-from labels.domain.layout import Drawing, lay_out
+from labels.domain.layout import lay_out
 from labels.domain.rules import RuleSet
 from labels.models import LabelCard
 from labels.reads.facts import THE_LOT, label_facts
@@ -32,48 +35,52 @@ class Wanted:
 
 
 def drawn(
-    card: LabelCard, lot: Lot | None, wanted: Wanted, faces: Faces
+    card: LabelCard,
+    lot: Lot | None,
+    wanted: Wanted,
+    faces: Faces,
+    dress: Dress = PLAIN,
 ) -> tuple[Drawing, LabelContent]:
     """The label: drawn, and its words. Refused where the font lacks a sign."""
-    _, content = worded(card, lot, wanted)
-    return laid_out(card, content, wanted, faces), content
+    _, content, least = known(card, lot, wanted)
+    size = wanted.width or card.width, wanted.height or card.height
+    return lay_out(content, *size, least, faces, dress), content
 
 
 def worded(
     card: LabelCard, lot: Lot | None, wanted: Wanted
-) -> tuple[LabelFacts, LabelContent]:
-    """What is known, and the words of the label.
+) -> tuple[LabelContent, Heights]:
+    """The words of a label, and the least letters of each."""
+    _, content, least = known(card, lot, wanted)
+    return content, least
+
+
+def known(
+    card: LabelCard, lot: Lot | None, wanted: Wanted
+) -> tuple[LabelFacts, LabelContent, Heights]:
+    """The same with all that is known.
 
     A lot that is held for its papers bears the text that an owner approved.
     """
-    known = label_facts(
+    rules = wanted.rules
+    facts = label_facts(
         card,
         lot,
-        wanted.rules,
+        rules,
         (card.basis if wanted.basis is None else wanted.basis) or None,
         name_book(),
         sold_in=wanted.sold_in,
         language=wanted.language,
     )
-    content = label(known, wanted.rules)
-    if lot is None or all(one.element != THE_LOT for one in known.more):
-        return known, content
-    told = digest(canonical(words_of(content, known.ingredients)))
-    unfit = [
-        Found(THE_LOT, "missing", "this book", why) for why in why_unfit(lot, told)
-    ]
-    others = [one for one in known.more if one.element != THE_LOT]
-    known = replace(known, more=(*unfit, *others))
-    return known, label(known, wanted.rules)
-
-
-def laid_out(
-    card: LabelCard, content: LabelContent, wanted: Wanted, faces: Faces
-) -> Drawing:
-    """The words in their places. Refused where the font lacks a sign."""
-    rules = wanted.rules
-    width, height = wanted.width or card.width, wanted.height or card.height
-    least = rules.heights(
-        content.contents, card.bottle().panel(height, width), rules.clauses
+    content = label(facts, rules)
+    if lot is not None and any(one.element == THE_LOT for one in facts.more):
+        told = digest(canonical(words_of(content, facts.ingredients)))
+        stops = why_unfit(lot, told)
+        unfit = [Found(THE_LOT, "missing", "this book", says) for says in stops]
+        others = [one for one in facts.more if one.element != THE_LOT]
+        facts = replace(facts, more=(*unfit, *others))
+        content = label(facts, rules)
+    shown = card.bottle().panel(
+        wanted.height or card.height, wanted.width or card.width
     )
-    return lay_out(content, width, height, least, faces)
+    return facts, content, rules.heights(content.contents, shown, rules.clauses)

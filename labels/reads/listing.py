@@ -116,19 +116,25 @@ def declare_lot(
 
 
 def parts_in_both(
-    held: Contents, names: NameBook
+    held: Contents, names: NameBook, lots: Mapping[str, Lot] | None = None
 ) -> tuple[tuple[Part, ...], tuple[Part, ...], list[str]]:
     """Parts as added and as finished, the second empty where that is not known.
 
+    ``lots`` by code where they are loaded already, or are of a plan and in no book.
     Raises Refused where something about a source is not known, and names it.
     """
-    found = _sources(held, names)
+    found = _sources(held, names, lots)
     added, notes = _as_added(found)
     if held.finished is None:
         return added, (), list(notes)
-    finished, more = parts_as_finished(
-        held.finished, found.naming, found.allergens, found.among()
-    )
+    try:
+        finished, more = parts_as_finished(
+            held.finished, found.naming, found.allergens, found.among()
+        )
+    except Refused as refusal:
+        # A soap without a name is told of, and left out of the second column.
+        finished = in_the_product(held.finished, found.naming, found.allergens)
+        more = (str(refusal),)
     return added, finished, [*notes, *more]
 
 
@@ -143,17 +149,23 @@ def _finished(found: _Sources) -> tuple[Part, ...] | None:
     return in_the_product(found.held.finished, found.naming, found.allergens)
 
 
-def _sources(held: Contents, names: NameBook) -> _Sources:
-    rows = Lot.objects.filter(code__in=held.added)
-    rows = rows.select_related("item__name_on_label").prefetch_related("item__mixture")
-    lots = {row.code: row for row in rows}
-    papers = documents_of(row.pk for row in lots.values())
+def _sources(
+    held: Contents, names: NameBook, known: Mapping[str, Lot] | None = None
+) -> _Sources:
+    lots = known if known is not None else _lots(held)
+    papers = documents_of(row.pk for row in lots.values() if row.pk)
     return _Sources(
         held,
         lots,
         {code: _naming(row.item, names) for code, row in lots.items()},
         {row.code: papers[row.pk] for row in lots.values() if row.pk in papers},
     )
+
+
+def _lots(held: Contents) -> dict[str, Lot]:
+    rows = Lot.objects.filter(code__in=held.added)
+    rows = rows.select_related("item__name_on_label").prefetch_related("item__mixture")
+    return {row.code: row for row in rows}
 
 
 def _naming(item: Item, names: NameBook) -> Naming:

@@ -23,6 +23,7 @@ from labels.reads.assessments import (
 from labels.reads.composition import composition_sheet
 from labels.reads.kind_tables import asked_before
 from labels.reads.kinds import source_of
+from labels.reads.planned import planned_sheet
 from production.contents.reads.contents import contents_of
 from production.models import Item, Lot, Workshop
 from production.pages.views.pages import write_page
@@ -89,16 +90,26 @@ def assessment_add(request, pk):
 
 
 def lot_composition(request, code):
-    """The sheet as a PDF, or as figures with ``?sheet=xlsx``."""
+    """The sheet of a lot as a PDF, or as figures with ``?sheet=xlsx``."""
     lot = get_object_or_404(Lot.objects.select_related("item", "deed"), code=code)
+    return _sheet(request, lot.item, f"{lot.item} {lot}", composition_sheet, lot)
+
+
+def item_composition(request, pk):
+    """The same of a product as its recipes say now."""
+    item = get_object_or_404(Item, pk=pk)
+    return _sheet(request, item, f"{item} planned", planned_sheet, item, today())
+
+
+def _sheet(request, item, title, made_by, *told):
     workshop = Workshop.objects.first() or Workshop()
     stamp = Stamp(settings.VERSION, workshop.name, today())
-    name = f"composition-{slugify(f'{lot.item} {lot}')}"
+    name = f"composition-{slugify(title)}"
     try:
-        sheet = composition_sheet(lot)
+        sheet = made_by(*told)
     except Refused as refusal:
         messages.error(request, str(refusal))
-        return redirect("item-assessments", pk=lot.item_id)
+        return redirect("item-assessments", pk=item.pk)
     if request.GET.get("sheet") == "xlsx":
         return FileResponse(
             composition_xlsx(sheet, stamp),

@@ -5,16 +5,19 @@ from django.shortcuts import get_object_or_404, redirect, render
 
 from labels.actions import cards as actions
 from labels.domain.sheets import PRESETS
-from labels.files import faces
+from labels.files import faces, ruler_pdf
 from labels.forms.cards import (
     LabelAddressForm,
     LabelCardForm,
     LabelTextForm,
     SheetForm,
 )
+from labels.forms.sheets import RollForm
 from labels.models import NUMBERS, LabelAddress, LabelCard, LabelText, Sheet
 from labels.reads.facts import card_of
+from labels.reads.marks import own_mark
 from labels.reads.rules import rule_sets, words
+from labels.views.answers import pdf_answer
 from labels.views.labels import label_address
 from production.models import Item, Lot
 from production.pages.views.pages import card_page
@@ -133,7 +136,11 @@ def sheets(request):
     return render(
         request,
         "labels/sheets.html",
-        {"sheets": Sheet.objects.all(), "presets": list(enumerate(PRESETS))},
+        {
+            "sheets": Sheet.objects.all(),
+            "presets": list(enumerate(PRESETS)),
+            "mark": own_mark(None),
+        },
     )
 
 
@@ -154,6 +161,22 @@ def sheet_add(request):
         button="Add the sheet",
         to="sheets",
     )
+
+
+def roll_add(request):
+    return card_page(
+        request,
+        RollForm(request.POST or None),
+        actions.write_sheet,
+        title="Add a roll of labels",
+        says="One label a page, as wide as it.",
+        button="Add the roll",
+        to="sheets",
+    )
+
+
+def sheet_ruler(request, pk):
+    return pdf_answer(ruler_pdf(get_object_or_404(Sheet, pk=pk).geometry()), "ruler")
 
 
 def sheet_change(request, pk):

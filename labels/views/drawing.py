@@ -2,13 +2,15 @@
 
 from dataclasses import dataclass
 
+from labels.domain.drawing import Drawing
 from labels.domain.facts import LabelFacts
 from labels.domain.issued import Made, canonical, digest, words_of
 from labels.domain.label import LabelContent
-from labels.domain.layout import Drawing
+from labels.domain.layout import lay_out
 from labels.domain.rules import RuleSet
 from labels.files import faces, label_pdf, sheet_pdf
-from labels.reads.drawn import Wanted, laid_out, worded
+from labels.files.dressing import dress_for
+from labels.reads.drawn import Wanted, known
 from labels.reads.facts import THE_LOT, card_of
 from labels.reads.issued import inputs_in
 from labels.reads.rules import rule_set
@@ -42,31 +44,33 @@ class Drawn:
 def drawn(form, lot) -> Drawn:
     """The label as a form asks for it."""
     asked = form.cleaned_data
+    size = asked["geometry"].label_width, asked["geometry"].label_height
     wanted = Wanted(
         rules=rule_set(asked["rules"]),
         basis=asked["basis"],
         sold_in=asked["sold_in"],
-        width=asked["geometry"].label_width,
-        height=asked["geometry"].label_height,
+        width=size[0],
+        height=size[1],
     )
-    known, content = worded(form.card, lot, wanted)
-    return Drawn(wanted, known, content, laid_out(form.card, content, wanted, faces()))
+    facts, content, least = known(form.card, lot, wanted)
+    dress = dress_for(form.card)
+    return Drawn(wanted, facts, content, lay_out(content, *size, least, faces(), dress))
 
 
 def printed(form, made: Drawn, title: str, *, one: bool, look: bool) -> bytes:
     """The file: one label, or as many on sheets as the form asks for."""
+    drawing = made.drawing.looked_at() if look else made.drawing
     if one:
-        return label_pdf(made.drawing, title, paper(), look=look)
+        return label_pdf(drawing, title, paper())
     asked = form.cleaned_data
     return sheet_pdf(
-        made.drawing,
+        drawing,
         asked["geometry"],
         title,
         count=asked["labels"],
         start=asked["start"],
         crop=form.by_hand,
         paper=paper(),
-        look=look,
     )
 
 
@@ -112,10 +116,10 @@ def words_today(issued):
     wanted = Wanted(
         rules=rule_set(issued.rules), basis=asked["basis"], sold_in=asked["sold_in"]
     )
-    known, content = worded(card_of(issued.item), issued.lot, wanted)
-    if known.no_list:
-        raise Refused(known.no_list)
-    return words_of(content, known.ingredients)
+    facts, content, _ = known(card_of(issued.item), issued.lot, wanted)
+    if facts.no_list:
+        raise Refused(facts.no_list)
+    return words_of(content, facts.ingredients)
 
 
 def paper() -> str:

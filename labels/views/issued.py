@@ -31,8 +31,9 @@ from labels.reads.issued import (
     words_in,
 )
 from labels.tables import IssuedLabels
+from labels.views.answers import pdf_answer
 from labels.views.drawing import drawn, paper, to_issue, words_today
-from labels.views.labels import label_address, pdf_file, title_of
+from labels.views.labels import label_address, title_of
 from production.models import Item, Lot
 from production.pages.views.pages import list_page, signed_page, write_page
 from production.papers.files.attachments import load, store
@@ -160,7 +161,8 @@ def issued_pdf(request, pk):
         raw = crossed(raw, ACROSS["gone"])
     elif stopped(found):
         raw = crossed(raw, ACROSS["stopped"])
-    return pdf_file(raw, f"{slugify(found.item)} {found.lot or ''} {found.pk}")
+    name = slugify(f"label {found.item} {found.lot or ''} {found.pk}")
+    return pdf_answer(raw, name)
 
 
 def issued_again(request, pk):

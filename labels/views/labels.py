@@ -1,7 +1,6 @@
 """The ingredient list of a lot, and its label."""
 
 from django.contrib import messages
-from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.text import slugify
@@ -15,6 +14,7 @@ from labels.reads.issued import causes_to_answer, issued_of
 from labels.reads.listing import declare_lot
 from labels.reads.rules import countries, rule_set, words
 from labels.reads.tables import name_book
+from labels.views.answers import pdf_answer
 from labels.views.drawing import drawn, paper, printed
 from production.models import Item, Lot
 from production.quantities.domain.refusal import Refused
@@ -77,13 +77,14 @@ def _label_page(request, item, lot):
     if form.is_valid():
         try:
             made = drawn(form, lot)
+            drawing, content = made.drawing, made.content
             page |= {
-                "content": made.content,
-                "found": found_in(made.drawing, made.content),
+                "content": content,
+                "found": found_in(drawing, content),
                 "ready": READY,
                 "rules": made.wanted.rules,
-                "drawing": made.drawing,
-                "picture": picture(made.drawing),
+                "drawing": drawing,
+                "picture": picture(drawing),
                 "geometry": form.cleaned_data["geometry"],
                 **standing(made, item, lot),
             }
@@ -137,7 +138,8 @@ def _label_pdf(request, item, lot):
         try:
             one = request.GET.get("print") != "sheet"
             made = drawn(form, lot)
-            return pdf_file(printed(form, made, title, one=one, look=True), title)
+            file = printed(form, made, title, one=one, look=True)
+            return pdf_answer(file, f"label-{slugify(title)}")
         except Refused as refusal:
             messages.error(request, str(refusal))
     return redirect(f"{label_address('', item, lot)}?{request.GET.urlencode()}")
@@ -145,15 +147,6 @@ def _label_pdf(request, item, lot):
 
 def title_of(item, lot):
     return f"{item} {lot.code}" if lot else f"{item}"
-
-
-def pdf_file(content: bytes, title: str):
-    name = f"label-{slugify(title)}.pdf"
-    return HttpResponse(
-        content,
-        content_type="application/pdf",
-        headers={"Content-Disposition": f'inline; filename="{name}"'},
-    )
 
 
 def label_address(suffix, item, lot):

@@ -9,6 +9,7 @@ from django.utils.text import slugify
 
 from labels.domain.shop import as_plain_text, shop_facts
 from labels.files import faces
+from labels.files.dressing import dress_for
 from labels.forms.labels import PlaceForm
 from labels.reads.drawn import Wanted, drawn
 from labels.reads.facts import card_of
@@ -26,7 +27,9 @@ def lot_shop(request, code):
         asked = form.cleaned_data
         wanted = Wanted(rules=rule_set(asked["rules"]), sold_in=asked["sold_in"])
         try:
-            drawing, content = drawn(form.card, lot, wanted, faces())
+            drawing, content = drawn(
+                form.card, lot, wanted, faces(), dress_for(form.card)
+            )
         except Refused as refusal:
             page["refused"] = str(refusal)
         else:

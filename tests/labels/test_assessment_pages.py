@@ -10,8 +10,10 @@ from django.urls import reverse
 
 from labels.models import Assessment, KindDecision, LabelCard
 from labels.reads.composition import composition_sheet, shares_of
+from labels.reads.planned import planned_sheet
 from production.contents.reads.contents import contents_of
 from production.models import Formula, Item, Lot
+from production.recipes.actions.formulas import NewVersionLine
 from production.release.actions.readings import note_measurement
 from production.stock.actions.opening_lots import Reading
 from tests import make
@@ -211,3 +213,54 @@ def test_the_label_page_leads_to_both(desk, bottles):
     shown = text(desk.get(reverse("lot-label", args=[bottles.code])))
     assert reverse("item-kind", args=[bottles.item_id]) in shown
     assert reverse("item-assessments", args=[bottles.item_id]) in shown
+
+
+@pytest.fixture
+def planned(listed):
+    """The same soap by recipes from the oil on: 5 % superfat, 2 g of water to 1 g of
+    alkali, nothing lost."""
+    paste, soap = Item.objects.get(name="paste"), Item.objects.get(name="scented soap")
+    oil = Item.objects.get(name="olive oil")
+    terms = {"superfat": Decimal("0.05"), "water_per_alkali": Decimal(2)}
+    make.version(
+        makes=paste,
+        lines=[NewVersionLine(oil, share=Decimal(1))],
+        loss=Decimal(0),
+        **terms,
+    )
+    bottle = Item.objects.get(name="bottle 250")
+    make.version(
+        "filling",
+        makes=listed.item,
+        lines=[
+            NewVersionLine(soap, each=Decimal(250)),
+            NewVersionLine(bottle, each=Decimal(1)),
+        ],
+        loss=Decimal(0),
+    )
+    return listed.item
+
+
+def test_a_plan_is_followed_from_the_oil_to_the_bottle(planned):
+    sheet = planned_sheet(planned, make.day(21))
+    rows = {row.name: row for row in sheet.ingredients}
+    assert rows["Parfum"].added == rows["Parfum"].finished == Decimal("1.0000")
+    assert sheet.packs == ("bottle 250",)
+    assert "a plan" in sheet.of
+    # By hand: 1 g of oil wants sv x 0.95 mg of pure potash, weighed at 90 %.
+    sv = Item.objects.get(name="olive oil").oil.sv / 1000
+    alkali = rows["Potassium Hydroxide"].added / rows["Olea Europaea Fruit Oil"].added
+    assert alkali == pytest.approx(sv * Decimal("0.95"), abs=Decimal("0.0005"))
+    whole = sum(row.finished or 0 for row in sheet.ingredients if not row.inside)
+    assert Decimal("99.9") < whole <= Decimal("100.001")
+    assert "Which allergens lavender holds" in " ".join(sheet.unknown)
+
+
+def test_the_plan_is_handed_out_and_refused_in_words(desk, planned):
+    page = reverse("item-composition", args=[planned.pk])
+    answer = desk.get(page)
+    assert answer.headers["Content-Type"] == "application/pdf"
+    assert desk.get(page, {"sheet": "xlsx"}).status_code == 200
+    other = make.item("soap to come", kind="made", unit="piece")
+    page = reverse("item-composition", args=[other.pk])
+    assert "No recipe makes soap to come" in text(desk.get(page, follow=True))

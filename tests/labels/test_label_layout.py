@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from labels.domain.layout import size_for
+from labels.domain.sizes import size_for
 from labels.files import faces
 from production.quantities.domain.refusal import Refused
 from tests.labels.test_label_facts import drawn, least

@@ -9,9 +9,9 @@ import pytest
 from fontTools.ttLib import TTFont
 
 from labels.domain.sheets import PRESETS, plain_sheet
-from labels.files import faces, label_pdf, paper, picture, sheet_pdf
+from labels.files import faces, label_pdf, picture, press, sheet_pdf
 from labels.files.fonts import font_bytes
-from labels.files.paper import embedded_fonts
+from labels.files.reading_back import embedded_fonts
 from production.quantities.domain.refusal import Refused
 from tests.labels.test_label_facts import drawn, least
 
@@ -137,13 +137,13 @@ def test_a_font_that_only_bears_the_name_in_the_stylesheet_is_refused(monkeypatc
             stranger["name"].setName("Stranger", row.nameID, *_kind(row))
     out = io.BytesIO()
     stranger.save(out)
-    monkeypatch.setattr(paper, "font_bytes", lambda bold: out.getvalue())
-    paper._press.cache_clear()
+    monkeypatch.setattr(press, "font_bytes", lambda bold: out.getvalue())
+    press.press.cache_clear()
     try:
         with pytest.raises(Refused, match="printed in Stranger: only Source Sans Pro"):
             label_pdf(drawn("us"), "x")
     finally:
-        paper._press.cache_clear()
+        press.press.cache_clear()
 
 
 def _kind(row):
@@ -151,8 +151,8 @@ def _kind(row):
 
 
 def test_a_page_that_the_renderer_changed_is_refused(monkeypatch):
-    printed = paper._label(drawn("us", "60", "89"), "x")
-    monkeypatch.setattr(paper, "_printed", lambda template, page: printed)
+    other = press._pages([drawn("us", "60", "89")], "x")
+    monkeypatch.setattr(press, "_pages", lambda drawings, title: other)
     with pytest.raises(Refused, match="differs from what was laid out"):
         label_pdf(drawn("us", "60", "90"), "x")
 

@@ -94,9 +94,11 @@ def test_the_ceiling_of_the_ph(rules, ph, fits):
 
 
 def test_a_ph_that_nobody_measured_is_not_known():
-    [one] = found(Potassium_Hydroxide="0").findings
+    [one] = found(Potassium_Hydroxide="0.1").findings
     assert (one.state, one.share) == ("not known", None)
     assert "Measure the pH" in one.says
+    [bound] = found(Potassium_Hydroxide="0").findings
+    assert (bound.state, bound.share) == ("ask", None), "what reacted sets no pH"
     assert states(Aqua="80") == []
 
 

@@ -24,7 +24,7 @@ from labels.domain.heights import (
     si_letters,
     within,
 )
-from labels.domain.layout import size_for
+from labels.domain.sizes import size_for
 from labels.reads.rules import rule_set
 from production.quantities.domain.refusal import Refused
 

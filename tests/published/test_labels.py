@@ -23,7 +23,7 @@ from production.chemistry.domain.composition import Composition, Substance
 from tests.labels.test_ingredients import BY_KEY
 
 NAMES = name_book()
-US, EU, CA = (rule_set(code) for code in ("us", "eu", "ca"))
+US, EU, CA, UK = (rule_set(code) for code in ("us", "eu", "ca", "uk"))
 
 SHOWER_GEL = {
     "Aqua": "61.6",
@@ -95,7 +95,9 @@ ORDERS = [
 ]
 
 
-@pytest.mark.parametrize("case", ORDERS, ids=lambda case: case.rules.code)
+@pytest.mark.parametrize(
+    "case", ORDERS, ids=("US-ORDER-55", "EU-ORDER-56", "CA-ORDER-57")
+)
 def test_a_shower_gel_is_listed_in_the_order_of_the_rules(case):
     parts = mixture(case.shares, **case.allergens)
     made = ingredient_list(parts, case.rules, NAMES)
@@ -114,7 +116,14 @@ def test_canada_lets_parfum_stand_by_weight_too():
         (US, True, "21 CFR 701.3(f)(2)", "verified"),
         (CA, True, "C.R.C., c. 869, s. 21.4(2)", "verified"),
         (EU, False, "Regulation (EC) 1223/2009 Art 19(1)(g)", "secondary"),
+        (
+            UK,
+            False,
+            "Regulation (EC) 1223/2009 as assimilated in GB Art 19(1)(g)",
+            "secondary",
+        ),
     ],
+    ids=[f"XX-ORDER-58-{code}" for code in ("us", "ca", "eu", "uk")],
 )
 def test_exactly_one_percent_is_free_in_the_us_and_canada_only(
     rules, free, clause, standing
@@ -129,6 +138,7 @@ def test_exactly_one_percent_is_free_in_the_us_and_canada_only(
 
 
 def test_the_eu_weighs_what_was_added_and_the_others_what_is_left():
+    # EU-ORDER-59.
     # Regulation (EC) 1223/2009 Art 19(1)(g), secondary; C.R.C., c. 869, s. 21.4(1),
     # verified; the US reading recalled. 600 g of water in, 150 g of it boiled off.
     assert (EU.default_basis, CA.default_basis, US.default_basis) == (
@@ -161,6 +171,7 @@ OLIVE = {
 
 
 def test_alkali_used_up_is_no_ingredient_but_soap_and_glycerin_are():
+    # CA-INGR-54.
     # C.R.C., c. 869, s. 2(1) "ingredient", s. 21.2(1): the definition verified, that
     # it reaches soap is our reading.
     paste = {
@@ -174,6 +185,7 @@ def test_alkali_used_up_is_no_ingredient_but_soap_and_glycerin_are():
         "Potassium Olivate",
         "Glycerin",
     )
+    assert CA.clause("default_basis").standing == "reading"
 
 
 @pytest.mark.parametrize(
@@ -185,6 +197,7 @@ def test_alkali_used_up_is_no_ingredient_but_soap_and_glycerin_are():
         # Equal to the threshold does not exceed it.
         ("1.0", "Coumarin", "0.01", "0.01", False),
     ],
+    ids=("EU-ALL-60", "EU-ALL-61", "EU-ALL-62"),
 )
 @pytest.mark.parametrize("rules", [EU, CA])
 def test_dose_times_content_must_exceed_the_threshold(
@@ -203,6 +216,7 @@ def test_dose_times_content_must_exceed_the_threshold(
 
 
 def test_isomers_and_sources_are_summed_under_citral():
+    # EU-ALL-63.
     # Annex III entry 70; (EU) 2023/1545. Verified. 0.6 % of a fragrance and 0.02 % of
     # an oil; neither alone would be enough.
     fragrance = {"Geranial": Decimal("0.006"), "Neral": Decimal("0.004")}
@@ -222,6 +236,7 @@ def test_isomers_and_sources_are_summed_under_citral():
 
 
 def test_an_essential_oil_is_an_entry_itself_and_so_are_its_constituents():
+    # EU-ALL-64.
     # Annex III entries 84, 337, 360; (EU) 2023/1545. Verified. Geraniol stays below.
     parts, _ = parts_as_added(
         [
@@ -252,6 +267,7 @@ def test_an_essential_oil_is_an_entry_itself_and_so_are_its_constituents():
 
 
 def test_an_oil_is_printed_under_the_annex_name_not_the_inventorys():
+    # EU-ALL-65.
     # Annex III entry 365; (EU) 2023/1545. Verified.
     parts = [
         Part("Aqua", Decimal("99.7")),

@@ -53,7 +53,7 @@ class Press:
         style = CSS(string=css, font_config=fonts, url_fetcher=fetcher)
         return cls(fonts, style, fetcher)
 
-    def printed(self, *pages: str) -> bytes:
+    def printed(self, *pages: str, pdf_tags: bool = False) -> bytes:
         """Documents in one PDF; each counts its own pages."""
         with _AT_THE_PRESS:
             laid = [
@@ -63,7 +63,7 @@ class Press:
                 for html in pages
             ]
             together = laid[0].copy([page for one in laid for page in one.pages])
-            return together.write_pdf()
+            return together.write_pdf(pdf_tags=pdf_tags)
 
 
 def print_pdf(html: str, css: str) -> bytes:

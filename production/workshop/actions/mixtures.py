@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from django.db import transaction
 
+from production.chemistry.domain.alkali_names import strong_alkali
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import lock_book, written
@@ -30,10 +31,23 @@ def write_mixture(*, item: Item, parts: Mapping[str, Decimal]) -> Item:
         )
     if named and item.kind == Item.Kind.PACKAGING:
         raise Refused(f"{item} is packaging: it stands on no list of ingredients.")
+    _refuse_hidden_alkali(item, named)
     MixturePart.objects.filter(item=item).delete()
     for inci, share in named.items():
         written(MixturePart(item=item, inci=inci, share=share))
     return item
+
+
+def _refuse_hidden_alkali(item: Item, named: Mapping[str, Decimal]) -> None:
+    """What burns is known by its card; a name among others would not tell it."""
+    if item.category == Item.Category.SOAP:
+        return
+    for inci in named:
+        if strong_alkali(inci) is not None:
+            raise Refused(
+                f"{inci} is a strong alkali: give {item} the category alkali on its "
+                "card, and write the strength on each of its lots."
+            )
 
 
 def _named(parts: Mapping[str, Decimal]) -> dict[str, Decimal]:

@@ -65,6 +65,17 @@ def test_what_counts_in_another_way_is_refused(facts, says):
         write_mixture(item=thing, parts=GUARD)
 
 
+def test_an_alkali_does_not_hide_among_other_names(item):
+    """It would go into a pot, and stand on a shelf, as something mild."""
+    lye = {"Potassium Hydroxide": Decimal("0.45"), "Aqua": Decimal("0.55")}
+    with make.refused("give soap guard the category alkali"):
+        write_mixture(item=item, parts=lye)
+    base = make.item("soap base", category="soap")
+    rest = {"Potassium Cocoate": Decimal("0.999"), "Sodium Hydroxide": Decimal("0.001")}
+    write_mixture(item=base, parts=rest)
+    assert held(base) == rest
+
+
 def test_the_page_reads_a_few_rows_in_percent(desk, item):
     path = reverse("item-names", args=[item.pk])
     rows = desk.get(path).context["form"].rows["parts"]
