@@ -4,6 +4,7 @@ from django.urls import path
 
 from labels.views import (
     assessments,
+    both,
     cards,
     issued,
     kinds,
@@ -18,7 +19,8 @@ urlpatterns = [
     path(f"{LOT}/ingredients/", labels.lot_ingredients, name="lot-ingredients"),
     path(f"{LOT}/label/", labels.lot_label, name="lot-label"),
     path(f"{LOT}/label.pdf", labels.lot_label_pdf, name="lot-label-pdf"),
-    path(f"{LOT}/label/shop/", shop.lot_shop, name="lot-shop"),
+    path(f"{LOT}/shop/", shop.lot_shop, name="lot-shop"),
+    path(f"{LOT}/us-and-canada/", both.lot_both, name="lot-both"),
     path(
         f"{LOT}/composition.pdf",
         assessments.lot_composition,
