@@ -2,7 +2,17 @@
 
 from django.urls import path
 
-from labels.views import assessments, both, cards, kinds, labels, marks, runs, shop
+from labels.views import (
+    assessments,
+    both,
+    cards,
+    issued,
+    kinds,
+    labels,
+    marks,
+    runs,
+    shop,
+)
 from production.stock.urls import LOT
 
 urlpatterns = [
@@ -35,6 +45,25 @@ urlpatterns = [
     path("items/<int:pk>/label/", labels.item_label, name="item-label"),
     path("items/<int:pk>/label.pdf", labels.item_label_pdf, name="item-label-pdf"),
     path("items/<int:pk>/label-card/", cards.label_card, name="label-card"),
+    path(f"{LOT}/issue-label/", issued.lot_issue, name="lot-label-issue"),
+    path(f"{LOT}/approve-label/", issued.lot_approve, name="lot-label-approve"),
+    path("items/<int:pk>/issue-label/", issued.item_issue, name="item-label-issue"),
+    path("labels/issued/", issued.issued_labels, name="labels-issued"),
+    path("labels/outdated/", issued.labels_outdated, name="labels-outdated"),
+    path("labels/issued/<int:pk>/", issued.issued_label, name="label-issued"),
+    path("labels/issued/<int:pk>/label.pdf", issued.issued_pdf, name="label-file"),
+    path("labels/issued/<int:pk>/again/", issued.issued_again, name="label-again"),
+    path("labels/issued/<int:pk>/count/", issued.issued_count, name="label-count"),
+    path(
+        "labels/issued/<int:pk>/take-back/",
+        issued.issued_withdraw,
+        name="label-take-back",
+    ),
+    path(
+        "labels/issued/<int:pk>/against/<int:other>/",
+        issued.issued_against,
+        name="label-against",
+    ),
     path(
         "items/<int:pk>/label-text/add/",
         cards.label_text_add,
