@@ -173,11 +173,11 @@ def test_canada_and_the_eu_declare_in_metric(typed, statement, rules):
     ("months", "once", "shown"),
     [
         # Regulation (EC) 1223/2009 Art 19(1)(c), secondary.
-        (24, False, "date"),
-        (30, False, "date"),
-        (36, False, "jar"),
-        (36, True, "none"),
-        (None, False, "unknown"),
+        pytest.param(24, False, "date", id="EU-DUR-69"),
+        pytest.param(30, False, "date", id="EU-DUR-70"),
+        pytest.param(36, False, "jar", id="EU-DUR-71"),
+        pytest.param(36, True, "none", id="EU-DUR-72"),
+        pytest.param(None, False, "unknown", id="not said"),
     ],
 )
 def test_how_long_it_keeps_decides_between_date_and_jar(months, once, shown):
@@ -188,7 +188,7 @@ def test_a_month_is_promised_to_its_end_so_a_day_within_it_rounds_down():
     # The form: Art 19(1)(c), secondary; rounding down is practice, recalled.
     day = last_day(Keeping(made_on=date(2026, 3, 15), months=24))
     assert day == date(2028, 3, 15)
-    assert month_form(day) == "02/2028"
+    assert month_form(day) == "02/2028"  # EU-DUR-73
     assert month_form(date(2028, 3, 31)) == "03/2028"
 
 
