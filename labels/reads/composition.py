@@ -79,7 +79,7 @@ def ingredients_of(
     added, finished, notes = parts_in_both(held, name_book(), lots)
     names = {part.inci for part in (*added, *finished)}
     made = both(_shown(added), _shown(finished), _cas(names), _functions(lots.values()))
-    return made, (*notes, *held.notes)
+    return made, tuple(dict.fromkeys((*notes, *held.notes)))
 
 
 def _shown(parts: Iterable[Part]) -> list[tuple[str, Decimal, bool]]:

@@ -21,7 +21,7 @@ from production.contents.domain.contents import (
     contents,
 )
 from production.contents.reads.contents import supplied
-from production.models import Item, Lot
+from production.models import Item, Lot, Version
 from production.quantities.domain.refusal import Refused
 from production.recipes.domain.pot import Lye
 from production.recipes.domain.scaling.chain import TOGETHER, Target
@@ -59,8 +59,8 @@ def planned_sheet(item: Item, on: date) -> CompositionSheet:
     made, notes = ingredients_of(held, lots)
     return CompositionSheet(
         product=item.name,
-        of="a plan: none of it was made by these recipes yet",
-        recipes=tuple(row.plan.name for row in plan.stages),
+        of="a plan, from the recipes as they stand",
+        recipes=_wordings(plan.stages),
         ingredients=made,
         sources=(),
         ph=None,
@@ -72,6 +72,12 @@ def planned_sheet(item: Item, on: date) -> CompositionSheet:
         ),
         notes=notes,
     )
+
+
+def _wordings(stages: Iterable[PlannedStage]) -> tuple[str, ...]:
+    keys = [row.plan.stage.key for row in stages]
+    known = Version.objects.select_related("formula").in_bulk(keys)
+    return tuple(str(known[key]) for key in keys)
 
 
 def _depends(lots: Iterable[Lot]) -> Iterator[str]:

@@ -247,6 +247,7 @@ def test_a_plan_is_followed_from_the_oil_to_the_bottle(planned):
     assert rows["Parfum"].added == rows["Parfum"].finished == Decimal("1.0000")
     assert sheet.packs == ("bottle 250",)
     assert "a plan" in sheet.of
+    assert "Tideline v1" in sheet.recipes
     # By hand: 1 g of oil wants sv x 0.95 mg of pure potash, weighed at 90 %.
     sv = Item.objects.get(name="olive oil").oil.sv / 1000
     alkali = rows["Potassium Hydroxide"].added / rows["Olea Europaea Fruit Oil"].added
