@@ -10,10 +10,12 @@ class ConfigConfig(AppConfig):
         from costing.actions import freeze_statement
         from costing.reads import unit_costs
         from costing.reads.statements import told_with_closings
+        from labels.reads.fragrances import list_changes
         from production.exchange.reads.events import TOLD_WITH_CLOSINGS
         from production.record.actions.followers import WHEN_CLOSED
-        from production.stock.reads.value import answered_by
+        from production.stock.reads import on_labels, value
 
-        answered_by(unit_costs)
+        value.answered_by(unit_costs)
+        on_labels.answered_by(list_changes)
         WHEN_CLOSED[:] = [freeze_statement]
         TOLD_WITH_CLOSINGS[:] = [told_with_closings]

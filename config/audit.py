@@ -14,6 +14,10 @@ from costing.domain.rollup import difference
 from costing.domain.statement import digest_of, read
 from costing.models import Statement
 from costing.reads import whole_book
+from labels.domain.issued import canonical, digest
+from labels.files.kept import faults_in
+from labels.models import IssuedLabel
+from labels.reads.issued import inputs_in
 from production.contents.domain.tracing import Edge, first_cycle, reached
 from production.contents.reads.closure import back_closure, forward_closure
 from production.fitness.reads.what_left import leavings, unanswered
@@ -355,3 +359,20 @@ def _ink() -> Iterator[str]:
         raw = load(settings.HOME, paper.sha256)
         if raw is None or len(raw) != paper.size:
             yield f"attachment {paper.pk}, {paper}: its bytes are gone or changed"
+    yield from _issued()
+
+
+def _issued() -> Iterator[str]:
+    """Each issued label has its file, and the file says what is kept of it."""
+    for row in IssuedLabel.objects.select_related("lot", "item").order_by("pk"):
+        raw = load(settings.HOME, row.sha256)
+        if raw is None or len(raw) != row.size:
+            yield f"{row}: its file is gone or changed"
+            continue
+        try:
+            told = inputs_in(row)
+            if row.words != digest(canonical(told["words"])):
+                yield f"{row}: its words are not those that were issued"
+            yield from (f"{row}: {fault}" for fault in faults_in(raw, told["drawing"]))
+        except (LookupError, TypeError, ValueError, ArithmeticError):
+            yield f"{row}: what was kept of it cannot be read"

@@ -2,14 +2,25 @@
 
 from django.urls import path
 
-from labels.views import assessments, cards, kinds, labels, marks, runs, shop
+from labels.views import (
+    assessments,
+    both,
+    cards,
+    issued,
+    kinds,
+    labels,
+    marks,
+    runs,
+    shop,
+)
 from production.stock.urls import LOT
 
 urlpatterns = [
     path(f"{LOT}/ingredients/", labels.lot_ingredients, name="lot-ingredients"),
     path(f"{LOT}/label/", labels.lot_label, name="lot-label"),
     path(f"{LOT}/label.pdf", labels.lot_label_pdf, name="lot-label-pdf"),
-    path(f"{LOT}/label/shop/", shop.lot_shop, name="lot-shop"),
+    path(f"{LOT}/shop/", shop.lot_shop, name="lot-shop"),
+    path(f"{LOT}/us-and-canada/", both.lot_both, name="lot-both"),
     path(
         f"{LOT}/composition.pdf",
         assessments.lot_composition,
@@ -34,6 +45,25 @@ urlpatterns = [
     path("items/<int:pk>/label/", labels.item_label, name="item-label"),
     path("items/<int:pk>/label.pdf", labels.item_label_pdf, name="item-label-pdf"),
     path("items/<int:pk>/label-card/", cards.label_card, name="label-card"),
+    path(f"{LOT}/issue-label/", issued.lot_issue, name="lot-label-issue"),
+    path(f"{LOT}/approve-label/", issued.lot_approve, name="lot-label-approve"),
+    path("items/<int:pk>/issue-label/", issued.item_issue, name="item-label-issue"),
+    path("labels/issued/", issued.issued_labels, name="labels-issued"),
+    path("labels/outdated/", issued.labels_outdated, name="labels-outdated"),
+    path("labels/issued/<int:pk>/", issued.issued_label, name="label-issued"),
+    path("labels/issued/<int:pk>/label.pdf", issued.issued_pdf, name="label-file"),
+    path("labels/issued/<int:pk>/again/", issued.issued_again, name="label-again"),
+    path("labels/issued/<int:pk>/count/", issued.issued_count, name="label-count"),
+    path(
+        "labels/issued/<int:pk>/take-back/",
+        issued.issued_withdraw,
+        name="label-take-back",
+    ),
+    path(
+        "labels/issued/<int:pk>/against/<int:other>/",
+        issued.issued_against,
+        name="label-against",
+    ),
     path(
         "items/<int:pk>/label-text/add/",
         cards.label_text_add,

@@ -49,7 +49,7 @@ class Command(HouseCommand):
         if pdf:
             paper = Workshop.objects.values_list("paper", flat=True).first() or "A4"
             title = f"{found.item} {found.code}"
-            Path(pdf).write_bytes(label_pdf(drawing, title, paper))
+            Path(pdf).write_bytes(label_pdf(drawing.looked_at(), title, paper))
         told = label_check(drawing, content)
         return as_json(told) if json else _as_text(told)
 

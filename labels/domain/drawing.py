@@ -1,6 +1,6 @@
 """A label as it is drawn, on a screen and on paper alike; lengths in mm."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import ROUND_UP, Decimal
 from math import atan2, degrees
 
@@ -10,7 +10,7 @@ from labels.domain.label import Missing
 
 FINE = Decimal("0.01")
 ONE = Decimal(1)
-DRAFT, DEMO = "DRAFT", "DEMO"
+DRAFT, DEMO, LOOK = "DRAFT", "DEMO", "NOT ISSUED"
 NO_ROOM = (
     "There is no room for your mark, so it is left out: choose a larger label, or a "
     "front and a back."
@@ -22,7 +22,8 @@ FINE_PRINT = 300  # dots per inch
 class Drawing:
     """A label, drawn. It is a draft while anything is missing; ``back`` goes onto the
     other side of the bottle, and what it lacks is missing here too. An ``overlay``
-    holds what alone differs between labels; ``language`` is the first one on it."""
+    holds what alone differs between labels; ``language`` is the first one on it;
+    ``look``: it is not issued, and says so across."""
 
     width: Decimal
     height: Decimal
@@ -36,10 +37,16 @@ class Drawing:
     overlay: bool = False
     language: str = "en"
     mark_left_out: bool = False
+    look: bool = False
 
     @property
     def draft(self) -> bool:
         return bool(self.missing)
+
+    def looked_at(self) -> "Drawing":
+        """The same before it is issued."""
+        back = self.back.looked_at() if self.back else None
+        return replace(self, look=True, back=back)
 
     @property
     def sides(self) -> tuple["Drawing", ...]:
@@ -76,9 +83,12 @@ def word_across(drawing: Drawing, faces: Faces, *, demo: bool) -> Across | None:
     """Why a label must not go on a bottle, if so: over its diagonal, well inside."""
     if drawing.overlay:
         return None
-    text = " ".join(
-        word for word, says in ((DEMO, demo), (DRAFT, drawing.draft)) if says
+    words = (
+        (DEMO, demo),
+        (DRAFT, drawing.draft),
+        (LOOK, drawing.look and not drawing.draft),
     )
+    text = " ".join(word for word, says in words if says)
     if not text:
         return None
     width, height = drawing.width, drawing.height

@@ -8,16 +8,30 @@ from labels.models.assessments import (
 )
 from labels.models.cards import NUMBERS, LabelAddress, LabelCard, LabelText, Sheet
 from labels.models.dress import MakersMark
+from labels.models.issued import (
+    CauseApproved,
+    IssuedLabel,
+    LabelCount,
+    LabelWithdrawn,
+    Reprint,
+    TextApproved,
+)
 
 __all__ = [
     "NUMBERS",
     "AssessedFragrance",
     "AssessedRecipe",
     "Assessment",
+    "CauseApproved",
+    "IssuedLabel",
     "KindDecision",
     "LabelAddress",
     "LabelCard",
+    "LabelCount",
     "LabelText",
+    "LabelWithdrawn",
     "MakersMark",
+    "Reprint",
     "Sheet",
+    "TextApproved",
 ]

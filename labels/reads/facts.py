@@ -20,6 +20,9 @@ from production.quantities.domain.refusal import Refused
 from production.record.reads.clock import today
 from production.record.reads.countries import countries
 
+# Why a lot may not carry its label at all stands under this.
+THE_LOT = "The lot itself"
+
 
 def card_of(item: Item) -> LabelCard:
     """The card of a product; an empty one where none was written."""
@@ -142,8 +145,7 @@ def _unfit(lot: Lot | None) -> tuple[Found, ...]:
         return ()
     found = fitness(lot, Purpose.LABEL, today())
     return tuple(
-        Found("The lot itself", "missing", "this book", reason.says)
-        for reason in found.reasons
+        Found(THE_LOT, "missing", "this book", reason.says) for reason in found.reasons
     )
 
 

@@ -68,17 +68,21 @@ def declare_lot(
     names: NameBook,
     *,
     sold_in: str = "",
+    instead: Mapping[str, Document] | None = None,
 ) -> IngredientList:
     """The ingredient list of a real lot, from what really went in.
 
     ``basis`` is "added" or "finished"; None takes the one the rules ask for. The
     allergens are those due on what is placed today, tested on the finished product
     in either basis; ``lacking`` says why the list cannot be printed clean. ``sold_in``
-    is the code of a country, "" for that of the label card.
+    is the code of a country, "" for that of the label card; ``instead`` are documents
+    by the code of the lot for which they are to speak.
     Raises Refused where something about a source is not known, and names it.
     """
     held = contents_of(lot)
     found = _sources(held, names)
+    if instead is not None:
+        found = replace(found, documents={**found.documents, **instead})
     added = (basis or rules.default_basis) == "added"
     if added:
         parts, notes = _as_added(found)

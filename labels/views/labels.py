@@ -6,19 +6,18 @@ from django.urls import reverse
 from django.utils.text import slugify
 
 from labels.domain.check import READY, found_in
-from labels.files import faces, label_pdf, picture, sheet_pdf
-from labels.files.dressing import dress_for
+from labels.files import picture
+from labels.forms.issued import IssueForm
 from labels.forms.labels import IngredientsForm, LabelForm
-from labels.reads.drawn import Wanted, drawn
 from labels.reads.facts import card_of, languages_of
+from labels.reads.issued import causes_to_answer, issued_of
 from labels.reads.listing import declare_lot
 from labels.reads.rules import countries, rule_set, words
 from labels.reads.tables import name_book
 from labels.views.answers import pdf_answer
-from production.models import Item, Lot, Workshop
+from labels.views.drawing import drawn, paper, printed
+from production.models import Item, Lot
 from production.quantities.domain.refusal import Refused
-from production.record.reads.clock import today
-from production.stock.actions.opening_lots import label_printed
 
 
 def lot_ingredients(request, code):
@@ -33,6 +32,9 @@ def lot_ingredients(request, code):
             page["made"] = declare_lot(lot, rules, page["basis"], name_book())
         except Refused as refusal:
             page["refused"] = str(refusal)
+            # Where a soap has no name: the cards on which the maker may give it one.
+            fats = getattr(refusal, "fats", ())
+            page["fats"] = Item.objects.filter(lots__code__in=fats).distinct()
     return render(request, "labels/lot_ingredients.html", page)
 
 
@@ -58,12 +60,8 @@ def _lot(code):
     return get_object_or_404(Lot.objects.select_related("item", "deed"), code=code)
 
 
-def _paper():
-    return Workshop.objects.values_list("paper", flat=True).first() or "A4"
-
-
 def _form(request, item):
-    return LabelForm(request.GET, card=card_of(item), paper=_paper())
+    return LabelForm(request.GET, card=card_of(item), paper=paper())
 
 
 def _label_page(request, item, lot):
@@ -76,22 +74,34 @@ def _label_page(request, item, lot):
         "where": _where(form),
         "texts": _texts(form.card),
         "act": label_address("-pdf", item, lot),
+        "issue": f"{label_address('-issue', item, lot)}?{request.GET.urlencode()}",
+        "issuing": IssueForm(),
     }
     if form.is_valid():
         try:
-            drawing, content = _drawn(form, lot)
+            made = drawn(form, lot)
+            drawing, content = made.drawing, made.content
             page |= {
                 "content": content,
                 "found": found_in(drawing, content),
                 "ready": READY,
-                "rules": rule_set(form.cleaned_data["rules"]),
+                "rules": made.wanted.rules,
                 "drawing": drawing,
                 "picture": picture(drawing),
                 "geometry": form.cleaned_data["geometry"],
+                **standing(made, item, lot),
             }
         except Refused as refusal:
             page["refused"] = str(refusal)
     return render(request, "labels/label.html", page)
+
+
+def standing(made, item, lot):
+    """What was issued of it before, and what an owner may answer with this text."""
+    return {
+        "issued": issued_of(item, lot),
+        "causes": causes_to_answer(lot) if made.stopped else (),
+    }
 
 
 def _texts(card):
@@ -123,50 +133,26 @@ def _where(form):
 
 
 def _label_pdf(request, item, lot):
-    """The file, or back to the page where what is wrong can be read."""
+    """A look at the file, which says so across; or back to the page where what is
+    wrong can be read."""
     form = _form(request, item)
-    title = f"{item} {lot.code}" if lot else f"{item}"
+    title = title_of(item, lot)
     if form.is_valid():
         try:
-            printed = _printed(request, form, lot, title)
-            if lot:
-                label_printed(lot, today())
-            return pdf_answer(printed, f"label-{slugify(title)}")
+            one = request.GET.get("print") != "sheet"
+            made = drawn(form, lot)
+            file = printed(form, made, title, one=one, look=True)
+            return pdf_answer(file, f"label-{slugify(title)}")
         except Refused as refusal:
             messages.error(request, str(refusal))
     return redirect(f"{label_address('', item, lot)}?{request.GET.urlencode()}")
+
+
+def title_of(item, lot):
+    return f"{item} {lot.code}" if lot else f"{item}"
 
 
 def label_address(suffix, item, lot):
     if lot:
         return reverse(f"lot-label{suffix}", args=[lot.code])
     return reverse(f"item-label{suffix}", args=[item.pk])
-
-
-def _printed(request, form, lot, title) -> bytes:
-    drawing, _ = _drawn(form, lot)
-    if request.GET.get("print") != "sheet":
-        return label_pdf(drawing, title, _paper())
-    facts = form.cleaned_data
-    return sheet_pdf(
-        drawing,
-        facts["geometry"],
-        title,
-        count=facts["labels"],
-        start=facts["start"],
-        crop=form.by_hand,
-        paper=_paper(),
-    )
-
-
-def _drawn(form, lot):
-    """The label as asked for: drawn, and its words."""
-    facts = form.cleaned_data
-    wanted = Wanted(
-        rules=rule_set(facts["rules"]),
-        basis=facts["basis"],
-        sold_in=facts["sold_in"],
-        width=facts["geometry"].label_width,
-        height=facts["geometry"].label_height,
-    )
-    return drawn(form.card, lot, wanted, faces(), dress_for(form.card))

@@ -25,6 +25,7 @@ from production.recipes.domain.scaling.work_out import PlannedStage
 from production.stock.models.batches import Stage
 from production.stock.models.lots import Lot, Movement
 from production.stock.models.readings import Constituent, FragranceDocument
+from production.stock.reads.on_labels import said_of_labels
 from production.workshop.models.items import Item
 
 FRAGRANCE = Item.Category.FRAGRANCE
@@ -82,7 +83,8 @@ def remarks_of(planned: PlannedStage) -> list[str]:
         return []
     lots = Lot.objects.filter(code__in=drawn).select_related("item")
     uses = [(lot, drawn[lot.code]) for lot in lots]
-    return remarks_for(uses, planned.together)
+    on_labels = said_of_labels([lot for lot, _ in uses])
+    return [*remarks_for(uses, planned.together), *on_labels]
 
 
 def remarks_each(

@@ -17,6 +17,7 @@ from production.fragrance.reads import editions_of, papers_of, told_otherwise
 from production.pages.views.pages import write_page
 from production.quantities.domain.numbers import whole_number
 from production.stock.models.readings import FragranceDocument
+from production.stock.reads.on_labels import said_of_labels
 from production.stock.views.lots import the_lot
 from production.workshop.models.items import Item
 
@@ -47,6 +48,7 @@ def fragrance(request, code):
         else "",
         strength=strength,
         remarks=_remarks(papers, lot, strength),
+        on_labels=said_of_labels([lot]),
         written=list(written.prefetch_related("constituents")),
         editions=editions_of(lot) if own else (),
         otherwise=told_otherwise(lot) if own else (),

@@ -45,6 +45,7 @@ from production.release.reads.checks import shown_readings
 from production.stock.models.batches import Batch, Loss, Stage
 from production.stock.models.lots import Movement
 from production.stock.reads.batches import ending, is_lost
+from production.stock.reads.on_labels import said_of_labels
 from production.workshop.models.items import Item
 from production.yields.reads import outturn
 
@@ -221,6 +222,7 @@ def batch(request, code):
             "odd_code": remark(found.code),
             "stops": ((), ()) if found.done else stops_of(found),
             "entries": entries,
+            "on_labels": said_of_labels(_still_to_label(found, entries)),
             "yielded": yielded,
             "balance": yielded.balance,
             "pieces": off_by(found),
@@ -235,6 +237,15 @@ def batch(request, code):
             "run": TITLES[found.stage][0],
         },
     )
+
+
+def _still_to_label(found, entries):
+    """What went into a batch that is open, or of which something is here."""
+    used = [row.lot for row in entries if row.kind == Movement.Kind.USED]
+    scented = {lot for lot in used if lot.item.category == Item.Category.FRAGRANCE}
+    if not scented or (found.done and not found.lot.stock.filter(amount__gt=0)):
+        return []
+    return sorted(scented, key=lambda lot: lot.pk)
 
 
 def the_batch(code):

@@ -34,6 +34,7 @@ from production.buying.tables import Purchases, Suppliers
 from production.pages.views.pages import card_page, list_page, write_page
 from production.record.reads.clock import today
 from production.record.reads.papers import entered_again, taken_back_with
+from production.stock.reads.on_labels import said_of_labels
 
 
 def listed_purchases():
@@ -89,9 +90,11 @@ def purchase(request, pk):
         pk=pk,
     )
     bill = bills([found.pk]).get(found.pk)
+    lines = shown_lines(found)
     words = {
         "purchase": found,
-        "lines": _with_costs(shown_lines(found), bill),
+        "lines": _with_costs(lines, bill),
+        "on_labels": said_of_labels(_lots_of(lines)),
         "arrived": ArrivedForm(purchase=found),
         "extras": _fallen(found, bill),
         "foreign": found.currency or found.rate != 1,
@@ -100,6 +103,14 @@ def purchase(request, pk):
         again = entered_again(found, supplier=found.supplier_id)
         words |= {"undone": taken_back_with(found), "again": again}
     return render(request, "production/buying/purchase.html", words)
+
+
+def _lots_of(lines):
+    """What came with these lines and is left, with its item."""
+    for one in lines:
+        for lot, _ in one.lots:
+            lot.item = one.line.item
+    return [lot for one in lines if one.line.item for lot, left in one.lots if left]
 
 
 def _with_costs(lines, bill):

@@ -3,6 +3,8 @@
 from datetime import date
 from decimal import Decimal as D
 
+from labels.actions.assessments import decide_kind, note_assessment
+from labels.actions.issuing import approve_text
 from production.batches.actions.batches import make_lot, start_batch, use_lots
 from production.batches.actions.days import craft_day, craft_scents
 from production.batches.actions.losing import lose_batch, name_loss, rename_loss
@@ -259,6 +261,24 @@ ACTS = {
     ),
     "note work": lambda s: note_work(
         batch=s.open, work=[NewWork("labour", D(1), D(18))], **act(4)
+    ),
+    "note an assessment": lambda s: note_assessment(
+        item=s.filled.item,
+        rules="eu",
+        reference="A-1",
+        assessor="Ada Birch",
+        assessed_on=day(1),
+        **act(4),
+    ),
+    "decide the kind of product": lambda s: decide_kind(
+        item=s.filled.item, rules="us", kind="cosmetic", ours="cosmetic", **act(4)
+    ),
+    "approve a label's text": lambda s: approve_text(
+        lot=s.filled,
+        rules="eu",
+        text="{}",
+        causes=list(s.filled.holds.all()),
+        **act(5, reason="read against the papers"),
     ),
 }
 

@@ -55,6 +55,7 @@ AFTER = {
     "say what happened since a backup": from_a_backup,
     "give a proper code": odd_code,
     "release a lot": held,
+    "approve a label's text": held,
     "call a loss otherwise": spilt,
     "look at a return": came_back,
 }
@@ -72,6 +73,9 @@ SILENT = {
     "note a fragrance document",
     "accept a trial",
     "record a hold",
+    "note an assessment",
+    "decide the kind of product",
+    "approve a label's text",
 }
 
 

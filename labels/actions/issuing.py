@@ -1,0 +1,167 @@
+"""Labels go out: printed, printed again, counted, taken back; a text is approved."""
+
+import hashlib
+from collections.abc import Callable, Sequence
+
+from labels.domain.issued import Made, digest, left_of
+from labels.models import (
+    CauseApproved,
+    IssuedLabel,
+    LabelCount,
+    LabelWithdrawn,
+    Reprint,
+    TextApproved,
+)
+from production.models import Hold, Item, Lot
+from production.papers.domain.papers import PDF, Paper
+from production.quantities.domain.refusal import Refused
+from production.record.actions.deeds import deed, written
+from production.record.actions.people import owner_only, reason_asked
+from production.record.models.ink import Deed
+from production.stock.actions.opening_lots import label_printed
+
+MOST = 100_000
+
+
+@deed(
+    "issue labels",
+    gives=IssuedLabel,
+    moves_nothing=True,
+    stays="What was printed is out. Take its labels back on their page, with a reason.",
+)
+def issue_labels(
+    deed: Deed,
+    *,
+    item: Item,
+    made: Callable[[], Made],
+    store: Callable[[Paper], None],
+    printed: int,
+    lot: Lot | None = None,
+) -> IssuedLabel:
+    """Keep the label as it is printed, and count it; refused for a draft.
+
+    ``made`` draws it once nobody else writes, so that no hold comes in between;
+    ``store`` keeps its bytes under their digest.
+    """
+    _some(printed)
+    label = made()
+    if label.missing:
+        raise Refused(
+            f"This label is a draft and is not issued. {' '.join(label.missing)}"
+        )
+    paper = Paper(
+        f"label-{lot or item.pk}.pdf",
+        PDF,
+        hashlib.sha256(label.raw).hexdigest(),
+        label.raw,
+    )
+    row = IssuedLabel(
+        deed=deed,
+        lot=lot,
+        item=item,
+        rules=label.rules,
+        language=label.language,
+        edition=label.edition,
+        inputs=label.inputs,
+        words=label.words,
+        sha256=paper.sha256,
+        size=paper.size,
+        printed=printed,
+    )
+    # Bytes first: left alone they do no harm, a row without them would.
+    store(paper)
+    row = written(row)
+    if lot is not None:
+        label_printed(lot, deed.on)
+    return row
+
+
+def _some(printed: int) -> None:
+    if not 1 <= printed <= MOST:
+        raise Refused(f"Print 1 to {MOST} labels: write how many.")
+
+
+@deed(
+    "print labels again",
+    gives=Reprint,
+    moves_nothing=True,
+    stays="What was printed is out. Count it as spoiled on the page of the label.",
+)
+def print_again(
+    deed: Deed, *, issued: IssuedLabel, printed: int, stands: Callable[[], str]
+) -> Reprint:
+    """Count more labels from the kept file.
+
+    ``stands`` says why it is not printed any more, "" where it may be.
+    """
+    _some(printed)
+    if why := stands():
+        raise Refused(why)
+    return written(Reprint(deed=deed, issued=issued, printed=printed))
+
+
+@deed(
+    "count the labels",
+    gives=LabelCount,
+    moves_nothing=True,
+    stays="Count them once more on the page of the label: the last count holds.",
+)
+def count_labels(
+    deed: Deed, *, issued: IssuedLabel, used: int, spoiled: int
+) -> LabelCount:
+    """Say how many were stuck on and how many spoiled, all in all until now."""
+    return _counted(deed, issued, used, spoiled)
+
+
+def _counted(deed: Deed, issued: IssuedLabel, used: int, spoiled: int) -> LabelCount:
+    printed = _now(issued).all_printed
+    left = left_of(printed, used, spoiled)
+    if used < 0 or spoiled < 0 or left < 0:
+        raise Refused(
+            f"{printed} were printed: {used} used and {spoiled} spoiled are "
+            f"{used + spoiled}. Count them again; what was printed once more is first "
+            "said under Print again."
+        )
+    return written(LabelCount(deed=deed, issued=issued, used=used, spoiled=spoiled))
+
+
+def _now(issued: IssuedLabel) -> IssuedLabel:
+    """The label with what was printed, used and spoiled until now."""
+    return IssuedLabel.objects.reconciled().get(pk=issued.pk)
+
+
+@deed(
+    "take labels back",
+    gives=LabelWithdrawn,
+    moves_nothing=True,
+    stays="Issue the label anew: what was taken back is never stuck on again.",
+)
+def withdraw_labels(deed: Deed, *, issued: IssuedLabel) -> LabelWithdrawn:
+    """A label was issued by mistake: what is left of it is spoiled, and it stays."""
+    reason_asked(deed, f"taking {issued} back")
+    if LabelWithdrawn.objects.filter(issued=issued).exists():
+        raise Refused(f"{str(issued).capitalize()} was taken back already.")
+    now = _now(issued)
+    _counted(deed, issued, now.used, now.all_printed - now.used)
+    return written(LabelWithdrawn(deed=deed, issued=issued))
+
+
+@deed("approve a label's text", gives=TextApproved, moves_nothing=True)
+def approve_text(
+    deed: Deed, *, lot: Lot, rules: str, text: str, causes: Sequence[Hold]
+) -> TextApproved:
+    """An owner lets a corrected text onto a lot that is held for its label or papers.
+
+    ``text`` is canonical, as the lot's label says it now; ``causes`` are those that it
+    answers. The lot stays held: only its label may be printed.
+    """
+    owner_only(deed.by, "approve the text of a lot that is held")
+    reason_asked(deed, f"approving the label of {lot}")
+    if not causes:
+        raise Refused(f"Tick which cause of the hold of {lot} this text answers.")
+    row = written(
+        TextApproved(deed=deed, lot=lot, rules=rules, words=digest(text), text=text)
+    )
+    for cause in causes:
+        written(CauseApproved(deed=deed, approved=row, hold=cause))
+    return row

@@ -1,0 +1,126 @@
+"""A label worked out and drawn, for whoever looks at it, issues it or compares it."""
+
+from dataclasses import dataclass
+
+from labels.domain.drawing import Drawing
+from labels.domain.facts import LabelFacts
+from labels.domain.issued import Made, canonical, digest, words_of
+from labels.domain.label import LabelContent
+from labels.domain.layout import lay_out
+from labels.domain.rules import RuleSet
+from labels.files import faces, label_pdf, sheet_pdf
+from labels.files.dressing import dress_for
+from labels.reads.drawn import Wanted, known
+from labels.reads.facts import THE_LOT, card_of
+from labels.reads.issued import inputs_in
+from labels.reads.rules import rule_set
+from production.models import Workshop
+from production.quantities.domain.refusal import Refused
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """A label as asked for: what is known, what it says, and where each word stands."""
+
+    wanted: Wanted
+    facts: LabelFacts
+    content: LabelContent
+    drawing: Drawing
+
+    @property
+    def words(self):
+        return words_of(self.content, self.facts.ingredients)
+
+    @property
+    def stopped(self):
+        """Whether the lot itself may carry no clean label, whatever it says."""
+        return any(one.element == THE_LOT for one in self.facts.more)
+
+    @property
+    def digest(self):
+        return digest(canonical(self.words))
+
+
+def drawn(form, lot) -> Drawn:
+    """The label as a form asks for it."""
+    asked = form.cleaned_data
+    size = asked["geometry"].label_width, asked["geometry"].label_height
+    wanted = Wanted(
+        rules=rule_set(asked["rules"]),
+        basis=asked["basis"],
+        sold_in=asked["sold_in"],
+        width=size[0],
+        height=size[1],
+    )
+    facts, content, least = known(form.card, lot, wanted)
+    dress = dress_for(form.card)
+    return Drawn(wanted, facts, content, lay_out(content, *size, least, faces(), dress))
+
+
+def printed(form, made: Drawn, title: str, *, one: bool, look: bool) -> bytes:
+    """The file: one label, or as many on sheets as the form asks for."""
+    drawing = made.drawing.looked_at() if look else made.drawing
+    if one:
+        return label_pdf(drawing, title, paper())
+    asked = form.cleaned_data
+    return sheet_pdf(
+        drawing,
+        asked["geometry"],
+        title,
+        count=asked["labels"],
+        start=asked["start"],
+        crop=form.by_hand,
+        paper=paper(),
+    )
+
+
+def to_issue(form, lot, title: str, *, one: bool) -> Made:
+    """The same to be kept: its file, and all that it was made from."""
+    made = drawn(form, lot)
+    asked = form.cleaned_data
+    missing = tuple(f"{each.what}: {each.why}" for each in made.drawing.missing)
+    inputs = {
+        "facts": made.facts,
+        "words": made.words,
+        "drawing": made.drawing,
+        "asked": {"basis": asked["basis"], "sold_in": asked["sold_in"]},
+        "on": {
+            "one": one,
+            "sheet": asked["geometry"],
+            "labels": 1 if one else asked["labels"],
+            "start": asked["start"],
+        },
+    }
+    return Made(
+        rules=made.wanted.rules.code,
+        language=", ".join(made.facts.languages),
+        edition=edition(made.wanted.rules),
+        inputs=canonical(inputs),
+        words=made.digest,
+        missing=missing,
+        raw=b"" if missing else printed(form, made, title, one=one, look=False),
+    )
+
+
+def edition(rules: RuleSet) -> str:
+    """Which wording of the rules it was: the digest of their clauses."""
+    return digest(canonical(rules.clauses))
+
+
+def words_today(issued):
+    """What the label of the same lot would say if it were issued today.
+
+    Refused where no ingredient list can be made any more.
+    """
+    asked = inputs_in(issued)["asked"]
+    wanted = Wanted(
+        rules=rule_set(issued.rules), basis=asked["basis"], sold_in=asked["sold_in"]
+    )
+    facts, content, _ = known(card_of(issued.item), issued.lot, wanted)
+    if facts.no_list:
+        raise Refused(facts.no_list)
+    return words_of(content, facts.ingredients)
+
+
+def paper() -> str:
+    return Workshop.objects.values_list("paper", flat=True).first() or "A4"
