@@ -148,6 +148,7 @@ def write_labels() -> None:
     for name, declared, width, height, panel, round_it in BOTTLES:
         card = write_label_card(
             item=Item.objects.get(name=name),
+            product=name.partition(" ")[0],
             identity="Liquid soap",
             function="For hands and body",
             declared=declared,

@@ -11,6 +11,10 @@ from labels.domain.label import Missing
 FINE = Decimal("0.01")
 ONE = Decimal(1)
 DRAFT, DEMO, LOOK = "DRAFT", "DEMO", "NOT ISSUED"
+NO_ROOM = (
+    "There is no room for your mark, so it is left out: choose a larger label, or a "
+    "front and a back."
+)
 FINE_PRINT = 300  # dots per inch
 
 
@@ -32,6 +36,7 @@ class Drawing:
     back: "Drawing | None" = None
     overlay: bool = False
     language: str = "en"
+    mark_left_out: bool = False
     look: bool = False
 
     @property
@@ -50,13 +55,14 @@ class Drawing:
     @property
     def remarks(self) -> tuple[str, ...]:
         """What hinders nothing and is better known before it is printed."""
-        return tuple(
+        coarse = tuple(
             f"The mark is printed at {dots} dots per inch: from {FINE_PRINT} on it is "
             "sharp. Take a larger picture, or an SVG."
             for side in self.sides
             for one in side.marks
             if (dots := one.dots_per_inch) is not None and dots < FINE_PRINT
         )
+        return (NO_ROOM,) if self.mark_left_out else coarse
 
 
 @dataclass(frozen=True, slots=True)

@@ -30,11 +30,30 @@ def lay_out(
 ) -> Drawing:
     """Draw a label of this size; what does not fit is missing, never smaller.
 
-    Of a pair the front is drawn, with its ``back`` of the same size. Refused for a sign
-    that the font lacks, and for a label of no size.
+    A mark for which there is no room is left out. Of a pair the front is drawn, with
+    its ``back`` of the same size. Refused for a sign that the font lacks, and for a
+    label of no size.
     """
     if not (15 <= width <= 300 and 15 <= height <= 400):
         raise Refused("Make the label 15 to 300 mm wide and 15 to 400 mm high.")
+    drawing = _dressed(content, width, height, heights, faces, dress)
+    if dress.mark and len(drawing.missing) > len(content.missing):
+        # What the law asks for comes first.
+        bare = replace(dress, mark=None)
+        without = _dressed(content, width, height, heights, faces, bare)
+        if len(without.missing) < len(drawing.missing):
+            return replace(without, mark_left_out=True)
+    return drawing
+
+
+def _dressed(
+    content: LabelContent,
+    width: Decimal,
+    height: Decimal,
+    heights: Heights,
+    faces: Faces,
+    dress: Dress,
+) -> Drawing:
     declared = content.contents.declared.amount if content.contents else None
     if dress.estimated and declared and not may_bear_e(declared, E_HEIGHT):
         content = content.lacking((Missing("e-mark", E_ONLY, E_CLAUSE),))

@@ -127,9 +127,10 @@ def places(
     of the first sheet, counted from 1. Refused for a cell that the sheet lacks."""
     ensure_places(geometry, count, start)
     first = start - 1
+    corners = [geometry.corner(cell) for cell in range(geometry.cells)]
     for begin in range(0, first + count, geometry.cells):
-        cells = range(max(begin, first), min(begin + geometry.cells, first + count))
-        yield [geometry.corner(cell - begin) for cell in cells]
+        end = min(geometry.cells, first + count - begin)
+        yield corners[max(0, first - begin) : end]
 
 
 def plain_sheet(paper: str, width: Decimal, height: Decimal) -> Geometry:

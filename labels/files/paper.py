@@ -141,7 +141,9 @@ def _pages(
 ) -> dict[int, list[str]]:
     """Put the sheets before what is there; what is told of each of them."""
     resources = out.make_indirect(pikepdf.Dictionary(XObject=forms))
-    corner = points(geometry.page_width), points(geometry.page_height)
+    corner = pikepdf.Array(
+        [0, 0, points(geometry.page_width), points(geometry.page_height)]
+    )
     drawn: dict[tuple[object, ...], tuple[pikepdf.Object, list[str]]] = {}
     told, done = {}, 0
     for number, corners in enumerate(places(geometry, len(cells), start)):
@@ -156,7 +158,7 @@ def _pages(
         content, told[number] = drawn[key]
         page = pikepdf.Dictionary(
             Type=pikepdf.Name.Page,
-            MediaBox=[0, 0, *corner],
+            MediaBox=corner,
             Resources=resources,
             Contents=content,
         )

@@ -17,8 +17,6 @@ from labels.reads.rules import rule_set
 from labels.views.answers import pdf_answer
 from production.models import Lot, Workshop
 from production.quantities.domain.refusal import Refused
-from production.record.reads.clock import today
-from production.stock.actions.opening_lots import label_printed
 from production.stock.reads.lookup import find_lot
 
 
@@ -39,7 +37,8 @@ def sheet_lots(request, pk):
 
 
 def sheet_lots_pdf(request, pk):
-    """The file, or back to the page where what is wrong can be read."""
+    """A look at the file, which says so across; or back to the page where what is
+    wrong can be read."""
     sheet = get_object_or_404(Sheet, pk=pk)
     form = LotsForm(request.GET)
     if form.is_valid():
@@ -47,14 +46,12 @@ def sheet_lots_pdf(request, pk):
             runs = _runs(form, sheet)
             start = form.cleaned_data["start"]
             content = runs_pdf(
-                [run for _, run in runs],
+                [Run(run.drawing.looked_at(), run.count) for _, run in runs],
                 sheet.geometry(),
                 f"Labels of {', '.join(lot.code for lot, _ in runs)}"[:200],
                 start=start,
                 paper=_paper(),
             )
-            for lot, _ in runs:
-                label_printed(lot, today())
             return pdf_answer(content, "labels-of-lots")
         except Refused as refusal:
             messages.error(request, str(refusal))
@@ -103,7 +100,7 @@ def lot_stick_over_pdf(request, code):
         facts, title = form.cleaned_data, f"{lot.item} {lot.code} over"
         try:
             content = sheet_pdf(
-                _over(form, lot),
+                _over(form, lot).looked_at(),
                 facts["geometry"],
                 title,
                 count=facts["labels"],
@@ -111,7 +108,6 @@ def lot_stick_over_pdf(request, code):
                 crop=True,
                 paper=_paper(),
             )
-            label_printed(lot, today())
             return pdf_answer(content, slugify(title))
         except Refused as refusal:
             messages.error(request, str(refusal))

@@ -79,6 +79,15 @@ def test_name_scent_mark_identity_and_contents_share_the_front(form):
     assert mark.height >= 7
 
 
+def test_a_mark_gives_way_to_what_the_law_asks_for_and_says_so():
+    without = dressed("us", size=("60", "70"))
+    assert not without.draft
+    drawing = dressed("us", size=("60", "70"), mark=MARK)
+    assert not drawing.draft
+    assert said(drawing) == said(without)
+    assert "no room for your mark" in drawing.remarks[0]
+
+
 def test_the_back_of_a_pair_holds_all_else_and_the_front_none_of_it():
     front, back = dressed(form="pair").sides
     for told in ("Ingredients:", "Avoid the eyes.", "TIDE-8OZ-1", "Wrackline"):
