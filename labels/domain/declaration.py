@@ -5,7 +5,7 @@ the list; so the parts may add up to less than 100 %. What a label name may be i
 never made up: a fat whose soap the inventory does not list is refused as finished.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal, localcontext
 
@@ -20,6 +20,14 @@ ALKALI_WORDS = {"KOH": "potassium", "NaOH": "sodium"}
 
 Allergens = Mapping[str, Mapping[str, Decimal]]
 Among = Mapping[str, Sequence[str]]
+
+
+class WithoutSoapName(Refused):
+    """A list as finished of fats whose soap has no name; ``fats`` are their keys."""
+
+    def __init__(self, says: str, fats: Sequence[str]) -> None:
+        super().__init__(says)
+        self.fats = tuple(fats)
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,9 +200,9 @@ def parts_as_finished(
     """
     with localcontext(EXACT):
         tally = _Tally(_whole(list(composition.values())))
-        unnamed = list(_without_soap_name(composition, naming))
-        if unnamed:
-            raise Refused(" ".join([*unnamed, LAWFUL]))
+        if unnamed := _without_soap_name(composition, naming):
+            says = " ".join([*unnamed.values(), LAWFUL])
+            raise WithoutSoapName(says, list(dict.fromkeys(of for of, _ in unnamed)))
         for substance, grams in composition.items():
             _declare(tally, substance, grams, naming, among or {})
             if substance.kind == "material":
@@ -296,14 +304,15 @@ def _soap_without_name(substance: Substance, naming: Mapping[str, Naming]) -> bo
 
 def _without_soap_name(
     composition: Mapping[Substance, Decimal], naming: Mapping[str, Naming]
-) -> Iterator[str]:
-    """A sentence for each soap that has no name in the inventory, and no own one."""
-    told = {
-        (substance.of, substance.alkali): _naming(substance, naming)
-        for substance in composition
-        if _soap_without_name(substance, naming)
-    }
-    for (of, alkali), known in told.items():
-        inci = _inci(of, known.inci)
-        fat = f"{inci} ({known.item}, {of})" if known.item else f"{inci} ({of})"
-        yield f"The inventory lists no {ALKALI_WORDS[alkali]} soap name for {fat}."
+) -> dict[tuple[str, str], str]:
+    """A sentence for each soap without any name, by its fat and alkali."""
+    told: dict[tuple[str, str], str] = {}
+    for substance in composition:
+        if _soap_without_name(substance, naming):
+            of, known = substance.of, _naming(substance, naming)
+            inci, word = _inci(of, known.inci), ALKALI_WORDS[substance.alkali]
+            fat = f"{inci} ({known.item}, {of})" if known.item else f"{inci} ({of})"
+            told[of, substance.alkali] = (
+                f"The inventory lists no {word} soap name for {fat}."
+            )
+    return told

@@ -221,8 +221,13 @@ def _legible(shown: Panel) -> Decimal:
 
 
 def us_heights(contents: NetContents | None, shown: Panel, clauses: Clauses) -> Heights:
-    """By the area of the display panel: a cosmetic."""
-    return _by_area(shown, clauses, step(shown.area, US_STEPS, US_LARGEST))
+    """By the area of the display panel: a cosmetic.
+
+    A true soap keeps its own rules with it: its steps in inches are the same, and no
+    letter of an SI symbol stands under 1.6 mm.
+    """
+    least = _by_area(shown, clauses, step(shown.area, US_STEPS, US_LARGEST))
+    return replace(least, net_letters=max(least.net_letters, SI_LETTER))
 
 
 def ftc_heights(

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from decimal import ROUND_UP, Decimal
 
-from labels.domain.columns import Column, Rule, Unfit
+from labels.domain.columns import Column, Line, Rule, Unfit
 from labels.domain.drawing import FINE, Drawing
 from labels.domain.heights import Heights
 from labels.domain.inks import Ink
@@ -51,7 +51,7 @@ class Trial:
         return Drawing(
             self.width,
             self.height,
-            tuple(line for one in columns for line in one.lines),
+            self._lines(),
             (*self.rules, *(rule for one in columns for rule in one.rules)),
             tuple(jar for one in columns for jar in one.jars),
             (*self.content.missing, *self._too_small()),
@@ -59,6 +59,24 @@ class Trial:
             tuple(mark for one in columns for mark in one.marks),
             language=self.content.languages[0] if self.content.languages else "en",
         )
+
+    def _lines(self) -> tuple[Line, ...]:
+        """All of them; where they do not fit, those that touch none before them."""
+        if self.lacks <= 0:
+            return tuple(line for one in self.columns for line in one.lines)
+        kept: list[tuple[Line, Decimal]] = []
+        for column in self.columns:
+            for line in column.lines:
+                end = line.x + column.faces[line.bold].width(line.text, line.size)
+                if self._inside(line, end) and not any(
+                    _touch(line, end, *other) for other in kept
+                ):
+                    kept.append((line, end))
+        return tuple(line for line, _ in kept)
+
+    def _inside(self, line: Line, end: Decimal) -> bool:
+        top, foot = _reach(line)
+        return top >= 0 and foot <= self.height and end <= self.width
 
     def _too_small(self) -> Iterator[Missing]:
         heights = self.heights
@@ -99,3 +117,16 @@ def _shown(height: Decimal) -> str:
 
 def _tenths(lacks: Decimal) -> Decimal:
     return lacks.quantize(Decimal("0.1"), ROUND_UP)
+
+
+def _reach(line: Line) -> tuple[Decimal, Decimal]:
+    """From the top of its capitals to what hangs below it."""
+    rise, hang = Decimal("0.7"), Decimal("0.2")
+    return line.baseline - line.size * rise, line.baseline + line.size * hang
+
+
+def _touch(line: Line, end: Decimal, other: Line, other_end: Decimal) -> bool:
+    if line.x >= other_end or other.x >= end:
+        return False
+    (top, foot), (other_top, other_foot) = _reach(line), _reach(other)
+    return top < other_foot and other_top < foot

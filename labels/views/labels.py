@@ -32,6 +32,9 @@ def lot_ingredients(request, code):
             page["made"] = declare_lot(lot, rules, page["basis"], name_book())
         except Refused as refusal:
             page["refused"] = str(refusal)
+            # Where a soap has no name: the cards on which the maker may give it one.
+            fats = getattr(refusal, "fats", ())
+            page["fats"] = Item.objects.filter(lots__code__in=fats).distinct()
     return render(request, "labels/lot_ingredients.html", page)
 
 

@@ -30,10 +30,11 @@ def item_mark(request, pk):
 
 
 def _mark(request, item, row, title, back):
+    sent = (request.POST, request.FILES) if request.method == "POST" else ()
     raw = load(settings.HOME, row.sha256) if row else None
     return card_page(
         request,
-        MarkForm(request.POST or None, request.FILES or None, read=_paper),
+        MarkForm(*sent, read=_paper),
         keep_mark,
         extra={"item": item, "store": partial(store, settings.HOME)},
         template="labels/mark.html",

@@ -1,12 +1,13 @@
-"""A thousand equal labels against one sheet of them."""
+"""A thousand equal labels, and five hundred lots, against bare baselines."""
 
 from time import perf_counter
 
 from labels.domain.sheets import PRESETS
-from labels.files import sheet_pdf
+from labels.files import Run, press, runs_pdf, sheet_pdf
 from tests.labels.test_label_facts import drawn
 
-BAR = 2.0
+BAR = 1.25
+LOTS, LOTS_BAR = 500, 1.2
 
 
 def _best(act, times=5):
@@ -29,4 +30,13 @@ def rows():
     printed(1)  # the fonts are read once in a process
     one = _best(lambda: printed(sheet.cells))
     many = _best(lambda: printed(1000))
-    return [("1,000 equal labels", many, "one sheet of them", one, BAR)]
+    lots = [drawn("eu", "99.1", "38.1", batch=f"TIDE-{n:04}") for n in range(LOTS)]
+    runs = [Run(lot, 1) for lot in lots]
+    each = _best(lambda: runs_pdf(runs, sheet, "benchmark"), times=1)
+    # The renderer alone, each of these labels whole.
+    pages = [press._pages([lot], "benchmark") for lot in lots]
+    bare = _best(lambda: press.press().printed(*pages), times=1)
+    return [
+        ("1,000 equal labels", many, "one sheet of them", one, BAR),
+        (f"{LOTS} lots, a label each", each, "the bare renderer", bare, LOTS_BAR),
+    ]

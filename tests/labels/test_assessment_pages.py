@@ -45,7 +45,7 @@ def test_the_page_says_the_kind_and_what_then_applies(desk, bottles):
     assert "What tips it" not in shown
     shown = kind_page(desk, bottles.item, "eu")
     assert "It is a cosmetic: put on the skin to clean it." in shown
-    assert "Measure the pH of the lot" in shown
+    assert "as pH adjuster only up to pH 11" in shown
 
 
 def test_the_claim_that_tips_it_is_named_on_the_page(desk, bottles):

@@ -3,6 +3,7 @@
 from django.urls import reverse
 
 from tests import make
+from tests.labels.test_declare_lot import oil
 
 
 def test_the_list_follows_the_chosen_rules(desk):
@@ -39,3 +40,16 @@ def test_each_line_opens_with_why_here_why_so_named_and_from_which_lots(desk):
     assert "SC (kelp) has no document" in page
     us = desk.get(path, {"rules": "us"}).content.decode()
     assert "is a draft" not in us
+
+
+def test_where_a_soap_has_no_name_the_ways_on_are_links(desk):
+    rice = oil("rice bran oil", 1000, key="rice-bran-oil")
+    water = make.lot("TAP", item=make.item("water", category="water"))
+    uses = [(rice, "1000"), (make.koh(code="KOH"), "180"), (water, "400")]
+    make.batch("cook", uses=uses, makes="paste", amount="1580", code="P")
+    path = reverse("lot-ingredients", args=["P"])
+    page = desk.get(path, {"rules": "us"}).content.decode()
+    assert reverse("item-change", args=[rice.item_id]) in page
+    assert "?rules=us&amp;basis=added" in page
+    added = desk.get(path, {"rules": "us", "basis": "added"}).content.decode()
+    assert "Oryza Sativa (Rice) Bran Oil" in added

@@ -150,3 +150,16 @@ def test_whatever_is_listed_every_word_is_there_once_and_in_order(listed, rules,
     if not drawing.draft:
         for line in drawing.lines:
             assert 0 < line.baseline < drawing.height
+
+
+def test_what_does_not_fit_is_left_out_of_the_draft_and_never_overlaps():
+    made = drawn("ca", "60", "90", directions="Work into wet hands, rinse. " * 12)
+    assert made.draft
+    bands = sorted(
+        (line.baseline - line.size * Decimal("0.7"), line.baseline, line.x)
+        for line in made.lines
+    )
+    assert all(
+        top >= baseline or x != other
+        for (_, baseline, other), (top, _, x) in pairwise(bands)
+    )

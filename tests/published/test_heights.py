@@ -10,6 +10,7 @@ from decimal import Decimal
 import pytest
 
 from labels.domain.heights import (
+    SI_LETTER,
     SQUARE_CM,
     SQUARE_INCH,
     Bottle,
@@ -58,7 +59,10 @@ def test_us_letters_are_as_high_as_the_panel_asks(
     bottle = Bottle(shape, Decimal(high) * INCH, Decimal(across) * INCH)
     shown = bottle.panel(*LABEL)
     assert shown.area / SQUARE_INCH == Decimal(area)
-    assert least("us", shown).net_letters == sixteenths * INCH / 16
+    found = least("us", shown)
+    assert found.net_figures == sixteenths * INCH / 16
+    # 16 CFR 500.21(h), a true soap: no letter of an SI symbol under 1.6 mm.
+    assert found.net_letters == max(found.net_figures, Decimal("1.6"))
 
 
 @pytest.mark.parametrize(("surface", "area"), [case("US-PDP-06", "62.5", "25.0")])
@@ -230,3 +234,14 @@ def test_a_label_is_the_panel_only_where_the_maker_says_so():
         panel("flat", Decimal(0), Decimal(5))
     with pytest.raises(Refused):
         other_panel(Decimal(0))
+
+
+@pytest.mark.parametrize("area", ["4.9", "5", "5.1", "25", "26", "100", "101", "401"])
+def test_a_us_label_is_high_enough_for_a_true_soap_too(area):
+    # 16 CFR 500.21(b): the steps in inches are those of 21 CFR 701.13(i). Where the
+    # metric figure of an area ends sooner, the inches may be taken.
+    shown = Panel(Decimal(area) * SQUARE_INCH)
+    soap = ftc_heights(None, shown, rule_set("us").clauses)
+    if area not in ("5", "25", "100"):
+        assert least("us", shown).net_figures >= soap.net_figures
+    assert least("us", shown).net_letters >= SI_LETTER
