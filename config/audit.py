@@ -373,6 +373,8 @@ def _issued() -> Iterator[str]:
             told = inputs_in(row)
             if row.words != digest(canonical(told["words"])):
                 yield f"{row}: its words are not those that were issued"
-            yield from (f"{row}: {fault}" for fault in faults_in(raw, told["drawing"]))
+            together = told["on"].get("together", False)
+            found = faults_in(raw, told["drawing"], together=together)
+            yield from (f"{row}: {fault}" for fault in found)
         except (LookupError, TypeError, ValueError, ArithmeticError):
             yield f"{row}: what was kept of it cannot be read"

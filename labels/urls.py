@@ -87,6 +87,7 @@ urlpatterns = [
     path("sheets/<int:pk>/ruler.pdf", cards.sheet_ruler, name="sheet-ruler"),
     path("sheets/<int:pk>/lots/", runs.sheet_lots, name="sheet-lots"),
     path("sheets/<int:pk>/lots.pdf", runs.sheet_lots_pdf, name="sheet-lots-pdf"),
+    path("sheets/<int:pk>/issue/", runs.sheet_lots_issue, name="sheet-lots-issue"),
     path("items/<int:pk>/mark/", marks.item_mark, name="item-mark"),
     path("workshop/mark/", marks.workshop_mark, name="workshop-mark"),
     path(f"{LOT}/stick-over/", runs.lot_stick_over, name="lot-stick-over"),

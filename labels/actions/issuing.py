@@ -43,18 +43,29 @@ def issue_labels(
     ``made`` draws it once nobody else writes, so that no hold comes in between;
     ``store`` keeps its bytes under their digest.
     """
-    _some(printed)
     label = made()
+    _refuse_draft(label, printed)
+    paper = _paper(f"label-{lot or item.pk}.pdf", label.raw)
+    # Bytes first: left alone they do no harm, a row without them would.
+    store(paper)
+    return _issued(deed, item, lot, label, paper, printed)
+
+
+def _refuse_draft(label: Made, printed: int) -> None:
+    _some(printed)
     if label.missing:
         raise Refused(
             f"This label is a draft and is not issued. {' '.join(label.missing)}"
         )
-    paper = Paper(
-        f"label-{lot or item.pk}.pdf",
-        PDF,
-        hashlib.sha256(label.raw).hexdigest(),
-        label.raw,
-    )
+
+
+def _paper(name: str, raw: bytes) -> Paper:
+    return Paper(name, PDF, hashlib.sha256(raw).hexdigest(), raw)
+
+
+def _issued(
+    deed: Deed, item: Item, lot: Lot | None, label: Made, paper: Paper, printed: int
+) -> IssuedLabel:
     row = IssuedLabel(
         deed=deed,
         lot=lot,
@@ -68,12 +79,39 @@ def issue_labels(
         size=paper.size,
         printed=printed,
     )
-    # Bytes first: left alone they do no harm, a row without them would.
-    store(paper)
     row = written(row)
     if lot is not None:
         label_printed(lot, deed.on)
     return row
+
+
+def _first_of(deed: Deed) -> IssuedLabel:
+    return IssuedLabel.objects.filter(deed=deed).order_by("pk")[0]
+
+
+@deed(
+    "issue labels of several lots",
+    finds=_first_of,
+    moves_nothing=True,
+    stays="What was printed is out. Take its labels back on their page, with a reason.",
+)
+def issue_together(
+    deed: Deed,
+    *,
+    made: Callable[[], tuple[bytes, Sequence[tuple[Lot, int, Made]]]],
+    store: Callable[[Paper], None],
+) -> IssuedLabel:
+    """One file with labels of several lots; each lot has its own row, counted alone."""
+    raw, labels = made()
+    for _, printed, label in labels:
+        _refuse_draft(label, printed)
+    paper = _paper("labels-of-lots.pdf", raw)
+    store(paper)
+    rows = [
+        _issued(deed, lot.item, lot, label, paper, printed)
+        for lot, printed, label in labels
+    ]
+    return rows[0]
 
 
 def _some(printed: int) -> None:

@@ -117,14 +117,20 @@ def _letters(font: pikepdf.Object) -> dict[str, str]:
     return found
 
 
-def faults_in(raw: bytes, told: dict[str, Any]) -> Iterator[str]:
+def faults_in(
+    raw: bytes, told: dict[str, Any], *, together: bool = False
+) -> Iterator[str]:
     """Where a kept file differs from the drawing that it was printed from.
 
     ``told`` is the drawing as plain values. The file is read back line by line, and
     the drawing is printed once more: both have the same letters at the same places.
+    ``together``: labels of other lots stand on its sheets, and share layers with it.
     """
     drawing = from_plain(Drawing, told)
     kept = runs(raw)
+    if together:
+        yield from _among(drawing, kept)
+        return
     again = runs(label_pdf(drawing, ""))
     for side, (lines, size), (anew, _) in zip(drawing.sides, kept, again, strict=True):
         if not _near(size, [side.width, side.height]):
@@ -134,6 +140,19 @@ def faults_in(raw: bytes, told: dict[str, Any]) -> Iterator[str]:
             yield "its file has other words or places than its drawing"
         if not _agree(lines, anew):
             yield "printed anew it comes out otherwise than its file"
+
+
+def _among(
+    drawing: Drawing, kept: Sequence[tuple[list[Run], list[Decimal]]]
+) -> Iterator[str]:
+    """Every line of the drawing stands in one of the layers."""
+    there = [run for lines, _ in kept for run in lines]
+    for side in drawing.sides:
+        for one in side.lines:
+            meant = (one.text, one.x, one.baseline, one.size)
+            if not any(_agree([run], [meant]) for run in there):
+                yield "its file has other words or places than its drawing"
+                return
 
 
 def _agree(one: Sequence[Run], other: Sequence[Run]) -> bool:

@@ -26,6 +26,20 @@ class IssueForm(Signed):
         return {"key": self.cleaned_data["key"]}
 
 
+class SheetIssueForm(Signed):
+    """Its key alone: the address says what is issued."""
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        del self.fields["reason"]
+
+    def arguments(self):
+        return self.signed()
+
+    def signed(self):
+        return {"key": self.cleaned_data["key"]}
+
+
 class AgainForm(DeedForm):
     printed = forms.IntegerField(label="How many more", min_value=1)
 

@@ -1,6 +1,6 @@
 """A label worked out and drawn, for whoever looks at it, issues it or compares it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from labels.domain.drawing import Drawing
 from labels.domain.facts import LabelFacts
@@ -52,9 +52,15 @@ def drawn(form, lot) -> Drawn:
         width=size[0],
         height=size[1],
     )
-    facts, content, least = known(form.card, lot, wanted)
-    dress = dress_for(form.card)
-    return Drawn(wanted, facts, content, lay_out(content, *size, least, faces(), dress))
+    return drawn_for(form.card, lot, wanted, size)
+
+
+def drawn_for(card, lot, wanted, size) -> Drawn:
+    """The same as wanted; ``size`` is width and height in mm."""
+    facts, content, least = known(card, lot, wanted)
+    dress = dress_for(card)
+    drawing = lay_out(content, size[0], size[1], least, faces(), dress)
+    return Drawn(wanted, facts, content, drawing)
 
 
 def printed(form, made: Drawn, title: str, *, one: bool, look: bool) -> bytes:
@@ -78,18 +84,27 @@ def to_issue(form, lot, title: str, *, one: bool) -> Made:
     """The same to be kept: its file, and all that it was made from."""
     made = drawn(form, lot)
     asked = form.cleaned_data
+    on = {
+        "one": one,
+        "sheet": asked["geometry"],
+        "labels": 1 if one else asked["labels"],
+        "start": asked["start"],
+    }
+    found = to_keep(made, on)
+    if found.missing:
+        return found
+    return replace(found, raw=printed(form, made, title, one=one, look=False))
+
+
+def to_keep(made: Drawn, on) -> Made:
+    """All that a label was made from; ``on`` says what it is printed on."""
     missing = tuple(f"{each.what}: {each.why}" for each in made.drawing.missing)
     inputs = {
         "facts": made.facts,
         "words": made.words,
         "drawing": made.drawing,
-        "asked": {"basis": asked["basis"], "sold_in": asked["sold_in"]},
-        "on": {
-            "one": one,
-            "sheet": asked["geometry"],
-            "labels": 1 if one else asked["labels"],
-            "start": asked["start"],
-        },
+        "asked": {"basis": made.wanted.basis or "", "sold_in": made.wanted.sold_in},
+        "on": on,
     }
     return Made(
         rules=made.wanted.rules.code,
@@ -98,7 +113,6 @@ def to_issue(form, lot, title: str, *, one: bool) -> Made:
         inputs=canonical(inputs),
         words=made.digest,
         missing=missing,
-        raw=b"" if missing else printed(form, made, title, one=one, look=False),
     )
 
 

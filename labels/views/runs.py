@@ -1,21 +1,28 @@
 """Several lots on one sheet, and what goes over a label that is on the bottle."""
 
+from functools import partial
+
+from django.conf import settings
 from django.contrib import messages
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.text import slugify
 
+from labels.actions.issuing import issue_together
 from labels.domain.sheets import ensure_places
 from labels.domain.stick_over import stick_over
 from labels.files import Run, faces, picture, runs_pdf, sheet_pdf
-from labels.files.dressing import dress_for
+from labels.forms.issued import SheetIssueForm
 from labels.forms.sheets import LotsForm, StickOverForm
 from labels.models import Sheet
-from labels.reads.drawn import Wanted, drawn, worded
+from labels.reads.drawn import Wanted, worded
 from labels.reads.facts import card_of
 from labels.reads.rules import rule_set
 from labels.views.answers import pdf_answer
+from labels.views.drawing import drawn_for, to_keep
 from production.models import Lot, Workshop
+from production.pages.views.pages import signed_page
+from production.papers.files.attachments import store
 from production.quantities.domain.refusal import Refused
 from production.stock.reads.lookup import find_lot
 
@@ -30,32 +37,68 @@ def sheet_lots(request, pk):
     page = {"sheet": sheet, "form": form, "act": reverse("sheet-lots-pdf", args=[pk])}
     if form.is_valid():
         try:
-            page["runs"] = _runs(form, sheet)
+            page["runs"] = [(lot, run) for lot, run, _ in _runs(form, sheet)]
+            page["clean"] = not any(run.drawing.draft for _, run in page["runs"])
+            page["issuing"] = SheetIssueForm()
+            to = reverse("sheet-lots-issue", args=[pk])
+            page["issue"] = f"{to}?{request.GET.urlencode()}"
         except Refused as refusal:
             page["refused"] = str(refusal)
     return render(request, "labels/sheet_lots.html", page)
 
 
 def sheet_lots_pdf(request, pk):
-    """A look at the file, which says so across; or back to the page where what is
-    wrong can be read."""
+    """A look at the file, or back to the page where what is wrong can be read."""
     sheet = get_object_or_404(Sheet, pk=pk)
     form = LotsForm(request.GET)
     if form.is_valid():
         try:
             runs = _runs(form, sheet)
             start = form.cleaned_data["start"]
-            content = runs_pdf(
-                [Run(run.drawing.looked_at(), run.count) for _, run in runs],
-                sheet.geometry(),
-                f"Labels of {', '.join(lot.code for lot, _ in runs)}"[:200],
-                start=start,
-                paper=_paper(),
-            )
+            content = _sheet_of(runs, sheet, start, look=True)
             return pdf_answer(content, "labels-of-lots")
         except Refused as refusal:
             messages.error(request, str(refusal))
     return redirect(f"{reverse('sheet-lots', args=[pk])}?{request.GET.urlencode()}")
+
+
+def _sheet_of(runs, sheet, start, *, look):
+    sides = [
+        Run(run.drawing.looked_at() if look else run.drawing, run.count)
+        for _, run, _ in runs
+    ]
+    title = f"Labels of {', '.join(lot.code for lot, _, _ in runs)}"[:200]
+    return runs_pdf(sides, sheet.geometry(), title, start=start, paper=_paper())
+
+
+def sheet_lots_issue(request, pk):
+    """Issue what the page shows: each lot gets its own row, all of them one file."""
+    sheet = get_object_or_404(Sheet, pk=pk)
+    form = LotsForm(request.GET)
+    back = f"{reverse('sheet-lots', args=[pk])}?{request.GET.urlencode()}"
+    if not form.is_valid():
+        return redirect(back)
+    start = form.cleaned_data["start"]
+
+    def made():
+        runs, on = _runs(form, sheet), {"together": True, "start": start}
+        kept = [(lot, run.count, to_keep(one, on)) for lot, run, one in runs]
+        if any(one.missing for _, _, one in kept):
+            return b"", kept
+        return _sheet_of(runs, sheet, start, look=False), kept
+
+    return signed_page(
+        request,
+        SheetIssueForm(request.POST or None),
+        issue_together,
+        extra={"made": made, "store": partial(store, settings.HOME)},
+        template="labels/issue.html",
+        title="Issue labels of several lots",
+        says="What is issued is kept as it is printed, and its labels are counted.",
+        button="Issue and print the sheet",
+        done="The labels are issued. Open the file and print it.",
+        back=back,
+    )
 
 
 def _runs(form, sheet):
@@ -64,14 +107,13 @@ def _runs(form, sheet):
     for code, count in form.cleaned_data["lots"]:
         lot = find_lot(code)
         card = card_of(lot.item)
+        size = geometry.label_width, geometry.label_height
         wanted = Wanted(
-            rules=rule_set(card.rules),
-            width=geometry.label_width,
-            height=geometry.label_height,
+            rules=rule_set(card.rules), basis=card.basis, width=size[0], height=size[1]
         )
-        drawing, _ = drawn(card, lot, wanted, faces(), dress_for(card))
-        found.append((lot, Run(drawing, count)))
-    cells = sum(run.count * len(run.drawing.sides) for _, run in found)
+        made = drawn_for(card, lot, wanted, size)
+        found.append((lot, Run(made.drawing, count), made))
+    cells = sum(run.count * len(run.drawing.sides) for _, run, _ in found)
     ensure_places(geometry, cells, form.cleaned_data["start"])
     return found
 

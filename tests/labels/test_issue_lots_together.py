@@ -1,0 +1,88 @@
+"""Several lots on one sheet go out in one deed; each lot's labels are counted alone."""
+
+import pytest
+from django.urls import reverse
+
+from config.audit import audit
+from labels.models import IssuedLabel, Sheet
+from tests import make
+from tests.labels.ready_bottles import bottles, card, lot, read_ph
+from tests.labels.test_issue_labels import words_across
+from tests.labels.test_label_page import text
+
+__all__ = ["bottles", "card"]
+
+SHEET = {
+    "page_width": "210",
+    "page_height": "297",
+    "label_width": "60",
+    "label_height": "90",
+    "columns": "3",
+    "rows": "3",
+    "left": "10",
+    "top": "10",
+    "gap_across": "0",
+    "gap_down": "0",
+}
+
+
+@pytest.fixture
+def sheet(db):
+    return Sheet.objects.create(**SHEET)
+
+
+@pytest.fixture
+def second(bottles):
+    made = make.batch(
+        "filling",
+        uses=[(lot("FIN-1"), "100"), (lot("BOT-1"), "1")],
+        makes="soap 250",
+        unit="piece",
+        amount="1",
+        net_mass="100",
+        code="FILL-2",
+    )
+    read_ph(made)
+    return made
+
+
+LOTS = {"lots": "FILL-1 4\nFILL-2 3", "start": "1"}
+
+
+def to(name, sheet):
+    where = reverse(name, args=[sheet.pk])
+    return f"{where}?lots=FILL-1+4%0AFILL-2+3&start=1"
+
+
+def test_a_look_says_so_and_counts_nothing(desk, card, second, sheet):
+    look = desk.get(to("sheet-lots-pdf", sheet))
+    assert words_across(look.content).startswith("NOTISSUED")
+    assert lot("FILL-1").labelled is None
+    assert not IssuedLabel.objects.exists()
+
+
+def test_issued_each_lot_has_its_row_and_all_of_them_one_file(
+    desk, card, second, sheet
+):
+    assert "Issue and print the sheet" in text(desk.get(to("sheet-lots", sheet)))
+    for _ in range(2):
+        answer = desk.post(to("sheet-lots-issue", sheet), {"key": "s1"})
+        assert answer.status_code == 302, text(answer)
+    rows = IssuedLabel.objects.order_by("pk")
+    assert [(str(row.lot), row.printed) for row in rows] == [
+        ("FILL-1", 4),
+        ("FILL-2", 3),
+    ]
+    assert len({row.sha256 for row in rows}) == 1
+    file = desk.get(reverse("label-file", args=[rows[0].pk]))
+    assert words_across(file.content) == ""
+    assert lot("FILL-2").labelled
+    assert [f for one in audit() for f in one.faults if "label" in f] == []
+
+
+def test_a_draft_among_them_stops_all(desk, card, second, sheet):
+    card.declared = ""
+    card.save()
+    answer = desk.post(to("sheet-lots-issue", sheet), {"key": "s1"})
+    assert "draft and is not issued" in text(answer)
+    assert not IssuedLabel.objects.exists()
