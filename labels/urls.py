@@ -91,6 +91,11 @@ urlpatterns = [
     path("items/<int:pk>/mark/", marks.item_mark, name="item-mark"),
     path("workshop/mark/", marks.workshop_mark, name="workshop-mark"),
     path(f"{LOT}/stick-over/", runs.lot_stick_over, name="lot-stick-over"),
+    path(
+        f"{LOT}/issue-stick-over/",
+        runs.lot_stick_over_issue,
+        name="lot-stick-over-issue",
+    ),
     path(f"{LOT}/stick-over.pdf", runs.lot_stick_over_pdf, name="lot-stick-over-pdf"),
     path("sheets/<int:pk>/change/", cards.sheet_change, name="sheet-change"),
 ]

@@ -1,5 +1,6 @@
 """Several lots on one sheet, and what goes over a label that is on the bottle."""
 
+from dataclasses import replace
 from functools import partial
 
 from django.conf import settings
@@ -8,7 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.text import slugify
 
-from labels.actions.issuing import issue_together
+from labels.actions.issuing import issue_labels, issue_together
 from labels.domain.sheets import ensure_places
 from labels.domain.stick_over import stick_over
 from labels.files import Run, faces, picture, runs_pdf, sheet_pdf
@@ -125,6 +126,7 @@ def lot_stick_over(request, code):
         "lot": lot,
         "form": form,
         "act": reverse("lot-stick-over-pdf", args=[lot.code]),
+        "issue": reverse("lot-stick-over-issue", args=[lot.code]),
     }
     if form.is_valid():
         try:
@@ -139,22 +141,73 @@ def lot_stick_over_pdf(request, code):
     lot = _lot(code)
     form = StickOverForm(request.GET, paper=_paper())
     if form.is_valid():
-        facts, title = form.cleaned_data, f"{lot.item} {lot.code} over"
+        title = _over_title(lot)
         try:
-            content = sheet_pdf(
-                _over(form, lot).looked_at(),
-                facts["geometry"],
-                title,
-                count=facts["labels"],
-                start=facts["start"],
-                crop=True,
-                paper=_paper(),
-            )
+            content = _sheet_over(form, _over(form, lot).looked_at(), title)
             return pdf_answer(content, slugify(title))
         except Refused as refusal:
             messages.error(request, str(refusal))
     back = reverse("lot-stick-over", args=[lot.code])
     return redirect(f"{back}?{request.GET.urlencode()}")
+
+
+def lot_stick_over_issue(request, code):
+    """Issue it: the bottles then carry the words that the label has today."""
+    lot = _lot(code)
+    form = StickOverForm(request.GET, paper=_paper())
+    back = f"{reverse('lot-stick-over', args=[lot.code])}?{request.GET.urlencode()}"
+    if not form.is_valid():
+        return redirect(back)
+    facts = form.cleaned_data
+
+    def made():
+        card = card_of(lot.item)
+        size = facts["width"], facts["height"]
+        whole = drawn_for(card, lot, Wanted(rules=rule_set(card.rules)), size)
+        over = replace(whole, drawing=_over(form, lot))
+        on = {"over": True, "sheet": facts["geometry"], "labels": facts["labels"]}
+        kept = to_keep(over, on | {"one": False, "start": facts["start"]})
+        if kept.missing:
+            return kept
+        return replace(kept, raw=_sheet_over(form, over.drawing, _over_title(lot)))
+
+    return signed_page(
+        request,
+        SheetIssueForm(request.POST or None),
+        issue_labels,
+        extra={
+            "item": lot.item,
+            "lot": lot,
+            "made": made,
+            "store": partial(store, settings.HOME),
+            "printed": facts["labels"],
+        },
+        template="labels/issue.html",
+        title=f"Issue small labels over those of {lot.item}",
+        about=f"batch {lot}",
+        says="Stick one on every bottle that is left: from then on they count as "
+        "carrying the words that the label has today.",
+        button=f"Issue and print {facts['labels']}",
+        done=lambda issued: f"{issued.printed} issued. Open the file and print it.",
+        back=back,
+    )
+
+
+def _over_title(lot):
+    return f"{lot.item} {lot.code} over"
+
+
+def _sheet_over(form, drawing, title):
+    facts = form.cleaned_data
+    return sheet_pdf(
+        drawing,
+        facts["geometry"],
+        title,
+        count=facts["labels"],
+        start=facts["start"],
+        crop=True,
+        paper=_paper(),
+    )
 
 
 def _over(form, lot):

@@ -86,3 +86,15 @@ def test_a_draft_among_them_stops_all(desk, card, second, sheet):
     answer = desk.post(to("sheet-lots-issue", sheet), {"key": "s1"})
     assert "draft and is not issued" in text(answer)
     assert not IssuedLabel.objects.exists()
+
+
+def test_a_small_label_over_the_old_one_is_issued_and_proved_too(desk, card):
+    asked = "?labels=4&words=Now+250+mL"
+    where = reverse("lot-stick-over-issue", args=["FILL-1"]) + asked
+    for _ in range(2):
+        answer = desk.post(where, {"key": "over"})
+        assert answer.status_code == 302, text(answer)
+    (row,) = IssuedLabel.objects.all()
+    assert (str(row.lot), row.printed) == ("FILL-1", 4)
+    assert lot("FILL-1").labelled is not None
+    assert [f for one in audit() for f in one.faults if "label" in f] == []
