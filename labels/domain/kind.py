@@ -25,7 +25,11 @@ VOLATILE = frozenset(
     {"alcohol", "alcohol denat.", "isopropyl alcohol", "sd alcohol 40-b"}
 )
 ITSELF = "itself"
-_SOAP = re.compile(r"soap|savon|seife|jab[oó]n|sapone|zeep|myd[lł]o", re.IGNORECASE)
+_SOAP = re.compile(
+    r"soap|savon|seife|jab[oó]n|sapone|zeep|m[yý]d[lł]o|tv[åa]l|s[æa]be|saippua"
+    r"|sab[ãa]o|sabonete|\u03c3\u03b1\u03c0\u03bf",
+    re.IGNORECASE,
+)
 PURPOSES = {
     "": "people",
     "dishes": "dishes",
@@ -365,10 +369,12 @@ def read_kind(
     purpose: str = "",
     sold_as_more: bool = False,
     decided: Decided | None = None,
+    warnings: Collection[str] = (),
 ) -> KindOfProduct:
     """The whole question at once. ``texts`` are words by where they stand ("in the
-    directions"), ``ingredients`` label names of all that went in."""
-    said = claims_in(texts, book.words)
+    directions"), ``warnings`` where precautions stand, ``ingredients`` label names of
+    all that went in."""
+    said = claims_in(texts, book.words, warnings)
     told = observed(
         said,
         telling(ingredients, book.names),
