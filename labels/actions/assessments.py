@@ -46,7 +46,7 @@ def note_assessment(
     recipes: tuple[Covered, ...] = (),
     fragrances: Mapping[Item, Decimal] | None = None,
 ) -> Assessment:
-    """Write down an assessment of a product; it counts from now on, the last one first.
+    """Write down an assessment of a product; the latest by its own date counts.
 
     ``fragrances`` are highest shares of the finished product, as fractions. Refused for
     one that names nobody, and for dates, versions or shares that cannot be.

@@ -15,10 +15,13 @@ from production.contents.domain.contents import Contents
 from production.contents.reads.closure import back_closure
 from production.models import Batch, Item, Lot, Movement, Workshop
 
+LATEST_FIRST = ("-assessed_on", "-id")
+
 
 def last_assessment(item: Item, rules: str) -> Assessment | None:
-    """The one that counts, with its recipes and fragrances; three queries."""
+    """The one that counts: the latest by its own date, then by entry; three queries."""
     rows = Assessment.objects.filter(item=item, rules=rules)
+    rows = rows.order_by(*LATEST_FIRST)
     rows = rows.select_related("pack", "deed__by")
     return rows.prefetch_related("recipes__formula", "fragrances__item").first()
 
@@ -217,14 +220,13 @@ def assessment_answers(
 def as_first_values(
     row: Assessment | None,
 ) -> tuple[dict[str, Any], dict[str, list[dict[str, Any]]]]:
-    """An assessment as first values of the next one: who and what, never its days."""
+    """An assessment as first values of the next one: who and what, never its days
+    nor its notification."""
     if row is None:
         return {}, {}
     first = {
         "assessor": row.assessor,
         "pack": row.pack_id,
-        "notification": row.notification,
-        "notified_on": row.notified_on,
         "responsible": row.responsible,
     }
     recipes = [

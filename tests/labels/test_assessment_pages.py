@@ -9,6 +9,7 @@ import pytest
 from django.urls import reverse
 
 from labels.models import Assessment, KindDecision, LabelCard
+from labels.reads.assessments import last_assessment
 from labels.reads.composition import composition_sheet, shares_of
 from labels.reads.planned import planned_sheet
 from production.contents.reads.contents import contents_of
@@ -140,7 +141,34 @@ def test_the_next_assessment_starts_from_the_last(desk, bottles):
     shown = text(desk.get(page, {"rules": "eu"}))
     assert 'value="Ada Birch"' in shown
     assert 'value="CPSR-7"' not in shown, "another report has another reference"
+    assert "4711" not in shown, "another one has another notification"
     assert 'value="1"' in shown
+
+
+def test_an_older_assessment_takes_the_place_of_none(desk, bottles):
+    assessment(desk, bottles.item)
+    older = {"key": "form-b", "reference": "CPSR-6", "assessed_on": "2026-02-01"}
+    page = reverse("item-assessments", args=[bottles.item_id])
+    assert assessment(desk, bottles.item, **older).status_code == 302
+    shown = text(desk.get(page))
+    assert "CPSR-7 still counts: it is dated 2026-03-01" in shown
+    assert last_assessment(bottles.item, "eu").reference == "CPSR-7"
+    assert "Assessment: present" in shown
+    same = {"key": "form-c", "reference": "CPSR-8"}
+    assessment(desk, bottles.item, **same)
+    assert last_assessment(bottles.item, "eu").reference == "CPSR-8"
+
+
+def test_the_same_fragrance_twice_is_refused(desk, bottles):
+    rows = {
+        "fragrances-TOTAL_FORMS": "2",
+        "fragrances-1-fragrance": Item.objects.get(name="lavender").pk,
+        "fragrances-1-most": "2 %",
+    }
+    shown = text(assessment(desk, bottles.item, **rows))
+    assert "lavender stands twice. Keep the right row." in shown
+    assert 'value="CPSR-7"' in shown
+    assert not Assessment.objects.exists()
 
 
 def named(*pairs):
