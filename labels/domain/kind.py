@@ -179,23 +179,27 @@ class KindOfProduct:
         if not self.against:
             return f"{reading} The maker decided the same on {when}."
         return (
-            f"The maker decided on {when} that it is {_a(self.kind)}, against our "
+            f"The maker decided on {when} that it is {a_kind(self.kind)}, against our "
             f"reading: {reading[0].lower()}{reading[1:]}"
         )
 
 
 def _reading(found: KindOfProduct) -> str:
     if not found.because:
-        return f"It is {_a(found.ours)}: {found.itself.says}."
+        return f"It is {a_kind(found.ours)}: {found.itself.says}."
     first = found.because[0]
-    says = f"It is {_a(found.ours)}: {first.line.says} ({first.told.words})."
+    same = [one for one in found.because if one.line.kind == found.ours]
+    reasons = {one.line.says: one.told.words for one in reversed(same)}
+    told = [f"{says} ({words})" for says, words in reversed(reasons.items())]
+    says = f"It is {a_kind(found.ours)}: {'; '.join(told)}."
     if not first.line.prints:
         says += " Such a label is not printed here: ask a person licensed for it."
     return says
 
 
-def _a(kind: str) -> str:
-    return kind if kind in {"soap"} else f"a {kind}"
+def a_kind(kind: str) -> str:
+    """A kind with its article: "a drug", but "soap"."""
+    return kind if kind == "soap" else f"a {kind}"
 
 
 def bulk(
