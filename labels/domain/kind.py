@@ -25,6 +25,7 @@ VOLATILE = frozenset(
     {"alcohol", "alcohol denat.", "isopropyl alcohol", "sd alcohol 40-b"}
 )
 ITSELF = "itself"
+NOT_BULK = "not bulk"
 _SOAP = re.compile(
     r"soap|savon|seife|jab[oó]n|sapone|zeep|m[yý]d[lł]o|tv[åa]l|s[æa]be|saippua"
     r"|sab[ãa]o|sabonete|\u03c3\u03b1\u03c0\u03bf",
@@ -272,7 +273,7 @@ def observed(
         words = f"{soap} with bought soap in it" if soap else "no lot tells it"
         found.append(Told("bulk not known", words))
     elif not holds:
-        found.append(Told("not bulk", f"{soap} of it is"))
+        found.append(Told(NOT_BULK, f"{soap} of it is"))
     return tuple(dict.fromkeys(found))
 
 

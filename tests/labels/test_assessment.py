@@ -240,6 +240,8 @@ def test_an_assessment_is_ink(scented):
         ({"holds_until": date(2026, 2, 1)}, "Read both days again"),
         ({"notification": "", "notified_on": date(2026, 3, 1)}, "number of the"),
         ({"rules": "xx"}, "no label rules"),
+        ({"assessed_on": date(1999, 12, 31)}, "a day from 2000 on"),
+        ({"notified_on": date(1926, 3, 1)}, "a day from 2000 on"),
     ],
 )
 def test_what_cannot_be_is_refused(scented, facts, says):
@@ -302,8 +304,10 @@ def test_a_decision_is_kept_with_its_day_and_binds_while_the_words_stand(scented
         "ours": ours.kind,
         "over": ours.over,
     }
-    with make.refused("We read it as drug"):
+    with make.refused("We read it as a drug"):
         decide_kind(**told, **make.act(20))
+    with make.refused("advised you, and when"):
+        decide_kind(**told, why="Ada, 2026", **make.act(20))
     decide_kind(**told, why="Ada Birch, counsel, 19 March", **make.act(20))
     found = kind_for(card, held, book)
     assert (found.kind, found.against, found.prints) == ("soap", True, True)

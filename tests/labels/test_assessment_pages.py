@@ -63,15 +63,35 @@ def decision(desk, item, kind, why="", **more):
     return desk.post(page, sent)
 
 
+LEANS = "Ada Birch, counsel, 19 March 2026"
+
+
+@pytest.mark.parametrize("on", ["1999-12-31", "2926-03-20"])
+def test_a_decision_of_another_age_is_refused(desk, bottles, on):
+    shown = text(decision(desk, bottles.item, "drug", LEANS, on=on))
+    assert LEANS in shown
+    assert not KindDecision.objects.exists()
+    assert assessment(desk, bottles.item, on=on).status_code == 200
+    assert not Assessment.objects.exists()
+
+
+def test_the_bulk_is_told_where_it_counts_alone(desk, bottles):
+    assert "701.20" in kind_page(desk, bottles.item)
+    for rules in ("eu", "uk", "ca"):
+        shown = kind_page(desk, bottles.item, rules)
+        assert "701.20" not in shown
+        assert "does not evaporate" not in shown
+
+
 def test_the_maker_decides_on_the_page(desk, bottles):
     LabelCard.objects.update(claims="Healing Waters")
     refused = decision(desk, bottles.item, "soap")
-    assert "We read it as drug" in text(refused)
+    assert "We read it as a drug" in text(refused)
     assert not KindDecision.objects.exists()
-    assert decision(desk, bottles.item, "soap", "Ada Birch").status_code == 302
+    assert decision(desk, bottles.item, "soap", LEANS).status_code == 302
     shown = kind_page(desk, bottles.item)
     assert "The maker decided on 20 March 2026 that it is soap, against our" in shown
-    assert "The decision leans on: Ada Birch" in shown
+    assert "The decision leans on: Ada Birch, counsel" in shown
     LabelCard.objects.update(claims="Kills germs")
     assert "That decision counts no more" in kind_page(desk, bottles.item)
 
