@@ -9,6 +9,7 @@ from production.quantities.domain.numbers import ZERO
 
 # To the fourth place of a percent: finer than any limit that is compared with it.
 PLACE = Decimal("0.0001")
+HUNDRED = Decimal(100)
 FORMED = "formed in the pot"
 
 
@@ -99,8 +100,38 @@ def _placed(percent: Decimal | None) -> Decimal | None:
 HEADINGS = ("Ingredient", "CAS no.", "As added, %", "Finished, %", "Function")
 
 
+def totals_of(
+    sheet: CompositionSheet,
+) -> tuple[tuple[str, Decimal | None, Decimal | None], ...]:
+    """All that is listed in each basis, and what is left of a hundred.
+
+    What is inside of another is counted there. None where a basis is not known.
+    """
+    counted = [row for row in sheet.ingredients if not row.inside]
+    added = _sum(row.added for row in counted)
+    finished = _sum(row.finished for row in counted)
+    return (
+        ("Together", added, finished),
+        (
+            "Not listed: impurities, see the notes; rounding",
+            _rest(added),
+            _rest(finished),
+        ),
+    )
+
+
+def _sum(shares: Iterable[Decimal | None]) -> Decimal | None:
+    known = [share for share in shares if share is not None]
+    return sum(known, ZERO) if known else None
+
+
+def _rest(whole: Decimal | None) -> Decimal | None:
+    return None if whole is None else (HUNDRED - whole).quantize(PLACE)
+
+
 def rows_of(sheet: CompositionSheet) -> Sequence[Sequence[str | Decimal | None]]:
-    """The table of ingredients under ``HEADINGS``, as a sheet holds it."""
+    """The table of ingredients and its totals under ``HEADINGS``, as a sheet holds
+    it."""
     return [
         (
             f"{row.name} (in another ingredient)" if row.inside else row.name,
@@ -110,6 +141,9 @@ def rows_of(sheet: CompositionSheet) -> Sequence[Sequence[str | Decimal | None]]
             row.function or None,
         )
         for row in sheet.ingredients
+    ] + [
+        (words, None, added, finished, None)
+        for words, added, finished in totals_of(sheet)
     ]
 
 

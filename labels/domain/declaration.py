@@ -128,10 +128,13 @@ class _Tally:
             self.add(inci, grams * share, "allergen", key)
 
     def leave_out_carbonate(self, alkali: str) -> None:
-        self.notes.append(
+        says = (
             f"The {ALKALI_WORDS[alkali]} carbonate that came with the alkali is left "
             "out: an impurity of a material is no ingredient."
         )
+        # Once, however many lots of it went in.
+        if says not in self.notes:
+            self.notes.append(says)
 
     def parts(self) -> tuple[Part, ...]:
         return tuple(

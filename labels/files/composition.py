@@ -10,6 +10,7 @@ from labels.domain.composition_sheet import (
     CompositionSheet,
     facts_of,
     rows_of,
+    totals_of,
 )
 from production.papers.files.pdf import print_pdf
 from production.papers.files.sheets_out import Stamp, write_sheet
@@ -22,6 +23,7 @@ def composition_pdf(sheet: CompositionSheet, stamp: Stamp, paper: str) -> bytes:
     words = {
         "sheet": sheet,
         "facts": facts_of(sheet),
+        "totals": totals_of(sheet),
         "stamp": stamp,
         "paper": PAPERS.get(paper, "A4"),
     }

@@ -1,6 +1,7 @@
 """Pages of the kind of product, of its assessments, and the sheet for an assessor."""
 
 import io
+from dataclasses import replace
 from decimal import Decimal
 
 import openpyxl
@@ -8,6 +9,7 @@ import pdfplumber
 import pytest
 from django.urls import reverse
 
+from labels.domain.composition_sheet import rows_of, totals_of
 from labels.models import Assessment, KindDecision, LabelCard
 from labels.reads.assessments import last_assessment
 from labels.reads.composition import composition_sheet, shares_of
@@ -220,6 +222,20 @@ def test_the_sheet_holds_both_shares_of_every_name(listed):
     assert sheet.packs == ("bottle 250",)
     assert sheet.ph is None
     assert "What allergens lavender" in " ".join(sheet.unknown)
+
+
+def test_the_sheet_adds_up_and_tells_the_rest(listed):
+    sheet = composition_sheet(listed)
+    [together, rest] = totals_of(sheet)
+    rows = [row for row in sheet.ingredients if not row.inside]
+    assert together[1] == sum(row.added or 0 for row in rows)
+    assert together[1] + rest[1] == together[2] + rest[2] == 100
+    assert 0 <= rest[2] < 1
+    assert len(set(sheet.notes)) == len(sheet.notes)
+    table = {row[0]: row for row in rows_of(sheet)}
+    assert table["Together"][2:4] == together[1:]
+    unknown = replace(sheet, ingredients=())
+    assert totals_of(unknown)[0][1:] == (None, None)
 
 
 def test_the_ph_of_what_was_filled_is_that_of_the_bottle(listed):
