@@ -69,6 +69,9 @@ def test_a_language_that_is_not_written_makes_a_draft(card):  # noqa: F811
     [
         (["--language", "xx"], "The rules' own words in 'xx' are not known"),
         (["--sold-in", "DE"], "label rules for the US are no law in 'DE'"),
+        (["--language", "fr"], "A label in French alone is enough in no country"),
+        (["--language", "en", "--sold-in", "US"], "The country tells the language"),
+        (["--pdf", "/no/such/place/x.pdf"], "cannot be written"),
     ],
 )
 def test_what_is_not_known_is_refused(card, more, says):  # noqa: F811
