@@ -177,9 +177,9 @@ def write_labels() -> None:
 
 # Nobody assessed anything: every name, number and figure is invented.
 ASSESSED = (
-    ("Tideline 8 fl oz", "Tideline, finishing", "0.013"),
-    ("Tideline 16 fl oz", "Tideline, finishing", "0.013"),
-    ("Slipway 8 fl oz foamer", "Slipway, finishing", "0.007"),
+    ("Tideline 8 fl oz", "Tideline", "0.013"),
+    ("Tideline 16 fl oz", "Tideline", "0.013"),
+    ("Slipway 8 fl oz foamer", "Slipway", "0.007"),
 )
 
 
@@ -195,7 +195,10 @@ def invent_assessments(people: People, on: date) -> None:
                 assessed_on=date(2026, 1, 12),
                 notification=f"invented {rules.upper()} {number:04}",
                 notified_on=date(2026, 1, 14),
-                recipes=(Covered(Formula.objects.get(name=recipe), 1),),
+                recipes=tuple(
+                    Covered(Formula.objects.get(name=f"{recipe}, {stage}"), 1)
+                    for stage in ("cook", "finishing")
+                ),
                 fragrances={
                     Item.objects.get(name="Salt Marsh fragrance"): Decimal(most)
                 },

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from labels.domain.kind import a_kind
 from labels.models import (
     AssessedFragrance,
     AssessedRecipe,
@@ -18,6 +19,11 @@ from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import deed, written
 from production.record.models.ink import Deed
+from production.record.reads.clock import today
+
+# Nobody decided anything of goods in this book before; a mistyped year is not lost.
+EARLIEST = date(2000, 1, 1)
+FEWEST_LETTERS = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +52,7 @@ def note_assessment(
     recipes: tuple[Covered, ...] = (),
     fragrances: Mapping[Item, Decimal] | None = None,
 ) -> Assessment:
-    """Write down an assessment of a product; it counts from now on, the last one first.
+    """Write down an assessment of a product; the latest by its own date counts.
 
     ``fragrances`` are highest shares of the finished product, as fractions. Refused for
     one that names nobody, and for dates, versions or shares that cannot be.
@@ -82,13 +88,25 @@ def note_assessment(
 def _in_order(
     on: date, assessed_on: date, holds_until: date | None, notified_on: date | None
 ) -> None:
+    _in_our_time(on, "note")
     for day, what in ((assessed_on, "assessment"), (notified_on, "notification")):
-        if day is not None and day > on:
+        if day is None:
+            continue
+        _in_our_time(day, what)
+        if day > on:
             raise Refused(f"The {what} is dated {day}, after {on}. Read it again.")
     if holds_until is not None and holds_until < assessed_on:
         raise Refused(
             f"It would hold until {holds_until}, before it was written on "
             f"{assessed_on}. Read both days again."
+        )
+
+
+def _in_our_time(day: date, what: str) -> None:
+    if not EARLIEST <= day <= today():
+        raise Refused(
+            f"The {what} is dated {day}: write a day from {EARLIEST.year} on, and not "
+            "after today."
         )
 
 
@@ -143,10 +161,11 @@ def decide_kind(
     rule_set(rules)
     if not kind.strip():
         raise Refused("Choose what it is.")
-    if kind != ours and not why.strip():
+    _in_our_time(deed.on, "decision")
+    if kind != ours and sum(sign.isalpha() for sign in why) < FEWEST_LETTERS:
         raise Refused(
-            f"We read it as {ours}. Write what your decision leans on: who licensed "
-            "for such a question said so, and when."
+            f"We read it as {a_kind(ours)}. Write what your decision leans on: who "
+            "licensed for such a question advised you, and when."
         )
     return written(
         KindDecision(

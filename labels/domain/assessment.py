@@ -34,7 +34,8 @@ class Assessed:
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """What stands in the book of a lot. ``versions``: recipe -> numbers it was made by;
+    """What stands in the book of a lot. ``versions``: recipe -> numbers it was made by,
+    and ``own`` those of them that made the soap itself, which must be covered;
     ``fragrances``: name -> fraction of the finished lot, None where not known;
     ``packs`` are the containers it was filled into."""
 
@@ -42,6 +43,7 @@ class Made:
     versions: Mapping[str, frozenset[int]] = field(default_factory=dict)
     fragrances: Mapping[str, Decimal | None] = field(default_factory=dict)
     packs: tuple[str, ...] = ()
+    own: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,6 +137,10 @@ def outside(
             f"It names {_first_line(assessed.responsible)} as responsible person; the "
             "label does not."
         )
+    if not assessed.recipes:
+        found.append(
+            "It names no recipe: say which recipe and versions were looked at."
+        )
     if made is not None:
         found += _recipes(assessed, made)
         found += _fragrances(assessed, made)
@@ -160,6 +166,12 @@ def _recipes(assessed: Assessed, made: Made) -> list[str]:
                 f"The lot was made by {name} {versions}; assessed was "
                 f"{_range(first, last)}."
             )
+    if assessed.recipes:
+        found += [
+            f"The lot was made by {name}, which was not assessed."
+            for name in made.own
+            if name not in assessed.recipes
+        ]
     return found
 
 
@@ -183,7 +195,7 @@ def covers(assessed: Assessed) -> tuple[str, ...]:
         f"{name} up to {_percent(most)}" for name, most in assessed.fragrances.items()
     ]
     return (
-        *(recipes or ["any recipe"]),
+        *(recipes or ["no recipe named"]),
         *(fragrances or ["no fragrance"]),
         assessed.pack or "any container",
     )

@@ -25,7 +25,12 @@ VOLATILE = frozenset(
     {"alcohol", "alcohol denat.", "isopropyl alcohol", "sd alcohol 40-b"}
 )
 ITSELF = "itself"
-_SOAP = re.compile(r"soap|savon|seife|jab[oó]n|sapone|zeep|myd[lł]o", re.IGNORECASE)
+NOT_BULK = "not bulk"
+_SOAP = re.compile(
+    r"soap|savon|seife|jab[oó]n|sapone|zeep|m[yý]d[lł]o|tv[åa]l|s[æa]be|saippua"
+    r"|sab[ãa]o|sabonete|\u03c3\u03b1\u03c0\u03bf",
+    re.IGNORECASE,
+)
 PURPOSES = {
     "": "people",
     "dishes": "dishes",
@@ -175,23 +180,27 @@ class KindOfProduct:
         if not self.against:
             return f"{reading} The maker decided the same on {when}."
         return (
-            f"The maker decided on {when} that it is {_a(self.kind)}, against our "
+            f"The maker decided on {when} that it is {a_kind(self.kind)}, against our "
             f"reading: {reading[0].lower()}{reading[1:]}"
         )
 
 
 def _reading(found: KindOfProduct) -> str:
     if not found.because:
-        return f"It is {_a(found.ours)}: {found.itself.says}."
+        return f"It is {a_kind(found.ours)}: {found.itself.says}."
     first = found.because[0]
-    says = f"It is {_a(found.ours)}: {first.line.says} ({first.told.words})."
+    same = [one for one in found.because if one.line.kind == found.ours]
+    reasons = {one.line.says: one.told.words for one in reversed(same)}
+    told = [f"{says} ({words})" for says, words in reversed(reasons.items())]
+    says = f"It is {a_kind(found.ours)}: {'; '.join(told)}."
     if not first.line.prints:
         says += " Such a label is not printed here: ask a person licensed for it."
     return says
 
 
-def _a(kind: str) -> str:
-    return kind if kind in {"soap"} else f"a {kind}"
+def a_kind(kind: str) -> str:
+    """A kind with its article: "a drug", but "soap"."""
+    return kind if kind == "soap" else f"a {kind}"
 
 
 def bulk(
@@ -264,7 +273,7 @@ def observed(
         words = f"{soap} with bought soap in it" if soap else "no lot tells it"
         found.append(Told("bulk not known", words))
     elif not holds:
-        found.append(Told("not bulk", f"{soap} of it is"))
+        found.append(Told(NOT_BULK, f"{soap} of it is"))
     return tuple(dict.fromkeys(found))
 
 
@@ -365,10 +374,12 @@ def read_kind(
     purpose: str = "",
     sold_as_more: bool = False,
     decided: Decided | None = None,
+    warnings: Collection[str] = (),
 ) -> KindOfProduct:
     """The whole question at once. ``texts`` are words by where they stand ("in the
-    directions"), ``ingredients`` label names of all that went in."""
-    said = claims_in(texts, book.words)
+    directions"), ``warnings`` where precautions stand, ``ingredients`` label names of
+    all that went in."""
+    said = claims_in(texts, book.words, warnings)
     told = observed(
         said,
         telling(ingredients, book.names),

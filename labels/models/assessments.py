@@ -11,8 +11,9 @@ RULES = 2
 class Assessment(WhileItsDeedStands):
     """A safety assessor's statement on one product under one set of rules.
 
-    The last one that stands counts. ``last_version`` None is open upwards. ``pack`` is
-    the container that was looked at.
+    Of those that stand the latest by its own date counts, then the last written.
+    ``last_version`` None is open upwards. ``pack`` is the container that was looked
+    at.
     """
 
     item = models.ForeignKey(Item, models.PROTECT, related_name="assessments")

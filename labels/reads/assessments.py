@@ -1,7 +1,8 @@
 """What was assessed of a product, and what stands in the book of one of its lots."""
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -14,10 +15,13 @@ from production.contents.domain.contents import Contents
 from production.contents.reads.closure import back_closure
 from production.models import Batch, Item, Lot, Movement, Workshop
 
+LATEST_FIRST = ("-assessed_on", "-id")
+
 
 def last_assessment(item: Item, rules: str) -> Assessment | None:
-    """The one that counts, with its recipes and fragrances; three queries."""
+    """The one that counts: the latest by its own date, then by entry; three queries."""
     rows = Assessment.objects.filter(item=item, rules=rules)
+    rows = rows.order_by(*LATEST_FIRST)
     rows = rows.select_related("pack", "deed__by")
     return rows.prefetch_related("recipes__formula", "fragrances__item").first()
 
@@ -42,20 +46,108 @@ def as_assessed(row: Assessment) -> Assessed:
 
 
 def made_of(lot: Lot, held: Contents) -> Made:
-    """By which recipes a lot was made, with how much fragrance, in what; 4 queries."""
+    """By which recipes a lot was made, with how much fragrance, in what; 5 queries."""
     versions: dict[str, set[int]] = defaultdict(set)
     batches = Batch.objects.filter(lot__in=back_closure(lot.pk) | {lot.pk})
-    for name, number in batches.values_list(
-        "version__formula__name", "version__number"
+    recipes: dict[int, str] = {}
+    for batch, name, number in batches.values_list(
+        "pk", "version__formula__name", "version__number"
     ):
         if name is not None:
             versions[name].add(number)
+            recipes[batch] = name
     return Made(
         on=lot.deed.on,
         versions={name: frozenset(found) for name, found in versions.items()},
         fragrances=fragrances_in(held),
         packs=packs_of(lot),
+        own=own_recipes(lot, recipes),
     )
+
+
+def own_recipes(lot: Lot, recipes: Mapping[int, str]) -> tuple[str, ...]:
+    """The recipe of what was filled, and those by which oil met alkali.
+
+    ``recipes`` are names by batch. Only what holds the soap counts: a brine or an
+    infused oil is no recipe of its own.
+    """
+    uses: dict[int, list[_Use]] = defaultdict(list)
+    rows = Movement.objects.standing().filter(
+        kind=Movement.Kind.USED,
+        batch__lot__in=back_closure(lot.pk) | {lot.pk},
+    )
+    for row in rows.select_related("lot__item"):
+        item = row.lot.item
+        packs = item.kind == Item.Kind.PACKAGING
+        uses[row.batch_id].append(_Use(row.lot.batch_id, _brings(item), packs))
+    soaps = _soaps(uses)
+    cooks = [
+        name
+        for batch, name in recipes.items()
+        if batch in soaps and not any(use.batch in soaps for use in uses[batch])
+    ]
+    found = [*_next_recipe(lot.batch_id, uses, soaps, recipes), *cooks]
+    return tuple(dict.fromkeys(found))
+
+
+@dataclass(frozen=True, slots=True)
+class _Use:
+    """What went into a batch: the batch that made it, if any, and what it brings."""
+
+    batch: int | None
+    brings: frozenset[str]
+    packs: bool
+
+
+_SOAP = frozenset({"oil", "alkali"})
+
+
+def _brings(item: Item) -> frozenset[str]:
+    if item.category == Item.Category.SOAP:
+        return _SOAP
+    oil = item.oil_id is not None or item.category == Item.Category.OIL
+    alkali = bool(item.alkali) or item.category == Item.Category.ALKALI
+    return frozenset(
+        word for word, is_it in (("oil", oil), ("alkali", alkali)) if is_it
+    )
+
+
+def _soaps(uses: Mapping[int, Sequence[_Use]]) -> frozenset[int]:
+    """The batches into which both oil and alkali went, at any remove."""
+    held: dict[int, frozenset[str]] = {}
+
+    def into(batch: int) -> frozenset[str]:
+        if batch not in held:
+            rows = uses.get(batch, ())
+            behind = [into(use.batch) for use in rows if use.batch is not None]
+            held[batch] = frozenset().union(*(use.brings for use in rows), *behind)
+        return held[batch]
+
+    return frozenset(batch for batch in list(uses) if into(batch) == _SOAP)
+
+
+def _next_recipe(
+    batch: int | None,
+    uses: Mapping[int, Sequence[_Use]],
+    soaps: Collection[int],
+    recipes: Mapping[int, str],
+) -> list[str]:
+    """The recipe of the soap itself behind a filling; that of the filling where no
+    soap was made before it."""
+    if batch is None:
+        return []
+    rows = uses.get(batch, ())
+    if all(use.packs or use.batch in soaps for use in rows):
+        # It only fills: nothing that it adds is part of the goods.
+        behind = [
+            name
+            for use in rows
+            if use.batch in soaps
+            for name in _next_recipe(use.batch, uses, soaps, recipes)
+        ]
+        if behind:
+            return behind
+    return [recipes[batch]] if batch in recipes else []
 
 
 def fragrances_in(held: Contents) -> dict[str, Decimal | None]:
@@ -128,14 +220,13 @@ def assessment_answers(
 def as_first_values(
     row: Assessment | None,
 ) -> tuple[dict[str, Any], dict[str, list[dict[str, Any]]]]:
-    """An assessment as first values of the next one: who and what, never its days."""
+    """An assessment as first values of the next one: who and what, never its days
+    nor its notification."""
     if row is None:
         return {}, {}
     first = {
         "assessor": row.assessor,
         "pack": row.pack_id,
-        "notification": row.notification,
-        "notified_on": row.notified_on,
         "responsible": row.responsible,
     }
     recipes = [

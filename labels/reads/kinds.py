@@ -57,30 +57,42 @@ def source_of(item: Item, lot: Lot | None) -> Lot | None:
 
 def kind_for(card: LabelCard, held: Held, book: KindBook) -> KindOfProduct:
     """The kind under the rules of ``book``; one query for the maker's decision."""
+    texts, warnings = texts_of(card)
     return read_kind(
         book,
-        texts_of(card),
+        texts,
         [name for told in held.names.values() for name in told],
         held.soap,
         purpose=card.made_for,
         sold_as_more=card.sold_as_more,
         decided=decided_for(card.item, book.rules),
+        warnings=warnings,
     )
 
 
-def texts_of(card: LabelCard) -> dict[str, str]:
-    """All that is said of a product, by where it stands; cautions claim nothing."""
+def texts_of(card: LabelCard) -> tuple[dict[str, str], frozenset[str]]:
+    """All that is said of a product, by where it stands, whatever the language; and
+    which of these places hold precautions."""
     said = {
-        "in the name of the product": card.item.name,
+        "in the name of the product": "\n".join((card.item.name, card.product)),
+        "in the scent": card.scent,
         "in what it is": card.identity,
         "in what it is for": card.function,
+        "in the contents": card.declared,
         "in the directions": card.directions,
+        "in the precautions": card.cautions,
+        "in where it was made": card.origin,
+        "in the substitutes": card.substitutes,
         "in what else is said of it": card.claims,
     }
+    warnings = {"in the precautions"}
     for row in card.texts.all() if card.pk else ():
-        words = (row.identity, row.function, row.directions)
+        words = (row.identity, row.function, row.directions, row.origin)
         said[f"on the label in {row.language}"] = "\n".join(words)
-    return said
+        place = f"in the precautions in {row.language}"
+        said[place] = row.cautions
+        warnings.add(place)
+    return said, frozenset(warnings)
 
 
 def decided_for(item: Item, rules: str) -> Decided | None:

@@ -14,6 +14,7 @@ from labels.forms.assessments import AssessmentForm
 from labels.forms.labels import RULES
 from labels.models import Assessment
 from labels.reads.assessments import (
+    LATEST_FIRST,
     answers_for,
     as_assessed,
     as_first_values,
@@ -52,7 +53,8 @@ def item_assessments(request, pk):
         )
         for code, title in _asking()
     ]
-    rows = Assessment.objects.filter(item=item).select_related("pack", "deed__by")
+    rows = Assessment.objects.filter(item=item).order_by(*LATEST_FIRST)
+    rows = rows.select_related("pack", "deed__by")
     rows = [
         (row, covers(as_assessed(row)))
         for row in rows.prefetch_related("recipes__formula", "fragrances__item")
@@ -81,11 +83,22 @@ def assessment_add(request, pk):
         note_assessment,
         extra={"item": item},
         title=f"An assessment of {item}",
-        says="It is written once and never changed: the next one takes its place. "
+        says="It is written once and never changed: the one of the latest date counts. "
         "A label outside of it comes out as a draft.",
         button="Write the assessment",
-        done=lambda made: f"{made.reference} is on file.",
+        done=_on_file,
         to=lambda made: reverse("item-assessments", args=[item.pk]),
+    )
+
+
+def _on_file(made):
+    """What is told of it; an older one takes the place of none."""
+    counts = last_assessment(made.item, made.rules)
+    if counts.pk == made.pk:
+        return f"{made.reference} is on file."
+    return (
+        f"{made.reference} is on file. {counts.reference} still counts: it is dated "
+        f"{counts.assessed_on}, after this one."
     )
 
 

@@ -4,7 +4,7 @@ from django.shortcuts import get_object_or_404
 
 from labels.actions.assessments import decide_kind
 from labels.domain.bath import BATH_FOAM, foaming_bath
-from labels.domain.kind import kinds
+from labels.domain.kind import NOT_BULK, a_kind, kinds
 from labels.forms.assessments import KindForm
 from labels.forms.labels import RULES
 from labels.reads.beyond import compared_with
@@ -45,10 +45,12 @@ def item_kind(request, pk):
         code=code,
         rules=RULES,
         found=found,
+        outdated=a_kind(found.outdated.kind) if found.outdated else "",
+        bulk_tells=any(line.tips == NOT_BULK for line in book.table),
         bath=_bath(card, book),
         held=_restricted(card, lot, held, code),
         button="Write the decision",
-        done=lambda made: f"{item} is {made.kind}.",
+        done=lambda made: f"{item} is {a_kind(made.kind)}.",
         to=here,
     )
 

@@ -16,6 +16,7 @@ from labels.reads.kinds import held_by, kind_for
 from production.contents.reads.contents import contents_of
 from production.correcting.actions.undoing import undo_deed
 from production.models import Formula, Item
+from production.recipes.actions.formulas import NewVersionLine
 from production.workshop.models.items import MixturePart
 from tests import make
 from tests.labels.scented import note, scented_bottles
@@ -51,7 +52,17 @@ def test_a_lot_as_it_was_assessed_is_inside():
     assert out() == ()
     # The highest share and the last day are inside.
     assert out(on=date(2027, 2, 1)) == ()
-    assert out({"recipes": {}, "pack": "", "until": None, "responsible": ""}) == ()
+    assert out({"pack": "", "until": None, "responsible": ""}) == ()
+    assert out(made={"own": ("Tideline",)}) == ()
+
+
+def test_an_assessment_names_the_recipes_of_the_soap():
+    [why] = out({"recipes": {}}, {"own": ("Tideline",)})
+    assert why.startswith("It names no recipe: say which recipe and versions")
+    brine = {"brine": (None, None)}
+    made = MADE.versions | {"brine": frozenset({1})}
+    [why] = out({"recipes": brine}, {"versions": made, "own": ("Tideline",)})
+    assert why == "The lot was made by Tideline, which was not assessed."
 
 
 @pytest.mark.parametrize(
@@ -135,6 +146,59 @@ def test_the_book_tells_recipe_dose_and_pack_of_a_lot(scented):
     assert made.versions == {"Tideline": frozenset({1})}
     assert made.fragrances == {"lavender": Decimal("0.01")}
     assert made.packs == ("bottle 250",)
+    assert made.own == ("Tideline",)
+
+
+def test_an_assessment_without_the_recipe_of_the_soap_is_missing(scented):
+    note(scented, recipes=())
+    assert "say which recipe" in stands(scented)[0].says
+
+
+def test_the_cook_and_what_was_filled_want_cover_and_a_brine_does_not(db):
+    oil = make.item("olive oil", category="oil")
+    water = make.lot(item=make.item("water", category="water"))
+    salt = make.lot(item=make.item("salt", category="salt"))
+
+    def recipe(stage, name, uses, makes, **facts):
+        lines = [NewVersionLine(lot.item, share=Decimal("0.5")) for lot, _ in uses]
+        version = make.version(
+            stage, name=name, makes=make.item(makes, kind="made"), lines=lines
+        )
+        return make.batch(stage, uses=uses, makes=makes, version=version, **facts)
+
+    brine = recipe(
+        "preparation", "Brine", [(water, "80"), (salt, "20")], "brine", amount="100"
+    )
+    paste = make.batch(
+        "cook",
+        uses=[(make.lot(item=oil), "700"), (make.koh(), "140"), (water, "100")],
+        makes="paste",
+        amount="900",
+        version=make.version(
+            name="Cook",
+            makes=make.item("paste", kind="made"),
+            lines=[NewVersionLine(oil, share=Decimal(1))],
+            superfat=Decimal("0.05"),
+            water_per_alkali=Decimal(2),
+        ),
+    )
+    thin = recipe(
+        "dilution", "Thin", [(paste, "400"), (water, "400")], "thin", amount="800"
+    )
+    made = recipe(
+        "finishing", "Finish", [(thin, "700"), (brine, "50")], "soap", amount="750"
+    )
+    bottles = make.batch(
+        "filling",
+        uses=[(made, "500")],
+        makes="soap 250",
+        unit="piece",
+        amount="2",
+        net_mass="250",
+    )
+    found = made_of(bottles, contents_of(bottles))
+    assert set(found.versions) == {"Brine", "Cook", "Thin", "Finish"}
+    assert found.own == ("Finish", "Cook")
 
 
 def test_a_lot_inside_of_its_assessment(scented):
@@ -176,6 +240,8 @@ def test_an_assessment_is_ink(scented):
         ({"holds_until": date(2026, 2, 1)}, "Read both days again"),
         ({"notification": "", "notified_on": date(2026, 3, 1)}, "number of the"),
         ({"rules": "xx"}, "no label rules"),
+        ({"assessed_on": date(1999, 12, 31)}, "a day from 2000 on"),
+        ({"notified_on": date(1926, 3, 1)}, "a day from 2000 on"),
     ],
 )
 def test_what_cannot_be_is_refused(scented, facts, says):
@@ -238,8 +304,10 @@ def test_a_decision_is_kept_with_its_day_and_binds_while_the_words_stand(scented
         "ours": ours.kind,
         "over": ours.over,
     }
-    with make.refused("We read it as drug"):
+    with make.refused("We read it as a drug"):
         decide_kind(**told, **make.act(20))
+    with make.refused("advised you, and when"):
+        decide_kind(**told, why="Ada, 2026", **make.act(20))
     decide_kind(**told, why="Ada Birch, counsel, 19 March", **make.act(20))
     found = kind_for(card, held, book)
     assert (found.kind, found.against, found.prints) == ("soap", True, True)

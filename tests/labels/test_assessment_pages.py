@@ -9,6 +9,7 @@ import pytest
 from django.urls import reverse
 
 from labels.models import Assessment, KindDecision, LabelCard
+from labels.reads.assessments import last_assessment
 from labels.reads.composition import composition_sheet, shares_of
 from labels.reads.planned import planned_sheet
 from production.contents.reads.contents import contents_of
@@ -62,15 +63,35 @@ def decision(desk, item, kind, why="", **more):
     return desk.post(page, sent)
 
 
+LEANS = "Ada Birch, counsel, 19 March 2026"
+
+
+@pytest.mark.parametrize("on", ["1999-12-31", "2926-03-20"])
+def test_a_decision_of_another_age_is_refused(desk, bottles, on):
+    shown = text(decision(desk, bottles.item, "drug", LEANS, on=on))
+    assert LEANS in shown
+    assert not KindDecision.objects.exists()
+    assert assessment(desk, bottles.item, on=on).status_code == 200
+    assert not Assessment.objects.exists()
+
+
+def test_the_bulk_is_told_where_it_counts_alone(desk, bottles):
+    assert "701.20" in kind_page(desk, bottles.item)
+    for rules in ("eu", "uk", "ca"):
+        shown = kind_page(desk, bottles.item, rules)
+        assert "701.20" not in shown
+        assert "does not evaporate" not in shown
+
+
 def test_the_maker_decides_on_the_page(desk, bottles):
     LabelCard.objects.update(claims="Healing Waters")
     refused = decision(desk, bottles.item, "soap")
-    assert "We read it as drug" in text(refused)
+    assert "We read it as a drug" in text(refused)
     assert not KindDecision.objects.exists()
-    assert decision(desk, bottles.item, "soap", "Ada Birch").status_code == 302
+    assert decision(desk, bottles.item, "soap", LEANS).status_code == 302
     shown = kind_page(desk, bottles.item)
     assert "The maker decided on 20 March 2026 that it is soap, against our" in shown
-    assert "The decision leans on: Ada Birch" in shown
+    assert "The decision leans on: Ada Birch, counsel" in shown
     LabelCard.objects.update(claims="Kills germs")
     assert "That decision counts no more" in kind_page(desk, bottles.item)
 
@@ -140,7 +161,34 @@ def test_the_next_assessment_starts_from_the_last(desk, bottles):
     shown = text(desk.get(page, {"rules": "eu"}))
     assert 'value="Ada Birch"' in shown
     assert 'value="CPSR-7"' not in shown, "another report has another reference"
+    assert "4711" not in shown, "another one has another notification"
     assert 'value="1"' in shown
+
+
+def test_an_older_assessment_takes_the_place_of_none(desk, bottles):
+    assessment(desk, bottles.item)
+    older = {"key": "form-b", "reference": "CPSR-6", "assessed_on": "2026-02-01"}
+    page = reverse("item-assessments", args=[bottles.item_id])
+    assert assessment(desk, bottles.item, **older).status_code == 302
+    shown = text(desk.get(page))
+    assert "CPSR-7 still counts: it is dated 2026-03-01" in shown
+    assert last_assessment(bottles.item, "eu").reference == "CPSR-7"
+    assert "Assessment: present" in shown
+    same = {"key": "form-c", "reference": "CPSR-8"}
+    assessment(desk, bottles.item, **same)
+    assert last_assessment(bottles.item, "eu").reference == "CPSR-8"
+
+
+def test_the_same_fragrance_twice_is_refused(desk, bottles):
+    rows = {
+        "fragrances-TOTAL_FORMS": "2",
+        "fragrances-1-fragrance": Item.objects.get(name="lavender").pk,
+        "fragrances-1-most": "2 %",
+    }
+    shown = text(assessment(desk, bottles.item, **rows))
+    assert "lavender stands twice. Keep the right row." in shown
+    assert 'value="CPSR-7"' in shown
+    assert not Assessment.objects.exists()
 
 
 def named(*pairs):

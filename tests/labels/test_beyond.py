@@ -101,3 +101,24 @@ def test_a_product_without_a_lot_says_what_is_not_known(db):
     assert told.kind.kind == "cosmetic", "the exemption is not taken without knowing"
     found = beyond(LabelCard(item=item, identity="Soap"), None, "eu", NOW).found
     assert "No lot was made yet" in " ".join(one.says for one in found)
+
+
+PRINTED = ["product", "scent", "origin", "cautions", "declared", "substitutes"]
+
+
+@pytest.mark.parametrize("field", PRINTED)
+def test_a_claim_in_any_printed_field_is_read(bottles, field):
+    facts = {field: "Antibacterial, kills 99% of germs"}
+    assert beyond(card(bottles, **facts), bottles, "us", NOW).kind.kind == "drug"
+
+
+@pytest.mark.parametrize(
+    "field", ["identity", "function", "directions", "cautions", "origin"]
+)
+def test_a_claim_in_another_language_is_read_in_every_field(bottles, field):
+    written = card(bottles)
+    written.save()
+    written.texts.create(language="fr", **{field: "Savon antibactérien"})
+    found = beyond(written, bottles, "eu", NOW).kind
+    assert found.kind == "biocide"
+    assert "in fr" in found.says
