@@ -165,6 +165,12 @@ class TestHeldForItsPapers:
         desk.post(where, CARD)
         assert is_clean(desk, held), "the approved text is approved"
 
+    def test_another_name_on_the_front_is_another_text(self, desk, held):
+        approve(desk, held, *holds(held))
+        where = reverse("label-card", args=[held.item_id])
+        desk.post(where, CARD | {"product": "Kills germs"})
+        assert not is_clean(desk, held)
+
     def test_the_rules_of_another_country_are_another_text(self, desk, held):
         approve(desk, held, *holds(held))
         assert is_clean(desk, held)

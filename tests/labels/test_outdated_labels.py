@@ -11,7 +11,8 @@ from html import unescape
 import pytest
 from django.urls import reverse
 
-from labels.models import IssuedLabel
+from labels.domain.issued import differences
+from labels.models import IssuedLabel, MakersMark
 from production.models import Lot
 from production.record.reads.clock import today
 from tests import make
@@ -121,6 +122,34 @@ class TestTwoIssuedLabels:
         assert reverse("label-against", args=[issued.pk, new.pk]) in text(
             desk.get(issued.get_absolute_url())
         )
+
+    @pytest.mark.parametrize(
+        ("words", "says"),
+        [
+            ({"product": "Kills germs"}, "“soap 250” became “Kills germs”."),
+            ({"scent": "Cedar and salt"}, "It came."),
+            ({"shelf": "4006381333931"}, "4006381333931"),
+            ({"leaflet": "on"}, "hand and book"),
+            ({"declared": "200 mL"}, "“250 mL” became “200 mL”."),
+        ],
+    )
+    def test_what_stands_on_the_front_is_a_text_too(self, desk, issued, words, says):
+        where = reverse("label-card", args=[issued.item_id])
+        answer = desk.post(where, CARD | words)
+        assert answer.status_code == 302, text(answer)
+        assert says in outdated(desk)
+        issue(desk, issued.lot, key="k2", labels="2", rules="eu")
+        new = IssuedLabel.objects.first()
+        assert new.words != issued.words
+        where = reverse("label-against", args=[new.pk, issued.pk])
+        assert says in unescape(text(desk.get(where)))
+
+    def test_another_picture_for_the_mark_is_told(self, desk, issued):
+        MakersMark.objects.create(sha256="ab" * 32, name="wave.svg", type="image/svg")
+        assert "Mark" in outdated(desk)
+        was, now = {"mark": ["ab" * 32]}, {"mark": ["cd" * 32]}
+        (one,) = differences(was, now)
+        assert one.says == ("It is another picture.",)
 
     def test_alike_they_say_so(self, desk, issued):
         issue(desk, issued.lot, key="k2", labels="2", rules="eu")
