@@ -32,7 +32,7 @@ from labels.reads.issued import (
 )
 from labels.tables import IssuedLabels
 from labels.views.answers import pdf_answer
-from labels.views.drawing import drawn, paper, to_issue, words_today
+from labels.views.drawing import draft_today, drawn, paper, to_issue, words_today
 from labels.views.labels import label_address, title_of
 from production.models import Item, Lot
 from production.pages.views.pages import list_page, signed_page, write_page
@@ -141,10 +141,13 @@ def stopped(found) -> str:
         return " ".join(unfit)
     try:
         changed = changed_since(found, words_today(found))
+        if changed:
+            return "Its text is not that of today any more: issue the label anew."
+        draft = draft_today(found)
     except Refused as refusal:
         return str(refusal)
-    if changed:
-        return "Its text is not that of today any more: issue the label anew."
+    if draft:
+        return f"Issued today it would be a draft. {' '.join(draft)}"
     return ""
 
 
