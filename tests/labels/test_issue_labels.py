@@ -221,7 +221,7 @@ class TestCounted:
         assert "wrong sheet in the printer" in shown
         assert "Olea Europaea Fruit Oil" in shown
         file = desk.get(reverse("label-file", args=[issued.pk]))
-        assert "TAKENBACK" in words_across(file.content)
+        assert words_across(file.content) == "TAKENBACK" * 4, "across each label"
         assert "taken back" in text(self.post(desk, issued, "again", printed="1"))
         assert counted(issued.pk) == (4, 1, 3, 0)
 
@@ -278,6 +278,29 @@ class TestCounted:
         assert not Reprint.objects.exists()
         file = desk.get(reverse("label-file", args=[issued.pk]))
         assert "DONOTUSE" in words_across(file.content)
+
+    @pytest.mark.parametrize("layout", ["one", "pair"])
+    def test_no_label_of_a_crossed_sheet_is_clean(self, desk, bottles, card, layout):
+        """Each place on the sheet has the word across its middle."""
+        LabelCard.objects.update(layout=layout)
+        issue(desk, bottles, labels="5")
+        kept = IssuedLabel.objects.get()
+        self.post(desk, kept, "take-back", reason="wrong sheet")
+        file = desk.get(reverse("label-file", args=[kept.pk])).content
+        sides, high = 5 * (2 if layout == "pair" else 1), 90 * 72 / 25.4
+        middles = set()
+        with pdfplumber.open(io.BytesIO(file)) as made:
+            for page in made.pages:
+                turned = [c for c in page.chars if c["matrix"][1] and c["text"].strip()]
+                for begin in range(0, len(turned), 9):
+                    word = turned[begin : begin + 9]
+                    assert "".join(c["text"] for c in word) == "TAKENBACK"
+                    left = min(c["x0"] for c in word)
+                    top = min(c["top"] for c in word)
+                    assert max(c["x1"] for c in word) - left < 60 * 72 / 25.4
+                    assert max(c["bottom"] for c in word) - top < high
+                    middles.add((page.page_number, round(left), round(top)))
+        assert len(middles) == sides
 
     def test_what_has_no_room_any_more_is_not_printed_again(self, desk, issued, card):
         """The same words in the form that goes round a bottle need a wider paper."""

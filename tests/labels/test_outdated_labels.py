@@ -13,6 +13,7 @@ from django.urls import reverse
 
 from labels.domain.issued import differences
 from labels.models import IssuedLabel, MakersMark
+from production.lots.actions.lot_deeds import discard
 from production.models import Lot
 from production.record.reads.clock import today
 from tests import make
@@ -25,11 +26,12 @@ from tests.labels.ready_bottles import (
     document,
     lot,
     scent,
+    second,
 )
 from tests.labels.test_issue_labels import issue
 from tests.labels.test_label_page import CARD, text
 
-__all__ = ["bottles", "card"]
+__all__ = ["bottles", "card", "second"]
 
 
 @pytest.fixture
@@ -90,13 +92,38 @@ class TestStockWithAnOlderText:
         issue(desk, issued.lot, key="k2", labels="2", rules="eu")
         assert "FILL-1" not in outdated(desk)
 
-    def test_nor_of_a_label_that_was_taken_back(self, desk, issued):
+    def test_a_label_that_was_taken_back_is_said_to_be(self, desk, issued):
         document(lot("FRA-1"), CITRAL, "2")
         desk.post(
             reverse("label-take-back", args=[issued.pk]),
             {"key": "w", "on": str(today()), "reason": "an old text"},
         )
-        assert "No label was issued yet" in outdated(desk)
+        shown = outdated(desk)
+        assert "No label was issued yet" not in shown
+        assert "Its label was taken back" in shown
+        assert "an old text" in shown
+        assert "On hand" in shown
+        assert "Citral came" not in shown
+        issue(desk, issued.lot, key="k2", labels="2", rules="eu")
+        assert "FILL-1" not in outdated(desk), "the label issued since is right"
+
+    def test_a_label_taken_back_stands_before_an_older_text(self, desk, issued, second):
+        issue(desk, second, key="k2", labels="1", rules="eu")
+        document(lot("FRA-1"), CITRAL, "2")
+        desk.post(
+            reverse("label-take-back", args=[IssuedLabel.objects.first().pk]),
+            {"key": "w", "on": str(today()), "reason": "smeared"},
+        )
+        shown = outdated(desk)
+        assert shown.index("batch FILL-2") < shown.index("batch FILL-1")
+
+    def test_not_of_one_whose_bottles_nobody_has(self, desk, issued):
+        discard(lot=issued.lot, amount=Decimal(2), **make.act(5, reason="cloudy"))
+        desk.post(
+            reverse("label-take-back", args=[issued.pk]),
+            {"key": "w", "on": str(today()), "reason": "smeared"},
+        )
+        assert "FILL-1" not in outdated(desk)
 
     def test_where_no_list_can_be_made_any_more_it_says_why(self, desk, issued):
         oil = Lot.objects.get(item__name="olive oil").item
