@@ -142,8 +142,8 @@ def responsible_in(
         if facts.maker.name and facts.maker.country in places:
             return "present", "The maker is there."
         return missing(
-            "The workshop is not there: write under Who answers for it the "
-            "responsible person with name, address and country."
+            "The workshop is not there: write under Responsible person or "
+            "importer who it is, with address and country."
         )
 
     return check
@@ -187,7 +187,7 @@ def durability(facts: LabelFacts, rules: RuleSet) -> Answer:
 def no_durability(facts: LabelFacts, rules: RuleSet) -> Answer:
     if mark(facts.keeping) == "unknown":
         return not_needed("No date is asked for.")
-    return PRESENT
+    return not_needed("No date is asked for; the one that the card gives stands there.")
 
 
 def cautions(facts: LabelFacts, rules: RuleSet) -> Answer:
