@@ -53,7 +53,7 @@ def _cross(pdf: pikepdf.Pdf, word: str, wide: Decimal, high: Decimal) -> pikepdf
 def _boxes(page: pikepdf.Page) -> list[tuple[Decimal, Decimal, Decimal, Decimal]]:
     """Left, foot, width and height of each label of a page, in points; the whole page
     where one stands by itself."""
-    placed = page.obj["/Resources"].get("/XObject", {})
+    placed: Any = page.obj["/Resources"].get("/XObject", {})
     found: dict[tuple[Decimal, Decimal, Decimal, Decimal], None] = {}
     at = [Decimal(0), Decimal(0)]
     for one in pikepdf.parse_content_stream(page):
@@ -61,7 +61,7 @@ def _boxes(page: pikepdf.Page) -> list[tuple[Decimal, Decimal, Decimal, Decimal]
         if operator == "cm":
             at = [Decimal(str(one.operands[edge])) for edge in (4, 5)]
         elif operator == "Do" and str(one.operands[0]).startswith("/L"):
-            box = placed[one.operands[0]]["/BBox"]
+            box = placed[str(one.operands[0])]["/BBox"]
             size = [Decimal(str(box[edge])) for edge in (2, 3)]
             found[at[0], at[1], size[0], size[1]] = None
     whole = [Decimal(str(page.mediabox[edge])) for edge in (2, 3)]
