@@ -50,6 +50,11 @@ class LabelContent:
     notes: tuple[str, ...] = ()
     found: tuple[Found, ...] = ()
     languages: tuple[str, ...] = ("en",)
+    product: str = ""
+    scent: str = ""
+    mark: str = ""
+    shelf: str = ""
+    signs: str = ""
 
     @property
     def net_contents(self) -> tuple[str, ...]:
@@ -107,6 +112,11 @@ def label(facts: LabelFacts, rules: RuleSet) -> LabelContent:
         notes=facts.notes,
         found=found,
         languages=facts.languages,
+        product=_tidy(facts.front.product),
+        scent=_tidy(facts.front.scent),
+        mark=facts.front.mark,
+        shelf=facts.front.shelf,
+        signs=", ".join(facts.front.signs),
     )
 
 
