@@ -94,7 +94,7 @@ def assessment_add(request, pk):
 def _on_file(made):
     """What is told of it; an older one takes the place of none."""
     counts = last_assessment(made.item, made.rules)
-    if counts.pk == made.pk:
+    if counts is None or counts.pk == made.pk:
         return f"{made.reference} is on file."
     return (
         f"{made.reference} is on file. {counts.reference} still counts: it is dated "
