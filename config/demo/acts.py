@@ -48,6 +48,7 @@ FRENCH = {
     "directions": "Mouiller, faire mousser, rincer.",
     "cautions": "Usage externe. Éviter le contact avec les yeux ; en cas de contact, "
     "rincer abondamment à l'eau. Tenir hors de portée des enfants.",
+    "origin": "Fabriqué aux États-Unis",
 }
 # Invented, as everybody here: they answer for the goods abroad.
 ANSWERS = {

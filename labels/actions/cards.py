@@ -9,6 +9,7 @@ from labels.domain.codes import read_number
 from labels.domain.columns import Faces
 from labels.domain.dress import ensure_e
 from labels.domain.heights import PI
+from labels.domain.layout import ensure_size
 from labels.domain.net_contents import read_contents
 from labels.domain.sheets import plain_sheet
 from labels.domain.substitutes import read_substitutes
@@ -64,6 +65,9 @@ def _refuse_signs(row: LabelCard | LabelText, faces: Faces, width: Decimal) -> N
 def _refuse_nonsense(card: LabelCard) -> None:
     # A label that no paper holds was mistyped.
     plain_sheet("A4", card.width, card.height)
+    ensure_size(card.width, card.height)
+    if card.adults_only and card.for_children:
+        raise Refused("It is for adults only or for children: take one tick away.")
     _refuse_odd_bottle(card)
     if card.cautions.strip() and card.no_cautions:
         raise Refused("There are precautions: take the tick away, or the text.")
@@ -93,6 +97,12 @@ def _refuse_odd_bottle(card: LabelCard) -> None:
             f"A label of {plain(card.height)} mm does not lie on a straight wall of "
             f"{plain(bottle.height)} mm: measure the wall again, or choose a lower "
             "label."
+        )
+    area = card.height * card.width
+    if bottle.shape == "other" and bottle.surface and bottle.surface < area:
+        raise Refused(
+            f"The label has {plain(area / 100)} cm² and the bottle "
+            f"{plain(bottle.surface / 100)}: measure its surface again."
         )
     bottle.panel(card.height, card.width)
 

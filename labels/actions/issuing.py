@@ -2,6 +2,9 @@
 
 import hashlib
 from collections.abc import Callable, Sequence
+from decimal import Decimal
+
+from django.utils.text import capfirst
 
 from labels.domain.issued import Made, digest, left_of
 from labels.models import (
@@ -14,11 +17,13 @@ from labels.models import (
 )
 from production.models import Hold, Item, Lot
 from production.papers.domain.papers import PDF, Paper
+from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import deed, written
 from production.record.actions.people import owner_only, reason_asked
 from production.record.models.ink import Deed
 from production.stock.actions.opening_lots import label_printed
+from production.tracing.reads.family import came_in
 
 MOST = 100_000
 
@@ -133,6 +138,7 @@ def print_again(
     ``stands`` says why it is not printed any more, "" where it may be.
     """
     _some(printed)
+    _not_before(deed, issued)
     if why := stands():
         raise Refused(why)
     return written(Reprint(deed=deed, issued=issued, printed=printed))
@@ -148,10 +154,46 @@ def count_labels(
     deed: Deed, *, issued: IssuedLabel, used: int, spoiled: int
 ) -> LabelCount:
     """Say how many were stuck on and how many spoiled, all in all until now."""
+    now = _now(issued)
+    _not_more_than_there_are(issued, used)
+    if LabelWithdrawn.objects.filter(issued=issued).exists():
+        _nothing_left(deed, now, used, spoiled)
     return _counted(deed, issued, used, spoiled)
 
 
+def _not_more_than_there_are(issued: IssuedLabel, used: int) -> None:
+    """A bottle carries one of them: what was torn off again is spoiled."""
+    if issued.lot is None:
+        return
+    ever = came_in([issued.lot]).get(issued.lot.code, Decimal(0))
+    if used > ever:
+        raise Refused(
+            f"There were never more than {plain(ever)} of {issued.lot}: {used} cannot "
+            "be on them. What was torn off again is spoiled."
+        )
+
+
+def _nothing_left(deed: Deed, now: IssuedLabel, used: int, spoiled: int) -> None:
+    """What was taken back was torn up: it turns up on a bottle or not at all."""
+    if left_of(now.all_printed, used, spoiled) > 0:
+        raise Refused(
+            f"{capfirst(str(now))} was taken back, and what was left of it is spoiled: "
+            f"all {now.all_printed} are either stuck on or spoiled, none is left."
+        )
+    if spoiled < now.spoiled:
+        reason_asked(deed, f"counting fewer as spoiled than when {now} was taken back")
+
+
+def _not_before(deed: Deed, issued: IssuedLabel) -> None:
+    if deed.on < issued.deed.on:
+        raise Refused(
+            f"{capfirst(str(issued))} was issued on {issued.deed.on}: write that day "
+            "or a later one."
+        )
+
+
 def _counted(deed: Deed, issued: IssuedLabel, used: int, spoiled: int) -> LabelCount:
+    _not_before(deed, issued)
     printed = _now(issued).all_printed
     left = left_of(printed, used, spoiled)
     if used < 0 or spoiled < 0 or left < 0:
@@ -178,7 +220,7 @@ def withdraw_labels(deed: Deed, *, issued: IssuedLabel) -> LabelWithdrawn:
     """A label was issued by mistake: what is left of it is spoiled, and it stays."""
     reason_asked(deed, f"taking {issued} back")
     if LabelWithdrawn.objects.filter(issued=issued).exists():
-        raise Refused(f"{str(issued).capitalize()} was taken back already.")
+        raise Refused(f"{capfirst(str(issued))} was taken back already.")
     now = _now(issued)
     _counted(deed, issued, now.used, now.all_printed - now.used)
     return written(LabelWithdrawn(deed=deed, issued=issued))

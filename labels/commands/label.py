@@ -49,9 +49,16 @@ class Command(HouseCommand):
         if pdf:
             paper = Workshop.objects.values_list("paper", flat=True).first() or "A4"
             title = f"{found.item} {found.code}"
-            Path(pdf).write_bytes(label_pdf(drawing.looked_at(), title, paper))
+            _write(Path(pdf), label_pdf(drawing.looked_at(), title, paper))
         told = label_check(drawing, content)
         return as_json(told) if json else _as_text(told)
+
+
+def _write(path: Path, raw: bytes) -> None:
+    try:
+        path.write_bytes(raw)
+    except (FileNotFoundError, NotADirectoryError, PermissionError) as fault:
+        raise Refused(f"{path} cannot be written: name a file that can.") from fault
 
 
 def _ensure_known(asked, language: str | None, sold_in: str | None) -> None:
@@ -59,6 +66,14 @@ def _ensure_known(asked, language: str | None, sold_in: str | None) -> None:
         raise Refused(
             f"The rules' own words in {language!r} are not known here: use one of "
             f"{', '.join(words())}."
+        )
+    alone = {one.languages for one in asked.countries if len(one.languages) == 1}
+    if language and sold_in:
+        raise Refused("The country tells the language: leave --language out.")
+    if language and (language,) not in alone:
+        raise Refused(
+            f"A label in {words()[language].called} alone is enough in no country of "
+            f"the {asked.title}: say with --sold-in where it is sold."
         )
     if sold_in and asked.country(sold_in) is None:
         where = ", ".join(one.code for one in asked.countries)

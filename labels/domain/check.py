@@ -8,6 +8,8 @@ from labels.domain.facts import Found
 from labels.domain.label import LabelContent
 
 TEXTS = (
+    "product",
+    "scent",
     "identity",
     "function",
     "second_language",
@@ -25,6 +27,9 @@ TEXTS = (
     "contact",
     "responsible",
     "origin",
+    "mark",
+    "shelf",
+    "signs",
 )
 READY = (
     "Everything that these rules ask for is on it. That does not say that the product "

@@ -21,7 +21,17 @@ _POST_CODE = re.compile(r"\d{3}|[A-Z]{1,2}\d")
 _ZIP = re.compile(r"(?<!\d)\d{5}(-\d{4})?(?!\d)")
 _CANADIAN = re.compile(r"\b[A-Z]\d[A-Z] ?\d[A-Z]\d\b", re.IGNORECASE)
 # What the post code of a country looks like, where we know it.
-POST_CODES = {"US": _ZIP, "CA": _CANADIAN}
+_BRITISH = re.compile(r"\b[A-Z]{1,2}\d[A-Z\d]? ?\d[A-Z]{2}\b", re.IGNORECASE)
+_BELFAST = re.compile(r"\bBT\d{1,2} ?\d[A-Z]{2}\b", re.IGNORECASE)
+_FIVE, _FOUR = re.compile(r"(?<!\d)\d{5}(?!\d)"), re.compile(r"(?<!\d)\d{4}(?!\d)")
+POST_CODES = {
+    "US": _ZIP,
+    "CA": _CANADIAN,
+    "GB": _BRITISH,
+    **dict.fromkeys(("DE", "ES", "FI", "FR", "IT"), _FIVE),
+    **dict.fromkeys(("AT", "BE", "DK", "NL"), _FOUR),
+}
+NORTHERN_IRELAND = "XI"
 # Words of an identity that tell what a thing is for.
 CLEAR = {"soap", "wash", "gel", "shampoo", "cleanser", "savon", "seife", "jabón"}
 # A text of so many words is not the same in two languages by chance.
@@ -137,21 +147,41 @@ def responsible_in(
     def check(facts: LabelFacts, rules: RuleSet) -> Answer:
         accepted = union or (union_until is not None and facts.on <= union_until)
         places = {*where, *(facts.union if accepted else ())}
+        if facts.sold_in is not None and facts.sold_in.code == NORTHERN_IRELAND:
+            return _in_northern_ireland(facts)
         if facts.answers:
             return _is_there(facts.answers, places)
         if facts.maker.name and facts.maker.country in places:
             return "present", "The maker is there."
         return missing(
-            "The workshop is not there: write under Who answers for it the "
-            "responsible person with name, address and country."
+            "The workshop is not there: write under Responsible person or "
+            "importer who it is, with address and country."
         )
 
     return check
 
 
+def _in_northern_ireland(facts: LabelFacts) -> Answer:
+    """There the law of the Union holds: a person there, or in the Union."""
+    told = facts.answers or facts.maker
+    if told.country in facts.union or (
+        told.country == "GB" and _BELFAST.search(" ".join(told.lines))
+    ):
+        return _is_there(told, {told.country})
+    return missing(
+        "In Northern Ireland the responsible person is there (a BT postal code) or in "
+        "the Union: write under Responsible person or importer who it is."
+    )
+
+
 def _is_there(told: Address, places: Iterable[str]) -> Answer:
     if not (told.name.strip() and told.lines):
         return missing("The responsible person has a name and an address.")
+    looks = POST_CODES.get(told.country)
+    if looks and not looks.search(" ".join(told.lines[1:] or told.lines)):
+        return missing(
+            f"The address of {told.name} has no postal code of {told.country_name}."
+        )
     if told.country not in places:
         return missing(
             f"{told.name} is not there: {told.country_name or 'no country is said'}."
@@ -187,7 +217,7 @@ def durability(facts: LabelFacts, rules: RuleSet) -> Answer:
 def no_durability(facts: LabelFacts, rules: RuleSet) -> Answer:
     if mark(facts.keeping) == "unknown":
         return not_needed("No date is asked for.")
-    return PRESENT
+    return not_needed("No date is asked for; the one that the card gives stands there.")
 
 
 def cautions(facts: LabelFacts, rules: RuleSet) -> Answer:
@@ -232,14 +262,16 @@ def languages(*fields: str) -> Check:
             return missing(
                 "Say in which country it is sold: its language follows from there."
             )
-        why = " ".join(_lacking(facts, fields))
+        why = " ".join(_lacking(facts, rules, fields))
         return missing(why) if why else PRESENT
 
     return check
 
 
-def _lacking(facts: LabelFacts, fields: tuple[str, ...]) -> Iterator[str]:
-    needed = [name for name in fields if facts.says(name)]
+def _lacking(
+    facts: LabelFacts, rules: RuleSet, fields: tuple[str, ...]
+) -> Iterator[str]:
+    needed = [name for name in fields if _stands(facts, rules, name)]
     for language in facts.languages:
         if language not in facts.words:
             yield (
@@ -248,7 +280,10 @@ def _lacking(facts: LabelFacts, fields: tuple[str, ...]) -> Iterator[str]:
             )
             continue
         text = facts.text(language)
-        lacks = [SAID[name] for name in needed if not getattr(text, name).strip()]
+        asked = [name for name in needed if (name, language) != ("origin", "en")]
+        lacks = [
+            SAID[name] for name in asked if not says_something(getattr(text, name))
+        ]
         if lacks:
             yield (
                 f"Write in {facts.called(language)} on the label card: "
@@ -258,7 +293,19 @@ def _lacking(facts: LabelFacts, fields: tuple[str, ...]) -> Iterator[str]:
         yield from _twice(facts, name)
 
 
+def _stands(facts: LabelFacts, rules: RuleSet, name: str) -> bool:
+    """Whether a field is on the label; the origin stands there of what is imported."""
+    at_home = facts.maker.country in {one.code for one in rules.countries}
+    return facts.says(name) or (name == "origin" and not at_home)
+
+
+def says_something(text: str) -> bool:
+    """Whether it has a word of it: one letter is none."""
+    return any(len(word) > 1 for word in re.findall(r"[^\W\d_]+", text))
+
+
 SAID = {
+    "origin": "where it was made",
     "identity": "what it is",
     "function": "what it is for",
     "directions": "directions",
@@ -267,14 +314,22 @@ SAID = {
 
 
 def _twice(facts: LabelFacts, name: str) -> Iterator[str]:
-    seen: dict[str, str] = {}
+    """A text that stands under another language too, on this label or not."""
     for language in facts.languages:
-        text = " ".join(getattr(facts.text(language), name).casefold().split())
+        text = folded(getattr(facts.text(language), name))
         if len(text.split()) < SENTENCE:
             continue
-        if text in seen:
+        same = [
+            facts.called(other.language)
+            for other in (*facts.texts, *facts.others)
+            if other.language != language and folded(getattr(other, name)) == text
+        ]
+        if same:
             yield (
-                f"The {SAID[name]} in {facts.called(language)} are those in "
-                f"{facts.called(seen[text])}: translate them."
+                f"{SAID[name].capitalize()}: the {facts.called(language)} text is the "
+                f"same as the {same[0]} one. Translate it."
             )
-        seen[text] = language
+
+
+def folded(text: str) -> str:
+    return " ".join(text.casefold().split())

@@ -75,6 +75,18 @@ class Address:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Front:
+    """What a maker puts on it of his own; ``mark`` is the digest of its file, ``signs``
+    the names of the symbols."""
+
+    product: str = ""
+    scent: str = ""
+    mark: str = ""
+    shelf: str = ""
+    signs: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LabelFacts:
     """What is known of a product and a lot.
 
@@ -103,6 +115,7 @@ class LabelFacts:
     answers: Address = field(default_factory=Address)
     no_cautions: bool = False
     bottle: Bottle = field(default_factory=Bottle)
+    front: Front = field(default_factory=Front)
     body: Body = ""
     on: date = date.max
     notes: tuple[str, ...] = ()

@@ -17,7 +17,7 @@ from typing import Any, Union, get_args, get_origin, get_type_hints
 
 Words = Mapping[str, Sequence[str]]
 
-INGREDIENTS = "ingredients"
+INGREDIENTS, CONTENTS, MARK = "ingredients", "net_contents", "mark"
 # What belongs to a label and is not printed on it.
 UNPRINTED = frozenset({"rules", "basis", "missing", "notes", "found", "languages"})
 ORDINALS = {1: "st", 2: "nd", 3: "rd"}
@@ -89,9 +89,13 @@ def words_of(content: Any, ingredients: Sequence[str]) -> dict[str, tuple[str, .
     for one in fields(content):
         if one.name in UNPRINTED:
             continue
-        told = tuple(_texts(getattr(content, one.name)))
+        value, name = getattr(content, one.name), one.name
+        if name == "contents":
+            # As it is printed: the figures behind it are nobody's words.
+            value, name = str(value or ""), CONTENTS
+        told = tuple(_texts(value))
         if told:
-            found[one.name] = told
+            found[name] = told
     if ingredients:
         found[INGREDIENTS] = tuple(ingredients)
     return found
@@ -126,6 +130,10 @@ def differences(was: Words, now: Words) -> tuple[Change, ...]:
         joint, told = "; ", _said
         if part == INGREDIENTS:
             joint, told = ", ", name_changes
+        elif part == CONTENTS and before and after:
+            told = _as_a_whole
+        elif part == MARK and before and after:
+            told = _another
         found.append(
             Change(
                 part.replace("_", " ").capitalize(),
@@ -177,6 +185,14 @@ def _said(before: Sequence[str], after: Sequence[str]) -> Iterator[str]:
             yield f"“{gone}” went."
         elif kind == "insert":
             yield f"“{come}” came."
+
+
+def _as_a_whole(before: Sequence[str], after: Sequence[str]) -> Iterator[str]:
+    yield f"“{' '.join(before)}” became “{' '.join(after)}”."
+
+
+def _another(before: Sequence[str], after: Sequence[str]) -> Iterator[str]:
+    yield "It is another picture."
 
 
 def left_of(printed: int, used: int, spoiled: int) -> int:

@@ -50,6 +50,11 @@ class LabelContent:
     notes: tuple[str, ...] = ()
     found: tuple[Found, ...] = ()
     languages: tuple[str, ...] = ("en",)
+    product: str = ""
+    scent: str = ""
+    mark: str = ""
+    shelf: str = ""
+    signs: str = ""
 
     @property
     def net_contents(self) -> tuple[str, ...]:
@@ -86,7 +91,7 @@ def label(facts: LabelFacts, rules: RuleSet) -> LabelContent:
             _sentence(one.identity, one.function) for one in others
         ),
         contents=_contents(facts, rules),
-        heading=together(words, "ingredients") + ":",
+        heading=(rules.heading or together(words, "ingredients")) + ":",
         ingredients=", ".join(facts.ingredients),
         directions=_joined(one.directions for one in facts.texts),
         cautions=_joined(one.cautions for one in facts.texts),
@@ -107,6 +112,11 @@ def label(facts: LabelFacts, rules: RuleSet) -> LabelContent:
         notes=facts.notes,
         found=found,
         languages=facts.languages,
+        product=_tidy(facts.front.product),
+        scent=_tidy(facts.front.scent),
+        mark=facts.front.mark,
+        shelf=facts.front.shelf,
+        signs=", ".join(facts.front.signs),
     )
 
 
@@ -141,14 +151,19 @@ def _answering(told: Address, words: list[Words]) -> str:
 
 
 def _origin(facts: LabelFacts, found: tuple[Found, ...]) -> str:
-    """As the card words it; else the country, where the rules ask for it."""
-    if told := facts.told("origin"):
-        return _tidy(told)
+    """As the card words it in each language; else the country, where it is asked for.
+
+    English words stand ready; others are the maker's.
+    """
     asked = any(
         one.element == "Country of origin" and one.state == "present" for one in found
     )
     country = facts.maker.country_name
-    return f"{facts.words['en'].made_in} {country}" if asked and country else ""
+    ready = f"{facts.words['en'].made_in} {country}" if asked and country else ""
+    told = [
+        one.origin or (ready if one.language == "en" else "") for one in facts.texts
+    ]
+    return " / ".join(dict.fromkeys(filter(None, map(_tidy, told)))) or ready
 
 
 def _contents(facts: LabelFacts, rules: RuleSet) -> NetContents | None:

@@ -20,6 +20,12 @@ from production.quantities.domain.refusal import Refused
 STEPS = 20
 
 
+def ensure_size(width: Decimal, height: Decimal) -> None:
+    """Refused for a label that nobody reads or no sheet holds."""
+    if not (15 <= width <= 300 and 15 <= height <= 400):
+        raise Refused("Make the label 15 to 300 mm wide and 15 to 400 mm high.")
+
+
 def lay_out(
     content: LabelContent,
     width: Decimal,
@@ -34,8 +40,7 @@ def lay_out(
     its ``back`` of the same size. Refused for a sign that the font lacks, and for a
     label of no size.
     """
-    if not (15 <= width <= 300 and 15 <= height <= 400):
-        raise Refused("Make the label 15 to 300 mm wide and 15 to 400 mm high.")
+    ensure_size(width, height)
     drawing = _dressed(content, width, height, heights, faces, dress)
     if dress.mark and len(drawing.missing) > len(content.missing):
         # What the law asks for comes first.

@@ -35,6 +35,7 @@ class RuleSet:
 
     ``elements`` are what a label must have, in the order of the check; ``contents``
     words a quantity; ``heights`` gives the least letters for a quantity and a panel.
+    ``heading`` is a term of the rules above the list, "" where it is translated.
     ``countries`` are those it is the law of, the first where nothing else is said.
     ``packers``: the rules of the average system say how far one pack may fall short.
     ``faults`` tells what is wrong with contents as somebody worded them.
@@ -57,6 +58,7 @@ class RuleSet:
     one_percent: Decimal = Decimal(1)
     countries: tuple[Country, ...] = ()
     dated: bool = False
+    heading: str = ""
     packers: bool = False
     faults: Callable[[str], tuple[str, ...]] = _none
     allergen_days: AllergenDays = field(default_factory=AllergenDays)

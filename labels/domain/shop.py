@@ -14,7 +14,7 @@ ROWS = (
     ("cautions", "Precautions"),
     ("keeps", "Keeps"),
     ("maker", "Maker"),
-    ("responsible", "Who answers for it"),
+    ("responsible", "Responsible person"),
     ("origin", "Origin"),
     ("contact", "Contact"),
     ("batch", "Batch told of"),

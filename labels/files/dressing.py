@@ -7,6 +7,7 @@ from django.conf import settings
 
 from labels.domain.codes import BatchCode
 from labels.domain.dress import Design, Dress, Form
+from labels.domain.front import printed_name
 from labels.files.marks import mark_of
 from labels.models import LabelCard, MakersMark
 from labels.reads.marks import mark_for
@@ -33,7 +34,7 @@ def dress_of(card: LabelCard, mark: MakersMark | None, home: Path) -> Dress:
     return Dress(
         form=cast(Form, card.layout),
         design=cast(Design, card.design),
-        product=" ".join((card.product or card.item.name).split()),
+        product=printed_name(card.product, card.item.name),
         scent=" ".join(card.scent.split()),
         mark=drawn,
         leaflet=card.leaflet,

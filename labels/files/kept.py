@@ -19,26 +19,53 @@ Run = tuple[str, Decimal, Decimal, Decimal]
 
 
 def crossed(raw: bytes, word: str) -> bytes:
-    """The same pages with a word from corner to corner, so that nobody uses them."""
+    """The same pages with a word from corner to corner of each label, so that nobody
+    uses them, or cuts a clean one out of a sheet."""
     out = io.BytesIO()
     with pikepdf.open(io.BytesIO(raw)) as pdf:
+        forms: dict[tuple[Decimal, Decimal], pikepdf.Object] = {}
         for page in pdf.pages:
-            wide, high = (Decimal(str(page.mediabox[edge])) / POINT for edge in (2, 3))
-            mark = press().printed(
-                render_to_string(
-                    "labels/print/crossed.html",
-                    {
-                        "word": word,
-                        "width": round(wide, 2),
-                        "height": round(high, 2),
-                        "size": round(min(wide, high) / Decimal(7), 2),
-                    },
-                )
-            )
-            with pikepdf.open(io.BytesIO(mark)) as over:
-                page.add_overlay(over.pages[0], None)
+            orders = ["q"]
+            for left, foot, *size in _boxes(page):
+                wide, high = (round(edge / POINT, 2) for edge in size)
+                if (wide, high) not in forms:
+                    forms[wide, high] = _cross(pdf, word, wide, high)
+                name = page.add_resource(forms[wide, high], pikepdf.Name.XObject)
+                orders.append(f"q 1 0 0 1 {left} {foot} cm {name} Do Q")
+            page.contents_add(b"q", prepend=True)
+            page.contents_add("\n".join(["Q", *orders, "Q"]).encode())
         pdf.save(out, deterministic_id=True)
     return out.getvalue()
+
+
+def _cross(pdf: pikepdf.Pdf, word: str, wide: Decimal, high: Decimal) -> pikepdf.Object:
+    page = {
+        "word": word,
+        "width": wide,
+        "height": high,
+        "size": round(min(wide, high) / Decimal(7), 2),
+    }
+    made = press().printed(render_to_string("labels/print/crossed.html", page))
+    with pikepdf.open(io.BytesIO(made)) as over:
+        return pdf.copy_foreign(over.pages[0].as_form_xobject())
+
+
+def _boxes(page: pikepdf.Page) -> list[tuple[Decimal, Decimal, Decimal, Decimal]]:
+    """Left, foot, width and height of each label of a page, in points; the whole page
+    where one stands by itself."""
+    placed: Any = page.obj["/Resources"].get("/XObject", {})
+    found: dict[tuple[Decimal, Decimal, Decimal, Decimal], None] = {}
+    at = [Decimal(0), Decimal(0)]
+    for one in pikepdf.parse_content_stream(page):
+        operator = str(one.operator)
+        if operator == "cm":
+            at = [Decimal(str(one.operands[edge])) for edge in (4, 5)]
+        elif operator == "Do" and str(one.operands[0]).startswith("/L"):
+            box = placed[str(one.operands[0])]["/BBox"]
+            size = [Decimal(str(box[edge])) for edge in (2, 3)]
+            found[at[0], at[1], size[0], size[1]] = None
+    whole = [Decimal(str(page.mediabox[edge])) for edge in (2, 3)]
+    return list(found) or [(Decimal(0), Decimal(0), whole[0], whole[1])]
 
 
 def runs(raw: bytes) -> list[tuple[list[Run], list[Decimal]]]:

@@ -1,8 +1,9 @@
 """Labels that go out, are counted and come back; the text of a held lot."""
 
+from collections import defaultdict
+
 from django import forms
 
-from production.models import Hold
 from production.pages.forms.deed import DeedForm, Signed
 
 
@@ -61,19 +62,12 @@ class WithdrawForm(DeedForm):
     reason_asked = True
 
 
-class Causes(forms.ModelMultipleChoiceField):
-    widget = forms.CheckboxSelectMultiple
-
-    def label_from_instance(self, hold):
-        return f"{hold.cause} ({hold.on:%Y-%m-%d}, {hold.deed.by})"
-
-
 class ApproveForm(DeedForm):
     """None is ticked before: an owner says which cause is one of label or papers."""
 
     reason_asked = True
-    causes = Causes(
-        Hold.objects.none(),
+    causes = forms.MultipleChoiceField(
+        widget=forms.CheckboxSelectMultiple,
         label="Causes that this text answers",
         help_text="Only one of its label or its papers. Where the soap itself is in "
         "doubt, leave it: its label stays a draft.",
@@ -81,8 +75,25 @@ class ApproveForm(DeedForm):
 
     def __init__(self, *args, causes, **kwargs):
         super().__init__(*args, **kwargs)
-        found = Hold.objects.filter(pk__in=[one.pk for one in causes])
-        self.fields["causes"].queryset = found.select_related("deed__by")
+        # The same words are one question, however often somebody wrote them.
+        self.alike = defaultdict(list)
+        for one in sorted(causes, key=lambda cause: cause.pk):
+            self.alike[" ".join(one.cause.split()).casefold()].append(one)
+        self.fields["causes"].choices = [
+            (str(many[0].pk), _told(many)) for many in self.alike.values()
+        ]
 
     def arguments(self):
-        return {**super().arguments(), "causes": list(self.cleaned_data["causes"])}
+        ticked = set(self.cleaned_data["causes"])
+        found = [
+            cause
+            for many in self.alike.values()
+            if str(many[0].pk) in ticked
+            for cause in many
+        ]
+        return {**super().arguments(), "causes": found}
+
+
+def _told(causes):
+    when = dict.fromkeys(f"{one.on:%Y-%m-%d}, {one.deed.by}" for one in causes)
+    return f"{causes[0].cause} ({'; '.join(when)})"

@@ -19,21 +19,42 @@ class IngredientsForm(forms.Form):
     basis = forms.ChoiceField(required=False, choices=LabelCard.Basis.choices)
 
 
-class PlaceForm(forms.Form):
-    """Under which rules, and where it is sold."""
+class Placed(forms.Form):
+    """Under which rules, and where it is sold: the rules must be the law there."""
 
     rules = forms.ChoiceField(label="Label rules", choices=RULES)
     sold_in = forms.ChoiceField(label="Sold in", choices=SOLD_IN, required=False)
 
+    def clean_sold_in(self):
+        sold_in = self.cleaned_data["sold_in"]
+        rules = rule_sets().get(self.cleaned_data.get("rules"))
+        if sold_in and rules and rules.country(sold_in) is None:
+            raise forms.ValidationError(
+                f"The {rules.title} are no law in {dict(SOLD_IN)[sold_in]}: choose "
+                "the rules of that country, or another country."
+            )
+        return sold_in
+
+
+def placed_as_asked(asked, card):
+    """The card's own rules and country; the country only where those rules are law."""
+    told = {"rules": card.rules, **asked.dict()}
+    rules = rule_sets().get(told["rules"])
+    if "sold_in" not in told and rules and rules.country(card.sold_in):
+        told["sold_in"] = card.sold_in
+    return told
+
+
+class PlaceForm(Placed):
     def __init__(self, asked, *, card):
-        super().__init__({"rules": card.rules, "sold_in": card.sold_in, **asked.dict()})
+        super().__init__(placed_as_asked(asked, card))
         self.card = card
 
 
-class LabelForm(IngredientsForm):
+class LabelForm(Placed):
     """Asked with every look: what to draw, and where it is printed."""
 
-    sold_in = forms.ChoiceField(label="Sold in", choices=SOLD_IN, required=False)
+    basis = forms.ChoiceField(required=False, choices=LabelCard.Basis.choices)
     width = NumberField(label="Width, mm", places=2)
     height = NumberField(label="Height, mm", places=2)
     labels = forms.IntegerField(label="Labels on sheets", min_value=1)
@@ -41,21 +62,21 @@ class LabelForm(IngredientsForm):
         help_text="A sheet's labels have their own size, plain paper takes yours."
     )
     start = forms.IntegerField(
-        label="First free cell", min_value=1, help_text="Counted along the rows."
+        label="First free label on the sheet",
+        min_value=1,
+        help_text="Counted along the rows.",
     )
 
     def __init__(self, asked, *, card, paper):
         first = {
-            "rules": card.rules,
             "basis": card.basis,
-            "sold_in": card.sold_in,
             "width": plain(card.width),
             "height": plain(card.height),
             "labels": 1,
             "sheet": paper,
             "start": 1,
         }
-        super().__init__({**first, **asked.dict()})
+        super().__init__({**first, **placed_as_asked(asked, card)})
         self.card = card
         self.sheets = {str(sheet.pk): sheet for sheet in Sheet.objects.all()}
         self.fields["sheet"].choices = [

@@ -43,7 +43,7 @@ class LotsForm(forms.Form):
         help_text="One lot a line: its code, a space, how many. A pair counts once.",
     )
     start = forms.IntegerField(
-        label="First free cell",
+        label="First free label on the sheet",
         min_value=1,
         initial=1,
         help_text="Counted along the rows.",
@@ -79,7 +79,9 @@ class StickOverForm(forms.Form):
     height = NumberField(label="Height, mm", places=2)
     labels = forms.IntegerField(label="How many", min_value=1)
     start = forms.IntegerField(
-        label="First free cell", min_value=1, help_text="Counted along the rows."
+        label="First free label on the sheet",
+        min_value=1,
+        help_text="Counted along the rows.",
     )
 
     def __init__(self, asked, *, paper):

@@ -530,7 +530,7 @@ class Migration(migrations.Migration):
                             ("paste", "a thick paste"),
                         ],
                         max_length=6,
-                        verbose_name="how it flows",
+                        verbose_name="liquid or paste",
                     ),
                 ),
                 (
@@ -571,7 +571,7 @@ class Migration(migrations.Migration):
                         validators=[
                             django.core.validators.MinValueValidator(Decimal("0"))
                         ],
-                        verbose_name="width of a flat side, or once round, mm",
+                        verbose_name="width of a flat side, or around the bottle, mm",
                     ),
                 ),
                 (

@@ -85,11 +85,11 @@ class LabelCard(Dressed):
     substitutes = models.TextField(
         "substitutes in a shortage", max_length=400, blank=True
     )
-    body = models.CharField("how it flows", max_length=6, choices=Body, blank=True)
+    body = models.CharField("liquid or paste", max_length=6, choices=Body, blank=True)
     shape = models.CharField("the bottle", max_length=5, choices=Shape, blank=True)
     panel_height = Length("height of the straight wall, mm", null=True, blank=True)
     panel_across = Length(
-        "width of a flat side, or once round, mm", null=True, blank=True
+        "width of a flat side, or around the bottle, mm", null=True, blank=True
     )
     panel_diameter = Length("diameter of a round bottle, mm", null=True, blank=True)
     panel_surface = Length("all that can bear a label, cm²", null=True, blank=True)

@@ -7,6 +7,7 @@ from datetime import date
 
 from labels.domain.bath import BATH_FOAM, foaming_bath
 from labels.domain.facts import Found, State
+from labels.domain.front import amount_in
 from labels.domain.kind import KindBook, KindOfProduct
 from labels.domain.restricted import Restrictions, restrictions
 from labels.models import LabelCard
@@ -34,6 +35,7 @@ def beyond(card: LabelCard, lot: Lot | None, code: str, on: date) -> Beyond:
     held, book = held_by(source), kind_book(code)
     kind = kind_for(card, held, book)
     found = [
+        *_front(card),
         _kind(kind),
         *_bath(card, book),
         *_restricted(card, source, held, code, on),
@@ -54,6 +56,22 @@ def beyond(card: LabelCard, lot: Lot | None, code: str, on: date) -> Beyond:
     return Beyond(kind, tuple(found))
 
 
+def _front(card: LabelCard) -> Iterator[Found]:
+    """The name and the scent tell no amount: that is the contents' place."""
+    told = (
+        ("name", card.product),
+        ("scent", card.scent),
+        ("what it is", card.identity),
+    )
+    for called, text in told:
+        if amount := amount_in(text):
+            says = (
+                f"The {called} tells an amount, {amount}: leave it to the contents, "
+                "which are compared with the fill."
+            )
+            yield Found("The front", "missing", "house rule, no clause", says)
+
+
 def _kind(kind: KindOfProduct) -> Found:
     first = kind.because[0].line if kind.because else kind.itself
     says = " ".join([kind.says, *kind.doubts])
@@ -68,7 +86,7 @@ def _bath(card: LabelCard, book: KindBook) -> Iterator[Found]:
             continue
         due = foaming_bath(
             added_to_bath=card.bath_foam,
-            adults_only=card.adults_only,
+            adults_only=card.adults_only and _says_adults(card),
             for_children=card.for_children,
         )
         if due is None:
@@ -86,6 +104,12 @@ def _bath(card: LabelCard, book: KindBook) -> Iterator[Found]:
             yield Found("Foaming bath caution", "missing", due.clause, says)
         else:
             yield Found("Foaming bath caution", "present", due.clause, due.caution)
+
+
+def _says_adults(card: LabelCard) -> bool:
+    """Only what is labelled for adults alone is free of the caution."""
+    told = " ".join((card.identity, card.function, card.directions, card.cautions))
+    return "adult" in told.casefold()
 
 
 def _restricted(

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from labels.domain.durability import Keeping
-from labels.domain.facts import Address, Found, LabelFacts, ProductText
+from labels.domain.facts import Address, Found, Front, LabelFacts, ProductText
 from labels.domain.languages import Country
 from labels.domain.name_book import NameBook
 from labels.domain.packs import worded_otherwise
@@ -12,6 +12,7 @@ from labels.models import LabelAddress, LabelCard, LabelText
 from labels.reads.beyond import beyond
 from labels.reads.fill import fill_found
 from labels.reads.listing import declare_lot
+from labels.reads.marks import mark_for
 from labels.reads.rules import union, words
 from production.fitness.domain.reasons import Purpose
 from production.fitness.reads import fitness
@@ -79,6 +80,7 @@ def label_facts(
         answers=_answers(rules),
         no_cautions=card.no_cautions,
         bottle=card.bottle(),
+        front=_front(card),
         body=card.body,
         on=on,
         notes=(*listed.notes, *measure, *worded_otherwise(card.declared, rules)),
@@ -119,6 +121,18 @@ def _text(row: LabelCard | LabelText) -> ProductText:
         row.directions,
         row.cautions,
         row.origin,
+    )
+
+
+def _front(card: LabelCard) -> Front:
+    mark = mark_for(card.item)
+    signs = (("hand and book", card.leaflet), ("e-mark", card.estimated))
+    return Front(
+        product=card.product or card.item.name,
+        scent=card.scent,
+        mark=mark.sha256 if mark else "",
+        shelf=card.shelf,
+        signs=tuple(name for name, stands in signs if stands),
     )
 
 

@@ -110,6 +110,26 @@ def latest_out(lots: Iterable[int] | None = None) -> list[IssuedLabel]:
     return list(found.values())
 
 
+def taken_back() -> list[IssuedLabel]:
+    """Of each lot the last label that was taken back, unless another one went out
+    since, or one of the same rules and language is out."""
+    out, last = defaultdict(set), {}
+    for row in latest_out():
+        out[row.lot_id].add((row.pk, row.rules, row.language))
+    gone = IssuedLabel.objects.filter(lot__isnull=False, withdrawn__isnull=False)
+    gone = gone.reconciled().select_related("lot__item", "withdrawn__deed__by")
+    for row in gone.order_by("id"):
+        last[row.lot_id] = row
+    return [
+        row
+        for row in last.values()
+        if not any(
+            pk > row.pk or (rules, language) == (row.rules, row.language)
+            for pk, rules, language in out[row.lot_id]
+        )
+    ]
+
+
 def issued_of(item: Item, lot: Lot | None) -> list[IssuedLabel]:
     """Every label issued of a lot, or with its batch number left to write in."""
     rows = IssuedLabel.objects.filter(item=item, lot=lot).reconciled()

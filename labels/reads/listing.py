@@ -20,7 +20,7 @@ from labels.domain.substitutes import read_substitutes, with_substitutes
 from labels.models import LabelCard
 from production.contents.domain.contents import Contents
 from production.contents.reads.contents import contents_of
-from production.fragrance.domain import Document
+from production.fragrance.domain import Document, above_the_most
 from production.fragrance.reads import documents_of
 from production.models import Item, Lot
 from production.quantities.domain.refusal import Refused
@@ -109,8 +109,10 @@ def declare_lot(
     )
     made = with_substitutes(made, read_substitutes(card.substitutes), rules, names)
     lacking = tuple(_without_strength(found)) if added else ()
+    lacking += tuple(_above_the_most(found))
     if duty is not None:
         lacking += tuple(_without_document(found, names))
+        lacking += tuple(_names_unknown(found, names))
         lacking += tuple(_not_tested(found, made)) if added else ()
     return replace(made, notes=(*made.notes, *notes, *held.notes), lacking=lacking)
 
@@ -241,6 +243,34 @@ def _without_document(found: _Sources, names: NameBook) -> Iterator[str]:
                 f"The document of {code} ({item}) names no allergen and does not say "
                 "that there is none: ask its supplier, and write the answer down."
             )
+
+
+def _names_unknown(found: _Sources, names: NameBook) -> Iterator[str]:
+    """What a document calls an allergen and our table does not: a slip, or no duty."""
+    for code, document in found.documents.items():
+        odd = [one for one in document.constituents if not names.label_name(one)]
+        if odd:
+            yield (
+                f"The document of {code} ({found.lots[code].item}) names "
+                f"{', '.join(odd)}, which stands in no table of allergens here: "
+                "write each name as Annex III does, or leave it out."
+            )
+
+
+def _above_the_most(found: _Sources) -> Iterator[str]:
+    """Fragrances above the highest dose that their supplier allows."""
+    if found.held.finished is None:
+        return
+    whole = sum(found.held.finished.values(), Decimal(0))
+    grams: dict[str, Decimal] = {}
+    for substance, mass in found.held.finished.items():
+        if substance.of in found.documents and substance.kind == "material":
+            grams[substance.of] = grams.get(substance.of, Decimal(0)) + mass
+    doses = above_the_most(
+        (str(found.lots[code].item), mass / whole, found.documents[code].most)
+        for code, mass in grams.items()
+    )
+    yield from map(str, doses)
 
 
 def _smells(item: Item, known: Naming, names: NameBook) -> bool:

@@ -3,7 +3,9 @@
 from django.shortcuts import get_object_or_404, render
 
 from labels.domain.agreement import one_label_for_both
-from labels.reads.drawn import Wanted, worded
+from labels.files import faces
+from labels.files.dressing import dress_for
+from labels.reads.drawn import Wanted, drawn
 from labels.reads.facts import card_of
 from labels.reads.rules import rule_set
 from production.models import Lot
@@ -17,8 +19,10 @@ def lot_both(request, code):
     lot = get_object_or_404(Lot.objects.select_related("item", "deed"), code=code)
     card, page = card_of(lot.item), {"lot": lot}
     try:
-        first, second = (
-            worded(card, lot, Wanted(rules=rule_set(one)))[0] for one in BOTH
+        dress = dress_for(card)
+        (one, first), (other, second) = (
+            drawn(card, lot, Wanted(rules=rule_set(code)), faces(), dress)
+            for code in BOTH
         )
     except Refused as refusal:
         page["refused"] = str(refusal)
@@ -26,8 +30,8 @@ def lot_both(request, code):
         page |= {
             "reasons": one_label_for_both(first, second),
             "labels": [
-                (rule_set(one), content.missing)
-                for one, content in zip(BOTH, (first, second), strict=True)
+                (rule_set(code), drawing.missing)
+                for code, drawing in zip(BOTH, (one, other), strict=True)
             ],
         }
     return render(request, "labels/both.html", page)

@@ -106,7 +106,7 @@ def label_address_add(request):
         LabelAddressForm(request.POST or None, initial=first),
         actions.write_label_address,
         **OF_ADDRESS,
-        title="Who answers for it",
+        title="Responsible person or importer",
         button="Add the address",
     )
 

@@ -1,6 +1,7 @@
 """A label worked out and drawn, for whoever looks at it, issues it or compares it."""
 
 from dataclasses import dataclass, replace
+from decimal import Decimal
 
 from labels.domain.drawing import Drawing
 from labels.domain.facts import LabelFacts
@@ -96,9 +97,14 @@ def to_issue(form, lot, title: str, *, one: bool) -> Made:
     return replace(found, raw=printed(form, made, title, one=one, look=False))
 
 
+def sentences(missing) -> tuple[str, ...]:
+    """What makes it a draft, each a sentence."""
+    return tuple(f"{each.what}: {each.why}" for each in missing)
+
+
 def to_keep(made: Drawn, on) -> Made:
     """All that a label was made from; ``on`` says what it is printed on."""
-    missing = tuple(f"{each.what}: {each.why}" for each in made.drawing.missing)
+    missing = sentences(made.drawing.missing)
     inputs = {
         "facts": made.facts,
         "words": made.words,
@@ -126,14 +132,33 @@ def words_today(issued):
 
     Refused where no ingredient list can be made any more.
     """
-    asked = inputs_in(issued)["asked"]
-    wanted = Wanted(
-        rules=rule_set(issued.rules), basis=asked["basis"], sold_in=asked["sold_in"]
-    )
-    facts, content, _ = known(card_of(issued.item), issued.lot, wanted)
+    facts, content, _ = known(card_of(issued.item), issued.lot, _as_issued(issued))
     if facts.no_list:
         raise Refused(facts.no_list)
     return words_of(content, facts.ingredients)
+
+
+def _as_issued(issued, **size) -> Wanted:
+    asked = inputs_in(issued)["asked"]
+    rules = rule_set(issued.rules)
+    return Wanted(rules=rules, basis=asked["basis"], sold_in=asked["sold_in"], **size)
+
+
+def draft_today(issued) -> tuple[str, ...]:
+    """What makes the same label a draft today, each a sentence; none where it is clean.
+
+    In the size in which it was printed; what goes over another label is judged by the
+    words of the whole one. Refused where it cannot be drawn any more.
+    """
+    kept = inputs_in(issued)
+    width, height = (Decimal(kept["drawing"][side]) for side in ("width", "height"))
+    card = card_of(issued.item)
+    if kept["on"].get("over"):
+        missing = known(card, issued.lot, _as_issued(issued))[1].missing
+    else:
+        wanted = _as_issued(issued, width=width, height=height)
+        missing = drawn_for(card, issued.lot, wanted, (width, height)).drawing.missing
+    return sentences(missing)
 
 
 def paper() -> str:

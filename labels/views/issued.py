@@ -26,18 +26,27 @@ from labels.reads.issued import (
     causes_to_answer,
     changed_since,
     latest_out,
+    taken_back,
     whereabouts,
     why_unfit,
     words_in,
 )
 from labels.tables import IssuedLabels
 from labels.views.answers import pdf_answer
-from labels.views.drawing import drawn, paper, to_issue, words_today
+from labels.views.drawing import (
+    draft_today,
+    drawn,
+    paper,
+    sentences,
+    to_issue,
+    words_today,
+)
 from labels.views.labels import label_address, title_of
 from production.models import Item, Lot
 from production.pages.views.pages import list_page, signed_page, write_page
 from production.papers.files.attachments import load, store
 from production.quantities.domain.refusal import Refused
+from production.record.actions.people import is_owner
 
 
 def lot_issue(request, code):
@@ -112,10 +121,7 @@ def issued_label(request, pk):
         {
             "issued": found,
             "withdrawn": getattr(found, "withdrawn", None),
-            "words": [
-                (part.replace("_", " ").capitalize(), ", ".join(told))
-                for part, told in words_in(found).items()
-            ],
+            "words": _parts(words_in(found)),
             "changes": _changes(found),
             "stops": stopped(found),
             "others": others.select_related("lot", "deed", "item")[:12],
@@ -123,6 +129,14 @@ def issued_label(request, pk):
             "reprints": found.reprints.select_related("deed__by"),
         },
     )
+
+
+def _parts(words):
+    """What it says, part by part, for a page."""
+    return [
+        (part.replace("_", " ").capitalize(), ", ".join(told))
+        for part, told in words.items()
+    ]
 
 
 def _changes(found):
@@ -141,10 +155,13 @@ def stopped(found) -> str:
         return " ".join(unfit)
     try:
         changed = changed_since(found, words_today(found))
+        if changed:
+            return "Its text is not that of today any more: issue the label anew."
+        draft = draft_today(found)
     except Refused as refusal:
         return str(refusal)
-    if changed:
-        return "Its text is not that of today any more: issue the label anew."
+    if draft:
+        return f"Issued today it would be a draft. {' '.join(draft)}"
     return ""
 
 
@@ -244,14 +261,20 @@ def lot_approve(request, code):
         title=f"Approve the label of {lot.item}",
         about=f"batch {lot}",
         says="The lot stays held. With this text, and no other, its label is printed.",
-        words=[
-            (part.replace("_", " ").capitalize(), ", ".join(told))
-            for part, told in made.words.items()
-        ],
+        told=_parts(made.words),
+        may=is_owner(request.user),
         button="Approve this text",
-        done="The text is approved: its label may be issued.",
+        done=lambda row: _approved(asked, lot),
         to=f"{label_address('', lot.item, lot)}?{request.GET.urlencode()}",
     )
+
+
+def _approved(asked, lot):
+    """What an approval came to: the label is clean, or what it still lacks."""
+    draft = sentences(drawn(asked, lot).drawing.missing)
+    if draft:
+        return f"The text is approved. Its label is still a draft. {' '.join(draft)}"
+    return "The text is approved: its label may be issued."
 
 
 def issued_against(request, pk, other):
@@ -273,9 +296,13 @@ def issued_against(request, pk, other):
 
 def labels_outdated(request):
     """Stock whose label would read otherwise if it were issued today."""
-    issued = latest_out()
-    where = whereabouts([row.lot for row in issued])
+    issued, back = latest_out(), taken_back()
+    where = whereabouts([row.lot for row in (*back, *issued)])
     found = []
+    for row in back:
+        row.where, row.gone = where[row.lot_id], row.withdrawn.deed
+        if row.where.on_hand or row.where.sold > 0:
+            found.append(row)
     for row in issued:
         spot = where[row.lot_id]
         if not spot.on_hand:
@@ -291,5 +318,5 @@ def labels_outdated(request):
     return render(
         request,
         "labels/outdated.html",
-        {"rows": found, "looked_at": len(issued)},
+        {"rows": found, "looked_at": len(issued) + len(back)},
     )

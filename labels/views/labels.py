@@ -125,10 +125,10 @@ def _where(form):
         {
             "country": country,
             "asked": country.rules == form.data["rules"]
-            and country.code == form.data["sold_in"],
+            and country.code == form.data.get("sold_in"),
         }
         for country in countries()
-        if set(country.languages) <= told or country.code == form.data["sold_in"]
+        if set(country.languages) <= told or country.code == form.data.get("sold_in")
     ]
 
 

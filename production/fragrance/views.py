@@ -2,7 +2,8 @@
 
 from decimal import Decimal
 
-from django.shortcuts import get_object_or_404
+from django.contrib import messages
+from django.shortcuts import redirect
 from django.urls import reverse
 
 from production.fragrance.actions import confirm_document, note_document
@@ -64,7 +65,10 @@ def same_document(request, code):
     lot = the_lot(code)
     rows = FragranceDocument.objects.select_related("lot__item")
     pk = whole_number(request.GET.get("document", ""))
-    like = get_object_or_404(rows, pk=pk, lot__item=lot.item_id)
+    like = rows.filter(pk=pk, lot__item=lot.item_id).first()
+    if like is None:
+        messages.error(request, "Choose the document on this page, or write it here.")
+        return redirect("lot-fragrance", lot.code)
     dated = f", dated {like.dated:%Y-%m-%d}" if like.dated else ""
     return write_page(
         request,

@@ -17,6 +17,7 @@ def write_the_cards(walk):
     walk.open("/workshop/change/")
     walk.fill(name="Harbour Soap", address="2 Quay Street\nPort Ellery, Maine 04998")
     walk.fill(contact="207-555-0177", emergency="Ambulance: 911")
+    walk.fill(country="United States")
     walk.press()
     for name, facts in {
         "Tap water": {
@@ -112,14 +113,15 @@ def print_the_labels(walk):
     walk.page.get_by_role("link", name="Write the label card").click()
     walk.fill(identity="Liquid soap", function="For the hands", declared="16 fl oz")
     walk.fill(width="80", height="110", keeps_months="24")
+    walk.fill(body="a liquid", shape="the label covers all of the side")
     walk.fill(cautions="For external use only. Avoid contact with eyes.")
     walk.press()
     walk.sees("Nothing is missing under these rules")
-    form = walk.page.locator("main form.sheet").last
-    form.get_by_label("Labels on sheets").fill("10")
-    asked = form.evaluate("form => new URLSearchParams(new FormData(form)).toString()")
-    act = form.locator('button[value="sheet"]').get_attribute("formaction")
-    answer = walk.page.request.get(f"{walk.base}{act}?{asked}&print=sheet")
+    walk.ask(labels="10")
+    walk.press("Update the picture")
+    walk.press("Issue and print 10")
+    link = walk.page.get_by_role("link", name="Open the file").first
+    answer = walk.page.request.get(walk.base + link.get_attribute("href"))
     assert answer.headers["content-type"] == "application/pdf"
     text = "".join(page.extract_text() for page in pages(answer.body()))
     assert text.count("WASH-1") == 10

@@ -17,7 +17,7 @@ from tests.labels.scented import note
 from tests.labels.test_label_page import CARD
 from tests.once import remembered
 
-__all__ = ["bottles", "card"]
+__all__ = ["bottles", "card", "second"]
 
 LINALOOL, CITRAL = {"Linalool": Decimal("0.2")}, {"Citral": Decimal("0.2")}
 
@@ -102,6 +102,21 @@ def card(desk, bottles):
     written = desk.post(reverse("label-card", args=[bottles.item_id]), CARD)
     assert written.status_code == 302
     return LabelCard.objects.get()
+
+
+@pytest.fixture
+def second(bottles):
+    made = make.batch(
+        "filling",
+        uses=[(lot("FIN-1"), "100"), (lot("BOT-1"), "1")],
+        makes="soap 250",
+        unit="piece",
+        amount="1",
+        net_mass="100",
+        code="FILL-2",
+    )
+    read_ph(made)
+    return made
 
 
 def read_ph(lot):

@@ -65,7 +65,10 @@ def test_a_foaming_bath_wants_its_caution_and_directions(bottles):
     assert states(bottles, "us", **foam | caution)[element] == "present"
     without = foam | caution | {"directions": ""}
     assert "directions for safe use" in says(bottles, "us", element, **without)
-    assert states(bottles, "us", **foam, adults_only=True)[element] == "not needed"
+    # 21 CFR 740.17(b): only what is labelled for adults alone is free of it.
+    assert states(bottles, "us", **foam, adults_only=True)[element] == "missing"
+    adults = {"adults_only": True, "function": "For adults only"}
+    assert states(bottles, "us", **foam | adults)[element] == "not needed"
     assert element not in states(bottles, "eu", **foam)
 
 

@@ -165,6 +165,12 @@ class TestHeldForItsPapers:
         desk.post(where, CARD)
         assert is_clean(desk, held), "the approved text is approved"
 
+    def test_another_name_on_the_front_is_another_text(self, desk, held):
+        approve(desk, held, *holds(held))
+        where = reverse("label-card", args=[held.item_id])
+        desk.post(where, CARD | {"product": "Kills germs"})
+        assert not is_clean(desk, held)
+
     def test_the_rules_of_another_country_are_another_text(self, desk, held):
         approve(desk, held, *holds(held))
         assert is_clean(desk, held)
@@ -182,6 +188,45 @@ class TestHeldForItsPapers:
         assert not is_clean(desk, held)
         approve(desk, held, *holds(held), key="both")
         assert is_clean(desk, held)
+
+    def test_with_one_cause_left_open_it_says_that_it_is_still_a_draft(
+        self, desk, held
+    ):
+        hold_lot(lot=held, **make.act(5, reason="a customer has red hands"))
+        approve(desk, held, holds(held)[0])
+        shown = text(page(desk, held))
+        assert "Its label is still a draft." in shown
+        assert "its label may be issued" not in shown
+        approve(desk, held, *holds(held), key="both")
+        assert "its label may be issued" in text(page(desk, held))
+
+    def test_what_its_card_lacks_is_said_when_it_is_approved(self, desk, held, card):
+        card.declared = ""
+        card.save()
+        approve(desk, held, *holds(held))
+        shown = text(page(desk, held))
+        assert "Its label is still a draft. Net contents: Write on" in shown
+
+    def test_a_refusal_is_in_plain_words(self, desk, held):
+        shown = text(approve(desk, held))
+        assert "Nothing is written yet. To be mended:" in shown
+        assert "[(" not in shown
+
+    def test_two_causes_in_the_same_words_are_one_question(self, desk, held):
+        hold_lot(lot=held, **make.act(5, **HELD))
+        asked = text(desk.get(reverse("lot-label-approve", args=[held.code])))
+        assert asked.count(HELD["reason"]) == 1
+        approve(desk, held, holds(held)[0])
+        assert is_clean(desk, held)
+
+    def test_a_maker_reads_at_the_top_that_an_owner_approves(self, desk, held, client):
+        where = reverse("lot-label-approve", args=[held.code])
+        assert "Approve this text" in text(desk.get(where))
+        client.force_login(make.maker())
+        shown = text(client.get(where))
+        assert "Only an owner approves" in shown
+        assert "Approve this text" not in shown
+        assert "Olea Europaea Fruit Oil" in shown
 
     def test_an_approval_given_by_mistake_is_taken_back(self, desk, held):
         approve(desk, held, *holds(held))

@@ -9,6 +9,7 @@ stays readable.
 
 import io
 import json
+from datetime import timedelta
 from urllib.parse import urlencode
 
 import pdfplumber
@@ -19,7 +20,7 @@ from django.db import DatabaseError, connection, transaction
 from django.urls import reverse
 
 from config.audit import audit
-from labels.models import IssuedLabel, LabelCount, LabelWithdrawn, Reprint
+from labels.models import IssuedLabel, LabelCard, LabelCount, LabelWithdrawn, Reprint
 from production.correcting.actions.undoing import undo_deed
 from production.correcting.reads.about import named_in
 from production.models import Deed
@@ -184,21 +185,21 @@ class TestCounted:
         assert counted(issued.pk) == (4, 2, 1, 1)
 
     def test_a_miscount_is_mended_by_counting_once_more(self, desk, issued):
-        self.post(desk, issued, "count", used="4", spoiled="0")
+        self.post(desk, issued, "count", used="2", spoiled="0")
         self.post(desk, issued, "count", used="1", spoiled="2")
         assert counted(issued.pk) == (4, 1, 2, 1)
         shown = text(desk.get(issued.get_absolute_url()))
-        assert "4 stuck on" in shown, "the first count stays readable"
+        assert "2 stuck on" in shown, "the first count stays readable"
 
     def test_never_more_than_was_printed(self, desk, issued):
-        answer = self.post(desk, issued, "count", used="4", spoiled="1")
-        assert "4 were printed: 4 used and 1 spoiled are 5." in text(answer)
+        answer = self.post(desk, issued, "count", used="2", spoiled="3")
+        assert "4 were printed: 2 used and 3 spoiled are 5." in text(answer)
         assert not LabelCount.objects.exists()
 
     def test_printed_again_adds_to_what_was_printed(self, desk, issued):
-        self.post(desk, issued, "count", used="4", spoiled="0")
+        self.post(desk, issued, "count", used="2", spoiled="2")
         self.post(desk, issued, "again", printed="3")
-        assert counted(issued.pk) == (7, 4, 0, 3)
+        assert counted(issued.pk) == (7, 2, 2, 3)
         assert Reprint.objects.get().printed == 3
 
     def test_an_old_text_is_not_printed_again(self, desk, issued, card):
@@ -220,9 +221,94 @@ class TestCounted:
         assert "wrong sheet in the printer" in shown
         assert "Olea Europaea Fruit Oil" in shown
         file = desk.get(reverse("label-file", args=[issued.pk]))
-        assert "TAKENBACK" in words_across(file.content)
+        assert words_across(file.content) == "TAKENBACK" * 4, "across each label"
         assert "taken back" in text(self.post(desk, issued, "again", printed="1"))
         assert counted(issued.pk) == (4, 1, 3, 0)
+
+    def test_what_was_torn_up_is_never_left_again(self, desk, issued):
+        self.post(desk, issued, "take-back", reason="wrong sheet in the printer")
+        answer = self.post(desk, issued, "count", used="1", spoiled="0")
+        assert f"Label {issued.pk} of FILL-1 was taken back, and what" in text(answer)
+        assert counted(issued.pk) == (4, 0, 4, 0)
+
+    def test_one_that_turned_up_on_a_bottle_is_counted_with_a_reason(
+        self, desk, issued
+    ):
+        self.post(desk, issued, "take-back", reason="wrong sheet in the printer")
+        found = {"used": "1", "spoiled": "3"}
+        answer = self.post(desk, issued, "count", **found)
+        assert "Write the reason for counting fewer as spoiled" in text(answer)
+        assert counted(issued.pk) == (4, 0, 4, 0)
+        self.post(desk, issued, "count", **found, reason="one bottle had it on")
+        assert counted(issued.pk) == (4, 1, 3, 0)
+
+    def test_taken_back_twice_is_refused_and_keeps_the_case_of_its_code(
+        self, desk, issued
+    ):
+        self.post(desk, issued, "take-back", reason="wrong sheet")
+        again = self.post(desk, issued, "take-back", reason="once more", key="w2")
+        assert f"Label {issued.pk} of FILL-1 was taken back already." in text(again)
+
+    def test_no_more_bottles_carry_it_than_were_filled(self, desk, issued):
+        answer = self.post(desk, issued, "count", used="3", spoiled="0")
+        assert "There were never more than 2 of FILL-1" in text(answer)
+        assert not LabelCount.objects.exists()
+
+    @pytest.mark.parametrize(
+        ("name", "typed"),
+        [
+            ("count", {"used": "1", "spoiled": "0"}),
+            ("again", {"printed": "1"}),
+            ("take-back", {"reason": "wrong sheet"}),
+        ],
+    )
+    def test_nothing_becomes_of_it_before_it_was_issued(
+        self, desk, issued, name, typed
+    ):
+        before = today() - timedelta(days=1)
+        answer = self.post(desk, issued, name, on=str(before), **typed)
+        assert f"was issued on {today()}: write that day" in text(answer)
+        assert not Deed.objects.filter(verb__contains="label", on=before).exists()
+
+    def test_what_would_be_a_draft_today_is_not_printed_again(self, desk, issued, card):
+        """Its words are those of today; what is said of it in the shop is a claim."""
+        LabelCard.objects.update(claims="Kills germs")
+        answer = text(self.post(desk, issued, "again", printed="1"))
+        assert "Issued today it would be a draft. Kind of product:" in answer
+        assert not Reprint.objects.exists()
+        file = desk.get(reverse("label-file", args=[issued.pk]))
+        assert "DONOTUSE" in words_across(file.content)
+
+    @pytest.mark.parametrize("layout", ["one", "pair"])
+    def test_no_label_of_a_crossed_sheet_is_clean(self, desk, bottles, card, layout):
+        """Each place on the sheet has the word across its middle."""
+        LabelCard.objects.update(layout=layout)
+        issue(desk, bottles, labels="5")
+        kept = IssuedLabel.objects.get()
+        self.post(desk, kept, "take-back", reason="wrong sheet")
+        file = desk.get(reverse("label-file", args=[kept.pk])).content
+        sides, high = 5 * (2 if layout == "pair" else 1), 90 * 72 / 25.4
+        middles = set()
+        with pdfplumber.open(io.BytesIO(file)) as made:
+            for page in made.pages:
+                turned = [c for c in page.chars if c["matrix"][1] and c["text"].strip()]
+                for begin in range(0, len(turned), 9):
+                    word = turned[begin : begin + 9]
+                    assert "".join(c["text"] for c in word) == "TAKENBACK"
+                    left = min(c["x0"] for c in word)
+                    top = min(c["top"] for c in word)
+                    assert max(c["x1"] for c in word) - left < 60 * 72 / 25.4
+                    assert max(c["bottom"] for c in word) - top < high
+                    middles.add((page.page_number, round(left), round(top)))
+        assert len(middles) == sides
+
+    def test_what_has_no_room_any_more_is_not_printed_again(self, desk, issued, card):
+        """The same words in the form that goes round a bottle need a wider paper."""
+        LabelCard.objects.update(design="frame", layout="wrap")
+        answer = text(self.post(desk, issued, "again", printed="1"))
+        assert (
+            "Issued today it would be a draft. Net contents: They do not fit" in answer
+        )
 
     def test_a_reason_is_asked_for_taking_back(self, desk, issued):
         answer = self.post(desk, issued, "take-back")

@@ -5,12 +5,11 @@ from django.urls import reverse
 
 from config.audit import audit
 from labels.models import IssuedLabel, Sheet
-from tests import make
-from tests.labels.ready_bottles import bottles, card, lot, read_ph
+from tests.labels.ready_bottles import bottles, card, lot, second
 from tests.labels.test_issue_labels import words_across
 from tests.labels.test_label_page import text
 
-__all__ = ["bottles", "card"]
+__all__ = ["bottles", "card", "second"]
 
 SHEET = {
     "page_width": "210",
@@ -29,21 +28,6 @@ SHEET = {
 @pytest.fixture
 def sheet(db):
     return Sheet.objects.create(**SHEET)
-
-
-@pytest.fixture
-def second(bottles):
-    made = make.batch(
-        "filling",
-        uses=[(lot("FIN-1"), "100"), (lot("BOT-1"), "1")],
-        makes="soap 250",
-        unit="piece",
-        amount="1",
-        net_mass="100",
-        code="FILL-2",
-    )
-    read_ph(made)
-    return made
 
 
 LOTS = {"lots": "FILL-1 4\nFILL-2 3", "start": "1"}

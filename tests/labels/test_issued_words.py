@@ -18,8 +18,9 @@ from labels.domain.issued import (
     left_of,
     name_changes,
     plain_of,
+    words_of,
 )
-from tests.labels.test_label_facts import drawn
+from tests.labels.test_label_facts import drawn, worded
 
 NAMES = st.lists(st.sampled_from("ABCDEFGHIJKLMNO"), unique=True, max_size=15)
 
@@ -67,6 +68,16 @@ def test_of_other_parts_the_changed_words_are_said():
         "Avoid the eyes.",
         "Avoid the ears.",
     )
+
+
+def test_the_contents_are_told_as_they_are_printed():
+    was, now = (
+        words_of(worded("us", declared=one), ()) for one in ("8 fl oz", "7 fl oz")
+    )
+    assert was["net_contents"] == ("8 fl oz (236 mL)",)
+    (change,) = differences(was, now)
+    assert change.part == "Net contents"
+    assert change.says == ("“8 fl oz (236 mL)” became “7 fl oz (207 mL)”.",)
 
 
 def test_a_drawing_that_was_kept_comes_back_the_same():

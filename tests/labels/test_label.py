@@ -7,6 +7,7 @@ import pytest
 
 from labels.domain.durability import Keeping
 from labels.domain.facts import Address, ProductText
+from labels.domain.languages import Country
 from labels.reads.rules import rule_set, rule_sets
 from tests.labels.test_label_facts import ATELIER, ENGLISH, FRENCH, MAKER, worded
 
@@ -142,7 +143,8 @@ def test_every_element_has_its_clause():
 def test_canada_reads_each_field_in_both_languages():
     # CA-LANG-53: C.R.C., c. 869, s. 18(a), verified.
     halifax = ProductText("en", "Liquid soap", "", "For external use only")
-    made = worded("ca", texts=(halifax,))
+    home = Address("Soap Co", ("1 Pier Road", "Halifax NS B3H 1A1"), "CA", "Canada")
+    made = worded("ca", texts=(halifax,), maker=home)
     (lacking,) = [one for one in made.missing if one.what == "Language"]
     assert lacking.why == ("Write in French on the label card: what it is, directions.")
 
@@ -192,3 +194,36 @@ def test_headings_speak_the_languages_of_the_label():
     assert worded("ca").net_contents == ("236 mL",)
     assert worded("ca").second_language == "Savon liquide. Savon pour les mains"
     assert worded("ca").cautions == "Avoid the eyes. Éviter les yeux."
+
+
+def test_northern_ireland_asks_for_a_person_there_or_in_the_union():
+    # Official guidance of May 2023, verified: there the law of the Union stands.
+    there = Country("XI", "Northern Ireland", "uk", ("en",))
+    belfast = replace(LEEDS, lines=("4 Quay Road", "Belfast BT1 3LA"))
+    told = {
+        who.lines[1]: missing("uk", sold_in=there, answers=who)
+        for who in (LEEDS, belfast, ATELIER)
+    }
+    assert list(told.values()) == [["Responsible person"], [], []]
+
+
+@pytest.mark.parametrize(
+    ("rules", "answers"),
+    [
+        ("uk", replace(LEEDS, lines=("12 Mill Lane", "Leeds"))),
+        ("eu", replace(ATELIER, country="DE", lines=("Salzweg 3", "Emden"))),
+    ],
+)
+def test_an_address_without_a_postal_code_of_its_country_is_none(rules, answers):
+    assert missing(rules, answers=answers) == ["Responsible person"]
+
+
+def test_a_text_copied_from_another_language_is_no_translation():
+    german = replace(ENGLISH, language="de", identity="Tideline")
+    made = worded("eu", texts=(german,), others=(ENGLISH,), languages=("de",))
+    (lacking,) = made.missing
+    assert lacking.what == "Language"
+    assert "the German text is the same as the English one" in lacking.why
+    short = replace(ENGLISH, language="de", cautions="x", function="F", directions="d")
+    made = worded("eu", texts=(short,), others=(ENGLISH,), languages=("de",))
+    assert "Write in German on the label card" in made.missing[-1].why

@@ -7,6 +7,7 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from labels.domain.check import label_check
+from labels.domain.facts import Front
 from labels.reads.rules import rule_set
 from tests.labels.test_label_facts import drawn, worded
 from tests.labels.test_label_page import bottles, card  # noqa: F401 (fixtures)
@@ -35,6 +36,13 @@ def test_what_does_not_fit_is_an_element_too():
     told = label_check(drawn("us", directions=long), worded("us", directions=long))
     assert told["elements"][-1]["element"] == "Room for the text"
     assert told["state"] == "draft"
+
+
+def test_name_and_scent_on_the_front_are_texts_of_the_label():
+    front = Front(product="Tide", scent="Cedar and salt", mark="ab" * 32)
+    told = label_check(drawn("us"), worded("us", front=front))["texts"]
+    assert (told["product"], told["scent"]) == ("Tide", "Cedar and salt")
+    assert told["mark"] == "ab" * 32
 
 
 def asked(*arguments):
@@ -69,6 +77,9 @@ def test_a_language_that_is_not_written_makes_a_draft(card):  # noqa: F811
     [
         (["--language", "xx"], "The rules' own words in 'xx' are not known"),
         (["--sold-in", "DE"], "label rules for the US are no law in 'DE'"),
+        (["--language", "fr"], "A label in French alone is enough in no country"),
+        (["--language", "en", "--sold-in", "US"], "The country tells the language"),
+        (["--pdf", "/no/such/place/x.pdf"], "cannot be written"),
     ],
 )
 def test_what_is_not_known_is_refused(card, more, says):  # noqa: F811

@@ -41,6 +41,7 @@ FRENCH = ProductText(
     "Savon pour les mains",
     "Faire mousser, rincer.",
     "Éviter les yeux.",
+    "Fabriqué aux États-Unis",
 )
 MAKER = Address(
     "Wrackline Soap Works",

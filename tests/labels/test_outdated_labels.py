@@ -11,7 +11,9 @@ from html import unescape
 import pytest
 from django.urls import reverse
 
-from labels.models import IssuedLabel
+from labels.domain.issued import differences
+from labels.models import IssuedLabel, MakersMark
+from production.lots.actions.lot_deeds import discard
 from production.models import Lot
 from production.record.reads.clock import today
 from tests import make
@@ -24,11 +26,12 @@ from tests.labels.ready_bottles import (
     document,
     lot,
     scent,
+    second,
 )
 from tests.labels.test_issue_labels import issue
 from tests.labels.test_label_page import CARD, text
 
-__all__ = ["bottles", "card"]
+__all__ = ["bottles", "card", "second"]
 
 
 @pytest.fixture
@@ -89,13 +92,38 @@ class TestStockWithAnOlderText:
         issue(desk, issued.lot, key="k2", labels="2", rules="eu")
         assert "FILL-1" not in outdated(desk)
 
-    def test_nor_of_a_label_that_was_taken_back(self, desk, issued):
+    def test_a_label_that_was_taken_back_is_said_to_be(self, desk, issued):
         document(lot("FRA-1"), CITRAL, "2")
         desk.post(
             reverse("label-take-back", args=[issued.pk]),
             {"key": "w", "on": str(today()), "reason": "an old text"},
         )
-        assert "No label was issued yet" in outdated(desk)
+        shown = outdated(desk)
+        assert "No label was issued yet" not in shown
+        assert "Its label was taken back" in shown
+        assert "an old text" in shown
+        assert "On hand" in shown
+        assert "Citral came" not in shown
+        issue(desk, issued.lot, key="k2", labels="2", rules="eu")
+        assert "FILL-1" not in outdated(desk), "the label issued since is right"
+
+    def test_a_label_taken_back_stands_before_an_older_text(self, desk, issued, second):
+        issue(desk, second, key="k2", labels="1", rules="eu")
+        document(lot("FRA-1"), CITRAL, "2")
+        desk.post(
+            reverse("label-take-back", args=[IssuedLabel.objects.first().pk]),
+            {"key": "w", "on": str(today()), "reason": "smeared"},
+        )
+        shown = outdated(desk)
+        assert shown.index("batch FILL-2") < shown.index("batch FILL-1")
+
+    def test_not_of_one_whose_bottles_nobody_has(self, desk, issued):
+        discard(lot=issued.lot, amount=Decimal(2), **make.act(5, reason="cloudy"))
+        desk.post(
+            reverse("label-take-back", args=[issued.pk]),
+            {"key": "w", "on": str(today()), "reason": "smeared"},
+        )
+        assert "FILL-1" not in outdated(desk)
 
     def test_where_no_list_can_be_made_any_more_it_says_why(self, desk, issued):
         oil = Lot.objects.get(item__name="olive oil").item
@@ -121,6 +149,34 @@ class TestTwoIssuedLabels:
         assert reverse("label-against", args=[issued.pk, new.pk]) in text(
             desk.get(issued.get_absolute_url())
         )
+
+    @pytest.mark.parametrize(
+        ("words", "says"),
+        [
+            ({"product": "Kills germs"}, "“soap 250” became “Kills germs”."),
+            ({"scent": "Cedar and salt"}, "It came."),
+            ({"shelf": "4006381333931"}, "4006381333931"),
+            ({"leaflet": "on"}, "hand and book"),
+            ({"declared": "200 mL"}, "“250 mL” became “200 mL”."),
+        ],
+    )
+    def test_what_stands_on_the_front_is_a_text_too(self, desk, issued, words, says):
+        where = reverse("label-card", args=[issued.item_id])
+        answer = desk.post(where, CARD | words)
+        assert answer.status_code == 302, text(answer)
+        assert says in outdated(desk)
+        issue(desk, issued.lot, key="k2", labels="2", rules="eu")
+        new = IssuedLabel.objects.first()
+        assert new.words != issued.words
+        where = reverse("label-against", args=[new.pk, issued.pk])
+        assert says in unescape(text(desk.get(where)))
+
+    def test_another_picture_for_the_mark_is_told(self, desk, issued):
+        MakersMark.objects.create(sha256="ab" * 32, name="wave.svg", type="image/svg")
+        assert "Mark" in outdated(desk)
+        was, now = {"mark": ["ab" * 32]}, {"mark": ["cd" * 32]}
+        (one,) = differences(was, now)
+        assert one.says == ("It is another picture.",)
 
     def test_alike_they_say_so(self, desk, issued):
         issue(desk, issued.lot, key="k2", labels="2", rules="eu")

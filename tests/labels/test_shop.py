@@ -19,7 +19,7 @@ def test_every_fact_is_one_of_the_label(rules):
     assert f"Ingredients: {content.ingredients}" in text
     assert " ".join(content.net_contents) in text
     assert all(words for *_, words in facts)
-    assert ("Who answers for it" in text) == bool(content.responsible)
+    assert ("Responsible person" in text) == bool(content.responsible)
 
 
 @pytest.mark.django_db

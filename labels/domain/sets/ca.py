@@ -38,7 +38,7 @@ ELEMENTS = (
     Element(
         "language",
         "Language",
-        asks.languages("identity", "function", "directions", "cautions"),
+        asks.languages("identity", "function", "directions", "cautions", "origin"),
     ),
     Element("batch", "Batch number", asks.batch),
     Element("durability", "Durability", asks.no_durability),

@@ -48,5 +48,6 @@ def rules(clauses: Clauses, countries: tuple[Country, ...]) -> RuleSet:
         leave_on_over=Decimal("0.001"),
         allergen_days=UNION_DAYS,
         dated=True,
+        heading="Ingredients",
         packers=True,
     )

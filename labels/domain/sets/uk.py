@@ -57,6 +57,7 @@ def rules(clauses: Clauses, countries: tuple[Country, ...]) -> RuleSet:
         leave_on_over=Decimal("0.001"),
         allergen_days_in={"XI": UNION_DAYS},
         dated=True,
+        heading="Ingredients",
         packers=True,
         faults=uk_faults,
     )
