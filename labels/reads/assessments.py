@@ -48,7 +48,8 @@ def as_assessed(row: Assessment) -> Assessed:
 def made_of(lot: Lot, held: Contents) -> Made:
     """By which recipes a lot was made, with how much fragrance, in what; 5 queries."""
     versions: dict[str, set[int]] = defaultdict(set)
-    batches = Batch.objects.filter(lot__in=back_closure(lot.pk) | {lot.pk})
+    behind = back_closure(lot.pk) | {lot.pk}
+    batches = Batch.objects.filter(lot__in=behind)
     recipes: dict[int, str] = {}
     for batch, name, number in batches.values_list(
         "pk", "version__formula__name", "version__number"
@@ -61,20 +62,24 @@ def made_of(lot: Lot, held: Contents) -> Made:
         versions={name: frozenset(found) for name, found in versions.items()},
         fragrances=fragrances_in(held),
         packs=packs_of(lot),
-        own=own_recipes(lot, recipes),
+        own=_own_recipes(lot, behind, recipes),
     )
 
 
-def own_recipes(lot: Lot, recipes: Mapping[int, str]) -> tuple[str, ...]:
+def _own_recipes(
+    lot: Lot, behind: Collection[int], recipes: Mapping[int, str]
+) -> tuple[str, ...]:
     """The recipe of what was filled, and those by which oil met alkali.
 
     ``recipes`` are names by batch. Only what holds the soap counts: a brine or an
     infused oil is no recipe of its own.
     """
+    if not recipes:
+        return ()
     uses: dict[int, list[_Use]] = defaultdict(list)
     rows = Movement.objects.standing().filter(
         kind=Movement.Kind.USED,
-        batch__lot__in=back_closure(lot.pk) | {lot.pk},
+        batch__lot__in=behind,
     )
     for row in rows.select_related("lot__item"):
         item = row.lot.item
@@ -207,11 +212,13 @@ def assessment_answers(
     if not asked:
         return ()
     row = last_assessment(item, rules)
-    made = made_of(lot, held) if lot is not None and held is not None else None
+    made = None
+    if row is not None and lot is not None and held is not None:
+        made = made_of(lot, held)
     return answers(
         asked,
         as_assessed(row) if row else None,
-        made if row else None,
+        made,
         on,
         responsible=responsible,
     )

@@ -6,9 +6,9 @@ import pdfplumber
 import pytest
 from django.urls import reverse
 
-from labels.actions.assessments import note_assessment
+from labels.actions.assessments import Covered, note_assessment
 from labels.models import LabelCard, Sheet
-from production.models import Lot, ReferenceOil
+from production.models import Formula, Lot, ReferenceOil
 from production.workshop.actions.cards import set_up_workshop
 from tests import make
 from tests.once import remembered
@@ -64,6 +64,9 @@ def bottles(db):
         ],
         makes="paste",
         amount="900",
+        version=make.version(
+            name="Cook", superfat=make.Decimal("0.05"), water_per_alkali=make.Decimal(3)
+        ),
     )
     return make.batch(
         "filling",
@@ -88,6 +91,7 @@ def card(desk, bottles):
         assessed_on=make.day(1),
         notification="4711",
         responsible="Atelier Moreau",
+        recipes=(Covered(Formula.objects.get(name="Cook"), 1),),
         **make.act(20),
     )
     return LabelCard.objects.get()
