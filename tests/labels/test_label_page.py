@@ -296,7 +296,7 @@ def test_the_label_page_asks_the_same_however_many_sheets(
     for number in range(sheets):
         desk.post(reverse("sheet-add"), SHEET | {"left": f"4.{number:02}"})
     assert Sheet.objects.count() == sheets
-    with django_assert_num_queries(69):
+    with django_assert_num_queries(71):
         page(desk, Lot.objects.get(code="FILL-1"))
 
 
