@@ -109,7 +109,7 @@ def see_the_cost(walk):
 
 def print_the_labels(walk):
     walk.open("/lots/WASH-1/label/")
-    walk.sees("A draft", "Missing")
+    walk.sees("A draft", "missing")
     walk.page.get_by_role("link", name="Write the label card").click()
     walk.fill(identity="Liquid soap", function="For the hands", declared="16 fl oz")
     walk.fill(width="80", height="110", keeps_months="24")
