@@ -47,9 +47,18 @@ def read_svg(raw: bytes, colour: ReadColour) -> Mark:
     _refuse_foreign("g", root)
     told = _told(root)
     above = {key: told[key] for key in DRAWN - {"transform"} if key in told}
-    shapes = list(_shapes(root, colour, above, 0))
+    contrasts: list[float] = []
+
+    def noted(paint: str) -> Colour:
+        seen = colour(paint)
+        contrasts.append(contrast_on_white(seen))
+        return seen
+
+    shapes = list(_shapes(root, noted, above, 0))
     if not shapes:
         raise Refused(f"Nothing is drawn in it. {_HOW}, with letters as outlines.")
+    if max(contrasts, default=PAPER) <= PAPER:
+        raise Refused("The drawing is white: nothing would be seen of it.")
     if len(shapes) > MOST_SHAPES:
         raise Refused("The drawing has too many shapes: draw the mark simpler.")
     # A group opens and closes within one shape, so each of them stands alone.

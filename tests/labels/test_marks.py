@@ -32,6 +32,7 @@ def png(colour, size=(600, 300), mode="RGBA"):
     ("raw", "says"),
     [
         (svg("<script>alert(1)</script>"), "holds a script"),
+        (svg('<path d="M0 0h9v9z" fill="white"/>'), "drawing is white"),
         (svg('<path d="M0 0h9v9z" onload="alert(1)"/>'), "holds a script"),
         (svg('<path d="M0 0h9v9z"/>', 'viewBox="0 0 9 9" onload="x()"'), "a script"),
         (svg('<image href="https://example.org/a.png"/>'), "from elsewhere"),
