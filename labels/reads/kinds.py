@@ -55,12 +55,17 @@ def source_of(item: Item, lot: Lot | None) -> Lot | None:
     return lot or Lot.objects.filter(item=item).order_by("-pk").first()
 
 
-def kind_for(card: LabelCard, held: Held, book: KindBook) -> KindOfProduct:
-    """The kind under the rules of ``book``; one query for the maker's decision."""
+def kind_for(
+    card: LabelCard, held: Held, book: KindBook, *, beside: str = ""
+) -> KindOfProduct:
+    """The kind under the rules of ``book``; one query for the maker's decision.
+
+    ``beside`` is what is printed on another label of the same bottle.
+    """
     texts, warnings = texts_of(card)
     return read_kind(
         book,
-        texts,
+        {**texts, "in the corrected text": beside},
         [name for told in held.names.values() for name in told],
         held.soap,
         purpose=card.made_for,

@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils.text import slugify
 
 from labels.actions.issuing import issue_labels, issue_together
+from labels.domain.label import Missing
 from labels.domain.sheets import ensure_places
 from labels.domain.stick_over import stick_over
 from labels.files import Run, faces, picture, runs_pdf, sheet_pdf
@@ -18,6 +19,8 @@ from labels.forms.sheets import LotsForm, StickOverForm
 from labels.models import Sheet
 from labels.reads.drawn import Wanted, worded
 from labels.reads.facts import card_of
+from labels.reads.kind_tables import kind_book
+from labels.reads.kinds import held_by, kind_for
 from labels.reads.rules import rule_set
 from labels.views.answers import pdf_answer
 from labels.views.drawing import drawn_for, to_keep
@@ -214,6 +217,10 @@ def _over(form, lot):
     facts = form.cleaned_data
     card = card_of(lot.item)
     content, least = worded(card, lot, Wanted(rules=rule_set(card.rules)))
+    kind = kind_for(card, held_by(lot), kind_book(content.rules), beside=facts["words"])
+    if not kind.prints:
+        line = kind.because[0].line if kind.because else kind.itself
+        content = content.lacking((Missing("Kind of product", kind.says, line.cited),))
     size = facts["width"], facts["height"]
     return stick_over(content, facts["words"], *size, least, faces())
 

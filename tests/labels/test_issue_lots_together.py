@@ -82,3 +82,11 @@ def test_a_small_label_over_the_old_one_is_issued_and_proved_too(desk, card):
     assert (str(row.lot), row.printed) == ("FILL-1", 4)
     assert lot("FILL-1").labelled is not None
     assert [f for one in audit() for f in one.faults if "label" in f] == []
+
+
+def test_a_claim_on_a_small_label_makes_a_draft_of_it(desk, card):
+    where = reverse("lot-stick-over", args=["FILL-1"])
+    assert "Issue them" in text(desk.get(where, {"words": "Now with olive oil"}))
+    shown = text(desk.get(where, {"words": "Kills 99% of germs"}))
+    assert "Issue them" not in shown
+    assert "Kind of product" in shown
