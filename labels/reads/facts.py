@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from labels.domain.durability import Keeping
 from labels.domain.facts import Address, Found, Front, LabelFacts, ProductText
+from labels.domain.front import printed_name
 from labels.domain.languages import Country
 from labels.domain.name_book import NameBook
 from labels.domain.packs import worded_otherwise
@@ -128,7 +129,7 @@ def _front(card: LabelCard) -> Front:
     mark = mark_for(card.item)
     signs = (("hand and book", card.leaflet), ("e-mark", card.estimated))
     return Front(
-        product=card.product or card.item.name,
+        product=printed_name(card.product, card.item.name),
         scent=card.scent,
         mark=mark.sha256 if mark else "",
         shelf=card.shelf,

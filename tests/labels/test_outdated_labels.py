@@ -153,7 +153,7 @@ class TestTwoIssuedLabels:
     @pytest.mark.parametrize(
         ("words", "says"),
         [
-            ({"product": "Kills germs"}, "“soap 250” became “Kills germs”."),
+            ({"product": "Sea Foam"}, "“soap 250” became “Sea Foam”."),
             ({"scent": "Cedar and salt"}, "It came."),
             ({"shelf": "4006381333931"}, "4006381333931"),
             ({"leaflet": "on"}, "hand and book"),
