@@ -47,7 +47,7 @@ class HouseCommand(BaseCommand):
             if text := self.answer(**options):
                 self.stdout.write(text.translate(_CONSOLE))
         except Refused as refusal:
-            raise CommandError(no_room(refusal) or str(refusal)) from refusal
+            raise CommandError(no_room(refusal) or _sayable(refusal)) from refusal
         except OSError as fault:
             if says := no_room(fault):
                 raise CommandError(says) from fault
@@ -69,6 +69,11 @@ class HouseCommand(BaseCommand):
 
     def answer(self, *args: Any, **options: Any) -> str:
         raise CommandError("This command says nothing.")
+
+
+def _sayable(refusal: Refused) -> str:
+    """Its sentence; half a character that it quotes cannot be written anywhere."""
+    return str(refusal).encode("utf-8", "replace").decode()
 
 
 def read_json(source: str) -> Any:

@@ -85,3 +85,10 @@ def test_a_language_that_is_not_written_makes_a_draft(card):  # noqa: F811
 def test_what_is_not_known_is_refused(card, more, says):  # noqa: F811
     with pytest.raises(CommandError, match=says):
         asked("FILL-1", "--rules", "us", *more)
+
+
+@pytest.mark.django_db
+def test_half_a_character_is_refused_in_words_that_can_be_written(card):  # noqa: F811
+    with pytest.raises(CommandError) as refused:
+        asked("\ud800", "--rules", "us")
+    str(refused.value).encode()
