@@ -11,6 +11,7 @@ from decimal import Decimal
 from typing import Literal
 
 from labels.domain.citing import cited
+from labels.domain.name_book import folded
 from production.quantities.domain.numbers import plain
 
 
@@ -203,9 +204,9 @@ def covers(assessed: Assessed) -> tuple[str, ...]:
 
 def _fragrances(assessed: Assessed, made: Made) -> list[str]:
     found = []
-    highest = {_folded(name): share for name, share in assessed.fragrances.items()}
+    highest = {folded(name): share for name, share in assessed.fragrances.items()}
     for name, share in made.fragrances.items():
-        most = highest.get(_folded(name))
+        most = highest.get(folded(name))
         if most is None:
             found.append(f"{name} was not assessed in it.")
         elif share is None:
@@ -224,7 +225,7 @@ def _packs(assessed: Assessed, made: Made) -> list[str]:
     return [
         f"It is filled into {pack}; assessed was {assessed.pack}."
         for pack in made.packs
-        if _folded(pack) != _folded(assessed.pack)
+        if folded(pack) != folded(assessed.pack)
     ]
 
 
@@ -233,12 +234,8 @@ def _percent(share: Decimal) -> str:
 
 
 def _same_person(assessed: Assessed, responsible: str) -> bool:
-    return _folded(_first_line(assessed.responsible)) in _folded(responsible)
+    return folded(_first_line(assessed.responsible)) in folded(responsible)
 
 
 def _first_line(text: str) -> str:
     return text.strip().splitlines()[0].split(",")[0].strip()
-
-
-def _folded(text: str) -> str:
-    return " ".join(text.split()).casefold()

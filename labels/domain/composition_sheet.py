@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from labels.domain.hazards import class_by_alkali, corrosive_by_ph
+from labels.domain.name_book import folded
 from production.quantities.domain.numbers import ZERO
 
 # To the fourth place of a percent: finer than any limit that is compared with it.
@@ -71,7 +72,7 @@ def both(
     spelled: dict[tuple[str, bool], str] = {}
     for place, parts in ((0, added), (1, finished)):
         for name, percent, inside in parts:
-            key = (" ".join(name.split()).casefold(), inside)
+            key = (folded(name), inside)
             row = shares.setdefault(key, [None, None])
             spelled.setdefault(key, name)
             row[place] = (row[place] or ZERO) + percent

@@ -11,6 +11,7 @@ from datetime import date
 
 from labels.domain.durability import mark
 from labels.domain.facts import Address, Found, LabelFacts, State
+from labels.domain.name_book import folded
 from labels.domain.net_contents import read_contents
 from labels.domain.rules import RuleSet
 from production.quantities.domain.refusal import Refused
@@ -329,7 +330,3 @@ def _twice(facts: LabelFacts, name: str) -> Iterator[str]:
                 f"{SAID[name].capitalize()}: the {facts.called(language)} text is the "
                 f"same as the {same[0]} one. Translate it."
             )
-
-
-def folded(text: str) -> str:
-    return " ".join(text.casefold().split())

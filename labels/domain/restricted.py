@@ -11,6 +11,7 @@ from decimal import Decimal, localcontext
 from typing import Literal
 
 from labels.domain.citing import cited
+from labels.domain.name_book import folded
 from production.chemistry.domain.constants import EXACT
 from production.quantities.domain.numbers import ZERO, plain
 
@@ -117,17 +118,17 @@ def restrictions(
     a fragrance holds among them; a name that only went in and reacted stands with 0.
     ``on`` is the day it is placed on the market, ``use`` such as "hand wash".
     """
-    named = {_folded(name): (name, share) for name, share in shares.items()}
+    named = {folded(name): (name, share) for name, share in shares.items()}
     groups: dict[tuple[str, str, str], list[Limit]] = {}
     for limit in table:
-        if _folded(limit.name) in named and _for_this(limit, table, use):
+        if folded(limit.name) in named and _for_this(limit, table, use):
             kind = "words" if limit.words else "ask" if limit.ask else "limit"
             groups.setdefault((limit.counted_as, kind, limit.use), []).append(limit)
     found = [
         _finding(limits, named, on, ph=ph, label_words=label_words)
         for limits in groups.values()
     ]
-    known = {_folded(limit.name) for limit in table}
+    known = {folded(limit.name) for limit in table}
     return Restrictions(
         tuple(sorted(found, key=lambda one: not one.fails)),
         tuple(name for folded, (name, _) in named.items() if folded not in known),
@@ -151,9 +152,9 @@ def _finding(
     label_words: str,
 ) -> Finding:
     first = limits[0]
-    names = tuple(named[_folded(one.name)][0] for one in limits)
+    names = tuple(named[folded(one.name)][0] for one in limits)
     with localcontext(EXACT):
-        parts = (named[_folded(one.name)][1] * one.factor for one in limits)
+        parts = (named[folded(one.name)][1] * one.factor for one in limits)
         share: Decimal | None = sum(parts, ZERO)
     if first.counted_as == PH:
         if ph is None and not share:
@@ -173,7 +174,7 @@ def _judged(
     if limit.ask:
         return "ask", f"{limit.says}. {limit.ask}"
     if limit.words:
-        if _folded(limit.words) in _folded(label_words):
+        if folded(limit.words) in folded(label_words):
             return "words stand", limit.says
         return (
             "words missing",
@@ -188,7 +189,3 @@ def _judged(
     held = f"pH {plain(share)}" if of == PH else f"{plain(round(share, 4))} % {of}"
     over = limit.limit is not None and share > limit.limit
     return ("over the limit" if over else "within"), f"{limit.says}: {held}"
-
-
-def _folded(text: str) -> str:
-    return " ".join(text.split()).casefold()

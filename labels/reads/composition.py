@@ -9,6 +9,7 @@ from labels.domain.composition_sheet import (
     Source,
     both,
 )
+from labels.domain.name_book import folded
 from labels.domain.parts import Part
 from labels.reads.assessments import is_scent, packs_of
 from labels.reads.kinds import label_names
@@ -94,7 +95,7 @@ def _lots(held: Contents) -> list[Lot]:
 
 def _cas(names: Iterable[str]) -> dict[str, str]:
     """The number of each name that the inventory's table knows."""
-    wanted = {" ".join(name.split()).casefold() for name in names}
+    wanted = {folded(name) for name in names}
     rows = list(InciName.objects.exclude(cas="").values_list("inci", "cas"))
     rows += [(row["label"], row["cas"]) for row in rows_of("allergens") if row["cas"]]
     return {name.casefold(): cas for name, cas in rows if name.casefold() in wanted}
