@@ -8,9 +8,8 @@ from labels.domain.check import READY, label_check
 from labels.files import faces, label_pdf
 from labels.files.dressing import dress_for
 from labels.reads.drawn import Wanted, drawn
-from labels.reads.facts import card_of
+from labels.reads.facts import card_of, paper_in_use
 from labels.reads.rules import rule_set, rule_sets, words
-from production.models import Workshop
 from production.pages.commands import HouseCommand, as_json
 from production.quantities.domain.refusal import Refused
 from production.stock.reads.lookup import find_lot
@@ -47,7 +46,7 @@ class Command(HouseCommand):
         card = card_of(found.item)
         drawing, content = drawn(card, found, wanted, faces(), dress_for(card))
         if pdf:
-            paper = Workshop.objects.values_list("paper", flat=True).first() or "A4"
+            paper = paper_in_use()
             title = f"{found.item} {found.code}"
             _write(Path(pdf), label_pdf(drawing.looked_at(), title, paper))
         told = label_check(drawing, content)

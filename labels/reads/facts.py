@@ -12,6 +12,7 @@ from labels.domain.rules import RuleSet
 from labels.models import LabelAddress, LabelCard, LabelText
 from labels.reads.beyond import beyond
 from labels.reads.fill import fill_found
+from labels.reads.kinds import source_of
 from labels.reads.listing import declare_lot
 from labels.reads.marks import mark_for
 from labels.reads.rules import union, words
@@ -182,7 +183,7 @@ def _listed(
     names: NameBook,
     sold_in: str,
 ) -> _Listed:
-    source = lot or Lot.objects.filter(item=item).order_by("-pk").first()
+    source = source_of(item, lot)
     if source is None:
         return _Listed(why=f"No {item} was made yet from which to tell.")
     try:
@@ -195,3 +196,8 @@ def _listed(
         Found("What the list leans on", "missing", clause, why) for why in made.lacking
     )
     return _Listed(made.ingredients, notes=(*told, *made.notes), found=lacking)
+
+
+def paper_in_use() -> str:
+    """The paper that the workshop's card names; A4 while there is none."""
+    return Workshop.objects.values_list("paper", flat=True).first() or "A4"

@@ -12,10 +12,9 @@ from labels.domain.rules import RuleSet
 from labels.files import faces, label_pdf, sheet_pdf
 from labels.files.dressing import dress_for
 from labels.reads.drawn import Wanted, known
-from labels.reads.facts import THE_LOT, card_of
+from labels.reads.facts import THE_LOT, card_of, paper_in_use
 from labels.reads.issued import inputs_in
 from labels.reads.rules import rule_set
-from production.models import Workshop
 from production.quantities.domain.refusal import Refused
 
 
@@ -68,7 +67,7 @@ def printed(form, made: Drawn, title: str, *, one: bool, look: bool) -> bytes:
     """The file: one label, or as many on sheets as the form asks for."""
     drawing = made.drawing.looked_at() if look else made.drawing
     if one:
-        return label_pdf(drawing, title, paper())
+        return label_pdf(drawing, title, paper_in_use())
     asked = form.cleaned_data
     return sheet_pdf(
         drawing,
@@ -77,7 +76,7 @@ def printed(form, made: Drawn, title: str, *, one: bool, look: bool) -> bytes:
         count=asked["labels"],
         start=asked["start"],
         crop=form.by_hand,
-        paper=paper(),
+        paper=paper_in_use(),
     )
 
 
@@ -159,7 +158,3 @@ def draft_today(issued) -> tuple[str, ...]:
         wanted = _as_issued(issued, width=width, height=height)
         missing = drawn_for(card, issued.lot, wanted, (width, height)).drawing.missing
     return sentences(missing)
-
-
-def paper() -> str:
-    return Workshop.objects.values_list("paper", flat=True).first() or "A4"

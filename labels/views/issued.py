@@ -21,7 +21,7 @@ from labels.forms.issued import (
 )
 from labels.forms.labels import LabelForm
 from labels.models import IssuedLabel
-from labels.reads.facts import card_of
+from labels.reads.facts import card_of, paper_in_use
 from labels.reads.issued import (
     causes_to_answer,
     changed_since,
@@ -36,7 +36,6 @@ from labels.views.answers import pdf_answer
 from labels.views.drawing import (
     draft_today,
     drawn,
-    paper,
     sentences,
     to_issue,
     words_today,
@@ -60,7 +59,7 @@ def item_issue(request, pk):
 
 def _issue(request, item, lot):
     """Issue what the label page shows; its boxes stand in the address."""
-    asked = LabelForm(request.GET, card=card_of(item), paper=paper())
+    asked = LabelForm(request.GET, card=card_of(item), paper=paper_in_use())
     back = f"{label_address('', item, lot)}?{request.GET.urlencode()}"
     if not asked.is_valid():
         return redirect(back)
@@ -243,7 +242,7 @@ def _deed(request, form, act, found, *, extra=None, **words):
 def lot_approve(request, code):
     """An owner looks at the text of a held lot and answers for it."""
     lot = get_object_or_404(Lot.objects.select_related("item", "deed"), code=code)
-    asked = LabelForm(request.GET, card=card_of(lot.item), paper=paper())
+    asked = LabelForm(request.GET, card=card_of(lot.item), paper=paper_in_use())
     causes = causes_to_answer(lot)
     if not asked.is_valid() or not causes:
         return redirect(label_address("", lot.item, lot))

@@ -9,13 +9,13 @@ from labels.domain.check import READY, found_in
 from labels.files import picture
 from labels.forms.issued import IssueForm
 from labels.forms.labels import IngredientsForm, LabelForm
-from labels.reads.facts import card_of, languages_of
+from labels.reads.facts import card_of, languages_of, paper_in_use
 from labels.reads.issued import causes_to_answer, issued_of
 from labels.reads.listing import declare_lot
 from labels.reads.rules import countries, rule_set, words
 from labels.reads.tables import name_book
 from labels.views.answers import pdf_answer
-from labels.views.drawing import drawn, paper, printed
+from labels.views.drawing import drawn, printed
 from production.models import Item, Lot
 from production.quantities.domain.refusal import Refused
 
@@ -61,7 +61,7 @@ def _lot(code):
 
 
 def _form(request, item):
-    return LabelForm(request.GET, card=card_of(item), paper=paper())
+    return LabelForm(request.GET, card=card_of(item), paper=paper_in_use())
 
 
 def _label_page(request, item, lot):

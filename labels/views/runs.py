@@ -18,21 +18,17 @@ from labels.forms.issued import SheetIssueForm
 from labels.forms.sheets import LotsForm, StickOverForm
 from labels.models import Sheet
 from labels.reads.drawn import Wanted, worded
-from labels.reads.facts import card_of
+from labels.reads.facts import card_of, paper_in_use
 from labels.reads.kind_tables import kind_book
 from labels.reads.kinds import held_by, kind_for
 from labels.reads.rules import rule_set
 from labels.views.answers import pdf_answer
 from labels.views.drawing import drawn_for, to_keep
-from production.models import Lot, Workshop
+from production.models import Lot
 from production.pages.views.pages import signed_page
 from production.papers.files.attachments import store
 from production.quantities.domain.refusal import Refused
 from production.stock.reads.lookup import find_lot
-
-
-def _paper():
-    return Workshop.objects.values_list("paper", flat=True).first() or "A4"
 
 
 def sheet_lots(request, pk):
@@ -72,7 +68,7 @@ def _sheet_of(runs, sheet, start, *, look):
         for _, run, _ in runs
     ]
     title = f"Labels of {', '.join(lot.code for lot, _, _ in runs)}"[:200]
-    return runs_pdf(sides, sheet.geometry(), title, start=start, paper=_paper())
+    return runs_pdf(sides, sheet.geometry(), title, start=start, paper=paper_in_use())
 
 
 def sheet_lots_issue(request, pk):
@@ -124,7 +120,7 @@ def _runs(form, sheet):
 
 def lot_stick_over(request, code):
     lot = _lot(code)
-    form = StickOverForm(request.GET, paper=_paper())
+    form = StickOverForm(request.GET, paper=paper_in_use())
     page = {
         "lot": lot,
         "form": form,
@@ -142,7 +138,7 @@ def lot_stick_over(request, code):
 
 def lot_stick_over_pdf(request, code):
     lot = _lot(code)
-    form = StickOverForm(request.GET, paper=_paper())
+    form = StickOverForm(request.GET, paper=paper_in_use())
     if form.is_valid():
         title = _over_title(lot)
         try:
@@ -157,7 +153,7 @@ def lot_stick_over_pdf(request, code):
 def lot_stick_over_issue(request, code):
     """Issue it: the bottles then carry the words that the label has today."""
     lot = _lot(code)
-    form = StickOverForm(request.GET, paper=_paper())
+    form = StickOverForm(request.GET, paper=paper_in_use())
     back = f"{reverse('lot-stick-over', args=[lot.code])}?{request.GET.urlencode()}"
     if not form.is_valid():
         return redirect(back)
@@ -209,7 +205,7 @@ def _sheet_over(form, drawing, title):
         count=facts["labels"],
         start=facts["start"],
         crop=True,
-        paper=_paper(),
+        paper=paper_in_use(),
     )
 
 
