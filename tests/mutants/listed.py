@@ -40,7 +40,7 @@ LISTED = (
     ),
     Known(
         "the label of a product from its first lot",
-        "_listed",
+        "source_of",
         '.order_by("-pk").first()',
         '.order_by("pk").first()',
         "A recipe changed since; the bottles carry the ingredients of the old one.",
