@@ -7,7 +7,7 @@ class ConfigConfig(AppConfig):
 
     def ready(self):
         """What production asks, and what follows its deeds: it knows nobody above."""
-        from costing.actions import freeze_statement
+        from costing.actions.statements import freeze_statement
         from costing.reads import unit_costs
         from costing.reads.statements import told_with_closings
         from labels.reads.fragrances import list_changes

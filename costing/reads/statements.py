@@ -8,7 +8,7 @@ from django.db.models import Exists, OuterRef
 
 from costing.domain.rollup import Valuation
 from costing.domain.statement import Row, Statement, amounts_of, period, read
-from costing.models import Statement as Frozen
+from costing.models.statements import Statement as Frozen
 from costing.reads.book import Book, book_at
 from production.buying.reads.bills import in_sentences, why_unknown
 from production.models import Batch, Closing, Lot, Workshop

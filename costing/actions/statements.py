@@ -1,7 +1,7 @@
 """What costing writes: the statement of a month that is closed."""
 
 from costing.domain.statement import digest_of, read, write
-from costing.models import Statement
+from costing.models.statements import Statement
 from costing.reads.statements import statement_of
 from production.models import Closing
 from production.quantities.domain.refusal import Refused

@@ -1,0 +1,5 @@
+"""What costing keeps, for Django and for whoever stands above."""
+
+from costing.models.statements import Statement
+
+__all__ = ["Statement"]

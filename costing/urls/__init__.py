@@ -1,0 +1,5 @@
+"""Every path of costing, page by page."""
+
+from costing.urls.value import urlpatterns as value
+
+urlpatterns = [*value]
