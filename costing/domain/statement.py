@@ -101,7 +101,7 @@ def period(
     there was no closing; or none that froze a statement, so that nothing can differ.
     """
     earlier = before or dict.fromkeys(TOTALS, 0)
-    closed = frozen or earlier
+    closed = dict.fromkeys(TOTALS, 0) | dict(frozen or earlier)
     later = {name: earlier[name] - closed[name] for name in TOTALS}
     since = {name: now[name] - earlier[name] for name in TOTALS}
     return {
@@ -208,7 +208,7 @@ def _statement(told: dict[str, Any]) -> Statement:
         end=_nanos(told["value_at_end"]),
         sold=_nano(told["cost_of_goods_sold"]),
         lost=_nanos(told["losses"]),
-        to_date={name: _nano(told["to_date"][name]) for name in TOTALS},
+        to_date=_to_date(told["to_date"]),
         stock=tuple(_read_row(row) for row in told["in_stock"]),
         in_progress=tuple(_read_row(row) for row in told["in_work"]),
         missing=tuple(str(one) for one in told["missing"]),
@@ -223,6 +223,13 @@ def _read_row(told: dict[str, Any]) -> Row:
         unit=str(told["unit"]),
         value=None if told["value"] is None else _nano(told["value"]),
     )
+
+
+def _to_date(told: dict[str, str]) -> dict[str, int]:
+    """The totals as they were written; an early statement knew nothing of returns to
+    suppliers, and its text stays as it is."""
+    later = set() if "sent_back" in told else {"sent_back"}
+    return {name: _nano(told[name]) for name in TOTALS if name not in later}
 
 
 def _nanos(told: dict[str, str]) -> dict[str, int]:

@@ -20,6 +20,7 @@ WORDS = {
     "discarded": "discarded",
     "counted": "found missing at a count",
     "development": "trials that nobody accepted",
+    "sent_back": "sent back to suppliers",
 }
 
 

@@ -20,6 +20,7 @@ from costing.domain.rollup import (
 )
 
 PART_NAMES = ("oil", "alkali", "packaging")
+GOES = ("sold", "given", "discarded", "counted", "sent back")
 milli = st.integers(1, 10**6)
 
 
@@ -77,7 +78,7 @@ class Workshop:
 
     def part_with(self):
         code = self.draw(st.sampled_from(self.full()))
-        kind = self.draw(st.sampled_from(["sold", "given", "discarded", "counted"]))
+        kind = self.draw(st.sampled_from(GOES))
         out = self.some_of(code)
         sale = self.count if kind == "sold" else None
         self.post(code, kind, -out, sale=sale)

@@ -119,6 +119,19 @@ def test_reweighing_to_nothing_is_refused():
         roll_up([bought("P", "10", "20", flow(1, "reweighed", "-10"))], [])
 
 
+def test_what_a_supplier_got_back_is_no_loss_and_no_cost_of_sales():
+    # Of 10 g for 20.00 the supplier gets 4 g back: 8.00 at its cost, whatever he
+    # credits for it. Common practice, no source: a return to a supplier lowers what was
+    # bought, and is neither sold nor lost.
+    lot = bought("L", "10", "20", flow(1, "sold", "-1"), flow(2, "sent back", "-4"))
+    valuation = roll_up([lot], [])
+    totals = valuation.totals
+    assert totals.sent_back == nano("8")
+    assert (totals.losses, totals.cost_of_goods_sold) == (0, nano("2"))
+    assert valuation.lots["L"].left == {"oil": nano("10")}
+    assert difference(totals) == 0
+
+
 def test_moving_a_lot_costs_nothing():
     lot = bought("P", "10", "20", flow(1, "moved", "-4"), flow(2, "moved", "4"))
     value = roll_up([lot], []).lots["P"]

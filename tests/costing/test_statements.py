@@ -8,6 +8,7 @@ that 2.00 came to a closed month: 1.00 of it is still on the shelf (500 of 1,000
 """
 
 import io
+import json
 from datetime import date
 from decimal import Decimal as D
 
@@ -18,7 +19,7 @@ from django.urls import reverse
 
 from config.audit import audit
 from costing.domain.rollup import NANO
-from costing.domain.statement import digest_of, read, write
+from costing.domain.statement import TOTALS, digest_of, period, read, write
 from costing.models import Statement
 from costing.reads.statements import kept, statement_of
 from production.batches.actions.batches import run_batch, start_batch, use_lots
@@ -202,6 +203,16 @@ def test_it_prints_again_without_a_bytes_difference(closed, desk):
     assert "another name" not in page
     assert digest_of(text) == kept(JANUARY).row.sha256
     assert write(read(text)) == text
+
+
+def test_a_text_that_knows_nothing_of_returns_to_suppliers_stays_as_it_is(closed):
+    told = json.loads(kept(JANUARY).row.text)
+    for figures in (told["losses"], told["to_date"]):
+        del figures["sent_back"]
+    early = json.dumps(told, ensure_ascii=False, indent=1) + "\n"
+    assert write(read(early)) == early
+    figures = period(dict.fromkeys(TOTALS, 0), None, read(early).to_date)
+    assert figures["to_date"]["sent_back"] == 0
 
 
 def test_its_paper_prints_again_without_a_bytes_difference(closed, desk):

@@ -25,9 +25,10 @@ FlowKind = Literal[
     "counted",
     "reweighed",
     "discarded",
+    "sent back",
     "moved",
 ]
-OUTFLOWS = {"used", "sold", "given", "discarded", "counted"}
+OUTFLOWS = {"used", "sold", "given", "discarded", "counted", "sent back"}
 
 
 @dataclass(frozen=True, slots=True)

@@ -41,6 +41,8 @@ class Totals:
 
     ``development`` is what trials hold and lost, until they are promoted: an expense,
     and so a part of ``losses``. What of them went into another batch went with it.
+    ``sent_back`` is what suppliers got back, at its cost: no loss. What they credit for
+    it is money, and stands in no lot.
     """
 
     purchases: int
@@ -54,6 +56,7 @@ class Totals:
     discarded: int
     counted: int
     development: int = 0
+    sent_back: int = 0
 
     @property
     def losses(self) -> int:
@@ -128,7 +131,7 @@ def difference(totals: Totals) -> int:
     """What came in less where it went, in nano: 0, or the book does not balance."""
     came = totals.purchases + totals.opening + totals.making_cost
     went = totals.stock + totals.work_in_progress + totals.cost_of_goods_sold
-    return came - (went + totals.losses)
+    return came - (went + totals.losses + totals.sent_back)
 
 
 def _inputs_first(nodes: Mapping[str, LotNode], makes: Mapping[str, str]) -> list[str]:
@@ -188,6 +191,7 @@ def _totals(
             for value in values.values()
             if value.trial
         ),
+        sent_back=gone["sent back"],
     )
 
 
