@@ -122,7 +122,7 @@ def _book(
     lots = list(some.select_related("item", "batch").order_by("pk"))
     nodes = lot_nodes(lots, behind, until)
     made = {lot.batch_id: lot.code for lot in lots if lot.batch_id}
-    nodes_of_batches = batch_nodes(batches, work, made, until)
+    nodes_of_batches = list(batch_nodes(batches, work, made, until).values())
     return Book(nodes, nodes_of_batches, roll_up(nodes, nodes_of_batches))
 
 
@@ -133,7 +133,8 @@ def lot_nodes(
 
     They come with their items and batches.
     """
-    entries = _entries(pks, until)
+    tap = any(lot.line_id is None and lot.batch_id is None for lot in lots)
+    entries = _entries(pks, until, _worth(pks) if tap else {})
     lines = {lot.line_id for lot in lots}
     bought = _bought(None if pks is None else lines) if lines - {None} else {}
     abnormal = _abnormal([lot.batch for lot in lots if lot.batch_id])
@@ -145,20 +146,20 @@ def batch_nodes(
     work: QuerySet[Work],
     made: Mapping[int, str],
     until: date | None = None,
-) -> list[BatchNode]:
+) -> dict[int, BatchNode]:
     """Batches as the book of that day has them; ``made`` are the lots they made."""
     hours = _work(work, until)
     accepted = _first_day(Promotion.objects.all(), "deed__on")
     lost = _first_day(LostBatch.objects.all(), "on")
-    return [
-        _batch_node(code, hours.get(pk, []), made.get(pk), trial, was, ended)
+    return {
+        pk: _batch_node(code, hours.get(pk, []), made.get(pk), trial, was, ended)
         for pk, code, trial, was, ended in (
             (pk, code, trial, _by(was, until), _by(ended, until))
             for pk, code, trial, was, ended in batches.annotate(
                 accepted=accepted, lost=lost
             ).values_list("pk", "code", "trial", "accepted", "lost")
         )
-    ]
+    }
 
 
 def _batch_node(
@@ -203,12 +204,13 @@ def _among(rows: QuerySet, **keys: set[int] | None) -> QuerySet:
     return rows if wanted is None else rows.filter(**{name: wanted})
 
 
-def _entries(pks: set[int] | None, until: date | None = None) -> dict[int, _Entries]:
+def _entries(
+    pks: set[int] | None, until: date | None, worth: dict[int, Decimal | None]
+) -> dict[int, _Entries]:
     found: dict[int, _Entries] = defaultdict(lambda: _Entries(ZERO, []))
     rows = _among(Movement.objects.standing(), lot__in=pks).in_book_order()
     if until is not None:
         rows = rows.filter(on__lte=until)
-    worth = _worth(pks)
     # It hangs on the first entry of its line.
     nothing = Value("", CharField())
     why = Coalesce(F("root__given__why"), F("given__why"), nothing)
