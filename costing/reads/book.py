@@ -1,13 +1,14 @@
 """Lots, batches and bills as values, rolled up whole or as far as a lot needs."""
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import CharField, F, Min, OuterRef, QuerySet, Subquery, Value
+from django.db.models.functions import Coalesce
 
 from costing.domain.rollup import (
     NANO,
@@ -61,8 +62,7 @@ def book_at(day: date) -> Book:
     What came, was worked and was accepted by then counts, at prices and shares of
     extra costs as they are known today.
     """
-    work = standing_work().filter(on__lte=day)
-    return _book(Lot.objects.all(), Batch.objects.all(), work, until=day)
+    return _book(Lot.objects.all(), Batch.objects.all(), standing_work(), until=day)
 
 
 def book_behind(*lots: Lot) -> Book:
@@ -104,6 +104,8 @@ class _Entries:
     flows: list[Flow]
     value: Decimal | None = None
     opening: bool = False
+    began: date | None = None
+    whole: date | None = None
 
 
 def _book(
@@ -118,31 +120,82 @@ def _book(
     ``until`` leaves out what happened after that day.
     """
     lots = list(some.select_related("item", "batch").order_by("pk"))
-    entries = _entries(behind, until)
-    bought = _bought(None if behind is None else {lot.line_id for lot in lots})
-    abnormal = _abnormal([lot.batch for lot in lots if lot.batch_id])
-    nodes = [_node(lot, entries[lot.pk], bought, abnormal) for lot in lots]
+    nodes = lot_nodes(lots, behind, until)
     made = {lot.batch_id: lot.code for lot in lots if lot.batch_id}
-    hours = _work(work)
-    batch_nodes = [
-        BatchNode(code, hours.get(pk, {}), made.get(pk), trial and not accepted, lost)
-        for pk, code, trial, accepted, lost in batches.annotate(
-            accepted=Exists(_accepted(until)), lost=Exists(_lost(until))
-        ).values_list("pk", "code", "trial", "accepted", "lost")
-    ]
-    return Book(nodes, batch_nodes, roll_up(nodes, batch_nodes))
+    nodes_of_batches = list(batch_nodes(batches, work, made, until).values())
+    return Book(nodes, nodes_of_batches, roll_up(nodes, nodes_of_batches))
 
 
-def _accepted(until: date | None) -> QuerySet[Promotion]:
-    """Whether a trial was accepted by then."""
-    rows = Promotion.objects.filter(batch=OuterRef("pk"))
-    return rows if until is None else rows.filter(deed__on__lte=until)
+def lot_nodes(
+    lots: Sequence[Lot], pks: set[int] | None, until: date | None = None
+) -> list[LotNode]:
+    """Lots as the book of that day has them; ``pks`` are their keys, None all.
+
+    They come with their items and batches.
+    """
+    tap = any(lot.line_id is None and lot.batch_id is None for lot in lots)
+    entries = _entries(pks, until, _worth(pks) if tap else {})
+    lines = {lot.line_id for lot in lots}
+    bought = _bought(None if pks is None else lines) if lines - {None} else {}
+    abnormal = _abnormal([lot.batch for lot in lots if lot.batch_id])
+    return [_node(lot, entries[lot.pk], bought, abnormal) for lot in lots]
 
 
-def _lost(until: date | None) -> QuerySet[LostBatch]:
-    """Whether a batch was lost whole by then."""
-    rows = LostBatch.objects.filter(batch=OuterRef("pk"))
-    return rows if until is None else rows.filter(on__lte=until)
+def batch_nodes(
+    batches: QuerySet[Batch],
+    work: QuerySet[Work],
+    made: Mapping[int, str],
+    until: date | None = None,
+) -> dict[int, BatchNode]:
+    """Batches as the book of that day has them; ``made`` are the lots they made."""
+    hours = _work(work, until)
+    accepted = _first_day(Promotion.objects.all(), "deed__on")
+    lost = _first_day(LostBatch.objects.all(), "on")
+    return {
+        pk: _batch_node(code, hours.get(pk, []), made.get(pk), trial, was, ended)
+        for pk, code, trial, was, ended in (
+            (pk, code, trial, _by(was, until), _by(ended, until))
+            for pk, code, trial, was, ended in batches.annotate(
+                accepted=accepted, lost=lost
+            ).values_list("pk", "code", "trial", "accepted", "lost")
+        )
+    }
+
+
+def _batch_node(
+    code: str,
+    hours: list[tuple[date, dict[str, int]]],
+    lot: str | None,
+    tried: bool,
+    accepted: date | None,
+    lost_on: date | None,
+) -> BatchNode:
+    work: dict[str, int] = {}
+    for _, parts in hours:
+        for name, nano in parts.items():
+            work[name] = work.get(name, 0) + nano
+    return BatchNode(
+        code=code,
+        work=work,
+        lot=lot,
+        trial=tried and accepted is None,
+        lost=lost_on is not None,
+        worked=tuple(hours),
+        tried=tried,
+        accepted=accepted,
+        lost_on=lost_on,
+    )
+
+
+def _first_day(rows: QuerySet, on: str) -> Subquery:
+    """The first day on which such a row stands of a batch; NULL where none does."""
+    own = rows.filter(batch=OuterRef("pk")).order_by().values("batch")
+    return Subquery(own.annotate(first=Min(on)).values("first"))
+
+
+def _by(day: date | None, until: date | None) -> date | None:
+    """A day, where it was by then."""
+    return None if day is None or (until is not None and day > until) else day
 
 
 def _among(rows: QuerySet, **keys: set[int] | None) -> QuerySet:
@@ -151,22 +204,27 @@ def _among(rows: QuerySet, **keys: set[int] | None) -> QuerySet:
     return rows if wanted is None else rows.filter(**{name: wanted})
 
 
-def _entries(pks: set[int] | None, until: date | None = None) -> dict[int, _Entries]:
+def _entries(
+    pks: set[int] | None, until: date | None, worth: dict[int, Decimal | None]
+) -> dict[int, _Entries]:
     found: dict[int, _Entries] = defaultdict(lambda: _Entries(ZERO, []))
     rows = _among(Movement.objects.standing(), lot__in=pks).in_book_order()
     if until is not None:
         rows = rows.filter(on__lte=until)
-    worth = _worth(pks)
-    for pk, lot, kind, amount, batch, sale in rows.values_list(
-        "id", "lot_id", "kind", "amount", "batch__code", "sale_line_id"
+    # It hangs on the first entry of its line.
+    nothing = Value("", CharField())
+    why = Coalesce(F("root__given__why"), F("given__why"), nothing)
+    for pk, lot, kind, on, amount, batch, sale, because in rows.values_list(
+        "id", "lot_id", "kind", "on", "amount", "batch__code", "sale_line_id", why
     ):
         entry = found[lot]
         if kind in Movement.STARTS:
             entry.started += amount
             entry.value = worth.get(pk)
             entry.opening = kind == KIND.OPENING
+            entry.began, entry.whole = entry.began or on, on
         else:
-            entry.flows.append(Flow(pk, kind, amount, batch, sale))
+            entry.flows.append(Flow(pk, kind, amount, batch, sale, on, because))
     return found
 
 
@@ -203,20 +261,26 @@ def _node(
     return LotNode(
         code=lot.code,
         started=entry.started,
-        bought={lot.item.component: nano} if nano else {},
+        bought={lot.component or lot.item.component: nano} if nano else {},
         known=nano is not None,
         batch=lot.batch.code if lot.batch_id else None,
         expected=entry.started + abnormal.get(lot.batch_id, ZERO),
         flows=tuple(entry.flows),
         opening=entry.opening,
+        began=entry.began,
+        whole=entry.whole,
     )
 
 
-def _work(rows: QuerySet[Work]) -> dict[int, dict[str, int]]:
-    found: dict[int, dict[str, int]] = defaultdict(dict)
+def _work(
+    rows: QuerySet[Work], until: date | None
+) -> dict[int, list[tuple[date, dict[str, int]]]]:
+    """Hours of each batch at their rate, in nano, day by day as they stand now."""
+    found: dict[int, list[tuple[date, dict[str, int]]]] = defaultdict(list)
     for row in as_now(rows):
-        parts = found[row.batch_id]
-        parts[row.kind] = parts.get(row.kind, 0) + int(row.hours * row.rate * NANO)
+        if until is None or row.on <= until:
+            cost = {row.kind: int(row.hours * row.rate * NANO)}
+            found[row.batch_id].append((row.on, cost))
     return found
 
 

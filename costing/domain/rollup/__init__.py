@@ -4,7 +4,15 @@ Value is a whole number of 1e-9 currency units ("nano"). Amounts are grams or pi
 with at most 3 places, walked as whole thousandths.
 """
 
-from costing.domain.rollup.lots import Flow, LotNode, LotValue
+from costing.domain.rollup.lots import (
+    Course,
+    Flow,
+    LotNode,
+    LotValue,
+    Sold,
+    follow,
+    go_on,
+)
 from costing.domain.rollup.parts import NANO, Parts, portion, thousandths
 from costing.domain.rollup.sources import Source, sources
 from costing.domain.rollup.valuation import (
@@ -18,14 +26,18 @@ from costing.domain.rollup.valuation import (
 __all__ = [
     "NANO",
     "BatchNode",
+    "Course",
     "Flow",
     "LotNode",
     "LotValue",
     "Parts",
+    "Sold",
     "Source",
     "Totals",
     "Valuation",
     "difference",
+    "follow",
+    "go_on",
     "portion",
     "roll_up",
     "sources",

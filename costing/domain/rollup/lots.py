@@ -1,7 +1,8 @@
 """One lot walked through the book: what it cost, where it went, what is left."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
@@ -33,13 +34,18 @@ OUTFLOWS = {"used", "sold", "given", "discarded", "counted", "sent back"}
 
 @dataclass(frozen=True, slots=True)
 class Flow:
-    """One movement of a lot after its start; amount signed as in the book."""
+    """One movement of a lot after its start; amount signed as in the book.
+
+    ``on`` is its day, where that is asked; ``why`` that of what was given.
+    """
 
     id: int
     kind: FlowKind
     amount: Decimal
     batch: str | None = None
     sale: int | None = None
+    on: date | None = None
+    why: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +53,8 @@ class LotNode:
     """A lot as the book has it; not ``known``: ``bought`` is only the known part.
 
     ``expected`` is what there would have been of it without an abnormal loss.
+    ``began`` is the day on which it came or was made, where that is asked, and
+    ``whole`` that on which the last of it came.
     """
 
     code: str
@@ -57,6 +65,40 @@ class LotNode:
     expected: Decimal | None
     flows: tuple[Flow, ...]
     opening: bool = False
+    began: date | None = None
+    whole: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """Where a lot stands after its last flow: all that the next one is worked out from.
+
+    ``last`` are the parts of ``last_amount`` of it that went last when it was emptied.
+    """
+
+    left: Parts
+    amount: Decimal
+    last: Parts
+    last_amount: Decimal
+    reweighed: bool = False
+    unpriced: bool = False
+
+    def rate(self, start: Parts, started: Decimal) -> tuple[Parts, Decimal]:
+        """What the unit cost is read from: the start, until reweighing undoes it."""
+        if not self.reweighed:
+            return start, started
+        if self.amount:
+            return self.left, self.amount
+        return self.last, self.last_amount
+
+
+@dataclass(frozen=True, slots=True)
+class Sold:
+    """What one sale line took of a lot before, and what came back of it."""
+
+    amount: Decimal
+    parts: Parts
+    returned: Decimal
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +121,7 @@ class LotValue:
     missing: frozenset[str]
     taken: Mapping[int, Parts]
     trial: bool = False
+    course: Course = field(kw_only=True)
 
     @property
     def stock(self) -> Parts:
@@ -109,11 +152,12 @@ def follow(
     """Walk a lot's flows in book order; ``total`` is all that went into it."""
     started = thousandths(node.started)
     start = _start(total, started, node.expected)
-    running = _Running(node.code, start, started)
+    running = _Running(node.code, Course(start, node.started, start, node.started))
     for flow in node.flows:
         running.book(flow)
-    rate_parts, rate_amount = running.rate(start, started)
-    if running.unpriced_surplus:
+    course = running.course()
+    rate_parts, rate_amount = course.rate(start, node.started)
+    if course.unpriced:
         missing |= {node.code}
     return LotValue(
         code=node.code,
@@ -122,14 +166,31 @@ def follow(
         abnormal=without_zeros(
             {name: nano - start[name] for name, nano in total.items()}
         ),
-        left=without_zeros(running.left),
-        amount_left=Decimal(running.amount) / 1000,
+        left=course.left,
+        amount_left=course.amount,
         rate_parts=without_zeros(rate_parts),
-        rate_amount=Decimal(rate_amount) / 1000,
+        rate_amount=rate_amount,
         missing=missing,
         taken={flow: without_zeros(parts) for flow, parts in running.taken.items()},
         trial=trial,
+        course=course,
     )
+
+
+def go_on(
+    code: str, course: Course, sold: Mapping[int, Sold], flows: Iterable[Flow]
+) -> tuple[Course, dict[int, Parts]]:
+    """Walk flows that come after all others of a lot: its course then, and each cost.
+
+    ``sold`` are the sale lines of which something comes back now.
+    """
+    running = _Running(code, course)
+    for line, before in sold.items():
+        running.sold[line] = _Sold(before)
+    for flow in flows:
+        running.book(flow)
+    taken = {flow: without_zeros(parts) for flow, parts in running.taken.items()}
+    return running.course(), taken
 
 
 def _start(total: Parts, started: int, expected: Decimal | None) -> Parts:
@@ -143,13 +204,13 @@ def _start(total: Parts, started: int, expected: Decimal | None) -> Parts:
 class _Running:
     """One lot while its flows are walked: what is left of it, and at what rate."""
 
-    def __init__(self, code: str, start: Parts, amount: int) -> None:
+    def __init__(self, code: str, course: Course) -> None:
         self.code = code
-        self.left = dict(start)
-        self.amount = amount
-        self.last_rate: tuple[Parts, int] = (start, amount)
-        self.reweighed = False
-        self.unpriced_surplus = False
+        self.left = dict(course.left)
+        self.amount = thousandths(course.amount)
+        self.last_rate = (course.last, thousandths(course.last_amount))
+        self.reweighed = course.reweighed
+        self.unpriced_surplus = course.unpriced
         self.sold: dict[int | None, _Sold] = {}
         self.taken: dict[int, Parts] = {}
 
@@ -227,21 +288,26 @@ class _Running:
         for name, nano in parts.items():
             self.left[name] = self.left.get(name, 0) - nano
 
-    def rate(self, start: Parts, started: int) -> tuple[Parts, int]:
-        """What the unit cost is read from: the start, until reweighing undoes it."""
-        if not self.reweighed:
-            return start, started
-        return (self.left, self.amount) if self.amount else self.last_rate
+    def course(self) -> Course:
+        last, last_amount = self.last_rate
+        return Course(
+            left=without_zeros(self.left),
+            amount=Decimal(self.amount) / 1000,
+            last=without_zeros(last),
+            last_amount=Decimal(last_amount) / 1000,
+            reweighed=self.reweighed,
+            unpriced=self.unpriced_surplus,
+        )
 
 
 class _Sold:
     """What one sale line took out of a lot, and how much of it came back."""
 
-    def __init__(self) -> None:
-        self.amount = 0
-        self.parts: dict[str, int] = {}
-        self.returned = 0
-        self.back: dict[str, int] = {}
+    def __init__(self, before: Sold = Sold(Decimal(0), {}, Decimal(0))) -> None:
+        self.amount = thousandths(before.amount)
+        self.parts = dict(before.parts)
+        self.returned = thousandths(before.returned)
+        self.back: dict[str, int] = self._share() if self.returned else {}
 
     def add(self, amount: int, parts: Parts) -> None:
         self.amount += amount
@@ -251,8 +317,11 @@ class _Sold:
         """Minus what this return brings; returning everything brings all of it."""
         self.returned += amount
         before = self.back
-        self.back = {
+        self.back = self._share()
+        return {name: before.get(name, 0) - nano for name, nano in self.back.items()}
+
+    def _share(self) -> dict[str, int]:
+        return {
             name: portion(nano, self.returned, self.amount)
             for name, nano in self.parts.items()
         }
-        return {name: before.get(name, 0) - nano for name, nano in self.back.items()}

@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import date
 from graphlib import CycleError, TopologicalSorter
 
 from costing.domain.rollup.lots import Flow, LotNode, LotValue, follow
@@ -17,7 +18,10 @@ LOST = {"given", "discarded", "counted"}
 class BatchNode:
     """A batch's making cost, and the lot it made (None while it is open).
 
-    ``trial`` is a trial that nobody promoted; ``lost`` a batch that is lost whole.
+    ``trial`` is a trial that nobody promoted; ``lost`` a batch that is lost whole. What
+    follows is asked only where days are: ``worked`` is the making cost day by day,
+    ``tried`` whether it was a trial at first, with the day on which it was accepted,
+    and the one on which it was lost.
     """
 
     code: str
@@ -25,6 +29,10 @@ class BatchNode:
     lot: str | None
     trial: bool = False
     lost: bool = False
+    worked: tuple[tuple[date, Parts], ...] = ()
+    tried: bool = False
+    accepted: date | None = None
+    lost_on: date | None = None
 
 
 @dataclass(frozen=True, slots=True)

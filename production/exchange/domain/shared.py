@@ -38,3 +38,4 @@ class Goods(Part):
         None, says="the day on which a label with its code was first printed"
     )
     net_mass: Decimal | None = None
+    component: str = told("", says="what it counts as in the cost, if not as its item")

@@ -89,8 +89,14 @@ class Ledger:
 
     def goods(self, lot: Lot) -> history.Goods:
         shares = self.constituents.get(lot.pk, {})
+        # Told only where its item counts otherwise by now.
+        component = "" if lot.component == lot.item.component else lot.component
         return told_of(
-            history.Goods, lot, status=self.first_word(lot), constituents=shares
+            history.Goods,
+            lot,
+            status=self.first_word(lot),
+            constituents=shares,
+            component=component,
         )
 
     def after_start(self, on: date, deed: int, lot: int) -> Spot:

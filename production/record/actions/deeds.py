@@ -12,6 +12,7 @@ from django.db import IntegrityError, connection, models, transaction
 
 from production.quantities.domain.refusal import Refused
 from production.record.actions.digest import held, told
+from production.record.actions.followers import WHEN_DONE
 from production.record.domain.odd_dates import refuse_far
 from production.record.models.ink import Closing, Deed
 from production.record.reads.clock import is_to_come, told_at
@@ -111,6 +112,8 @@ class deed:
                     refuse_closed(on)
                 row = _signed(key, verb, rest.get("undone"), facts)
                 result = act(row, **rest)
+                for follow in WHEN_DONE:
+                    follow(row)
         except IntegrityError:
             first = Deed.objects.filter(key=key).first()
             if first is None:

@@ -55,7 +55,11 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class NewLot:
-    """A lot that comes into the book; an empty code asks the tool for one."""
+    """A lot that comes into the book; an empty code asks the tool for one.
+
+    ``component`` is what it counts as in the cost, where that is not what its item
+    counts as now.
+    """
 
     amount: Decimal
     code: str = ""
@@ -67,6 +71,7 @@ class NewLot:
     status: str = ""
     typed: str = ""
     labelled: date | None = None
+    component: str = ""
 
 
 def label_printed(lot: Lot, on: date) -> None:
@@ -150,6 +155,7 @@ def open_lot(deed: Deed, item: Item, new: NewLot, **origin: Any) -> Lot:
             code=code,
             item=item,
             deed=deed,
+            component=new.component or item.component,
             supplier_lot=new.supplier_lot,
             expires=new.expires,
             net_mass=new.net_mass,

@@ -60,6 +60,12 @@ class Lot(models.Model):
         blank=True,
         related_name="lots",
     )
+    component = models.CharField(
+        "counts in the cost as",
+        max_length=12,
+        blank=True,
+        help_text="As its item stood on arrival: a later card costs no old lot anew.",
+    )
     supplier_lot = models.CharField(max_length=80, blank=True)
     expires = models.DateField(null=True, blank=True)
     net_mass = QuantityField("net mass of a piece, g", null=True, blank=True)
