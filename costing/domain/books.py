@@ -198,7 +198,7 @@ class Books:
     @property
     def known(self) -> bool:
         """Whether every cost in it is known."""
-        return not self.missing
+        return not self.missing and not self.asks
 
     @property
     def revenue(self) -> int | None:

@@ -64,3 +64,9 @@ class BooksTerms(models.Model):
     def formula_of(self, kind: str) -> str:
         """The formula of one kind of item."""
         return getattr(self, self.FORMULAS[Item.Kind(kind)])
+
+    @property
+    def by_lots(self) -> bool:
+        """Whether every kind is valued by the lots that were really taken."""
+        used = {getattr(self, name) for name in self.FORMULAS.values()}
+        return used == {Formula.LOTS}

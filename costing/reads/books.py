@@ -1,6 +1,8 @@
 """The books of a day and of a period: the one entry for page, command and file."""
 
+from dataclasses import dataclass
 from datetime import date, timedelta
+from decimal import Decimal
 
 from costing.domain.books import (
     METHODS,
@@ -12,6 +14,7 @@ from costing.domain.books import (
     between,
 )
 from costing.domain.redraw import POOL
+from costing.domain.statement import Statement
 from costing.reads.closed import last_frozen
 from costing.reads.figures import View, figures_of, view_of
 from costing.reads.redrawn import RedrawnDay, item_of
@@ -22,6 +25,7 @@ from production.quantities.domain.refusal import Refused
 from production.record.reads.clock import today
 
 DAY = timedelta(days=1)
+LEARNT = "learnt since the day was closed"
 
 
 def books_on(day: date, method: Method = "lots") -> Books:
@@ -49,15 +53,11 @@ def _books(after: date | None, through: date, method: Method) -> Books:
     allowed(method)
     if through > today():
         raise Refused(f"{through} is still to come: choose a day through {today()}.")
-    view = view_of(through, method)
-    end, frozen = _to_date(view, method)
-    missing, held, figures = view.missing, 0, end
+    end = to_date(through, method)
+    figures, held = end.figures, 0
     if after is not None:
-        earlier = view_of(after, method)
-        start, _ = _to_date(earlier, method)
-        figures, held = between(end, start), start.held
-        missing |= earlier.missing
-    sold = revenue(through, after)
+        start = to_date(after, method).figures
+        figures, held = between(end.figures, start), start.held
     workshop = Workshop.objects.first()
     return Books(
         method=method,
@@ -66,11 +66,13 @@ def _books(after: date | None, through: date, method: Method) -> Books:
         through=through,
         figures=figures,
         held_before=held,
-        stock=_stock(view),
-        missing=tuple(sorted(missing)),
-        asks=tuple(in_sentences(why_unknown(missing))),
-        unpriced=tuple(str(line) for line in sold.unpriced),
-        frozen=frozen,
+        stock=end.stock(),
+        missing=end.missing,
+        asks=end.asks,
+        unpriced=tuple(
+            line for line, on in end.unpriced if after is None or on > after
+        ),
+        frozen=end.frozen,
     )
 
 
@@ -87,20 +89,68 @@ def allowed(method: str) -> None:
         )
 
 
-def _to_date(view: View, method: Method) -> tuple[Figures, date | None]:
-    """The figures since the book began, closed months as they were frozen."""
+@dataclass(frozen=True, slots=True)
+class ToDate:
+    """The books since they began, through a day; ``frozen`` is the last closed day.
+
+    ``closed`` is the statement of the day itself, where it was closed.
+    """
+
+    figures: Figures
+    view: View
+    closed: Statement | None
+    frozen: date | None
+    method: Method
+
+    @property
+    def missing(self) -> tuple[str, ...]:
+        """Codes of the lots that have no price."""
+        told = self.closed
+        return tuple(sorted(self.view.missing)) if told is None else told.missing_lots
+
+    @property
+    def asks(self) -> tuple[str, ...]:
+        """The same in sentences."""
+        if self.closed is not None:
+            return self.closed.missing
+        return tuple(in_sentences(why_unknown(self.view.missing)))
+
+    @property
+    def unpriced(self) -> tuple[tuple[str, date], ...]:
+        """Lines of sales without a price, each with its day."""
+        told = self.closed
+        if told is not None and told.books_to_date:
+            return tuple((line, date.fromisoformat(on)) for line, on in told.unpriced)
+        return revenue(self.view.day).unpriced
+
+    def stock(self) -> tuple[Held, ...]:
+        """What was left, by item, with its value."""
+        if self.closed is not None and self.method == "lots":
+            return _as_frozen(self.closed)
+        rows = stock_of(self.view)
+        learnt = self.figures.stock - sum(row.value or 0 for row in rows)
+        if learnt and self.closed is not None:
+            rows += (Held("", LEARNT, "", Decimal(0), "", learnt),)
+        return rows
+
+
+def to_date(day: date, method: Method) -> ToDate:
+    """Closed months count as they were frozen, the days since as known now."""
+    view = view_of(day, method)
     now = figures_of(view)
-    closing = last_frozen(view.day)
+    closing = last_frozen(day)
     if closing is None:
-        return now, None
-    if closing.through == view.day:
-        return closing.figures(method, now), closing.through
+        return ToDate(now, view, None, None, method)
+    if closing.through == day:
+        told = closing.figures(method, now)
+        return ToDate(told, view, closing.statement, day, method)
     then = figures_of(view_of(closing.through, method))
-    return after_closing(now, then, closing.figures(method, then)), closing.through
+    told = after_closing(now, then, closing.figures(method, then))
+    return ToDate(told, view, None, closing.through, method)
 
 
-def _stock(view: View) -> tuple[Held, ...]:
-    """What was left, by item, with its value."""
+def stock_of(view: View) -> tuple[Held, ...]:
+    """What was left at the end of a day, as known now."""
     pools = item_of(view.redrawn) if isinstance(view, RedrawnDay) else {}
     found = view.lots()
     codes = {pools.get(one.code, one.code) for one in found}
@@ -122,3 +172,20 @@ def _stock(view: View) -> tuple[Held, ...]:
             )
         )
     return tuple(sorted(rows, key=lambda row: row.item))
+
+
+def _as_frozen(told: Statement) -> tuple[Held, ...]:
+    """The stock of a closed day as its statement lists it."""
+    codes = [row.code for row in told.stock]
+    kinds = dict(Lot.objects.filter(code__in=codes).values_list("code", "item__kind"))
+    return tuple(
+        Held(
+            lot=row.code,
+            item=row.name,
+            kind=kinds.get(row.code, ""),
+            amount=Decimal(row.amount),
+            unit=row.unit,
+            value=row.value,
+        )
+        for row in told.stock
+    )
