@@ -10,6 +10,9 @@ from costing.domain.statement import LOST, Statement, read
 from costing.models.statements import Statement as Row
 from production.quantities.domain.numbers import share_units
 
+# By what a closing keeps the books; on the card as long as it names other than lots.
+BOOKED: frozenset[Method] = frozenset({"lots", "card"})
+
 
 @dataclass(frozen=True, slots=True)
 class Frozen:
@@ -28,13 +31,16 @@ class Frozen:
     def figures(self, method: Method, then: Figures) -> Figures:
         """The books through its last day as it froze them.
 
-        ``then`` are those of that day as known now: a statement of the first version
-        froze neither formulas nor how work and gifts were split.
+        ``then`` are those of that day as known now. A formula that is not on the card
+        is a view and never frozen; a statement of the first version froze none, nor
+        how work and gifts were split.
         """
         told = self.statement.books_to_date
+        if method not in BOOKED:
+            return then
         if told:
             return told.get(method, told["lots"])
-        return then if method != "lots" else self._of_first_version(then)
+        return self._of_first_version(then) if method == "lots" else then
 
     def _of_first_version(self, then: Figures) -> Figures:
         to_date, later = Counter(self.statement.to_date), Counter[str]()
