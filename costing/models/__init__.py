@@ -1,6 +1,14 @@
 """What costing keeps, for Django and for whoever stands above."""
 
+from costing.models.books import BooksTerms
 from costing.models.kept import KeptBatch, KeptFlow, KeptLot, KeptMonth
 from costing.models.statements import Statement
 
-__all__ = ["KeptBatch", "KeptFlow", "KeptLot", "KeptMonth", "Statement"]
+__all__ = [
+    "BooksTerms",
+    "KeptBatch",
+    "KeptFlow",
+    "KeptLot",
+    "KeptMonth",
+    "Statement",
+]

@@ -5,6 +5,7 @@ with at most 3 places, walked as whole thousandths.
 """
 
 from costing.domain.rollup.lots import (
+    OUTFLOWS,
     Course,
     Flow,
     LotNode,
@@ -17,6 +18,7 @@ from costing.domain.rollup.parts import NANO, Parts, portion, thousandths
 from costing.domain.rollup.sources import Source, sources
 from costing.domain.rollup.valuation import (
     BatchNode,
+    Circle,
     Totals,
     Valuation,
     difference,
@@ -25,7 +27,9 @@ from costing.domain.rollup.valuation import (
 
 __all__ = [
     "NANO",
+    "OUTFLOWS",
     "BatchNode",
+    "Circle",
     "Course",
     "Flow",
     "LotNode",
