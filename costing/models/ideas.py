@@ -6,16 +6,17 @@ it. What is worked out of it is kept nowhere.
 
 from django.db import models
 from django.db.models import Q
+from django.urls import reverse
 
 from production.models import Item, ReferenceOil, Version
 from production.quantities.fields import MoneyField, QuantityField
 from production.record.models.workshop import Card
 
 
-def share(words):
-    """A fraction that may be left open."""
+def term(words):
+    """A fraction that may be left open, as fine as a recipe keeps it."""
     return models.DecimalField(
-        words, max_digits=12, decimal_places=8, null=True, blank=True
+        words, max_digits=6, decimal_places=5, null=True, blank=True
     )
 
 
@@ -37,29 +38,31 @@ class ProductIdea(Card):
     base = models.ForeignKey(
         Item, models.PROTECT, null=True, blank=True, related_name="+"
     )
-    pieces = QuantityField()
-    superfat = share("superfat")
-    koh_share = models.DecimalField(max_digits=12, decimal_places=8, default=1)
-    koh_purity = share("purity of the potassium hydroxide")
-    naoh_purity = share("purity of the sodium hydroxide")
-    water_per_alkali = models.DecimalField(
-        max_digits=8, decimal_places=5, null=True, blank=True
+    pieces = QuantityField("pieces made together")
+    superfat = term("superfat")
+    koh_share = models.DecimalField(
+        "potassium share of the soap", max_digits=6, decimal_places=5, default=1
     )
-    lye_strength = share("strength of the lye")
-    soap_content = share("soap content")
-    fill = QuantityField(null=True, blank=True)
+    koh_purity = term("purity of the potassium hydroxide")
+    naoh_purity = term("purity of the sodium hydroxide")
+    water_per_alkali = models.DecimalField(
+        "water to 1 g of alkali", max_digits=8, decimal_places=5, null=True, blank=True
+    )
+    lye_strength = term("strength of the lye")
+    soap_content = term("soap content")
+    fill = QuantityField("soap in one piece, g", null=True, blank=True)
     fill_typed = models.CharField(max_length=60, blank=True)
     density = models.DecimalField(
         "density, g/mL", max_digits=7, decimal_places=4, null=True, blank=True
     )
-    loss_cook = share("loss of the cook")
-    loss_dilution = share("loss of the dilution")
-    loss_finishing = share("loss of the finishing")
-    loss_filling = share("loss of the filling")
-    minutes_batch = QuantityField(default=0)
-    minutes_piece = QuantityField(default=0)
-    rate = MoneyField(null=True, blank=True)
-    energy = MoneyField(null=True, blank=True)
+    loss_cook = term("loss of the cook")
+    loss_dilution = term("loss of the dilution")
+    loss_finishing = term("loss of the finishing")
+    loss_filling = term("loss of the filling")
+    minutes_batch = QuantityField("minutes of a batch", default=0)
+    minutes_piece = QuantityField("minutes of each piece", default=0)
+    rate = MoneyField("rate for an hour", null=True, blank=True)
+    energy = MoneyField("energy for a batch", null=True, blank=True)
 
     class Meta(Card.Meta):
         constraints = [
@@ -69,6 +72,9 @@ class ProductIdea(Card):
                 violation_error_message="Write how many are made together, above 0.",
             )
         ]
+
+    def get_absolute_url(self):
+        return reverse("idea", args=[self.pk])
 
 
 class IdeaMaterial(models.Model):
@@ -95,7 +101,7 @@ class IdeaMaterial(models.Model):
         ReferenceOil, models.PROTECT, null=True, blank=True, related_name="+"
     )
     name = models.CharField(max_length=120)
-    share = share("share")
+    share = models.DecimalField(max_digits=12, decimal_places=8, null=True, blank=True)
     each = QuantityField(null=True, blank=True)
     price_from = models.CharField(max_length=6, choices=From, default=From.LAST)
     quote_amount = QuantityField(null=True, blank=True)
