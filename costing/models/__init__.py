@@ -1,14 +1,17 @@
 """What costing keeps, for Django and for whoever stands above."""
 
 from costing.models.books import BooksTerms
+from costing.models.ideas import IdeaMaterial, ProductIdea
 from costing.models.kept import KeptBatch, KeptFlow, KeptLot, KeptMonth
 from costing.models.statements import Statement
 
 __all__ = [
     "BooksTerms",
+    "IdeaMaterial",
     "KeptBatch",
     "KeptFlow",
     "KeptLot",
     "KeptMonth",
+    "ProductIdea",
     "Statement",
 ]

@@ -56,7 +56,7 @@ def plan_costs(*versions: Version) -> list[Planned]:
     tubs = last_tubs({alkali for chain in known_ones for alkali in alkalis_of(chain)})
     takes = {item.key for chain in known_ones for item in chain.takes}
     items = Item.objects.in_bulk(takes - {0})
-    prices = _prices(_latest(items.values()), tubs.values())
+    prices = _prices(latest_lots(items.values()), tubs.values())
     unknown = unknown_by_lot(code for one in prices.values() for code in one.lots)
     known = _Known(prices, items, unknown, tubs)
     return [
@@ -79,7 +79,7 @@ def _starts() -> QuerySet[Movement]:
     return rows.order_by("-on", "-id")
 
 
-def _latest(items: Iterable[Item]) -> dict[Item, Lot | None]:
+def latest_lots(items: Iterable[Item]) -> dict[Item, Lot | None]:
     """The lot of each item that came last; None for what is on tap."""
     newest = _starts().filter(lot__item=OuterRef("pk")).values("lot")[:1]
     pks = {item.pk for item in items if not item.on_tap}
@@ -96,14 +96,14 @@ def _prices(latest: Mapping[Item, Lot | None], tubs: Iterable[Tub]) -> dict[int,
     lots = {item.pk: lot for item, lot in latest.items() if lot is not None}
     lots |= {tub.lot.item_id: tub.lot for tub in tubs}
     values = book_behind(*lots.values()).valuation.lots if lots else {}
-    prices = {item.pk: Price(_on_tap(item)) for item in latest}
+    prices = {item.pk: Price(on_tap(item)) for item in latest}
     for pk, lot in lots.items():
         value = values[lot.code]
         prices[pk] = Price(value.unit_cost, lot.code, tuple(sorted(value.missing)))
     return prices
 
 
-def _on_tap(item: Item) -> Fraction | None:
+def on_tap(item: Item) -> Fraction | None:
     """Per gram. A price that nobody wrote is unknown, also where water is free."""
     if not item.on_tap or item.tap_price is None:
         return None

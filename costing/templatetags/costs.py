@@ -1,11 +1,13 @@
 """How a planned cost is written on a page."""
 
-from decimal import ROUND_HALF_EVEN
+from decimal import ROUND_HALF_EVEN, ROUND_HALF_UP, Decimal
 
 from django import template
 from django.utils.html import format_html
 
-from production.quantities.domain.numbers import MONEY_STEP, grouped
+from costing.domain.figures import money_of
+from production.quantities.domain.numbers import MONEY_STEP, grouped, plain
+from production.templatetags.formatting import amount
 
 register = template.Library()
 
@@ -19,3 +21,30 @@ def cost(value, currency=""):
     return format_html(
         '<span class="figure">{} <small>{}</small></span>', text, currency
     )
+
+
+@register.filter
+def nano(value):
+    """Whole nano to nine places; None is unknown."""
+    return "unknown" if value is None else money_of(value)
+
+
+@register.filter
+def signed(value):
+    """Money to the cent with its sign: how much more, or less."""
+    return (
+        f"+{grouped(value, places=True)}" if value > 0 else grouped(value, places=True)
+    )
+
+
+@register.filter
+def plainly(value):
+    """A figure as an address carries it."""
+    return plain(value)
+
+
+@register.filter
+def taken(value, unit):
+    """What one piece takes: to 0.1 g from 10 g up, else to 0.001; pieces as counted."""
+    step = "0.1" if abs(value) >= 10 else "0.001"
+    return amount(value.quantize(Decimal(step), ROUND_HALF_UP), unit)

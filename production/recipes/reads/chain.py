@@ -58,11 +58,19 @@ def chain_to(*versions: Version) -> Chain:
 
 def latest_wording(made: Item) -> Version:
     """The wording by which an item is made, the last one; refused where none is."""
-    wordings = _wordings(set()).filter(formula__makes=made)
-    found = _makers(wordings, set()).get(made.pk)
+    found = latest_wordings([made]).get(made.pk)
     if found is None:
         raise Refused(f"No recipe makes {made}: write one first.")
-    return Version.objects.select_related("formula__makes").get(pk=found)
+    return found
+
+
+def latest_wordings(made: Iterable[Item]) -> dict[int, Version]:
+    """The same of several by their keys, in two queries; without those of no recipe."""
+    keys = [item.pk for item in made]
+    wordings = _wordings(set()).filter(formula__makes__in=keys)
+    makers = _makers(wordings, set())
+    rows = Version.objects.select_related("formula__makes").in_bulk(makers.values())
+    return {item: rows[pk] for item, pk in makers.items()}
 
 
 def chain_alone(*versions: Version) -> Chain:

@@ -1,0 +1,78 @@
+"""Which price of each material counts, and a quote where somebody has one."""
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from costing.actions.ideas import NewPrice
+from costing.domain.quote_text import read_quote
+from costing.forms.ideas import QuoteField, priced_before
+from costing.models import IdeaMaterial
+from production.models import Workshop
+from production.pages.forms.fields import faulted
+
+
+class IdeaPricesForm(forms.Form):
+    """Two boxes a line of the plan; a quote that is typed anew is the one that counts.
+
+    ``lines`` are those of the plan, ``densities`` by the key of the material.
+    """
+
+    def __init__(self, data=None, *, idea, lines, densities):
+        super().__init__(data)
+        self.lines = [line for line in lines if line.key is not None]
+        self.densities = densities
+        self.before = priced_before(idea)
+        for place, line in enumerate(self.lines):
+            said = self.before.get(line.name, NewPrice())
+            self.fields[f"from{place}"] = forms.ChoiceField(
+                label=f"Price of {line.name}",
+                choices=IdeaMaterial.From,
+                initial=said.price_from,
+            )
+            self.fields[f"quote{place}"] = QuoteField(
+                label=f"Quote for {line.name}", initial=said.typed
+            )
+
+    def rows(self):
+        """Each line of the plan with its two boxes, what is missing first."""
+        pairs = [
+            (line, self[f"from{place}"], self[f"quote{place}"])
+            for place, line in enumerate(self.lines)
+        ]
+        return sorted(pairs, key=lambda pair: pair[0].cost is not None)
+
+    def clean(self):
+        facts = super().clean()
+        currency = Workshop.objects.values_list("currency", flat=True).first() or "USD"
+        self.prices = {}
+        for place, line in enumerate(self.lines):
+            before = self.before.get(line.name, NewPrice())
+            chosen, text = facts.get(f"from{place}"), facts.get(f"quote{place}") or ""
+            if chosen is None:
+                continue
+            try:
+                said = self._said(line, before, chosen, text, currency)
+            except ValidationError as fault:
+                self.add_error(f"quote{place}", fault)
+            else:
+                if said != before:
+                    self.prices[line.name] = said
+        return facts
+
+    def _said(self, line, before, chosen, text, currency):
+        if text == before.typed:
+            if chosen == "quote" and before.quote is None:
+                raise ValidationError(
+                    f"Write the quote for {line.name}, such as 35 lb for 78.50."
+                )
+            return NewPrice(chosen, before.quote, text)
+        if not text:
+            return NewPrice("last" if chosen == "quote" else chosen)
+        with faulted():
+            quote = read_quote(
+                text, currency, unit=line.unit, density=self.densities.get(line.key)
+            )
+        return NewPrice("quote", quote, text)
+
+    def arguments(self):
+        return {"prices": self.prices}
