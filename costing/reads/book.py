@@ -215,8 +215,10 @@ def _node(
 def _work(rows: QuerySet[Work]) -> dict[int, dict[str, int]]:
     found: dict[int, dict[str, int]] = defaultdict(dict)
     for row in as_now(rows):
+        if row.kind == Work.Kind.UNPAID:
+            continue
         parts = found[row.batch_id]
-        parts[row.kind] = parts.get(row.kind, 0) + int(row.hours * row.rate * NANO)
+        parts[row.kind] = parts.get(row.kind, 0) + round(row.cost * NANO)
     return found
 
 
