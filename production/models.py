@@ -29,7 +29,14 @@ from production.recipes.models.formulas import (
 from production.recipes.models.rules_of_thumb import RuleOfThumb
 from production.record.models.ink import Closing, Deed, Restated
 from production.record.models.workshop import CodeSeries, Workshop
-from production.selling.models import Customer, Looked, Return, Sale, SaleLine
+from production.selling.models import (
+    Customer,
+    EmptyBack,
+    Looked,
+    Return,
+    Sale,
+    SaleLine,
+)
 from production.stock.models.batches import (
     Batch,
     Loss,
@@ -59,6 +66,13 @@ from production.stock.models.readings import (
 from production.stock.models.restored import Restored, SinceBackup
 from production.workshop.models.items import Item, MixturePart
 from production.workshop.models.places import Place, Vessel
+from production.workshop.models.rates import (
+    Equipment,
+    HourRate,
+    Overhead,
+    OverheadPaid,
+    Tariff,
+)
 
 __all__ = [
     "TAKEN_BACK_WHOLE",
@@ -72,12 +86,15 @@ __all__ = [
     "Count",
     "Customer",
     "Deed",
+    "EmptyBack",
+    "Equipment",
     "ExtraCost",
     "Formula",
     "FragranceDocument",
     "Given",
     "Hold",
     "HoldLifted",
+    "HourRate",
     "InciName",
     "Item",
     "LinePrice",
@@ -89,6 +106,8 @@ __all__ = [
     "MixturePart",
     "Movement",
     "OpenPack",
+    "Overhead",
+    "OverheadPaid",
     "Place",
     "Promotion",
     "Purchase",
@@ -111,6 +130,7 @@ __all__ = [
     "Step",
     "Stock",
     "Supplier",
+    "Tariff",
     "Version",
     "VersionCheck",
     "VersionLine",

@@ -2,6 +2,7 @@
 
 from costing.domain.figures import money_of, nine, parts_of, unit_parts
 from costing.reads import book_behind
+from costing.reads.owners_time import owners_time
 from production.buying.reads.bills import in_sentences, why_unknown
 from production.models import Workshop
 from production.pages.commands import HouseCommand, as_json
@@ -24,7 +25,8 @@ What a bottle of the first Tideline filling of the demo cost:
 
 Figures have nine places and add up: parts to unit_cost, and so does by_source. A price
 that is not known makes unit_cost null; "missing" names the lots that it waits for and
-"asks" says what of: a price, or the weight of a line for its share. "development"
+"asks" says what of: a price, or the weight of a line for its share. "owners_time" is
+what an owner's unpaid time would add, in no other figure here. "development"
 stands there only for a trial that was not accepted: its cost is an expense, not stock.
 """
 
@@ -51,6 +53,8 @@ stands there only for a trial that was not accepted: its cost is an expense, not
             "by_source": _sources(book.sources(row.code)) if cost is not None else None,
             "missing": sorted(value.missing),
         }
+        if time := owners_time(book, row.code):
+            report["owners_time"] = nine(time)
         if value.missing:
             report["asks"] = in_sentences(why_unknown(value.missing))
         if value.trial:
@@ -94,4 +98,7 @@ def told(report: dict) -> str:
         f"    {row['source']:<14}{row['component']:<12}{row['cost']:>16}"
         for row in report["by_source"]
     ]
+    if "owners_time" in report:
+        time = report["owners_time"]
+        lines.append(f"  an owner's unpaid time, in none of these: {time}")
     return "\n".join(lines)

@@ -278,9 +278,9 @@ def _work(
     """Hours of each batch at their rate, in nano, day by day as they stand now."""
     found: dict[int, list[tuple[date, dict[str, int]]]] = defaultdict(list)
     for row in as_now(rows):
-        if until is None or row.on <= until:
-            cost = {row.kind: int(row.hours * row.rate * NANO)}
-            found[row.batch_id].append((row.on, cost))
+        if row.kind == Work.Kind.UNPAID or (until is not None and row.on > until):
+            continue
+        found[row.batch_id].append((row.on, {row.kind: round(row.cost * NANO)}))
     return found
 
 

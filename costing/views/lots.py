@@ -5,10 +5,11 @@ from decimal import Decimal
 from django.shortcuts import get_object_or_404, render
 
 from costing.domain.components import components
-from costing.domain.figures import unit_parts
+from costing.domain.figures import nine, unit_parts
 from costing.domain.rollup import NANO
 from costing.reads import book_behind
 from costing.reads.losses import losses_of
+from costing.reads.owners_time import owners_time
 from production.buying.reads.bills import why_unknown
 from production.models import Batch, Lot
 
@@ -25,6 +26,7 @@ def lot_cost(request, code):
         "nothing": not value.start,
         "trial": value.trial,
         "losses": losses_of(lot.batch, value) if lot.batch_id else None,
+        "owners_time": _more(owners_time(book, lot.code), value.unit_cost),
         "abnormal": round(Decimal(sum(value.abnormal.values())) / NANO, 4),
     }
     if value.unit_cost is not None:
@@ -36,6 +38,17 @@ def lot_cost(request, code):
             "below_zero": [name for name in sorted(parts) if parts[name] < 0],
         }
     return render(request, "costing/lot_cost.html", page)
+
+
+def _more(time, cost):
+    """What one costs with an owner's unpaid time, and that time alone."""
+    if not time:
+        return None
+    with_it = None if cost is None else cost + time
+    return {
+        name: None if figure is None else round(Decimal(nine(figure)), 6)
+        for name, figure in (("time", time), ("with_it", with_it))
+    }
 
 
 def _drawers(sources):

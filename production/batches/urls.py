@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from production.batches.views import batches, days, losing, sheets, trials
+from production.batches.views import batches, days, losing, rates, sheets, trials
 from production.stock.urls import BATCH, STAGE
 
 urlpatterns = [
@@ -31,4 +31,20 @@ urlpatterns = [
     path("trials/mix/", trials.mix, name="batch-trials-mix"),
     path("trials/beside/", trials.side_by_side, name="batch-trials-beside"),
     path(f"{BATCH}/look/", trials.look, name="batch-look"),
+    path("workshop/rates/", rates.rates, name="rates"),
+    path("workshop/rates/say/", rates.rate_say, name="rate-say"),
+    path("workshop/power/say/", rates.tariff_say, name="tariff-say"),
+    path("workshop/equipment/add/", rates.equipment_add, name="equipment-add"),
+    path(
+        "workshop/equipment/<int:pk>/change/",
+        rates.equipment_change,
+        name="equipment-change",
+    ),
+    path("workshop/overhead/budget/", rates.overhead_budget, name="overhead-budget"),
+    path("workshop/overhead/<int:year>/", rates.overhead, name="overhead"),
+    path(
+        "workshop/overhead/<int:year>/state/",
+        rates.overhead_state,
+        name="overhead-state",
+    ),
 ]

@@ -84,6 +84,7 @@ class SaleLine(ByDeed):
     lot = models.ForeignKey(Lot, models.PROTECT, related_name="sale_lines")
     amount = QuantityField()
     unit_price = MoneyField(null=True, blank=True)
+    deposit = MoneyField("deposit on one", null=True, blank=True)
 
     objects = SaleLineQuerySet.as_manager()
 
@@ -95,6 +96,10 @@ class SaleLine(ByDeed):
             ),
             models.CheckConstraint(
                 name="sale_line_is_more_than_nothing", condition=Q(amount__gt=0)
+            ),
+            models.CheckConstraint(
+                name="a_deposit_is_no_less_than_nothing",
+                condition=Q(deposit__isnull=True) | Q(deposit__gte=0),
             ),
         ]
 
@@ -172,3 +177,37 @@ class Looked(WhileItsDeedStands):
 
     def __str__(self):
         return f"{self.back}: {self.get_seen_display()}"
+
+
+class EmptyBack(WhileItsDeedStands):
+    """Empties that a customer brought back, and the deposit that went out for each.
+
+    They are a lot of packaging of their own; ``movement`` is how they came into it.
+    """
+
+    movement = models.OneToOneField(Movement, models.PROTECT, related_name="+")
+    customer = models.ForeignKey(
+        Customer, models.PROTECT, null=True, blank=True, related_name="empties"
+    )
+    channel = models.CharField(max_length=80, blank=True)
+    deposit = MoneyField("deposit paid back for one")
+
+    class Meta:
+        ordering = ["id"]
+        verbose_name_plural = "empties back"
+        constraints = [
+            models.CheckConstraint(
+                name="empties_lead_to_a_customer_or_a_channel",
+                condition=Q(customer__isnull=False) | ~Q(channel=""),
+            ),
+            models.CheckConstraint(
+                name="what_is_paid_back_is_no_less_than_nothing",
+                condition=Q(deposit__gte=0),
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.movement.lot}"
+
+    def get_absolute_url(self):
+        return self.movement.lot.get_absolute_url()

@@ -4,6 +4,7 @@ from django import template
 from django.urls import reverse
 from django.utils.html import format_html, format_html_join
 
+from production.correcting.reads.about import RATES as RATED
 from production.correcting.reads.about import named_in
 
 register = template.Library()
@@ -24,6 +25,7 @@ PAGES = {
 # What speaks for itself by its own page's head, or by the verb of the act.
 PLAIN = {"lot", "supplier", "customer", "person", "version", "item"}
 MOST = 5
+RATES = {kind for kind, _ in RATED.values()}
 
 
 def called(named):
@@ -38,6 +40,8 @@ def link(named):
         page = f"{reverse('places')}?place={named.key}"
     elif named.kind == "backup of":
         page = reverse("restored")
+    elif named.kind in RATES:
+        page = reverse("rates")
     elif named.kind in PAGES:
         page = reverse(PAGES[named.kind], args=[named.key])
     else:

@@ -20,6 +20,8 @@ def write_work(deed: Deed, batch: Batch, work: Sequence[NewWork]) -> None:
     for new in work:
         if new.hours <= 0 or new.rate < 0:
             raise Refused("Hours are above zero and a rate is not negative.")
+        if new.power is not None and new.power <= 0:
+            raise Refused("What draws power draws more than nothing: write its kW.")
         written(
             Work(
                 deed=deed,
@@ -27,6 +29,9 @@ def write_work(deed: Deed, batch: Batch, work: Sequence[NewWork]) -> None:
                 kind=new.kind,
                 hours=new.hours,
                 rate=new.rate,
+                person=new.person,
+                equipment=new.equipment,
+                power=new.power,
                 on=deed.on,
             )
         )

@@ -6,7 +6,7 @@ from django import forms
 
 from production.batches.actions.new_batch import Output, Use
 from production.batches.forms.losses import AsksWhere, LossRow, RestField, losses_of
-from production.batches.forms.working import WorkRow, work_of
+from production.batches.forms.working import AsksWork, WorkRow
 from production.fitness.forms import released_lots
 from production.pages.forms.deed import DeedForm, RowForm, read_again
 from production.pages.forms.fields import (
@@ -251,7 +251,7 @@ OUTCOME = (
 )
 
 
-class MakeForm(AsksWhere, Outcome, DeedForm):
+class MakeForm(AsksWork, AsksWhere, Outcome, DeedForm):
     row_sets = {
         "losses": (LossRow, "Losses with a name"),
         "work": (WorkRow, "Hours"),
@@ -276,11 +276,10 @@ class MakeForm(AsksWhere, Outcome, DeedForm):
         return {n: v for n, v in given.items() if n not in OUTCOME} | {
             "output": self.output(),
             "losses": losses_of(self),
-            "work": work_of(self),
         }
 
 
-class BatchForm(AsksWhere, Outcome, DeedForm):
+class BatchForm(AsksWork, AsksWhere, Outcome, DeedForm):
     """A whole batch in one page. The recipe is chosen above, in the plan."""
 
     row_sets = {
@@ -313,7 +312,7 @@ class BatchForm(AsksWhere, Outcome, DeedForm):
     def __init__(self, *args, version=None, lots=(), loss=None, **kwargs):
         self.version, self.loss = version, loss
         super().__init__(*args, **kwargs)
-        self.suggestions = {"lots": [*taps(), *lots]}
+        self.suggestions = {**self.suggestions, "lots": [*taps(), *lots]}
         if version is None:
             self.fields["item"].required = True
             self.fields["item"].empty_label = "choose"
@@ -335,5 +334,4 @@ class BatchForm(AsksWhere, Outcome, DeedForm):
             "uses": uses_of(self),
             "output": self.output(),
             "losses": losses_of(self),
-            "work": work_of(self),
         }

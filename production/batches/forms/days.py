@@ -10,6 +10,15 @@ from production.batches.forms.batches import UseRow
 from production.batches.forms.bench import put_in
 from production.batches.forms.day_plan import versions
 from production.batches.forms.losses import KINDS, AsksWhere, RestField
+from production.batches.forms.working import (
+    KIND,
+    asks_overhead,
+    kind_of,
+    people_in,
+    person_box,
+    rate_of_an_hour,
+    with_overhead,
+)
 from production.batches.reads.bench import Bench
 from production.fitness.forms import released_lots
 from production.pages.forms.deed import RowForm
@@ -20,15 +29,20 @@ from production.pages.forms.fields import (
     CodeField,
     MoneyField,
     NumberField,
+    typed_in,
 )
+from production.quantities.domain.refusal import Refused
+from production.quantities.domain.time_text import hours
 from production.quantities.domain.units import Amount
-from production.recipes.domain.craft_day import hours, in_one_pot
+from production.recipes.domain.craft_day import in_one_pot
 from production.recipes.forms.bench import StepsField, lots_among
+from production.record.reads.clock import today
 from production.release.forms.checks import DayCheckForm
 from production.stock.forms.choices import taps
 from production.stock.forms.fields import LotField, SourceField
 from production.stock.models.batches import Loss, Stage
 from production.workshop.models.items import Item
+from production.workshop.reads.rates import rates_on
 from production.yields.domain.hours_and_losses import NewLoss, NewWork
 from production.yields.reads import last_rate
 
@@ -176,6 +190,7 @@ class DayForm(AsksWhere, DayCheckForm):
     finished_amount = AmountField(label="Finished soap, weighed", unit="g")
     sample = AmountField(label="Bench sample", unit="g", required=False)
     minutes = NumberField(label="Minutes of work", places=0, required=False)
+    person = person_box(label="Who worked")
     rate = MoneyField(label="Rate for an hour", required=False)
     diluted_code = CodeField(label="Own code of the diluted soap")
     finished_code = CodeField(label="Own code of the finished soap")
@@ -190,14 +205,23 @@ class DayForm(AsksWhere, DayCheckForm):
         if (kwargs.get("rows") or {}).get("fillings"):
             self.spare_rows = 0
         super().__init__(data, **kwargs)
-        self.fields["rate"].initial = last_rate()
+        day = typed_in(self, "on") if self.is_bound else today()
+        self.known = rates_on(day or today())
+        asks_overhead(self, self.known)
+        if self.known.people:
+            self.fields["rate"].help_text = "Left empty: that person's, on the day."
+        else:
+            self.fields["rate"].initial = last_rate()
         for name, field in (("dilution", "diluted"), ("finishing", "finished")):
             if self.recipes[name] is not None:
                 del self.fields[f"{field}_item"]
         choices = what_is_filled()
         for row in self.rows["fillings"]:
             row.fields["what"].choices = choices
-        self.suggestions = {"lots": [*taps(), *released_lots()]}
+        self.suggestions = {
+            "lots": [*taps(), *released_lots()],
+            "people": people_in(self.known),
+        }
         self.remarks = []
 
     @property
@@ -229,7 +253,7 @@ class DayForm(AsksWhere, DayCheckForm):
                 ("finishing_steps", "finished_code"),
             ),
             Section(self, "Fill", (), [("fillings", "")], (), ()),
-            Section(self, "Work", ("minutes", "rate"), (), (), ()),
+            Section(self, "Work", ("minutes", "person", "rate"), (), ("overhead",), ()),
         ]
 
     @property
@@ -252,10 +276,12 @@ class DayForm(AsksWhere, DayCheckForm):
 
     def clean(self):
         facts = super().clean()
-        if facts.get("minutes") and facts.get("rate") is None:
-            self.add_error(
-                "rate", "Write what an hour costs, or leave the minutes out."
-            )
+        if facts.get("minutes"):
+            person, rate = " ".join(facts.get("person", "").split()), facts.get("rate")
+            try:
+                facts["rate"] = rate_of_an_hour(self.known, person, rate)
+            except Refused as fault:
+                self.add_error("rate", f"{fault} Or leave the minutes out.")
         return facts
 
     def arguments(self):
@@ -333,8 +359,13 @@ class DayForm(AsksWhere, DayCheckForm):
         )
 
     def _work(self):
-        minutes, rate = self.cleaned_data["minutes"], self.cleaned_data["rate"]
-        return [NewWork("labour", hours(minutes), rate)] if minutes else []
+        facts = self.cleaned_data
+        if not facts["minutes"]:
+            return []
+        person = " ".join(facts["person"].split())
+        kind = str(kind_of(self.known, KIND.LABOUR, person))
+        done = NewWork(kind, hours(facts["minutes"]), facts["rate"], person)
+        return with_overhead([done], self.known, facts.get("overhead"))
 
 
 def _loss(kind, amount):

@@ -2,7 +2,7 @@
 
 from django import forms
 
-from production.batches.forms.working import WorkRow, work_of
+from production.batches.forms.working import AsksWork, WorkRow
 from production.pages.forms.deed import DeedForm, RowForm
 from production.pages.forms.fields import CHOOSE, AmountField
 from production.quantities.domain.refusal import Refused
@@ -84,7 +84,7 @@ class RenameForm(DeedForm):
     kind = forms.ChoiceField(label="What it was", choices=[CHOOSE, *KINDS])
 
 
-class LoseForm(DeedForm):
+class LoseForm(AsksWork, DeedForm):
     """All of a batch went wrong, and the hours that went with it."""
 
     row_sets = {"work": (WorkRow, "Hours")}
@@ -94,6 +94,3 @@ class LoseForm(DeedForm):
         label="What happened",
         choices=[CHOOSE, *WHOLE],
     )
-
-    def arguments(self):
-        return {**super().arguments(), "work": work_of(self)}

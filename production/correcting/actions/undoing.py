@@ -163,6 +163,9 @@ def _hours_back(deed: Deed, undone: Deed) -> None:
             kind=work.kind,
             hours=-work.hours,
             rate=work.rate,
+            person=work.person,
+            equipment=work.equipment,
+            power=work.power,
             reverses=work,
             on=work.on,
         )

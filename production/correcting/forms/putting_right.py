@@ -219,8 +219,16 @@ class ReadingForm(PutRightForm):
 
 class WorkForm(PutRightForm):
     kind = forms.ChoiceField(choices=Work.Kind)
+    person = forms.CharField(label="Who worked", max_length=80, required=False)
+    equipment = forms.CharField(label="What ran", max_length=80, required=False)
+    power = NumberField(
+        places=3,
+        required=False,
+        label="It draws, kW",
+        help_text="Left empty, the rate is that of an hour; else of a kilowatt hour.",
+    )
     hours = HoursField()
-    rate = MoneyField(label="Rate of an hour")
+    rate = MoneyField(label="Rate of an hour, or of a kWh")
     day = DayField(label="Worked on")
 
 

@@ -26,7 +26,7 @@ from production.buying.models import ExtraCost, LinePrice, Purchase, PurchaseLin
 from production.recipes.models.formulas import Version
 from production.recipes.models.rules_of_thumb import RuleOfThumb
 from production.record.models.ink import Closing, Deed, Restated
-from production.selling.models import Looked, Return, Sale, SaleLine
+from production.selling.models import EmptyBack, Looked, Return, Sale, SaleLine
 from production.stock.models.batches import (
     Batch,
     Loss,
@@ -46,6 +46,7 @@ from production.stock.models.readings import (
 )
 from production.stock.models.restored import Restored, SinceBackup
 from production.workshop.models.items import Item
+from production.workshop.models.rates import HourRate, Overhead, OverheadPaid, Tariff
 
 # From a row that a deed wrote to what it names: "" is the row itself.
 PURCHASES = {
@@ -82,6 +83,7 @@ LOTS = {
     Movement: ["lot"],
     Given: ["movement__lot"],
     Looked: ["back__line__lot"],
+    EmptyBack: ["movement__lot"],
     Status: ["lot"],
     Hold: ["lot"],
     HoldLifted: ["hold__lot"],
@@ -93,6 +95,13 @@ LOTS = {
     Constituent: ["lot"],
     Count: ["lot"],
     Attachment: ["lot"],
+}
+# What an hour, power and a year cost: the kind of thing, and what it is called by.
+RATES: dict[type[Model], tuple[str, str]] = {
+    HourRate: ("an hour of", "person"),
+    Tariff: ("power from", "since"),
+    Overhead: ("overhead of", "year"),
+    OverheadPaid: ("overhead of", "year"),
 }
 
 
@@ -134,7 +143,8 @@ def _leads(deeds: set[int]) -> Iterator[QuerySet]:
     for model, paths in SALES.items():
         for path in paths:
             yield _lead(deeds, 3, "sale", model, path, "pk", "number")
-    yield _lead(deeds, 4, "customer", Sale, "customer", "pk", "name")
+    for paper in (Sale, EmptyBack):
+        yield _lead(deeds, 4, "customer", paper, "customer", "pk", "name")
     yield _version(deeds)
     for model, paths in BATCHES.items():
         for path in paths:
@@ -148,6 +158,8 @@ def _leads(deeds: set[int]) -> Iterator[QuerySet]:
     yield _lead(deeds, 8, "place", Movement, "place", "pk", "name", moved)
     yield from _cards(deeds)
     yield _lead(deeds, 10, "through", Closing, "", "", "through")
+    for rate, (kind, name) in RATES.items():
+        yield _lead(deeds, 12, kind, rate, "", "", name)
     yield _backup(deeds, Restored, "taken_at")
     yield _backup(deeds, SinceBackup, "restored__taken_at")
 

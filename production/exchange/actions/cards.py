@@ -17,9 +17,11 @@ from production.workshop.actions.cards import (
     write_through,
 )
 from production.workshop.actions.mixtures import write_mixture
+from production.workshop.actions.rates import add_equipment, change_equipment
 from production.workshop.actions.roles import is_at_odds
 from production.workshop.models.items import Item
 from production.workshop.models.places import Vessel
+from production.workshop.models.rates import Equipment
 from production.workshop.reads.labelled import spoken_of
 
 
@@ -62,6 +64,14 @@ def replay_vessel(event: history.Vessel, act: Act) -> None:
         add_vessel(**said(event))
     else:
         change_vessel(known, **said(event))
+
+
+def replay_equipment(event: history.Equipment, act: Act) -> None:
+    known = Equipment.objects.filter(name=event.name).first()
+    if known is None:
+        add_equipment(**said(event))
+    else:
+        change_equipment(equipment=known, power=event.power)
 
 
 def replay_rule_of_thumb(event: history.RuleOfThumb, act: Act) -> None:

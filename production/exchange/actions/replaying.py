@@ -6,7 +6,7 @@ from typing import Any
 
 from django.db import transaction
 
-from production.batches.actions import losing, trials, working
+from production.batches.actions import losing, overhead, trials, working
 from production.closing import actions as closing
 from production.counting import actions as counting
 from production.exchange import domain as history
@@ -30,6 +30,7 @@ from production.record.domain.text import Group
 from production.record.models.ink import Deed
 from production.record.models.workshop import Workshop
 from production.release.actions import statuses
+from production.workshop.actions import rates
 from production.workshop.actions.cards import set_up_workshop
 
 CLERK = "history"
@@ -40,6 +41,11 @@ REPLAYED: dict[type[Event], Callable[[Any, Act], None]] = {
     history.Party: cards.replay_party,
     history.Item: cards.replay_item,
     history.Vessel: cards.replay_vessel,
+    history.Equipment: cards.replay_equipment,
+    history.HourRate: by(rates.say_hour_rate),
+    history.Tariff: by(rates.say_tariff),
+    history.Overhead: by(rates.budget_overhead),
+    history.OverheadPaid: by(overhead.state_overhead, knows_a_past=True),
     history.RuleOfThumb: cards.replay_rule_of_thumb,
     history.Formula: recipes.replay_formula,
     history.Opening: openings.replay_opening,

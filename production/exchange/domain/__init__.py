@@ -32,6 +32,13 @@ from production.exchange.domain.cards import (
     Vessel,
     Workshop,
 )
+from production.exchange.domain.rates import (
+    Equipment,
+    HourRate,
+    Overhead,
+    OverheadPaid,
+    Tariff,
+)
 from production.exchange.domain.shared import Dated, Goods, OfBatch, OfLot
 from production.exchange.domain.stock import (
     Answered,
@@ -93,6 +100,7 @@ __all__ = [
     "Closing",
     "Count",
     "Dated",
+    "Equipment",
     "Event",
     "Extra",
     "ExtraCost",
@@ -102,6 +110,7 @@ __all__ = [
     "Goods",
     "Group",
     "Hold",
+    "HourRate",
     "Item",
     "LatePrice",
     "LaterBill",
@@ -123,6 +132,8 @@ __all__ = [
     "OpenPack",
     "Opening",
     "Output",
+    "Overhead",
+    "OverheadPaid",
     "Part",
     "Party",
     "Price",
@@ -139,6 +150,7 @@ __all__ = [
     "Status",
     "Step",
     "Tap",
+    "Tariff",
     "Terms",
     "Use",
     "VersionLine",

@@ -10,6 +10,7 @@ from production.exchange.reads.batches import BatchEvents, formula_events
 from production.exchange.reads.cards import cards, rules_of_thumb
 from production.exchange.reads.checks import Readings
 from production.exchange.reads.ledger import Ledger, ledger_events
+from production.exchange.reads.rates import equipment_cards, rate_events
 from production.exchange.reads.restoring import restored_events
 from production.exchange.reads.trade import look_events, purchase_events, sale_events
 
@@ -20,6 +21,7 @@ def history_events() -> list[dict[str, Any]]:
     batches = BatchEvents(book)
     told = [
         *formula_events(),
+        *rate_events(),
         *purchase_events(book),
         *batches.events(),
         *sale_events(book),
@@ -33,5 +35,5 @@ def history_events() -> list[dict[str, Any]]:
     told.sort(key=lambda event: (event.on, event.deed, event.place))
     # A rule that names its recipe comes when every recipe stands.
     bound = rules_of_thumb(recipe__isnull=False)
-    events = [*cards(), *(one.event for one in told), *bound]
+    events = [*cards(), *equipment_cards(), *(one.event for one in told), *bound]
     return [event.facts() for event in events]

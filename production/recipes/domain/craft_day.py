@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
-from production.quantities.domain.numbers import MONEY_STEP, ZERO, plain
+from production.quantities.domain.numbers import ZERO, plain
 from production.quantities.domain.refusal import Refused
 from production.stock.domain.ledger import Candidate, propose
 
@@ -45,8 +45,3 @@ def left_of(poured: Sequence[Decimal], lost: Decimal) -> list[Decimal]:
     together = sum(poured, ZERO)
     part = max(1 - lost / together, ZERO) if together else ZERO
     return [one * part for one in poured]
-
-
-def hours(minutes: Decimal) -> Decimal:
-    """Minutes as hours to 4 places, half up."""
-    return (minutes / 60).quantize(MONEY_STEP, rounding="ROUND_HALF_UP")

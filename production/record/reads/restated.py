@@ -46,6 +46,7 @@ WORDS: Mapping[str, str] = {
     "expected": "expected, g or pieces",
     "retest": "tested again",
     "recoverable_tax": "tax given back",
+    "power": "draws, kW",
 }
 
 
@@ -84,7 +85,9 @@ THINGS: Mapping[str, Thing] = {
     OF.ENTRY: Thing("Movement", ("value",)),
     OF.GIVEN: Thing("Given", ("recipient",)),
     OF.READING: Thing("Measurement", ("value", "on")),
-    OF.WORK: Thing("Work", ("kind", "hours", "rate", "on")),
+    OF.WORK: Thing(
+        "Work", ("kind", "hours", "rate", "on", "person", "equipment", "power")
+    ),
     OF.LOSS: Thing("Loss", ("amount", "on")),
 }
 NEVER = 2**62

@@ -220,17 +220,27 @@ class WorkQuerySet(ByDeedQuerySet):
 
 
 class Work(ByDeed):
-    """Hours at a rate: what making the batch cost beside its lots."""
+    """Hours at a rate: what making the batch cost beside its lots.
+
+    With a ``power`` in kW the rate is that of a kilowatt hour. What is unpaid is an
+    owner's own time at a rate to manage by: it is no cost of the lot.
+    """
 
     class Kind(models.TextChoices):
         LABOUR = "labour"
         ENERGY = "energy"
         OVERHEAD = "overhead"
+        UNPAID = "unpaid", "an owner's unpaid time"
 
     batch = models.ForeignKey(Batch, models.PROTECT, related_name="work")
     kind = models.CharField(max_length=8, choices=Kind)
     hours = HoursField()
     rate = MoneyField()
+    person = models.CharField(max_length=80, blank=True, default="")
+    equipment = models.CharField(max_length=80, blank=True, default="")
+    power = models.DecimalField(
+        "draws, kW", max_digits=7, decimal_places=3, null=True, blank=True
+    )
     reverses = models.OneToOneField(
         "self", models.PROTECT, null=True, blank=True, related_name="reversed_by"
     )
@@ -245,8 +255,22 @@ class Work(ByDeed):
                 name="only_a_reversal_takes_hours_back",
                 condition=Q(hours__gt=0, reverses__isnull=True)
                 | Q(hours__lt=0, reverses__isnull=False),
-            )
+            ),
+            models.CheckConstraint(
+                name="what_draws_power_draws_more_than_nothing",
+                condition=Q(power__isnull=True) | Q(power__gt=0),
+            ),
         ]
+
+    @property
+    def cost(self):
+        """Exact money: hours, or kilowatt hours, at their rate."""
+        return self.hours * (1 if self.power is None else self.power) * self.rate
+
+    @property
+    def by_whom(self):
+        """The person, or what ran; "" where nobody said it."""
+        return self.person or self.equipment
 
     @property
     def known_as(self):

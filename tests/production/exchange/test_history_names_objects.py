@@ -115,7 +115,7 @@ class TestWhatAnActIsAbout:
         """A kind of row that is added later must say what it is of."""
         ways = {*about.PURCHASES, *about.SALES, *about.BATCHES, *about.LOTS}
         ways |= {about.Version, about.Restated, about.Closing}
-        ways |= {about.Restored, about.SinceBackup}
+        ways |= {about.Restored, about.SinceBackup, *about.RATES}
         written = {
             model
             for model in apps.get_app_config("production").get_models()

@@ -40,6 +40,44 @@ BOOK = [
         "batch": "W-1",
         "work": [{"kind": "energy", "hours": "1.25", "rate": "0.3"}],
     },
+    {
+        "type": "hour_rate",
+        "date": "2026-01-09",
+        "person": "Ines",
+        "rate": "24.5",
+        "since": "2026-01-01",
+        "unpaid": True,
+    },
+    {"type": "tariff", "date": "2026-01-09", "price": "0.3", "since": "2026-01-01"},
+    {
+        "type": "overhead",
+        "date": "2026-01-09",
+        "year": 2026,
+        "budget": "3000",
+        "normal": "600",
+        "reason": "the new lease",
+    },
+    {"type": "overhead_paid", "date": "2026-01-09", "year": 2025, "actual": "2900"},
+    {
+        "type": "work",
+        "date": "2026-01-09",
+        "batch": "W-1",
+        "work": [
+            {
+                "kind": "energy",
+                "hours": "3.5",
+                "rate": "0.3",
+                "equipment": "small kettle",
+                "power": "2",
+            }
+        ],
+    },
+    {
+        "type": "work",
+        "date": "2026-01-09",
+        "batch": "W-1",
+        "work": [{"kind": "unpaid", "hours": "2", "rate": "24.5", "person": "Ines"}],
+    },
     {"type": "step", "date": "2026-01-09", "batch": "W-1", "text": "It thickens."},
     {
         "type": "fragrance_document",

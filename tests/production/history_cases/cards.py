@@ -112,6 +112,7 @@ CARDS = [
         "category": "thickener",
     },
     {"type": "item", "name": "paste", "unit": "g", "kind": "made"},
+    {"type": "equipment", "name": "small kettle", "power": "2"},
     {
         "type": "formula",
         "date": "2026-01-09",

@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from production.quantities.domain.refusal import Refused
-from production.recipes.domain.craft_day import hours, in_one_pot, open_pack_first
+from production.quantities.domain.time_text import hours
+from production.recipes.domain.craft_day import in_one_pot, open_pack_first
 from production.stock.domain.ledger import Candidate
 
 DAY = date(2026, 3, 2)

@@ -28,6 +28,9 @@ def judge_work(change: Change) -> None:
     hours, rate = change.now("hours"), change.now("rate")
     if hours is None or hours <= 0 or rate is None or rate < 0:
         raise Refused("Hours are above zero and a rate is not negative.")
+    power = change.now("power")
+    if power is not None and power <= 0:
+        raise Refused("What draws power draws more than nothing: write its kW.")
     refuse_closed_days(change, "on")
 
 
