@@ -8,6 +8,7 @@ up exactly.
 """
 
 from collections.abc import Mapping
+from fractions import Fraction
 from typing import Any
 
 from django.db import models
@@ -83,6 +84,13 @@ class KeptLot(models.Model):
     def stock(self):
         """What is left of it as stock: nothing of a trial that was not accepted."""
         return {} if self.trial else self.left
+
+    @property
+    def unit_cost(self):
+        """Currency per gram or piece; None while a price is missing or none is made."""
+        if self.missing or not self.rate_amount:
+            return None
+        return Fraction(sum(self.rate.values()), NANO) / Fraction(self.rate_amount)
 
 
 class KeptBatch(models.Model):
