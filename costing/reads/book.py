@@ -5,7 +5,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from fractions import Fraction
 
 from django.db.models import CharField, F, Min, OuterRef, QuerySet, Subquery, Value
 from django.db.models.functions import Coalesce
@@ -80,20 +79,6 @@ def book_behind(*lots: Lot) -> Book:
         standing_work().filter(batch__lot__in=pks),
         behind=pks,
     )
-
-
-# Beyond so many lots one walk over the whole book is shorter than a walk for each.
-FEW = 20
-
-
-def unit_costs(lots: Sequence[Lot]) -> dict[int, Decimal | None]:
-    """What one gram or piece of each lot cost, by its key; None is unknown."""
-    book = book_behind(*lots) if len(lots) <= FEW else whole_book()
-    return {lot.pk: _decimal(book.valuation.lots[lot.code].unit_cost) for lot in lots}
-
-
-def _decimal(cost: Fraction | None) -> Decimal | None:
-    return None if cost is None else Decimal(cost.numerator) / cost.denominator
 
 
 @dataclass(slots=True)
