@@ -209,6 +209,18 @@ class KeptMonth(models.Model):
         return together(self.money, self.nano)
 
 
+class KeptBy(models.Model):
+    """The version of Kettlebook by whose sums the values are kept: one row."""
+
+    version = models.CharField(max_length=40)
+
+    class Meta:
+        verbose_name_plural = "kept by"
+
+    def __str__(self):
+        return f"kept by {self.version}"
+
+
 def together(money: int | None, nano: int | None) -> int:
     """The two columns of a sum as one whole number."""
     return int(money or 0) * NANO + int(nano or 0)

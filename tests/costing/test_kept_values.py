@@ -34,7 +34,7 @@ def lived(past):
     kept = KeptFlow.objects.count()
     for day in days():
         same_as_from_nothing(day)
-    remake_values()
+    remake_values("a test")
     assert list(differing()) == []
     assert KeptFlow.objects.count() == kept
 
