@@ -130,7 +130,7 @@ class Migration(migrations.Migration):
                     ),
                 ),
                 ("month", models.DateField()),
-                ("account", models.CharField(max_length=30)),
+                ("account", models.CharField(max_length=40)),
                 ("money", models.BigIntegerField()),
                 ("nano", models.BigIntegerField()),
             ],
@@ -156,8 +156,8 @@ class Migration(migrations.Migration):
                     ),
                 ),
                 ("on", models.DateField()),
-                ("out_of", models.CharField(max_length=30)),
-                ("into", models.CharField(max_length=30)),
+                ("out_of", models.CharField(max_length=40)),
+                ("into", models.CharField(max_length=40)),
                 ("money", models.BigIntegerField()),
                 ("nano", models.BigIntegerField()),
                 ("parts", models.JSONField(default=dict)),
@@ -195,6 +195,9 @@ class Migration(migrations.Migration):
                 "ordering": ["id"],
                 "indexes": [
                     models.Index(fields=["on"], name="costing_kep_on_316384_idx"),
+                    models.Index(
+                        fields=["into", "on"], name="costing_kep_into_6354b3_idx"
+                    ),
                     models.Index(
                         fields=["lot", "on"], name="costing_kep_lot_id_502003_idx"
                     ),

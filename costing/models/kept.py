@@ -159,8 +159,8 @@ class KeptFlow(models.Model):
         "production.Movement", models.PROTECT, null=True, related_name="+"
     )
     on = models.DateField()
-    out_of = models.CharField(max_length=30)
-    into = models.CharField(max_length=30)
+    out_of = models.CharField(max_length=40)
+    into = models.CharField(max_length=40)
     money = models.BigIntegerField()
     nano = models.BigIntegerField()
     parts = parts_field()
@@ -171,6 +171,7 @@ class KeptFlow(models.Model):
         ordering = ["id"]
         indexes = [
             models.Index(fields=["on"]),
+            models.Index(fields=["into", "on"]),
             models.Index(fields=["lot", "on"]),
             models.Index(fields=["batch", "on"]),
         ]
@@ -188,7 +189,7 @@ class KeptMonth(models.Model):
     """What all flows of one month together put into an account."""
 
     month = models.DateField()
-    account = models.CharField(max_length=30)
+    account = models.CharField(max_length=40)
     money = models.BigIntegerField()
     nano = models.BigIntegerField()
 

@@ -7,6 +7,7 @@ it asks for hangs on what stood there on the day, not on how long the book is.
 """
 
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -16,12 +17,22 @@ from typing import Any
 from django.db.models import BigIntegerField, CharField, F, Q, QuerySet, Sum, Value
 from django.db.models.functions import Coalesce
 
-from costing.domain.kept import totals_of
+from costing.domain.kept import (
+    ABNORMAL,
+    GIVEN,
+    MAKING_COST,
+    by_name,
+    named,
+    parent,
+    totals_of,
+)
 from costing.domain.rollup import Parts, Totals
 from costing.models import KeptBatch, KeptFlow, KeptLot, KeptMonth
 from costing.reads.book import Book, book_at
 from costing.reads.straddling import Straddling, straddling
-from production.models import Batch, Lot, Movement
+from production.models import Batch, Loss, Lot, Movement
+
+CAUSES = [ABNORMAL, *(named(ABNORMAL, name) for name in Loss.Kind.values)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +79,17 @@ class ValuedBatch:
     lost: bool
 
 
+@dataclass(frozen=True, slots=True)
+class Spoilt:
+    """What a batch lost in the making as an expense, in nano; ``lot`` None where it was
+    lost whole. ``known`` is False while a price behind it is missing."""
+
+    batch: str
+    lot: str | None
+    nano: int
+    known: bool
+
+
 @dataclass(frozen=True)
 class OnDay:
     """The whole book as the last entry of ``day`` leaves it."""
@@ -101,6 +123,36 @@ class OnDay:
     def totals(self) -> Totals:
         """Since the book began, in nano."""
         return totals_of(self.accounts)
+
+    def making(self) -> Mapping[str, int]:
+        """The making cost by kind of work: labour, energy, overhead."""
+        return {
+            name: -nano for name, nano in by_name(self.accounts, MAKING_COST).items()
+        }
+
+    def given(self) -> Mapping[str, int]:
+        """What was given, by its reason; they add up to that of the totals."""
+        return by_name(self.accounts, GIVEN)
+
+    def causes(self) -> Mapping[str, int]:
+        """The abnormal losses by name, "" where nobody gave one; they add up, too."""
+        return by_name(self.accounts, ABNORMAL)
+
+    def spoilt(self) -> list[Spoilt]:
+        """The same batch by batch."""
+        anew = self.half_done
+        rows = [
+            row
+            for row in KeptFlow.objects.filter(into__in=CAUSES, on__lte=self.day)
+            if row.lot_id not in anew.lots and row.batch_id not in anew.batches
+        ]
+        rows += [row for keep in anew.lots.values() for row in keep.steps]
+        rows += [row for keep in anew.batches.values() for row in keep.steps]
+        sums: Counter[tuple[int, int]] = Counter()
+        for row in rows:
+            if parent(row.into) == ABNORMAL:
+                sums[row.lot_id or 0, row.batch_id or 0] += row.value
+        return _spoilt(sums, anew)
 
     @cached_property
     def missing(self) -> frozenset[str]:
@@ -187,6 +239,25 @@ class OnDay:
 def on_day(day: date) -> OnDay:
     """The book as the last entry of that day leaves it, at today's values."""
     return OnDay(day)
+
+
+def _spoilt(sums: Mapping[tuple[int, int], int], anew: Straddling) -> list[Spoilt]:
+    """By what is kept of each lot, or of each batch that was lost whole."""
+    made = KeptLot.objects.in_bulk({lot for lot, _ in sums if lot})
+    made |= {pk: keep.row for pk, keep in anew.lots.items()}
+    whole = KeptBatch.objects.in_bulk({batch for lot, batch in sums if not lot})
+    whole |= {pk: keep.row for pk, keep in anew.batches.items()}
+    lots = Lot.objects.select_related("batch").in_bulk({lot for lot, _ in sums if lot})
+    batches = Batch.objects.in_bulk({batch for lot, batch in sums if not lot})
+    return [
+        Spoilt(lots[lot].batch.code, lots[lot].code, nano, not made[lot].missing)
+        if lot
+        else Spoilt(batches[batch].code, None, nano, not whole[batch].missing)
+        for (lot, batch), nano in sorted(
+            sums.items(), key=lambda one: (not one[0][0], one)
+        )
+        if nano
+    ]
 
 
 def _trial(row: KeptLot | KeptBatch, day: date) -> bool:

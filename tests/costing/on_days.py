@@ -11,6 +11,10 @@ def same_as_from_nothing(day):
     valuation = book.valuation
     assert kept.totals == valuation.totals, day
     assert kept.missing == valuation.missing, day
+    assert sum(kept.making().values()) == kept.totals.making_cost
+    assert sum(kept.given().values()) == kept.totals.given
+    assert sum(kept.causes().values()) == kept.totals.abnormal
+    spoilt_by_batch(kept, book)
     left = {one.code: one for one in kept.lots()}
     there = {code: one for code, one in valuation.lots.items() if one.amount_left}
     assert list(left) == [node.code for node in book.lots if node.code in there]
@@ -39,3 +43,20 @@ def same_as_from_nothing(day):
     for one in flows:
         value = valuation.lots[one.lot]
         assert (one.known, one.trial) == (not value.missing, value.trial), one
+
+
+def spoilt_by_batch(kept, book):
+    """What each batch lost in the making, as the roll-up says it."""
+    valuation, trials = book.valuation, {b.code for b in book.batches if b.trial}
+    wanted = {
+        (node.batch, node.code): sum(valuation.lots[node.code].abnormal.values())
+        for node in book.lots
+        if not valuation.lots[node.code].trial
+    }
+    wanted |= {
+        (code, None): sum(one.inside.values())
+        for code, one in valuation.lost.items()
+        if code not in trials
+    }
+    found = {(one.batch, one.lot): one.nano for one in kept.spoilt()}
+    assert found == {at: nano for at, nano in wanted.items() if nano}
