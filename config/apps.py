@@ -1,4 +1,17 @@
-from django.apps import AppConfig
+from django.apps import AppConfig, apps
+from django.db.models.signals import post_migrate
+
+
+def keep_values_of_old_book(using, **kwargs):
+    """A book from before values were kept gets them, once it is brought up to date."""
+    from django.conf import settings
+    from django.db import DEFAULT_DB_ALIAS
+
+    from config.health import unapplied
+    from costing.actions.keeping import keep_if_none
+
+    if using == DEFAULT_DB_ALIAS and not unapplied():
+        keep_if_none(settings.VERSION)
 
 
 class ConfigConfig(AppConfig):
@@ -16,6 +29,8 @@ class ConfigConfig(AppConfig):
         from production.record.actions.followers import WHEN_CLOSED, WHEN_DONE
         from production.stock.reads import on_labels, value
 
+        costing = apps.get_app_config("costing")
+        post_migrate.connect(keep_values_of_old_book, sender=costing)
         value.answered_by(unit_costs)
         on_labels.answered_by(list_changes)
         WHEN_DONE[:] = [keep_values]

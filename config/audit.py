@@ -14,6 +14,7 @@ from costing.domain.rollup import difference
 from costing.domain.statement import digest_of, read
 from costing.models import Statement
 from costing.reads import whole_book
+from costing.reads.differing import differing
 from labels.domain.issued import canonical, digest
 from labels.files.kept import faults_in
 from labels.models import IssuedLabel
@@ -88,7 +89,8 @@ def audit() -> Iterator[Finding]:
         _trace(lots, edges),
     )
     yield _mass(list(Batch.objects.select_related("version", "lot")))
-    yield Finding("Value is accounted for", "the whole book", list(_value()))
+    value = "the whole book, and what is kept of it"
+    yield Finding("Value is accounted for", value, list(_value()))
     yield _fit()
     yield Finding(
         "What was written never changed", "guards, corrections, checksums", list(_ink())
@@ -304,6 +306,8 @@ def _value() -> Iterator[str]:
             yield f"{code}: valued at {value.amount_left}, on hand {on_hand[code]}"
         if not value.amount_left and any(value.left.values()):
             yield f"{code}: empty, and still worth something"
+    for one in differing(book):
+        yield f"{one}: look who changed it, then run remake_values"
 
 
 def _statements() -> Iterator[str]:

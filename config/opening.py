@@ -60,14 +60,26 @@ def database_file() -> Path | None:
 def run_command(argv: list[str]) -> None:
     """A command of the house or of the framework; a full disk is said in words."""
     try:
-        open_home(named(argv[1:]))
+        command = named(argv[1:])
+        open_home(command)
         execute_from_command_line(argv)
+        if command == "migrate":
+            _stop_at_other_values()
     except (Refused, ImproperlyConfigured) as refusal:
         sys.exit(str(refusal))
     except Exception as fault:
         if says := no_room(fault):
             sys.exit(says)
         raise
+
+
+def _stop_at_other_values() -> None:
+    """An upgrade whose sums come to other values than are kept says so and stops."""
+    from config.health import unapplied
+    from costing.actions.keeping import refuse_other_values
+
+    if not unapplied():
+        refuse_other_values(settings.VERSION)
 
 
 def named(words: list[str]) -> str:

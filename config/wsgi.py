@@ -17,6 +17,7 @@ from production.quantities.domain.refusal import Refused
 application = get_wsgi_application()
 # Reads cards, which are known only from here on.
 from config.demo_mark import refuse_out_of_place  # noqa: E402
+from costing.actions.keeping import refuse_other_values  # noqa: E402
 
 if not settings.DEBUG:
     refuse_weak(settings.SECRET_KEY)
@@ -24,5 +25,6 @@ try:
     open_home()
     refuse_unfit()
     refuse_out_of_place()
+    refuse_other_values(settings.VERSION)
 except Refused as refusal:
     raise ImproperlyConfigured(str(refusal)) from refusal

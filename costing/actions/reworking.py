@@ -10,17 +10,16 @@ from django.db.models import Min
 
 from costing.actions.kept_rows import KeptRows
 from costing.domain.kept import gone
-from costing.domain.rollup import Course, Flow, LotNode, Sold, follow, go_on
+from costing.domain.rollup import Course, Flow, Sold, go_on
 from costing.models import KeptBatch, KeptFlow, KeptLot
 from costing.reads.book import batch_nodes, lot_nodes, whole_book
 from costing.reads.keeping import (
     Inside,
     KeepBatch,
-    KeepLot,
     facts_of,
     keep_batch,
     keep_flow,
-    keep_lot,
+    work_out,
 )
 from production.models import Batch, Given, Lot, Movement
 from production.quantities.domain.refusal import Refused
@@ -135,7 +134,7 @@ class Rework:
         into = Batch.objects.filter(code__in=marks).values_list("code", "pk")
         codes = dict(into) if marks else {}
         keeps = [
-            _keep(lot, node, made.get(lot.batch_id or 0), codes)
+            work_out(lot.pk, node, made.get(lot.batch_id or 0), codes)
             for lot, node in zip(ready, nodes, strict=True)
         ]
         before = KeptLot.objects.in_bulk([lot.pk for lot in ready])
@@ -229,19 +228,6 @@ def _steps_of(stand: dict[int, list[KeptFlow]]) -> dict[int, list[KeptFlow]]:
 def _tells_more(was: KeptLot, now: KeptLot) -> bool:
     """Whether it is another to whom it went into, were its flows the same."""
     return (was.missing, was.level) != (now.missing, now.level)
-
-
-def _keep(
-    lot: Lot, node: LotNode, batch: KeptBatch | None, codes: dict[str, int]
-) -> KeepLot:
-    total = dict(node.bought)
-    trial = False
-    if batch is not None:
-        trial = batch.tried and batch.accepted is None
-        if node.started:
-            total = dict(batch.inside)
-    value = follow(node, total, frozenset(), trial)
-    return keep_lot(lot.pk, node, value, batch, codes)
 
 
 def _keep_batches(

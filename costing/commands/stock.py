@@ -1,10 +1,11 @@
 """``stock``: every lot, what is left of it and what it is worth."""
 
-from decimal import Decimal
-
 from costing.domain.figures import money_of, nine, parts_of
-from costing.domain.rollup import LotValue, Totals
-from costing.reads import InWork, in_work, whole_book
+from costing.domain.rollup import Totals
+from costing.models import KeptLot
+from costing.reads import InWork, in_work
+from costing.reads.kept import missing as missing_now
+from costing.reads.kept import totals as totals_now
 from production.buying.reads.bills import in_sentences, why_unknown
 from production.models import Lot
 from production.pages.commands import HouseCommand, as_json
@@ -42,33 +43,30 @@ values add up to work_in_progress.
         parser.add_argument("--json", action="store_true", help="print JSON")
 
     def answer(self, *, json, **options):
-        book = whole_book()
+        kept, totals = KeptLot.objects.in_bulk(), totals_now()
         lots = (
             Lot.objects.select_related("item").with_on_hand().with_status()
         ).order_by("pk")
-        started = {node.code: node.started for node in book.lots}
-        rows = [
-            _row(lot, started[lot.code], book.valuation.lots[lot.code]) for lot in lots
-        ]
-        missing = sorted(book.valuation.missing)
-        report = {"lots": rows, "totals": _totals(book.valuation.totals, missing)}
-        if work := in_work(book):
+        rows = [_row(lot, kept[lot.pk]) for lot in lots]
+        missing = missing_now()
+        report = {"lots": rows, "totals": _totals(totals, missing)}
+        if work := in_work():
             report["open_batches"] = [_open(row) for row in work]
         if missing:
             report["missing"] = missing
             report["asks"] = in_sentences(why_unknown(missing))
-            report["known"] = _totals(book.valuation.totals, [])
+            report["known"] = _totals(totals, [])
         return as_json(report) if json else _told(report)
 
 
-def _row(lot: Lot, started: Decimal, value: LotValue) -> dict:
+def _row(lot: Lot, value: KeptLot) -> dict:
     known = not value.missing
     row = {
         "code": lot.code,
         "item": lot.item.name,
         "unit": lot.item.unit,
         "status": lot.status,
-        "in": plain(started),
+        "in": plain(value.started),
         "on_hand": plain(lot.on_hand),
         "unit_cost": nine(value.unit_cost),
         "value": money_of(sum(value.stock.values())) if known else None,

@@ -11,11 +11,13 @@ from dataclasses import dataclass
 from datetime import date
 
 from costing.domain.rollup import BatchNode, Flow, LotNode, LotValue, Parts, Totals
+from production.quantities.domain.numbers import share_units
 
 PURCHASES, OPENING, MAKING_COST = "purchases", "opening", "making_cost"
 STOCK, WORK_IN_PROGRESS = "stock", "work_in_progress"
 DEVELOPMENT, ABNORMAL, SOLD = "development", "abnormal", "cost_of_goods_sold"
-# What was given has an account for each reason: "given: gift".
+# An account of its own has what was given for each reason ("given: gift"), an abnormal
+# loss by each name, and the making cost by each kind of work.
 GIVEN = "given"
 DISCARDED, COUNTED = "discarded", "counted"
 ACCOUNT_OF = {
@@ -67,19 +69,24 @@ class Trial:
 NO_TRIAL = Trial()
 
 
-def _lost(account: str) -> bool:
-    return account.split(":")[0] in LOST
-
-
 def account_of(kind: str, why: str = "") -> str:
     """The account that an entry leads to."""
-    account = ACCOUNT_OF[kind]
-    return f"{account}: {why}" if account == GIVEN and why else account
+    return named(ACCOUNT_OF[kind], why)
+
+
+def named(account: str, name: str) -> str:
+    """The account of one name within another; that one itself where there is none."""
+    return f"{account}: {name}" if name else account
+
+
+def parent(account: str) -> str:
+    """The account that one of a name is within."""
+    return account.split(":")[0]
 
 
 def _as_trial(account: str) -> str:
-    own = (STOCK, ABNORMAL)
-    return DEVELOPMENT if account in own or _lost(account) else account
+    own = parent(account) in (STOCK, ABNORMAL, *LOST)
+    return DEVELOPMENT if own else account
 
 
 def born(node: LotNode, value: LotValue, trial: Trial = NO_TRIAL) -> list[Step]:
@@ -93,9 +100,21 @@ def born(node: LotNode, value: LotValue, trial: Trial = NO_TRIAL) -> list[Step]:
     steps = [
         Step(node.began, came, STOCK, bought),
         Step(node.began, WORK_IN_PROGRESS, STOCK, _sum(value.total) - bought),
-        Step(node.began, STOCK, ABNORMAL, _sum(value.abnormal)),
+        *_spoilt(node, node.began, _sum(value.abnormal)),
     ]
     return _steps([*_classed(steps, trial), *_accepted(steps, node, value, trial)])
+
+
+def _spoilt(node: LotNode, began: date, nano: int) -> list[Step]:
+    """An abnormal loss by its names, in shares of how much was lost by each."""
+    shares = [nano]
+    if node.spoilt and nano:
+        shares = share_units(nano, list(node.spoilt.values()))
+    names = list(node.spoilt) or [""]
+    return [
+        Step(began, STOCK, named(ABNORMAL, name), share)
+        for name, share in zip(names, shares, strict=False)
+    ]
 
 
 def _accepted(
@@ -153,7 +172,11 @@ def worked(
     """
     trial = Trial(node.tried, node.accepted)
     hours = [(on, _sum(parts)) for on, parts in node.worked]
-    steps = [Step(on, MAKING_COST, WORK_IN_PROGRESS, nano) for on, nano in hours]
+    steps = [
+        Step(on, named(MAKING_COST, kind), WORK_IN_PROGRESS, nano)
+        for on, parts in node.worked
+        for kind, nano in parts.items()
+    ]
     turns = [day for day in (node.accepted, node.lost_on) if day is not None]
     for on, nano in (*hours, *went_in):
         stood = WORK_IN_PROGRESS
@@ -172,7 +195,7 @@ def _stands(node: BatchNode, trial: Trial, day: date) -> str:
     if trial.on(day):
         return DEVELOPMENT
     lost = node.lost_on is not None and day >= node.lost_on
-    return ABNORMAL if lost else WORK_IN_PROGRESS
+    return named(ABNORMAL, node.lost_as) if lost else WORK_IN_PROGRESS
 
 
 def _steps(steps: Iterable[Step]) -> list[Step]:
@@ -201,9 +224,7 @@ def totals_of(stands: Accounts) -> Totals:
     """The figures of the whole book from its accounts."""
 
     def together(name: str) -> int:
-        return sum(
-            nano for account, nano in stands.items() if account.split(":")[0] == name
-        )
+        return sum(nano for account, nano in stands.items() if parent(account) == name)
 
     return Totals(
         purchases=-together(PURCHASES),
@@ -218,3 +239,12 @@ def totals_of(stands: Accounts) -> Totals:
         counted=together(COUNTED),
         development=together(DEVELOPMENT),
     )
+
+
+def by_name(stands: Accounts, account: str) -> dict[str, int]:
+    """What the accounts within one stand at, by their names; "" where one has none."""
+    return {
+        own.partition(": ")[2]: nano
+        for own, nano in sorted(stands.items())
+        if parent(own) == account and nano
+    }

@@ -2,13 +2,14 @@
 
 from costing.models.books import BooksTerms
 from costing.models.ideas import IdeaMaterial, ProductIdea
-from costing.models.kept import KeptBatch, KeptFlow, KeptLot, KeptMonth
+from costing.models.kept import KeptBatch, KeptBy, KeptFlow, KeptLot, KeptMonth
 from costing.models.statements import Statement
 
 __all__ = [
     "BooksTerms",
     "IdeaMaterial",
     "KeptBatch",
+    "KeptBy",
     "KeptFlow",
     "KeptLot",
     "KeptMonth",

@@ -8,6 +8,7 @@ up exactly.
 """
 
 from collections.abc import Mapping
+from fractions import Fraction
 from typing import Any
 
 from django.db import models
@@ -84,6 +85,13 @@ class KeptLot(models.Model):
         """What is left of it as stock: nothing of a trial that was not accepted."""
         return {} if self.trial else self.left
 
+    @property
+    def unit_cost(self):
+        """Currency per gram or piece; None while a price is missing or none is made."""
+        if self.missing or not self.rate_amount:
+            return None
+        return Fraction(sum(self.rate.values()), NANO) / Fraction(self.rate_amount)
+
 
 class KeptBatch(models.Model):
     """What went into one batch and was worked on it, by component.
@@ -151,8 +159,8 @@ class KeptFlow(models.Model):
         "production.Movement", models.PROTECT, null=True, related_name="+"
     )
     on = models.DateField()
-    out_of = models.CharField(max_length=30)
-    into = models.CharField(max_length=30)
+    out_of = models.CharField(max_length=40)
+    into = models.CharField(max_length=40)
     money = models.BigIntegerField()
     nano = models.BigIntegerField()
     parts = parts_field()
@@ -163,6 +171,7 @@ class KeptFlow(models.Model):
         ordering = ["id"]
         indexes = [
             models.Index(fields=["on"]),
+            models.Index(fields=["into", "on"]),
             models.Index(fields=["lot", "on"]),
             models.Index(fields=["batch", "on"]),
         ]
@@ -180,7 +189,7 @@ class KeptMonth(models.Model):
     """What all flows of one month together put into an account."""
 
     month = models.DateField()
-    account = models.CharField(max_length=30)
+    account = models.CharField(max_length=40)
     money = models.BigIntegerField()
     nano = models.BigIntegerField()
 
@@ -199,6 +208,18 @@ class KeptMonth(models.Model):
     def value(self):
         """In nano."""
         return together(self.money, self.nano)
+
+
+class KeptBy(models.Model):
+    """The version of Kettlebook by whose sums the values are kept: one row."""
+
+    version = models.CharField(max_length=40)
+
+    class Meta:
+        verbose_name_plural = "kept by"
+
+    def __str__(self):
+        return f"kept by {self.version}"
 
 
 def together(money: int | None, nano: int | None) -> int:

@@ -5,7 +5,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from fractions import Fraction
 
 from django.db.models import CharField, F, Min, OuterRef, QuerySet, Subquery, Value
 from django.db.models.functions import Coalesce
@@ -33,6 +32,7 @@ from production.models import (
 )
 from production.quantities.domain.numbers import ZERO, share_units
 from production.record.reads.restated import FIRST, OF, as_now, from_text, told
+from production.yields.domain.yields import Outturn
 from production.yields.reads import outturns, standing_work
 
 KIND = Movement.Kind
@@ -82,20 +82,6 @@ def book_behind(*lots: Lot) -> Book:
     )
 
 
-# Beyond so many lots one walk over the whole book is shorter than a walk for each.
-FEW = 20
-
-
-def unit_costs(lots: Sequence[Lot]) -> dict[int, Decimal | None]:
-    """What one gram or piece of each lot cost, by its key; None is unknown."""
-    book = book_behind(*lots) if len(lots) <= FEW else whole_book()
-    return {lot.pk: _decimal(book.valuation.lots[lot.code].unit_cost) for lot in lots}
-
-
-def _decimal(cost: Fraction | None) -> Decimal | None:
-    return None if cost is None else Decimal(cost.numerator) / cost.denominator
-
-
 @dataclass(slots=True)
 class _Entries:
     """The standing entries of one lot: what it started with and where it went."""
@@ -137,8 +123,8 @@ def lot_nodes(
     entries = _entries(pks, until, _worth(pks) if tap else {})
     lines = {lot.line_id for lot in lots}
     bought = _bought(None if pks is None else lines) if lines - {None} else {}
-    abnormal = _abnormal([lot.batch for lot in lots if lot.batch_id])
-    return [_node(lot, entries[lot.pk], bought, abnormal) for lot in lots]
+    lost = outturns(lot.batch for lot in lots if lot.batch)
+    return [_node(lot, entries[lot.pk], bought, lost) for lot in lots]
 
 
 def batch_nodes(
@@ -151,13 +137,21 @@ def batch_nodes(
     hours = _work(work, until)
     accepted = _first_day(Promotion.objects.all(), "deed__on")
     lost = _first_day(LostBatch.objects.all(), "on")
+    named = LostBatch.objects.filter(batch=OuterRef("pk")).order_by("-pk")
+    lost_as = Coalesce(Subquery(named.values("kind")[:1]), Value(""))
+    rows = batches.annotate(accepted=accepted, lost=lost, lost_as=lost_as)
     return {
-        pk: _batch_node(code, hours.get(pk, []), made.get(pk), trial, was, ended)
-        for pk, code, trial, was, ended in (
-            (pk, code, trial, _by(was, until), _by(ended, until))
-            for pk, code, trial, was, ended in batches.annotate(
-                accepted=accepted, lost=lost
-            ).values_list("pk", "code", "trial", "accepted", "lost")
+        pk: _batch_node(
+            code,
+            hours.get(pk, []),
+            made.get(pk),
+            trial,
+            _by(was, until),
+            _by(ended, until),
+            name,
+        )
+        for pk, code, trial, was, ended, name in rows.values_list(
+            "pk", "code", "trial", "accepted", "lost", "lost_as"
         )
     }
 
@@ -169,6 +163,7 @@ def _batch_node(
     tried: bool,
     accepted: date | None,
     lost_on: date | None,
+    lost_as: str,
 ) -> BatchNode:
     work: dict[str, int] = {}
     for _, parts in hours:
@@ -184,6 +179,7 @@ def _batch_node(
         tried=tried,
         accepted=accepted,
         lost_on=lost_on,
+        lost_as=lost_as if lost_on else "",
     )
 
 
@@ -228,11 +224,6 @@ def _entries(
     return found
 
 
-def _abnormal(batches: list[Batch]) -> dict[int, Decimal]:
-    """What each batch lost as an expense, in the unit of its lot."""
-    return {pk: found.abnormal for pk, found in outturns(batches).items()}
-
-
 def _worth(pks: set[int] | None) -> dict[int, Decimal | None]:
     """What opening stock and water on tap were worth, by their entries."""
     kinds = (KIND.OPENING, KIND.RECEIVED)
@@ -249,7 +240,7 @@ def _node(
     lot: Lot,
     entry: _Entries,
     bought: dict[int, int | None],
-    abnormal: dict[int, Decimal],
+    lost: dict[int, Outturn],
 ) -> LotNode:
     """A lot whose arrival or making was taken back is worth nothing, and known."""
     nano: int | None = 0
@@ -258,17 +249,19 @@ def _node(
             nano = bought[lot.pk]
         else:
             nano = None if entry.value is None else int(entry.value * NANO)
+    found = lost.get(lot.batch_id or 0)
     return LotNode(
         code=lot.code,
         started=entry.started,
         bought={lot.component or lot.item.component: nano} if nano else {},
         known=nano is not None,
         batch=lot.batch.code if lot.batch_id else None,
-        expected=entry.started + abnormal.get(lot.batch_id, ZERO),
+        expected=entry.started + (found.abnormal if found else ZERO),
         flows=tuple(entry.flows),
         opening=entry.opening,
         began=entry.began,
         whole=entry.whole,
+        spoilt=found.abnormal_by_name if found else {},
     )
 
 

@@ -3,21 +3,23 @@
 from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from costing.domain.kept import Step, accounts
 from costing.domain.rollup import NANO
 from costing.models import KeptBatch, KeptFlow, KeptLot, KeptMonth
+from costing.reads.book import Book
 from costing.reads.from_nothing import Keeps, from_nothing
 from costing.reads.keeping import KeepLot, facts_of, flow_facts, steps_differ
 from production.models import Batch, Lot, Movement
+from production.quantities.domain.numbers import plain
 
-REMAKE = "look who changed it, then run remake_values"
 
-
-def differing() -> Iterator[str]:
-    """Lot by lot, flow by flow and month by month; Refused where nothing rolls up."""
-    keeps = from_nothing()
+def differing(book: Book | None = None) -> Iterator[str]:
+    """Lot by lot, flow by flow and month by month; ``book`` is the whole one, where it
+    is at hand. Refused where it does not roll up."""
+    keeps = from_nothing(book)
     flows: dict[str, dict[int, list[KeptFlow]]] = {
         "lot": defaultdict(list),
         "batch": defaultdict(list),
@@ -35,7 +37,7 @@ def _lots(keeps: Keeps, flows: dict[int, list[KeptFlow]]) -> Iterator[str]:
     for pk in sorted(kept.keys() | keeps.lots):
         keep, row = keeps.lots.get(pk), kept.get(pk)
         if keep is None or row is None:
-            yield f"{lots[pk]}: {'not ' if row is None else ''}kept; {REMAKE}"
+            yield f"{lots[pk]}: its value is {_standing(row)}"
             continue
         yield from _facts(str(lots[pk]), row, keep.row)
         yield from _flows(str(lots[pk]), keep, flows[pk])
@@ -46,21 +48,29 @@ def _batches(keeps: Keeps, flows: dict[int, list[KeptFlow]]) -> Iterator[str]:
     for pk in sorted(kept.keys() | keeps.batches):
         keep, row = keeps.batches.get(pk), kept.get(pk)
         if keep is None or row is None:
-            yield f"{batches[pk]}: {'not ' if row is None else ''}kept; {REMAKE}"
+            yield f"{batches[pk]}: what it holds is {_standing(row)}"
             continue
         yield from _facts(str(batches[pk]), row, keep.row)
         if steps_differ(flows[pk], keep.steps):
-            yield f"{batches[pk]}: what was worked on it is kept otherwise; {REMAKE}"
+            yield f"{batches[pk]}: what was worked on it is kept otherwise"
+
+
+def _standing(row: object) -> str:
+    return "not kept" if row is None else "kept, and it is gone"
 
 
 def _facts(name: str, row: Any, now: Any) -> Iterator[str]:
     was, is_now = facts_of(row), facts_of(now)
-    for field, value in is_now.items():
-        if was[field] != value:
-            yield (
-                f"{name}: {_said(was[field])} kept as {field}, its entries come to "
-                f"{_said(value)}; {REMAKE}"
-            )
+    fields = [field for field in is_now if was[field] != is_now[field]]
+    if fields:
+        yield (
+            f"{name}: {_listed(fields, was)} kept, its entries come to "
+            f"{_listed(fields, is_now)}"
+        )
+
+
+def _listed(fields: list[str], facts: dict[str, Any]) -> str:
+    return ", ".join(f"{one.replace('_', ' ')} {_said(facts[one])}" for one in fields)
 
 
 def _flows(name: str, keep: KeepLot, rows: list[KeptFlow]) -> Iterator[str]:
@@ -70,10 +80,10 @@ def _flows(name: str, keep: KeepLot, rows: list[KeptFlow]) -> Iterator[str]:
         if was is None or now is None or flow_facts(was) != flow_facts(now):
             yield (
                 f"{name}, {_entry(entry)}: {_worth(was)} kept, it comes to "
-                f"{_worth(now)}; {REMAKE}"
+                f"{_worth(now)}"
             )
     if steps_differ([row for row in rows if not row.movement_id], keep.steps):
-        yield f"{name}: what came into it is kept otherwise; {REMAKE}"
+        yield f"{name}: what came into it is kept otherwise"
 
 
 def _months(keeps: Keeps) -> Iterator[str]:
@@ -91,7 +101,7 @@ def _months(keeps: Keeps) -> Iterator[str]:
             if was != comes_to:
                 yield (
                     f"{account} in {month:%Y-%m}: {_money(was)} kept, its entries "
-                    f"come to {_money(comes_to)}; {REMAKE}"
+                    f"come to {_money(comes_to)}"
                 )
 
 
@@ -118,4 +128,8 @@ def _money(nano: int) -> str:
 
 
 def _said(value: object) -> str:
-    return "nothing" if value in (None, {}, []) else str(value)
+    if isinstance(value, dict):
+        return " and ".join(f"{_money(value[name])} {name}" for name in value) or "0"
+    if isinstance(value, Decimal):
+        return plain(value)
+    return "nothing" if value in (None, []) else str(value)

@@ -19,9 +19,9 @@ class Keeps:
     valuation: Valuation
 
 
-def from_nothing() -> Keeps:
+def from_nothing(book: Book | None = None) -> Keeps:
     """The whole book rolled up; Refused where it cannot be."""
-    book = whole_book()
+    book = book or whole_book()
     lots = dict(Lot.objects.values_list("code", "pk"))
     batches = dict(Batch.objects.values_list("code", "pk"))
     return _keeps(book, lots, batches)

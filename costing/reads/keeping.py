@@ -10,7 +10,7 @@ from datetime import date
 from typing import Any
 
 from costing.domain.kept import Step, Trial, Valued, born, left, worked
-from costing.domain.rollup import BatchNode, LotNode, LotValue
+from costing.domain.rollup import BatchNode, LotNode, LotValue, follow
 from costing.models import KeptBatch, KeptFlow, KeptLot
 from costing.models.kept import apart
 from production.quantities.domain.refusal import Refused
@@ -103,6 +103,17 @@ def keep_lot(
     }
     steps = [kept_flow(step, lot_id=pk) for step in born(node, value, trial)]
     return KeepLot(row, flows, steps)
+
+
+def work_out(
+    pk: int, node: LotNode, batch: KeptBatch | None, batches: Mapping[str, int]
+) -> KeepLot:
+    """A lot walked from its start, with all that its batch holds."""
+    made = batch if batch is not None and node.started else None
+    total = {**node.bought, **(made.inside if made else {})}
+    trial = batch is not None and batch.trial
+    value = follow(node, total, frozenset(), trial)
+    return keep_lot(pk, node, value, batch, batches)
 
 
 def keep_flow(lot: int, one: Valued, batch: int | None) -> KeptFlow:

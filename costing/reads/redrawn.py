@@ -7,7 +7,7 @@ from datetime import date
 
 from costing.domain.books import Method
 from costing.domain.redraw import POOL, Formula, Redrawn, redraw
-from costing.domain.rollup import Totals
+from costing.domain.rollup import BatchNode, LotNode, Totals, Valuation
 from costing.models import BooksTerms
 from costing.reads.book import book_at
 from costing.reads.on_date import (
@@ -15,9 +15,6 @@ from costing.reads.on_date import (
     Spoilt,
     ValuedFlow,
     ValuedLot,
-    given_by_reason,
-    making_of,
-    spoilt_in,
 )
 from production.models import Lot, Movement
 
@@ -44,14 +41,14 @@ class RedrawnDay:
         return self.actual.missing
 
     def making(self) -> Mapping[str, int]:
-        return making_of(self.redrawn.batches)
+        return _making_of(self.redrawn.batches)
 
     def spoilt(self) -> list[Spoilt]:
         drawn = self.redrawn
-        return spoilt_in(drawn.lots, drawn.batches, drawn.valuation)
+        return _spoilt_in(drawn.lots, drawn.batches, drawn.valuation)
 
     def given(self) -> Mapping[str, int]:
-        return given_by_reason(self.flows())
+        return _given_by_reason(self.flows())
 
     def lots(self) -> list[ValuedLot]:
         """What is left, layer by layer under the code of the lot that it came as.
@@ -105,7 +102,7 @@ def redrawn_on(day: date, method: Method) -> RedrawnDay:
         return "lots" if method == "lots" else method
 
     found = redraw(book.lots, book.batches, _events(day), pools, formula_of)
-    return RedrawnDay(OnDay(day, book), found)
+    return RedrawnDay(OnDay(day), found)
 
 
 def _pools(trials: frozenset[str]) -> tuple[dict[str, str], dict[str, str]]:
@@ -140,3 +137,39 @@ def item_of(drawn: Redrawn) -> dict[str, str]:
             code = into[code]
         found[pool] = code
     return found
+
+
+def _making_of(batches: list[BatchNode]) -> dict[str, int]:
+    """What the work on batches cost, by kind."""
+    found: Counter[str] = Counter()
+    for batch in batches:
+        found.update(batch.work)
+    return dict(found)
+
+
+def _spoilt_in(
+    lots: list[LotNode], batches: list[BatchNode], valuation: Valuation
+) -> list[Spoilt]:
+    """What batches lost in the making, without what is development."""
+    found = []
+    for node in lots:
+        value = valuation.lots[node.code]
+        if value.abnormal and not value.trial and node.batch is not None:
+            nano = sum(value.abnormal.values())
+            found.append(Spoilt(node.batch, node.code, nano, not value.missing))
+    trials = {batch.code for batch in batches if batch.trial}
+    found += [
+        Spoilt(code, None, sum(one.inside.values()), not one.missing)
+        for code, one in valuation.lost.items()
+        if code not in trials
+    ]
+    return found
+
+
+def _given_by_reason(flows: list[ValuedFlow]) -> dict[str, int]:
+    """By why it was given; what a trial gave is development."""
+    found: Counter[str] = Counter()
+    for flow in flows:
+        if flow.kind == Movement.Kind.GIVEN and not flow.trial:
+            found[flow.why] += sum(flow.parts.values())
+    return dict(found)

@@ -1,18 +1,17 @@
 """Statements of value: those that were frozen, and the one of the days since."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from django.db.models import Exists, OuterRef
 
 from costing.domain.books import Method, between
-from costing.domain.rollup import Valuation
 from costing.domain.statement import Row, Statement, amounts_of, period, read
 from costing.models.statements import Statement as Frozen
-from costing.reads.book import Book, book_at
 from costing.reads.books import to_date
 from costing.reads.figures import terms
+from costing.reads.on_date import OnDay, ValuedBatch, ValuedLot, on_day
 from production.buying.reads.bills import in_sentences, why_unknown
 from production.models import Batch, Closing, Lot, Workshop
 from production.quantities.domain.numbers import plain
@@ -54,9 +53,8 @@ def statement_of(through: date, methods: Sequence[Method] = ("lots",)) -> Statem
     before = closings.first()
     rows = Frozen.objects.filter(closing=before) if before else Frozen.objects.none()
     frozen = rows.first()
-    book = book_at(through)
-    now = book.valuation
-    earlier = amounts_of(book_at(before.through).valuation.totals) if before else None
+    now = on_day(through)
+    earlier = amounts_of(on_day(before.through).totals) if before else None
     workshop = Workshop.objects.first()
     books = {method: to_date(through, method) for method in methods}
     month = books["lots"].figures
@@ -69,7 +67,7 @@ def statement_of(through: date, methods: Sequence[Method] = ("lots",)) -> Statem
         after=before.through if before else None,
         through=through,
         stock=_stock(now),
-        in_progress=_in_progress(book),
+        in_progress=_in_progress(now),
         missing=tuple(in_sentences(why_unknown(now.missing))),
         missing_lots=tuple(sorted(now.missing)),
         unpriced=tuple((one, on.isoformat()) for one, on in books["lots"].unpriced),
@@ -88,40 +86,39 @@ def kept_methods() -> tuple[Method, ...]:
     return ("lots",) if terms().by_lots else ("lots", "card")
 
 
-def _stock(valuation: Valuation) -> tuple[Row, ...]:
+def _stock(now: OnDay) -> tuple[Row, ...]:
     """What was there at the end, with its value, as a count of that day would list."""
-    rows = []
-    for lot in Lot.objects.select_related("item").order_by("item__name", "pk"):
-        held = valuation.lots[lot.code]
-        if held.amount_left:
-            amount, value = plain(held.amount_left), _known(held.stock, held.missing)
-            rows.append(Row(lot.code, lot.item.name, amount, lot.item.unit, value))
-    return tuple(rows)
+    held = {one.code: one for one in now.lots()}
+    lots = Lot.objects.filter(code__in=held).select_related("item")
+    return tuple(
+        Row(
+            code=lot.code,
+            name=lot.item.name,
+            amount=plain(held[lot.code].amount),
+            unit=lot.item.unit,
+            value=_known(held[lot.code]),
+        )
+        for lot in lots.order_by("item__name", "pk")
+    )
 
 
-def _in_progress(book: Book) -> tuple[Row, ...]:
+def _in_progress(now: OnDay) -> tuple[Row, ...]:
     """What open batches held; a trial is an expense until it is accepted."""
-    trials = {node.code for node in book.batches if node.trial}
-    inside = {
-        code: one
-        for code, one in book.valuation.in_progress.items()
-        if code not in trials
-    }
-    held = {code: one for code, one in inside.items() if any(one.inside.values())}
+    held = {one.code: one for one in now.batches() if not (one.trial or one.lost)}
     return tuple(
         Row(
             code=batch.code,
             name=batch.get_stage_display(),
             amount="",
             unit="",
-            value=_known(held[batch.code].inside, held[batch.code].missing),
+            value=_known(held[batch.code]),
         )
-        for batch in Batch.objects.filter(code__in=list(held)).order_by("pk")
+        for batch in Batch.objects.filter(code__in=held).order_by("pk")
     )
 
 
-def _known(parts: Mapping[str, int], missing: frozenset[str]) -> int | None:
-    return None if missing else sum(parts.values())
+def _known(one: ValuedLot | ValuedBatch) -> int | None:
+    return sum(one.parts.values()) if one.known else None
 
 
 def open_statement(today: date) -> Statement | None:

@@ -6,7 +6,9 @@ from django.shortcuts import render
 from django_tables2 import RequestConfig
 
 from costing.domain.rollup import NANO
-from costing.reads import in_work, whole_book
+from costing.models import KeptLot
+from costing.reads import in_work
+from costing.reads.kept import lost, missing, totals
 from costing.tables.value import Values
 from production.buying.reads.bills import why_unknown
 from production.models import LostBatch, Lot
@@ -15,11 +17,11 @@ from production.pages.views.sheets import taken_as_sheet
 
 
 def book_value(request):
-    book = whole_book()
     on_hand = Lot.objects.select_related("item").in_stock().order_by("item__name", "pk")
+    kept = KeptLot.objects.filter(amount_left__gt=0).in_bulk()
     rows = []
     for lot in on_hand:
-        value = book.valuation.lots[lot.code]
+        value = kept[lot.pk]
         known = value.unit_cost is not None
         rows.append(
             {
@@ -43,11 +45,11 @@ def book_value(request):
             "table": table,
             "work": [
                 {"of": row, "value": None if row.nano is None else _money(row.nano)}
-                for row in in_work(book)
+                for row in in_work()
             ],
-            "totals": _totals(book.valuation.totals),
-            "missing": why_unknown(book.valuation.missing),
-            "lost": _lost(book.valuation.lost),
+            "totals": _totals(totals()),
+            "missing": why_unknown(missing()),
+            "lost": _lost(lost()),
         },
     )
 
@@ -56,14 +58,14 @@ def _money(nano):
     return round(Decimal(nano) / NANO, 4)
 
 
-def _lost(lost):
+def _lost(kept):
     """Batches that were lost whole, each with what went with it."""
-    rows = LostBatch.objects.filter(batch__code__in=lost)
+    rows = LostBatch.objects.filter(batch__in=kept)
     return [
         {
             "row": row,
-            "cost": round(Decimal(sum(lost[row.batch.code].inside.values())) / NANO, 4),
-            "missing": lost[row.batch.code].missing,
+            "cost": round(Decimal(sum(kept[row.batch_id].inside.values())) / NANO, 4),
+            "missing": kept[row.batch_id].missing,
         }
         for row in rows.select_related("batch").order_by("on", "pk")
     ]
@@ -73,9 +75,9 @@ def _currency(cost):
     return Decimal(cost.numerator) / Decimal(cost.denominator)
 
 
-def _totals(totals):
+def _totals(found):
     def of(name):
-        return _money(getattr(totals, name))
+        return _money(getattr(found, name))
 
     came = ("purchases", "opening", "making_cost")
     went = ("stock", "work_in_progress", "cost_of_goods_sold", "losses")

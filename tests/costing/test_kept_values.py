@@ -1,16 +1,27 @@
 """Values that are kept are those that the roll-up finds from nothing, at every step."""
 
+from datetime import timedelta
+
 import pytest
 from hypothesis import HealthCheck, given, settings
 
 from costing.actions.keeping import remake_values
 from costing.models import KeptFlow, KeptLot
 from costing.reads.differing import differing
-from production.models import Lot
+from production.models import Deed, Lot, Movement, Work
+from tests.costing.on_days import same_as_from_nothing
 from tests.production.exchange.test_workshop_laws import in_an_empty_book
 from tests.production.random_workshop import RandomWorkshop, steps
 
 pytestmark = pytest.mark.django_db
+
+
+def days():
+    """Every day on which something is dated, and the one before the first."""
+    found = set(Movement.objects.values_list("on", flat=True))
+    found |= set(Work.objects.values_list("on", flat=True))
+    found |= set(Deed.objects.values_list("on", flat=True))
+    return sorted({*found, min(found) - timedelta(days=1)}) if found else []
 
 
 def lived(past):
@@ -21,7 +32,9 @@ def lived(past):
         assert list(differing()) == [], one
     assert KeptLot.objects.count() == Lot.objects.count()
     kept = KeptFlow.objects.count()
-    remake_values()
+    for day in days():
+        same_as_from_nothing(day)
+    remake_values("a test")
     assert list(differing()) == []
     assert KeptFlow.objects.count() == kept
 

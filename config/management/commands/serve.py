@@ -1,9 +1,12 @@
 """``serve``: put the house on the network, once it is fit for it."""
 
+from django.conf import settings
+
 from config.demo_mark import refuse_out_of_place
 from config.env import EXAMPLE
 from config.health import refuse_unfit
 from config.serving import BIND, refuse_taken, refuse_unsafe, serve
+from costing.actions.keeping import refuse_other_values
 from production.pages.commands import HouseCommand
 
 
@@ -26,5 +29,6 @@ ALLOWED_HOSTS and HTTPS=yes; TRUSTED_PROXY where that server is another machine.
         refuse_unsafe()
         refuse_unfit()
         refuse_out_of_place()
+        refuse_other_values(settings.VERSION)
         refuse_taken(bind)
         serve(bind)

@@ -54,7 +54,8 @@ class LotNode:
 
     ``expected`` is what there would have been of it without an abnormal loss.
     ``began`` is the day on which it came or was made, where that is asked, and
-    ``whole`` that on which the last of it came.
+    ``whole`` that on which the last of it came; ``spoilt`` says of the abnormal loss
+    how much of it had which name, "" where nobody gave one.
     """
 
     code: str
@@ -67,6 +68,7 @@ class LotNode:
     opening: bool = False
     began: date | None = None
     whole: date | None = None
+    spoilt: Mapping[str, Decimal] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

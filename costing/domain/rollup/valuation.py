@@ -33,7 +33,7 @@ class BatchNode:
     ``trial`` is a trial that nobody promoted; ``lost`` a batch that is lost whole. What
     follows is asked only where days are: ``worked`` is the making cost day by day,
     ``tried`` whether it was a trial at first, with the day on which it was accepted,
-    and the one on which it was lost.
+    and the one on which it was lost, by that name.
     """
 
     code: str
@@ -45,6 +45,7 @@ class BatchNode:
     tried: bool = False
     accepted: date | None = None
     lost_on: date | None = None
+    lost_as: str = ""
 
 
 @dataclass(frozen=True, slots=True)

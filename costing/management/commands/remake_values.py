@@ -1,0 +1,3 @@
+from costing.commands.remake_values import Command
+
+__all__ = ["Command"]
