@@ -1,5 +1,6 @@
 """Every path of costing, page by page."""
 
+from costing.urls.books import urlpatterns as books
 from costing.urls.value import urlpatterns as value
 
-urlpatterns = [*value]
+urlpatterns = [*value, *books]
