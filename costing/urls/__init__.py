@@ -1,6 +1,7 @@
 """Every path of costing, page by page."""
 
+from costing.urls.books import urlpatterns as books
 from costing.urls.ideas import urlpatterns as ideas
 from costing.urls.value import urlpatterns as value
 
-urlpatterns = [*value, *ideas]
+urlpatterns = [*books, *ideas, *value]

@@ -26,6 +26,7 @@ SHELF = [
     ("sheets", "Sheets"),
     ("ideas", "Ideas"),
     ("book-value", "Value"),
+    ("books", "Books"),
     ("history", "History"),
     ("workshop", "Workshop"),
 ]
