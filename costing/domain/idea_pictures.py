@@ -12,7 +12,7 @@ from costing.domain.rollup import NANO
 # Sizes of a batch beside the one that is planned.
 TIMES = tuple(map(Decimal, ("0.25", "0.5", "0.75", "1", "1.5", "2", "3", "4")))
 # The frame of the curve, in units of its picture.
-WIDE, HIGH, LEFT, TOP = 1000, 260, 40, 50
+WIDE, HIGH, LEFT, TOP = 600, 230, 40, 50
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,18 +61,20 @@ def sizes_beside(pieces: Decimal) -> list[Decimal]:
 
 
 def curve(costs: Sequence[tuple[Decimal, Fraction]], here: Decimal) -> list[Size]:
-    """Points of a picture: pieces to the right, cost upwards from nothing."""
+    """Points of a picture: cost upwards from nothing, pieces to the right, where twice
+    as many is always as far."""
     if not costs:
         return []
     most = max(cost for _, cost in costs) or Fraction(1)
-    last = Fraction(max(pieces for pieces, _ in costs))
+    least = min(pieces for pieces, _ in costs)
+    span = (max(pieces for pieces, _ in costs) / least).ln() or Decimal(1)
     return [
         Size(
             pieces=pieces,
             cost=_decimal(cost),
             here=pieces == here,
-            x=_decimal(round(LEFT + (WIDE - 2 * LEFT) * Fraction(pieces) / last, 1)),
-            y=_decimal(round(HIGH - (HIGH - TOP) * cost / most, 1)),
+            x=round(LEFT + (WIDE - 2 * LEFT) * (pieces / least).ln() / span, 1),
+            y=round(HIGH - (HIGH - TOP) * _decimal(cost / most), 1),
         )
         for pieces, cost in costs
     ]

@@ -84,7 +84,8 @@ class Idea:
     """All that is said of a product; it begins from oils, or from ``base``.
 
     ``base`` names what a recipe of the book makes. ``fill`` is grams in one piece,
-    ``losses`` shares by the stage. ``pieces`` is how many are made together.
+    ``losses`` shares by the stage. ``pieces`` is how many are made together, or grams
+    of what stays ``unfilled``.
     """
 
     name: str
@@ -101,6 +102,7 @@ class Idea:
     fill: Decimal | None = None
     losses: Mapping[str, Decimal] = field(default_factory=lambda: MappingProxyType({}))
     effort: Effort = field(default_factory=Effort)
+    unfilled: bool = False
 
     def at(self, place: Place) -> tuple[IdeaLine, ...]:
         """The lines of one place, in their order."""
@@ -148,7 +150,7 @@ def chain_of_idea(idea: Idea, known: Known) -> tuple[Chain, int]:
         top = _stage("finishing", FINISHED, _finishing(top.makes, lines, known))
         stages.append(top)
     packaging = [_each(line, known) for line in idea.at("packaging")]
-    if not top.makes.counted:
+    if not top.makes.counted and not idea.unfilled:
         if not idea.fill:
             raise Refused("Write how much soap is filled into one piece, such as 8 oz.")
         soap = Line(top.makes, idea.fill)

@@ -33,13 +33,19 @@ class IdeaPricesForm(forms.Form):
                 label=f"Quote for {line.name}", initial=said.typed
             )
 
-    def rows(self):
-        """Each line of the plan with its two boxes, what is missing first."""
-        pairs = [
+    def asked(self):
+        """The lines that have no price, each with its two boxes."""
+        return [one for one in self._boxes() if one[0].cost is None]
+
+    def known(self):
+        """Those that have one."""
+        return [one for one in self._boxes() if one[0].cost is not None]
+
+    def _boxes(self):
+        return [
             (line, self[f"from{place}"], self[f"quote{place}"])
             for place, line in enumerate(self.lines)
         ]
-        return sorted(pairs, key=lambda pair: pair[0].cost is not None)
 
     def clean(self):
         facts = super().clean()

@@ -8,6 +8,7 @@ from fractions import Fraction
 from costing.domain.idea_pictures import Size, age, cents, curve, sizes_beside
 from costing.domain.ideas import Idea
 from costing.domain.planned_bottle import PER, BottleLine, PlannedBottle
+from costing.domain.rollup import NANO
 from costing.models import ProductIdea
 from costing.reads.ideas import IdeaBook
 from costing.reads.planned_bottle import (
@@ -37,7 +38,7 @@ FROM: Mapping[str, str] = {
 
 @dataclass(frozen=True, slots=True)
 class ShownLine:
-    """A line for people: what one piece takes, its price to the cent and whence.
+    """A line for people: what one piece takes, its price and where that is from.
 
     ``asks`` are the prices in the book that it waits for; ``item`` is its card.
     """
@@ -114,14 +115,18 @@ def _shown(
     takes = line.of_a_piece(bottle.pieces)
     return ShownLine(
         line=line,
-        takes=Decimal(takes.numerator) / takes.denominator,
-        price=None if cost is None else cents(cost * many),
+        takes=_decimal(takes),
+        price=None if cost is None else _decimal(cost * many),
         per="1 lb" if in_pounds else FOR_EACH[line.unit],
         whence=_whence(line),
-        cost=None if line.cost is None else cents(Fraction(line.cost, 10**9)),
+        cost=None if line.cost is None else Decimal(line.cost) / NANO,
         asks=tuple(one for code in line.price.lots for one in unknown.get(code, ())),
         item=book.items.get(line.key) if line.key is not None else None,
     )
+
+
+def _decimal(value: Fraction) -> Decimal:
+    return Decimal(value.numerator) / value.denominator
 
 
 def _whence(line: BottleLine) -> str:

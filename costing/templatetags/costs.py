@@ -9,6 +9,7 @@ from costing.domain.figures import money_of
 from production.quantities.domain.numbers import MONEY_STEP, grouped, plain
 from production.templatetags.formatting import amount
 
+CENT = Decimal("0.01")
 register = template.Library()
 
 
@@ -46,5 +47,20 @@ def plainly(value):
 @register.filter
 def taken(value, unit):
     """What one piece takes: to 0.1 g from 10 g up, else to 0.001; pieces as counted."""
+    if unit == "batch":
+        return "\u2013"
     step = "0.1" if abs(value) >= 10 else "0.001"
     return amount(value.quantize(Decimal(step), ROUND_HALF_UP), unit)
+
+
+@register.filter
+def cent(value, currency=""):
+    """A unit cost to the cent; one that would show as nothing says it is less."""
+    if value is None:
+        return "unknown"
+    shown = value.quantize(CENT, ROUND_HALF_UP)
+    less = "under " if value > 0 and not shown else ""
+    text = grouped(shown or CENT if less else shown, places=True)
+    return format_html(
+        '<span class="figure">{}{} <small>{}</small></span>', less, text, currency
+    )

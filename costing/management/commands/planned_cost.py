@@ -1,0 +1,3 @@
+from costing.commands.planned_cost import Command
+
+__all__ = ["Command"]
