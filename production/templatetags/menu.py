@@ -51,6 +51,8 @@ HEADS = {
     "filled": "lots",
     "sale": "sales",
     "return": "sales",
+    "deposit": "sales",
+    "deposits": "sales",
     "item": "items",
     "supplier": "suppliers",
     "customer": "customers",
