@@ -5,7 +5,7 @@ from decimal import Decimal
 from django.shortcuts import get_object_or_404, render
 
 from costing.domain.components import components
-from costing.domain.figures import nine, unit_parts
+from costing.domain.figures import unit_parts, whole_nano
 from costing.domain.rollup import NANO
 from costing.reads import book_behind
 from costing.reads.losses import losses_of
@@ -44,10 +44,10 @@ def _more(time, cost):
     """What one costs with an owner's unpaid time, and that time alone."""
     if not time:
         return None
-    with_it = None if cost is None else cost + time
+    figures = {"time": time, "with_it": None if cost is None else cost + time}
     return {
-        name: None if figure is None else round(Decimal(nine(figure)), 6)
-        for name, figure in (("time", time), ("with_it", with_it))
+        name: None if figure is None else round(Decimal(whole_nano(figure)) / NANO, 6)
+        for name, figure in figures.items()
     }
 
 

@@ -2,7 +2,9 @@
 
 from django.urls import path
 
-from production.selling import views
+from production.selling.views import deposits
+from production.selling.views import sales as views
+from production.stock.urls import LOT
 
 urlpatterns = [
     path("sales/", views.sales, name="sales"),
@@ -15,4 +17,7 @@ urlpatterns = [
     path("customers/add/", views.customer_add, name="customer-add"),
     path("customers/<int:pk>/", views.customer, name="customer"),
     path("customers/<int:pk>/change/", views.customer_change, name="customer-change"),
+    path("deposits/", deposits.deposits, name="deposits"),
+    path("deposits/take-back/", deposits.take_back, name="deposit-take-back"),
+    path(f"{LOT}/wash/", deposits.wash, name="lot-wash"),
 ]

@@ -53,6 +53,8 @@ HEADS = {
     "filled": "lots",
     "sale": "sales",
     "return": "sales",
+    "deposit": "sales",
+    "deposits": "sales",
     "item": "items",
     "supplier": "suppliers",
     "customer": "customers",

@@ -26,6 +26,7 @@ from production.recipes.forms.bench import (
     lots_among,
 )
 from production.recipes.models.formulas import Version
+from production.recipes.reads.experience import learnt_by
 from production.recipes.reads.tubs import instead_of
 from production.stock.forms.choices import taps
 from production.stock.forms.fields import SourceField
@@ -145,7 +146,8 @@ class StartForm(DeedForm):
         label="Expected to come out",
         required=False,
         help_text="In grams, or in pieces when bottles are filled. Left empty, it "
-        "follows what goes in, by the loss of the recipe.",
+        "follows what goes in, by what the last batches of the recipe lost, or else "
+        "by its own loss. What they lose later changes nothing here.",
     )
     trial = forms.BooleanField(
         label="This is a trial",
@@ -173,6 +175,9 @@ class StartForm(DeedForm):
         given = super().arguments()
         if expected := given.pop("expected", None):
             given["expected"] = expected.grams_or_pieces
+        elif (version := given.get("version")) is not None:
+            learnt = learnt_by(version.formula.name)
+            given["loss"] = learnt.share if learnt else None
         return given
 
 

@@ -23,6 +23,7 @@ from production.quantities.domain.refusal import Refused
 from production.recipes.domain.scaling.chain import OILS, OUT, TOGETHER, Target
 from production.recipes.domain.scaling.work_out import PlannedStage
 from production.recipes.models.formulas import Version
+from production.recipes.reads.experience import learnt_by
 from production.recipes.reads.planning import OneBatch, dilution_of, items_of, one_batch
 from production.stock.forms.choices import lots_to_choose
 from production.stock.forms.fields import LotField
@@ -189,6 +190,15 @@ class PlanForm(forms.Form):
         except Refused as fault:
             self.add_error(None, str(fault))
             return Plan()
+
+    def loss_of(self, plan):
+        """The loss that a batch keeps from its start: planned, typed, or learnt."""
+        if plan.stage is not None or self.chosen is None:
+            return plan.loss
+        if (typed := self.cleaned_data.get("loss")) is not None:
+            return typed
+        learnt = learnt_by(self.chosen.formula.name)
+        return learnt.share if learnt else None
 
     def _told(self, batch):
         stage, stock = one_batch(batch, self.on)

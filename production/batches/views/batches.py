@@ -108,7 +108,7 @@ def run(request, stage):
         request.POST or None,
         version=plan_on_top.chosen,
         lots=plan_on_top.suggestions(),
-        loss=plan.loss,
+        loss=plan_on_top.loss_of(plan),
         rows={"uses": plan.rows or _lot_asked_for(request, stage)},
     )
     title, says = TITLES[stage]

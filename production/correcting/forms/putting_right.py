@@ -199,6 +199,7 @@ class SaleForm(PutRightForm):
 
 class SaleLineForm(PutRightForm):
     unit_price = MoneyField(label="Price of one", of="one", required=False)
+    deposit = MoneyField(label="Deposit on one", of="one", required=False)
 
 
 class GivenForm(PutRightForm):

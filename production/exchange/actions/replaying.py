@@ -75,6 +75,7 @@ REPLAYED: dict[type[Event], Callable[[Any, Act], None]] = {
     history.Loss: by(lot_deeds.discard),
     history.Sale: trade.replay_sale,
     history.Return: trade.replay_return,
+    history.EmptyBack: trade.replay_empties,
     history.Look: trade.replay_look,
     history.Closing: by(closing.close_book, knows_a_past=True),
     history.Restored: restoring.replay_restored,

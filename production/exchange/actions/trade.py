@@ -14,10 +14,12 @@ from production.exchange.actions.naming import (
 )
 from production.exchange.domain.trade import NotStocked, OneLot, SeveralLots
 from production.record.domain.keys import said
-from production.selling.actions import returns, sales
+from production.selling.actions import deposits, returns, sales
 from production.selling.actions.customers import ensure_customer
 from production.selling.models import Return, Sale
 from production.stock.actions.place_rules import place_apart
+from production.workshop.actions.cards import ensure_item
+from production.workshop.models.items import Item
 
 
 def replay_purchase(event: history.Purchase, act: Act) -> None:
@@ -97,6 +99,7 @@ def replay_sale(event: history.Sale, act: Act) -> None:
                 amount=part.amount,
                 unit_price=part.unit_price,
                 place=place_named(part.place),
+                deposit=part.deposit,
             )
             for part in event.lines
         ],
@@ -133,4 +136,19 @@ def replay_look(event: history.Look, act: Act) -> None:
         seen=event.seen,
         amount=event.amount,
         place=place_named(event.place),
+    )
+
+
+def replay_empties(event: history.EmptyBack, act: Act) -> None:
+    deposits.take_empties_back(
+        **dated(event, act),
+        item=ensure_item(name=event.item, unit="piece", kind=Item.Kind.PACKAGING),
+        amount=event.amount,
+        deposit=event.deposit,
+        customer=ensure_customer(event.customer) if event.customer else None,
+        channel=event.channel,
+        value=event.value,
+        code=event.lot,
+        place=place_named(event.place),
+        past=act["past"],
     )

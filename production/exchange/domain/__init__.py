@@ -57,6 +57,7 @@ from production.exchange.domain.stock import (
     Tap,
 )
 from production.exchange.domain.trade import (
+    EmptyBack,
     Extra,
     ExtraCost,
     LatePrice,
@@ -100,6 +101,7 @@ __all__ = [
     "Closing",
     "Count",
     "Dated",
+    "EmptyBack",
     "Equipment",
     "Event",
     "Extra",

@@ -124,6 +124,7 @@ class SaleLine(Part):
     amount: Decimal
     unit_price: Decimal | None = told(None, shown=True)
     place: str | None = None
+    deposit: Decimal | None = told(None, says="on one, beside the price")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -152,4 +153,18 @@ class Look(Dated, type="look"):
     back: str = told(key="return", says="its number")
     seen: str
     amount: Decimal
+    place: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class EmptyBack(Dated, type="empty_back"):
+    """Empties that came back, each with the deposit that was paid back."""
+
+    lot: str
+    item: str
+    amount: Decimal
+    deposit: Decimal
+    customer: str | None = None
+    channel: str = ""
+    value: Decimal = told(ZERO, says="what they are worth in all")
     place: str | None = None

@@ -12,7 +12,12 @@ from production.exchange.reads.checks import Readings
 from production.exchange.reads.ledger import Ledger, ledger_events
 from production.exchange.reads.rates import equipment_cards, rate_events
 from production.exchange.reads.restoring import restored_events
-from production.exchange.reads.trade import look_events, purchase_events, sale_events
+from production.exchange.reads.trade import (
+    empties_events,
+    look_events,
+    purchase_events,
+    sale_events,
+)
 
 
 def history_events() -> list[dict[str, Any]]:
@@ -26,6 +31,7 @@ def history_events() -> list[dict[str, Any]]:
         *batches.events(),
         *sale_events(book),
         *look_events(book),
+        *empties_events(book),
     ]
     # After the batches: their events say where each begins.
     told += ledger_events(book, batches.begun)

@@ -19,7 +19,7 @@ from production.exchange.reads.events import (
 from production.record.domain.keys import Event
 from production.record.models.ink import Closing, Deed
 from production.record.reads.restated import as_now
-from production.selling.models import Looked
+from production.selling.models import EmptyBack, Looked
 from production.stock.models.counts import Count
 from production.stock.models.lots import Given, Lot, Movement, OpenPack, Status
 from production.stock.models.readings import Constituent, FragranceDocument
@@ -117,8 +117,11 @@ def ledger_events(book: Ledger, batches: dict[int, Spot]) -> Iterator[Told]:
 
 
 def _openings(book: Ledger) -> Iterator[Told]:
+    empties = set(EmptyBack.objects.values_list("movement__lot", flat=True))
     for row in book.of_kind(KIND.OPENING, KIND.RECEIVED):
         lot = row.lot
+        if lot.pk in empties:
+            continue
         event: Event
         if row.kind == KIND.OPENING:
             own = {"kind": lot.item.kind, "category": "", "goods": book.goods(lot)}

@@ -20,7 +20,7 @@ from production.exchange.reads.events import (
 from production.exchange.reads.ledger import KIND, Ledger
 from production.record.domain.keys import said
 from production.record.reads.restated import as_now, settle, with_told
-from production.selling.models import Looked, Return, Sale, SaleLine
+from production.selling.models import EmptyBack, Looked, Return, Sale, SaleLine
 from production.stock.models.lots import Movement
 
 Line = history.OneLot | history.SeveralLots | history.NotStocked
@@ -163,6 +163,17 @@ def sale_events(book: Ledger) -> Iterator[Told]:
                 sold[back.line_id],
                 positions[back.line_id],
             )
+
+
+def empties_events(book: Ledger) -> Iterator[Told]:
+    """Empties that came back, with their pieces as they are now."""
+    came = {row.root_id or row.pk: row for row in book.of_kind(KIND.RECEIVED)}
+    for back in EmptyBack.objects.select_related("customer", "deed").order_by("pk"):
+        row = came.get(back.movement_id)
+        if row is not None:
+            own = {"reason": back.deed.reason, "value": row.value or 0}
+            event = told_of(history.EmptyBack, row, back, row.lot, **own)
+            yield Told(row.on, book.order(row), 3, event)
 
 
 def look_events(book: Ledger) -> Iterator[Told]:

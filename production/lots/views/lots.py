@@ -23,6 +23,7 @@ from production.recipes.reads.packs import open_pack
 from production.record.reads.clock import today
 from production.release.reads.checks import shown_readings
 from production.release.views.states import lot_state
+from production.selling.reads.deposits import empties_of
 from production.selling.reads.returned_goods import to_look_at
 from production.stock.models.batches import COUNTED
 from production.stock.models.counts import Stock
@@ -104,6 +105,7 @@ def lot(request, code):
             "places": on_hand_by_place(found),
             "apart": apart,
             "came_back": to_look_at(found),
+            "empty_back": _brought_back(found),
             "entries": entries,
             "counts": counts_of(lot=found),
             "disagrees": [with_what_came(row) for row in disagreeing(found)],
@@ -115,6 +117,13 @@ def lot(request, code):
             "weighing": last_weighing(found) if found.on_hand else None,
         },
     )
+
+
+def _brought_back(found):
+    """Who brought it back empty, of what was neither bought nor made."""
+    if found.batch_id or found.line_id:
+        return None
+    return empties_of([found]).get(found.pk)
 
 
 def _state_of(found, apart):

@@ -47,6 +47,7 @@ WORDS: Mapping[str, str] = {
     "retest": "tested again",
     "recoverable_tax": "tax given back",
     "power": "draws, kW",
+    "deposit": "deposit on one",
 }
 
 
@@ -81,7 +82,7 @@ THINGS: Mapping[str, Thing] = {
     ),
     OF.BATCH: Thing("Batch", ("code", "started", "expected"), header=True),
     OF.SALE: Thing("Sale", ("number", "on", "customer", "channel"), header=True),
-    OF.SALE_LINE: Thing("SaleLine", ("unit_price",)),
+    OF.SALE_LINE: Thing("SaleLine", ("unit_price", "deposit")),
     OF.ENTRY: Thing("Movement", ("value",)),
     OF.GIVEN: Thing("Given", ("recipient",)),
     OF.READING: Thing("Measurement", ("value", "on")),

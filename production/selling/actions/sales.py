@@ -29,6 +29,7 @@ class NewSaleLine:
     amount: Decimal
     unit_price: Decimal | None = None
     place: Place | None = None
+    deposit: Decimal | None = None
 
 
 @deed("sell", moves_goods=True, gives=Sale)
@@ -77,6 +78,8 @@ def _sold(deed: Deed, sale: Sale, position: int, line: NewSaleLine) -> Entry:
         raise Refused(f"Line {position}: write how many of {line.lot} were sold.")
     if line.unit_price is not None and line.unit_price < 0:
         raise Refused(f"Line {position}: a price is not below zero.")
+    if line.deposit is not None and line.deposit < 0:
+        raise Refused(f"Line {position}: a deposit is not below zero.")
     row = written(
         SaleLine(
             deed=deed,
@@ -85,6 +88,7 @@ def _sold(deed: Deed, sale: Sale, position: int, line: NewSaleLine) -> Entry:
             lot=line.lot,
             amount=line.amount,
             unit_price=line.unit_price,
+            deposit=line.deposit,
         )
     )
     return Entry(

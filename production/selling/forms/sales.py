@@ -28,9 +28,17 @@ from production.workshop.models.items import Item
 class SaleLineForm(RowForm):
     data: Any
     tells = ("lot", "amount")
+    folded = ("deposit",)
+    folded_words = "With a deposit on the bottle"
     lot = LotField(label="Batch no.")
     amount = AmountField(label="How many")
     unit_price = MoneyField(label="Price of one", of="one", required=False)
+    deposit = MoneyField(
+        label="Deposit on one",
+        of="one",
+        required=False,
+        help_text="On top of the price: owed until the bottle comes back empty.",
+    )
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
@@ -65,6 +73,7 @@ class SaleLineForm(RowForm):
             amount=facts["amount"].grams_or_pieces,
             unit_price=facts["unit_price"],
             place=self.place,
+            deposit=facts["deposit"],
         )
 
 

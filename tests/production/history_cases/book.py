@@ -243,6 +243,18 @@ BOOK = [
         "reason": "the seal was broken",
     },
     {
+        "type": "empty_back",
+        "date": "2026-01-19",
+        "lot": "E1",
+        "item": "old bottles",
+        "amount": "6",
+        "deposit": "0.25",
+        "customer": "Tin Lantern",
+        "value": "0.6",
+        "place": "cellar",
+        "reason": "from the porch",
+    },
+    {
         "type": "batch",
         "date": "2026-01-19",
         "code": "R-1",

@@ -63,6 +63,9 @@ def judge_line(change: Change) -> None:
     price = change.now("unit_price")
     if price is not None and price < 0:
         raise Refused("A price is not below zero.")
+    deposit = change.now("deposit")
+    if deposit is not None and deposit < 0:
+        raise Refused("A deposit is not below zero.")
 
 
 def judge_given(change: Change) -> None:

@@ -15,6 +15,7 @@ from production.selling.filters import CustomerFilter, ReturnFilter, SaleFilter
 from production.selling.forms.customers import CustomerForm
 from production.selling.forms.sales import LookForm, SaleForm, TakeBackForm
 from production.selling.models import Customer, Return, Sale, SaleLine
+from production.selling.reads.deposits import takings
 from production.selling.reads.papers import shown_sale_lines
 from production.selling.reads.places_of_sales import taken_from
 from production.selling.reads.returned_goods import unseen_of
@@ -41,7 +42,11 @@ def sales(request):
         title="Sales",
         says="Every bottle that left, and to whom.",
         act=True,
-        links=[("returns", "What came back"), ("customers", "Customers")],
+        links=[
+            ("returns", "What came back"),
+            ("deposits", "Deposits"),
+            ("customers", "Customers"),
+        ],
     )
 
 
@@ -72,7 +77,8 @@ def sale(request, pk):
         pk=pk,
     )
     settle(found.lines.all())
-    words = {"sale": found}
+    standing = [line for line in found.lines.all() if line.stands]
+    words = {"sale": found, "takings": takings(standing)}
     if not found.stands:
         words |= {"undone": taken_back_with(found), "again": entered_again(found)}
     return render(request, "production/selling/sale.html", words)
