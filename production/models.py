@@ -5,11 +5,14 @@ Inside of production a table is imported from its noun.
 
 from production.attachments.models import Attachment
 from production.buying.models import (
+    BillPaid,
     ExtraCost,
     LinePrice,
     Purchase,
     PurchaseLine,
+    SentBack,
     Supplier,
+    SupplierCredit,
 )
 from production.chemistry.models import (
     InciName,
@@ -29,7 +32,14 @@ from production.recipes.models.formulas import (
 from production.recipes.models.rules_of_thumb import RuleOfThumb
 from production.record.models.ink import Closing, Deed, Restated
 from production.record.models.workshop import CodeSeries, Workshop
-from production.selling.models import Customer, Looked, Return, Sale, SaleLine
+from production.selling.models import (
+    Customer,
+    Looked,
+    Return,
+    Sale,
+    SaleLine,
+    SalePaid,
+)
 from production.stock.models.batches import (
     Batch,
     Loss,
@@ -65,6 +75,7 @@ __all__ = [
     "Answered",
     "Attachment",
     "Batch",
+    "BillPaid",
     "CheckTakenBack",
     "Closing",
     "CodeSeries",
@@ -105,12 +116,15 @@ __all__ = [
     "RuleOfThumb",
     "Sale",
     "SaleLine",
+    "SalePaid",
+    "SentBack",
     "SinceBackup",
     "Stage",
     "Status",
     "Step",
     "Stock",
     "Supplier",
+    "SupplierCredit",
     "Version",
     "VersionCheck",
     "VersionLine",
