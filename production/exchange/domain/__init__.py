@@ -50,6 +50,8 @@ from production.exchange.domain.stock import (
     Tap,
 )
 from production.exchange.domain.trade import (
+    BillPaid,
+    Credit,
     Extra,
     ExtraCost,
     LatePrice,
@@ -63,6 +65,8 @@ from production.exchange.domain.trade import (
     Return,
     Sale,
     SaleLine,
+    SalePaid,
+    SentBack,
     SeveralLots,
 )
 from production.recipes.domain.limits import NewCheck
@@ -89,9 +93,11 @@ __all__ = [
     "BatchLost",
     "BatchUse",
     "BatchWork",
+    "BillPaid",
     "CheckTakenBack",
     "Closing",
     "Count",
+    "Credit",
     "Dated",
     "Event",
     "Extra",
@@ -134,6 +140,8 @@ __all__ = [
     "RuleOfThumb",
     "Sale",
     "SaleLine",
+    "SalePaid",
+    "SentBack",
     "Series",
     "SeveralLots",
     "Status",

@@ -11,7 +11,12 @@ from production.exchange.reads.cards import cards, rules_of_thumb
 from production.exchange.reads.checks import Readings
 from production.exchange.reads.ledger import Ledger, ledger_events
 from production.exchange.reads.restoring import restored_events
-from production.exchange.reads.trade import look_events, purchase_events, sale_events
+from production.exchange.reads.trade import (
+    credit_events,
+    look_events,
+    purchase_events,
+    sale_events,
+)
 
 
 def history_events() -> list[dict[str, Any]]:
@@ -24,6 +29,7 @@ def history_events() -> list[dict[str, Any]]:
         *batches.events(),
         *sale_events(book),
         *look_events(book),
+        *credit_events(book),
     ]
     # After the batches: their events say where each begins.
     told += ledger_events(book, batches.begun)
