@@ -2,7 +2,7 @@
 
 from costing.domain.statement import digest_of, read, write
 from costing.models.statements import Statement
-from costing.reads.statements import statement_of
+from costing.reads.statements import kept_methods, statement_of
 from production.models import Closing
 from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import written
@@ -14,7 +14,7 @@ def freeze_statement(closing: Closing, told: str | None) -> None:
     Part of the deed that closes the book, in its transaction.
     """
     if told is None:
-        text = write(statement_of(closing.through))
+        text = write(statement_of(closing.through, kept_methods()))
     else:
         text = told
         if read(told).through != closing.through:

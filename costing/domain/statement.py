@@ -5,21 +5,28 @@
 A closed month stays as it was frozen. What its last day would show now, less what was
 frozen, stands in the next statement under its own name, split by where it is: in stock,
 sold or lost; nothing is posted for it. All figures are nano.
+
+A text of the first version says no more, and is read and written as it was. Since the
+second the books of the month stand in it (``costing.domain.books``), and the books to
+date by each formula, from which the next month goes on.
 """
 
 import hashlib
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, field, fields
 from datetime import date
-from decimal import Decimal
 from typing import Any
 
+from costing.domain.books import Figures
+from costing.domain.books_text import nano_of, read_figures
+from costing.domain.books_text import told as in_text
 from costing.domain.figures import money_of
-from costing.domain.rollup import NANO, Totals
+from costing.domain.rollup import Totals
 from production.quantities.domain.refusal import Refused
 
-FORMAT, VERSION = "kettlebook-statement", 1
+FORMAT, VERSIONS = "kettlebook-statement", (1, 2)
+VERSION = VERSIONS[-1]
 CAME = ("purchases", "opening", "making_cost")
 HELD = ("stock", "work_in_progress")
 SOLD = "cost_of_goods_sold"
@@ -57,7 +64,9 @@ class Statement:
 
     ``to_date`` are the totals since the book began, as known now; the next statement
     starts from them. ``missing`` says what is not known: the figures are then only the
-    known part.
+    known part. ``books`` are those of the period and ``books_to_date`` since the book
+    began, by method; ``unpriced`` are (line of a sale, day) since then, without a
+    price. A statement of the first version has none of these.
     """
 
     workshop: str
@@ -75,6 +84,11 @@ class Statement:
     stock: tuple[Row, ...] = ()
     in_progress: tuple[Row, ...] = ()
     missing: tuple[str, ...] = ()
+    version: int = VERSION
+    books: Figures = field(default_factory=Figures)
+    books_to_date: Mapping[str, Figures] = field(default_factory=dict)
+    unpriced: tuple[tuple[str, str], ...] = ()
+    missing_lots: tuple[str, ...] = ()
 
     @property
     def difference(self) -> int:
@@ -82,6 +96,12 @@ class Statement:
         came = sum(self.start.values()) + sum(self.came.values()) + self.changes.came
         went = sum(self.end.values()) + self.sold + sum(self.lost.values())
         return came - went - self.changes.sold - self.changes.lost
+
+    @property
+    def adds_up(self) -> bool:
+        """Whether each side of it does."""
+        books = [self.books, *self.books_to_date.values()]
+        return not self.difference and not any(one.difference for one in books)
 
 
 def amounts_of(totals: Totals) -> dict[str, int]:
@@ -133,7 +153,7 @@ def write(statement: Statement) -> str:
     changes = statement.changes
     told = {
         "format": FORMAT,
-        "version": VERSION,
+        "version": statement.version,
         "workshop": statement.workshop,
         "currency": statement.currency,
         "paper": statement.paper,
@@ -157,6 +177,15 @@ def write(statement: Statement) -> str:
         "in_work": [_row(row) for row in statement.in_progress],
         "missing": list(statement.missing),
     }
+    if statement.version > 1:
+        told |= {
+            "missing_lots": list(statement.missing_lots),
+            "unpriced_sales": [list(one) for one in statement.unpriced],
+            "books": in_text(statement.books),
+            "books_to_date": {
+                name: in_text(one) for name, one in statement.books_to_date.items()
+            },
+        }
     return json.dumps(told, ensure_ascii=False, indent=1) + "\n"
 
 
@@ -179,12 +208,12 @@ def read(text: str) -> Statement:
     """The statement that a canonical text holds; refused where it is none."""
     try:
         told = json.loads(text)
-        if (told["format"], told["version"]) != (FORMAT, VERSION):
+        if told["format"] != FORMAT or told["version"] not in VERSIONS:
             raise ValueError
         found = _statement(told)
     except (ValueError, KeyError, TypeError, AttributeError, ArithmeticError):
         raise Refused("The statement of a closing is not as it was written.") from None
-    if found.difference or write(found) != text:
+    if not found.adds_up or write(found) != text:
         raise Refused("The statement of a closing is not as it was written.")
     return found
 
@@ -206,13 +235,27 @@ def _statement(told: dict[str, Any]) -> Statement:
             lost=changes["lost"],
         ),
         end=_nanos(told["value_at_end"]),
-        sold=_nano(told["cost_of_goods_sold"]),
+        sold=nano_of(told["cost_of_goods_sold"]),
         lost=_nanos(told["losses"]),
         to_date=_to_date(told["to_date"]),
         stock=tuple(_read_row(row) for row in told["in_stock"]),
         in_progress=tuple(_read_row(row) for row in told["in_work"]),
         missing=tuple(str(one) for one in told["missing"]),
+        version=told["version"],
+        **(_books(told) if told["version"] > 1 else {}),
     )
+
+
+def _books(told: dict[str, Any]) -> dict[str, Any]:
+    """What the second version says beyond the first."""
+    return {
+        "books": read_figures(told["books"]),
+        "books_to_date": {
+            name: read_figures(one) for name, one in told["books_to_date"].items()
+        },
+        "unpriced": tuple((str(one), str(on)) for one, on in told["unpriced_sales"]),
+        "missing_lots": tuple(str(one) for one in told["missing_lots"]),
+    }
 
 
 def _read_row(told: dict[str, Any]) -> Row:
@@ -221,7 +264,7 @@ def _read_row(told: dict[str, Any]) -> Row:
         name=str(told["name"]),
         amount=str(told["amount"]),
         unit=str(told["unit"]),
-        value=None if told["value"] is None else _nano(told["value"]),
+        value=None if told["value"] is None else nano_of(told["value"]),
     )
 
 
@@ -229,12 +272,8 @@ def _to_date(told: dict[str, str]) -> dict[str, int]:
     """The totals as they were written; an early statement knew nothing of returns to
     suppliers, and its text stays as it is."""
     later = set() if "sent_back" in told else {"sent_back"}
-    return {name: _nano(told[name]) for name in TOTALS if name not in later}
+    return {name: nano_of(told[name]) for name in TOTALS if name not in later}
 
 
 def _nanos(told: dict[str, str]) -> dict[str, int]:
-    return {name: _nano(figure) for name, figure in told.items()}
-
-
-def _nano(figure: str) -> int:
-    return int(Decimal(figure) * NANO)
+    return {name: nano_of(figure) for name, figure in told.items()}

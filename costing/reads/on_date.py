@@ -5,11 +5,13 @@ means the roll-up of the entries dated up to it, by all that is known now; where
 straddles the day, it and what came of it are worked anew.
 """
 
+from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from costing.domain.rollup import Parts, Totals
+from costing.domain.rollup import BatchNode, LotNode, Parts, Totals, Valuation
 from costing.reads.book import Book, book_at
 from production.models import Given, Movement
 
@@ -48,6 +50,17 @@ class ValuedLot:
 
 
 @dataclass(frozen=True, slots=True)
+class Spoilt:
+    """What a batch lost in the making as an expense, in nano; ``lot`` None where it was
+    lost whole. ``known`` is False while a price behind it is missing."""
+
+    batch: str
+    lot: str | None
+    nano: int
+    known: bool
+
+
+@dataclass(frozen=True, slots=True)
 class OnDay:
     """The whole book as the last entry of ``day`` leaves it."""
 
@@ -63,6 +76,18 @@ class OnDay:
     def missing(self) -> frozenset[str]:
         """Lots whose price is not known."""
         return self.book.valuation.missing
+
+    def making(self) -> Mapping[str, int]:
+        """The making cost by kind of work: labour, energy, overhead."""
+        return making_of(self.book.batches)
+
+    def spoilt(self) -> list[Spoilt]:
+        """Each abnormal loss of a batch; they add up to that of the totals."""
+        return spoilt_in(self.book.lots, self.book.batches, self.book.valuation)
+
+    def given(self) -> Mapping[str, int]:
+        """What was given, by its reason; they add up to that of the totals."""
+        return given_by_reason(self.flows())
 
     def lots(self) -> list[ValuedLot]:
         """Every lot of which something was left, in the order of their keys."""
@@ -117,3 +142,39 @@ class OnDay:
 def on_day(day: date) -> OnDay:
     """The book as the last entry of that day leaves it, at today's values."""
     return OnDay(day, book_at(day))
+
+
+def making_of(batches: list[BatchNode]) -> dict[str, int]:
+    """What the work on batches cost, by kind."""
+    found: Counter[str] = Counter()
+    for batch in batches:
+        found.update(batch.work)
+    return dict(found)
+
+
+def spoilt_in(
+    lots: list[LotNode], batches: list[BatchNode], valuation: Valuation
+) -> list[Spoilt]:
+    """What batches lost in the making, without what is development."""
+    found = []
+    for node in lots:
+        value = valuation.lots[node.code]
+        if value.abnormal and not value.trial and node.batch is not None:
+            nano = sum(value.abnormal.values())
+            found.append(Spoilt(node.batch, node.code, nano, not value.missing))
+    trials = {batch.code for batch in batches if batch.trial}
+    found += [
+        Spoilt(code, None, sum(one.inside.values()), not one.missing)
+        for code, one in valuation.lost.items()
+        if code not in trials
+    ]
+    return found
+
+
+def given_by_reason(flows: list[ValuedFlow]) -> dict[str, int]:
+    """By why it was given; what a trial gave is development."""
+    found: Counter[str] = Counter()
+    for flow in flows:
+        if flow.kind == Movement.Kind.GIVEN and not flow.trial:
+            found[flow.why] += sum(flow.parts.values())
+    return dict(found)

@@ -1,15 +1,18 @@
 """Statements of value: those that were frozen, and the one of the days since."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from django.db.models import Exists, OuterRef
 
+from costing.domain.books import Method, between
 from costing.domain.rollup import Valuation
 from costing.domain.statement import Row, Statement, amounts_of, period, read
 from costing.models.statements import Statement as Frozen
 from costing.reads.book import Book, book_at
+from costing.reads.books import to_date
+from costing.reads.figures import terms
 from production.buying.reads.bills import in_sentences, why_unknown
 from production.models import Batch, Closing, Lot, Workshop
 from production.quantities.domain.numbers import plain
@@ -39,8 +42,10 @@ def closings() -> list[Closing]:
     return list(rows.order_by("-through"))
 
 
-def statement_of(through: date) -> Statement:
+def statement_of(through: date, methods: Sequence[Method] = ("lots",)) -> Statement:
     """The statement through that day, from the last closing before it, as known now.
+
+    ``methods`` are those by which the books to date are written into it.
 
     It starts from what that closing froze. One that froze nothing, of an earlier book,
     starts it from what its last day shows now.
@@ -53,6 +58,10 @@ def statement_of(through: date) -> Statement:
     now = book.valuation
     earlier = amounts_of(book_at(before.through).valuation.totals) if before else None
     workshop = Workshop.objects.first()
+    books = {method: to_date(through, method) for method in methods}
+    month = books["lots"].figures
+    if before:
+        month = between(month, to_date(before.through, "lots").figures)
     return Statement(
         workshop=workshop.name if workshop else "",
         currency=workshop.currency if workshop else "USD",
@@ -62,12 +71,21 @@ def statement_of(through: date) -> Statement:
         stock=_stock(now),
         in_progress=_in_progress(book),
         missing=tuple(in_sentences(why_unknown(now.missing))),
+        missing_lots=tuple(sorted(now.missing)),
+        unpriced=tuple((one, on.isoformat()) for one, on in books["lots"].unpriced),
+        books=month,
+        books_to_date={method: one.figures for method, one in books.items()},
         **period(
             amounts_of(now.totals),
             earlier,
             dict(read(frozen.text).to_date) if frozen else None,
         ),
     )
+
+
+def kept_methods() -> tuple[Method, ...]:
+    """By what a closing freezes the books: the lots, and the card where it differs."""
+    return ("lots",) if terms().by_lots else ("lots", "card")
 
 
 def _stock(valuation: Valuation) -> tuple[Row, ...]:

@@ -4,11 +4,12 @@ Value is a whole number of 1e-9 currency units ("nano"). Amounts are grams or pi
 with at most 3 places, walked as whole thousandths.
 """
 
-from costing.domain.rollup.lots import Flow, LotNode, LotValue
+from costing.domain.rollup.lots import OUTFLOWS, Flow, LotNode, LotValue
 from costing.domain.rollup.parts import NANO, Parts, portion, thousandths
 from costing.domain.rollup.sources import Source, sources
 from costing.domain.rollup.valuation import (
     BatchNode,
+    Circle,
     Totals,
     Valuation,
     difference,
@@ -17,7 +18,9 @@ from costing.domain.rollup.valuation import (
 
 __all__ = [
     "NANO",
+    "OUTFLOWS",
     "BatchNode",
+    "Circle",
     "Flow",
     "LotNode",
     "LotValue",

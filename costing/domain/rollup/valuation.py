@@ -13,6 +13,18 @@ from production.quantities.domain.refusal import Refused
 LOST = {"given", "discarded", "counted"}
 
 
+class Circle(Refused):
+    """Lots that are made from themselves; ``way`` are their codes, each before the
+    one that it went into."""
+
+    def __init__(self, way: list[str]) -> None:
+        super().__init__(
+            f"Lot {way[0]} is made from itself ({', '.join(way)}): correct the use "
+            "that closes the circle."
+        )
+        self.way = way
+
+
 @dataclass(frozen=True, slots=True)
 class BatchNode:
     """A batch's making cost, and the lot it made (None while it is open).
@@ -143,11 +155,7 @@ def _inputs_first(nodes: Mapping[str, LotNode], makes: Mapping[str, str]) -> lis
     try:
         return list(order.static_order())
     except CycleError as circle:
-        way = ", ".join(circle.args[1])
-        raise Refused(
-            f"Lot {circle.args[1][0]} is made from itself ({way}): correct the use "
-            "that closes the circle."
-        ) from None
+        raise Circle(list(circle.args[1])) from None
 
 
 def batch_of(flow: Flow, node: LotNode) -> str:

@@ -26,6 +26,7 @@ NORMAL = frozenset(
     {"steam", "left on the walls", "bench sample", "weighing difference"}
 )
 ABNORMAL = frozenset({"spill", "boiled over", "burnt", "dropped", "thrown away"})
+MILLIGRAM = Decimal("0.001")
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,6 +203,25 @@ class Outturn:
         short = self._short(each, bad)
         within = used is not None and short * each <= scale_errs(used, self.band)
         return grams(bad if within and not self.typed else bad + short)
+
+    @property
+    def abnormal_by_name(self) -> dict[str, Decimal]:
+        """The same by what it was called; what nobody named stands under ""."""
+        total, each = self.abnormal, self._each()
+        if not total:
+            return {}
+        if each is None:
+            return {"": total}
+        found = {
+            kind: amount / each
+            for kind, amount in self.named.items()
+            if kind in ABNORMAL and amount
+        }
+        rest = total - sum(found.values(), ZERO)
+        # Less than a milligram is only the rounding of the whole.
+        if rest >= MILLIGRAM or not found:
+            found[""] = rest
+        return found
 
     def _short(self, each: Decimal, bad: Decimal) -> Decimal:
         """Units below the expected that no name accounts for."""

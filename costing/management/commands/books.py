@@ -1,0 +1,3 @@
+from costing.commands.books import Command
+
+__all__ = ["Command"]
