@@ -115,13 +115,15 @@ def _money(found: Picture, lots: list[Lot]) -> None:
     valuation = book_behind(*lots).valuation
     entries = Movement.objects.filter(lot__in=lots)
     kinds = dict(entries.values_list("pk", "kind"))
-    stock = sold = lost = 0
+    stock = sold = lost = sent = 0
     for lot in lots:
         value = valuation.lots[lot.code]
         gone = dict.fromkeys(("sold", "lost"), 0)
         for pk, parts in value.taken.items():
             name = "lost" if kinds[pk] in LOST else "sold"
-            if kinds[pk] != KIND.USED:
+            if kinds[pk] == KIND.SENT_BACK:
+                sent += sum(parts.values())
+            elif kinds[pk] != KIND.USED:
                 gone[name] += sum(parts.values())
         found.cost[lot.code] = value.unit_cost
         found.sold[lot.code] = gone["sold"]
@@ -132,6 +134,7 @@ def _money(found: Picture, lots: list[Lot]) -> None:
         "goods sold": sold,
         "stock": stock,
         "losses, samples and gifts": lost,
+        "sent back to suppliers": sent,
         "batches still open": sum(
             sum(one.inside.values()) for one in valuation.in_progress.values()
         ),

@@ -5,11 +5,14 @@ Inside of production a table is imported from its noun.
 
 from production.attachments.models import Attachment
 from production.buying.models import (
+    BillPaid,
     ExtraCost,
     LinePrice,
     Purchase,
     PurchaseLine,
+    SentBack,
     Supplier,
+    SupplierCredit,
 )
 from production.chemistry.models import (
     InciName,
@@ -36,6 +39,7 @@ from production.selling.models import (
     Return,
     Sale,
     SaleLine,
+    SalePaid,
 )
 from production.stock.models.batches import (
     Batch,
@@ -79,6 +83,7 @@ __all__ = [
     "Answered",
     "Attachment",
     "Batch",
+    "BillPaid",
     "CheckTakenBack",
     "Closing",
     "CodeSeries",
@@ -124,12 +129,15 @@ __all__ = [
     "RuleOfThumb",
     "Sale",
     "SaleLine",
+    "SalePaid",
+    "SentBack",
     "SinceBackup",
     "Stage",
     "Status",
     "Step",
     "Stock",
     "Supplier",
+    "SupplierCredit",
     "Tariff",
     "Version",
     "VersionCheck",

@@ -9,6 +9,7 @@ from datetime import date
 from decimal import Decimal
 
 from costing.reads.book import whole_book
+from production.buying.reads.owed import credited, open_purchases
 from production.buying.reads.papers import shown_lines
 from production.contents.reads.contents import contents_of
 from production.counting.reads import disagreeing
@@ -31,6 +32,7 @@ from production.models import (
 )
 from production.quantities.domain.numbers import plain
 from production.record.reads.restated import as_now
+from production.selling.reads.payments import open_sales
 from production.stock.reads.set_apart import standing_apart
 from production.stock.reads.stock import on_hand_by_place, status_on
 
@@ -79,8 +81,18 @@ def picture(on: date = date.max) -> dict:
         "losses": _losses(),
         "steps": sorted((str(r.batch), r.text) for r in Step.objects.all()),
         "hours": _hours(),
+        "owed": [_open(one, one.purchase) for one in open_purchases()],
+        "to come": [_open(one, one.sale) for one in open_sales()],
+        "credited": [
+            (one.movement.lot.code, one.amount, one.row and one.row.credit)
+            for one in credited()
+        ],
         "closed": [row.through for row in Closing.objects.all()],
     }
+
+
+def _open(one, paper):
+    return str(paper), one.owed, one.paid, one.left
 
 
 def _edges(entries):

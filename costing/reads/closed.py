@@ -58,10 +58,11 @@ class Frozen:
                     later[name] += came - one.lost[name]
             before = one
         lost = {name: to_date[name] - later[name] for name in LOST}
+        went_back = lost.pop("sent_back")
         given = lost["given"] - then.losses["samples"] - then.losses["own_use"]
         return replace(
             then,
-            purchases=to_date["purchases"],
+            purchases=to_date["purchases"] - went_back,
             opening=to_date["opening"],
             making=_split(to_date["making_cost"], then.making, "labour"),
             stock=to_date["stock"],

@@ -146,6 +146,7 @@ class ExtraCost(WhileItsDeedStands):
     purchase = models.ForeignKey(Purchase, models.PROTECT, related_name="extra_costs")
     kind = models.CharField(max_length=9, choices=Kind)
     amount = MoneyField()
+    recoverable_tax = MoneyField(default=0)
     by = models.CharField(max_length=8, choices=By, default=By.WEIGHT)
     invoiced = models.DateField()
     currency = models.CharField(
@@ -168,3 +169,61 @@ class ExtraCost(WhileItsDeedStands):
 
     def __str__(self):
         return f"{self.kind} {self.amount} on {self.purchase}"
+
+
+class BillPaid(WhileItsDeedStands):
+    """Money that left for a purchase and its bills, on the day of its deed, in the
+    workshop's own money; below zero it came back. ``settles``: nothing more is owed,
+    whatever the sum.
+    """
+
+    purchase = models.ForeignKey(Purchase, models.PROTECT, related_name="payments")
+    amount = MoneyField()
+    settles = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [
+            models.CheckConstraint(
+                name="paid_for_a_purchase_is_not_nothing", condition=~Q(amount=0)
+            )
+        ]
+
+    def __str__(self):
+        return f"{self.amount} for {self.purchase}"
+
+
+class SentBack(ByDeed):
+    """Goods that went back to their supplier."""
+
+    movement = models.OneToOneField(Movement, models.PROTECT, related_name="sent_back")
+
+    @property
+    def known_as(self):
+        return f"what was sent back of {self.movement.lot}"
+
+    def __str__(self):
+        return f"{self.movement.lot} sent back"
+
+
+class SupplierCredit(WhileItsDeedStands):
+    """What a supplier credits for goods that he got back, in the workshop's own money,
+    on the day of its deed. The latest of a sending counts.
+    """
+
+    sent = models.ForeignKey(SentBack, models.PROTECT, related_name="credits")
+    note = models.CharField("number of the credit note", max_length=60, blank=True)
+    credit = MoneyField()
+    recoverable_tax = MoneyField(default=0)
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [
+            models.CheckConstraint(
+                name="a_supplier_credits_no_less_than_nothing",
+                condition=Q(credit__gte=0, recoverable_tax__gte=0),
+            )
+        ]
+
+    def __str__(self):
+        return f"{self.note or 'credit'} for {self.sent.movement.lot}"

@@ -2,7 +2,8 @@
 
 from django.urls import path
 
-from production.buying.views import purchases, sheets
+from production.buying.views import money, purchases, sheets
+from production.stock.urls import LOT
 
 urlpatterns = [
     path("purchases/", purchases.purchases, name="purchases"),
@@ -15,6 +16,9 @@ urlpatterns = [
     ),
     path("purchases/<int:pk>/", purchases.purchase, name="purchase"),
     path("purchases/<int:pk>/arrived/", purchases.arrived, name="purchase-arrived"),
+    path("purchases/<int:pk>/pay/", money.pay, name="purchase-pay"),
+    path("purchases/sent-back/<int:pk>/credit/", money.credit, name="purchase-credit"),
+    path(f"{LOT}/send-back/", money.send, name="lot-send-back"),
     path("purchases/<int:pk>/cost/", purchases.extra_cost, name="purchase-cost"),
     path("purchases/lines/<int:pk>/price/", purchases.price, name="line-price"),
     path("lots/open/", purchases.open_stock, name="stock-open"),

@@ -16,6 +16,7 @@ from production.record.models.ink import (
     WhileItsDeedStands,
 )
 from production.record.models.workshop import Card
+from production.selling.domain.sales_tax import INSIDE, ON_TOP
 from production.stock.models.lots import Lot, Movement
 
 
@@ -35,8 +36,12 @@ class Sale(models.Model):
     """A delivery to a customer, or to whoever came to a channel on that day.
 
     Two standing ones never share a number, nor two standing returns; the deed sees to
-    that while it holds the lock of the book.
+    that while it holds the lock of the book. ``tax_rate`` is a fraction.
     """
+
+    class TaxIs(models.TextChoices):
+        ON_TOP = ON_TOP, "on top of the prices"
+        INSIDE = INSIDE, "in the prices"
 
     deed = models.ForeignKey("production.Deed", models.PROTECT, related_name="+")
     number = models.CharField(max_length=60, db_index=True)
@@ -44,6 +49,12 @@ class Sale(models.Model):
     channel = models.CharField(max_length=80, blank=True)
     customer = models.ForeignKey(
         Customer, models.PROTECT, null=True, blank=True, related_name="sales"
+    )
+    tax_rate = models.DecimalField(
+        "sales tax", max_digits=7, decimal_places=6, null=True, blank=True
+    )
+    tax_is = models.CharField(
+        "the sales tax is", max_length=6, choices=TaxIs, default=TaxIs.ON_TOP
     )
 
     objects = SaleQuerySet.as_manager()
@@ -85,6 +96,9 @@ class SaleLine(ByDeed):
     amount = QuantityField()
     unit_price = MoneyField(null=True, blank=True)
     deposit = MoneyField("deposit on one", null=True, blank=True)
+    tax = MoneyField(
+        null=True, blank=True, help_text="As its paper says; else by the rate."
+    )
 
     objects = SaleLineQuerySet.as_manager()
 
@@ -105,6 +119,28 @@ class SaleLine(ByDeed):
 
     def __str__(self):
         return f"{self.sale} line {self.position}"
+
+
+class SalePaid(WhileItsDeedStands):
+    """Money that came in for a sale, on the day of its deed; below zero it went back.
+
+    ``settles``: nothing more is expected, whatever the sum.
+    """
+
+    sale = models.ForeignKey(Sale, models.PROTECT, related_name="payments")
+    amount = MoneyField()
+    settles = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [
+            models.CheckConstraint(
+                name="paid_for_a_sale_is_not_nothing", condition=~Q(amount=0)
+            )
+        ]
+
+    def __str__(self):
+        return f"{self.amount} for {self.sale}"
 
 
 class ReturnQuerySet(KnowsWhatStands, ByDeedQuerySet):

@@ -8,7 +8,9 @@ from django.utils.html import format_html
 from production.pages.tables import Count, Day, Figure, House, Link, Stands, by_unit
 from production.selling.models import Customer, Return, Sale
 from production.selling.reads.places_of_sales import taken_from
+from production.selling.reads.revenue import in_all, revenues_of
 from production.stock.models.lots import Movement
+from production.templatetags.formatting import in_cents
 
 
 class Customers(House):
@@ -32,15 +34,38 @@ class Sales(House):
     taken = tables.Column(
         accessor="pk", empty_values=(), orderable=False, verbose_name="From"
     )
+    net = tables.Column(
+        accessor="pk", empty_values=(), orderable=False, verbose_name="Net of tax"
+    )
+    tax = tables.Column(
+        accessor="pk", empty_values=(), orderable=False, verbose_name="Sales tax"
+    )
     stands = Stands()
 
     class Meta(House.Meta):
         model = Sale
-        fields = ("number", "on", "customer", "channel", "pieces", "taken", "stands")
+        fields = (
+            *("number", "on", "customer", "channel", "pieces", "taken"),
+            *("net", "tax", "stands"),
+        )
 
     def before_render(self, request):
-        """One query for the places of the whole page."""
+        """A few queries for the places and the money of the whole page."""
         self.taken = taken_from(row.record for row in self.paginated_rows)
+        self.brought = revenues_of(row.record.pk for row in self.paginated_rows)
+
+    def _brought(self, record):
+        if not hasattr(self, "brought"):
+            self.brought = revenues_of(row.record.pk for row in self.rows)
+        return in_all(self.brought[record.pk])
+
+    def render_net(self, record):
+        came = self._brought(record)
+        return "unknown" if came.unpriced else in_cents(came.net)
+
+    def render_tax(self, record):
+        came = self._brought(record)
+        return "unknown" if came.unpriced else in_cents(came.tax)
 
     def render_taken(self, record):
         if not hasattr(self, "taken"):

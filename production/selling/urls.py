@@ -10,6 +10,7 @@ urlpatterns = [
     path("sales/", views.sales, name="sales"),
     path("sales/record/", views.sell, name="sale-sell"),
     path("sales/<int:pk>/", views.sale, name="sale"),
+    path("sales/<int:pk>/pay/", views.pay, name="sale-pay"),
     path("sales/lines/<int:pk>/take-back/", views.take_back, name="sale-take-back"),
     path("returns/", views.returns, name="returns"),
     path("returns/<int:pk>/look/", views.look, name="return-look"),

@@ -5,7 +5,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from django import template
 from django.utils.html import format_html
 
-from production.quantities.domain.numbers import as_weighed, grouped, plain
+from production.quantities.domain.numbers import as_weighed, cents, grouped, plain
 from production.record.reads.clock import told_at
 
 register = template.Library()
@@ -100,6 +100,18 @@ def money(value, currency=""):
     return format_html(
         '<span class="figure">{} <small>{}</small></span>',
         f"{whole}.{part}",
+        currency,
+    )
+
+
+@register.filter
+def in_cents(value, currency=""):
+    """Money of a sum, to the cent."""
+    if value is None or value == "":
+        return "unknown"
+    return format_html(
+        '<span class="figure">{} <small>{}</small></span>',
+        grouped(cents(value), places=True),
         currency,
     )
 

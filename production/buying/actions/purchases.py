@@ -60,6 +60,7 @@ class NewExtra:
     by: str = ExtraCost.By.WEIGHT
     currency: str = ""
     rate: Decimal | None = None
+    recoverable_tax: Decimal = Decimal(0)
 
 
 def _own_currency(beside: str) -> str:
@@ -181,6 +182,7 @@ def set_price(
 
 def _add_extra(deed: Deed, purchase: Purchase, extra: NewExtra, on: date) -> ExtraCost:
     refuse_wrong_sign(extra.kind, extra.amount)
+    refuse_wrong_tax(extra.kind, extra.recoverable_tax)
     currency, what = currency_of(extra.currency), extra.kind.capitalize()
     return written(
         ExtraCost(
@@ -188,6 +190,7 @@ def _add_extra(deed: Deed, purchase: Purchase, extra: NewExtra, on: date) -> Ext
             purchase=purchase,
             kind=extra.kind,
             amount=extra.amount,
+            recoverable_tax=extra.recoverable_tax,
             by=extra.by,
             invoiced=on,
             currency=currency,
@@ -218,6 +221,15 @@ def refuse_wrong_sign(kind: str, amount: Decimal) -> None:
         )
 
 
+def refuse_wrong_tax(kind: str, tax: Decimal | None) -> None:
+    """Tax that comes back beside a bill; of a credit it goes back again."""
+    if tax and (tax < 0) != (kind == ExtraCost.Kind.CREDIT):
+        raise Refused(
+            f"Tax of {plain(tax)} that comes back: of a credit it is written with a "
+            "minus, of every other extra cost without."
+        )
+
+
 @deed("price a line", gives=LinePrice)
 def price_line(
     deed: Deed,
@@ -242,6 +254,7 @@ def add_extra_cost(
     kind: str,
     amount: Decimal,
     by_basis: str = ExtraCost.By.WEIGHT,
+    recoverable_tax: Decimal = Decimal(0),
     invoiced: date | None = None,
     currency: str = "",
     rate: Decimal | None = None,
@@ -252,7 +265,7 @@ def add_extra_cost(
         raise Refused(f"{purchase} was taken back: nothing is left to carry a cost.")
     arrived = purchase.arrived
     ask_papers(deed, on=arrived, ordered=None, invoiced=invoiced, sure=sure)
-    extra = NewExtra(kind, amount, by_basis, currency, rate)
+    extra = NewExtra(kind, amount, by_basis, currency, rate, recoverable_tax)
     return _add_extra(deed, purchase, extra, invoiced or deed.on)
 
 

@@ -201,12 +201,18 @@ class ExtraCostRow(RowForm):
     tells = ("amount",)
     kind = forms.ChoiceField(choices=ExtraCost.Kind)
     amount = MoneyField(required=False, signed=True, help_text="A credit with a minus.")
+    recoverable_tax = MoneyField(
+        label="Tax that comes back",
+        required=False,
+        signed=True,
+        help_text="It is not in the amount.",
+    )
     by = forms.ChoiceField(
         label="Shared by", choices=ExtraCost.By, initial=ExtraCost.By.WEIGHT
     )
     currency = CurrencyField(help_text=THAT_OF_THE_INVOICE)
     rate = NumberField(label="Its rate", places=8, required=False, help_text=ITS_RATE)
-    folded = ("currency", "rate")
+    folded = ("recoverable_tax", "currency", "rate")
     # That of the invoice, where it names one.
     invoiced_in = ""
 
@@ -218,7 +224,9 @@ class ExtraCostRow(RowForm):
     def new_extra(self):
         facts = self.cleaned_data
         told = ("kind", "amount", "by", "currency", "rate")
-        return NewExtra(**{name: facts[name] for name in told})
+        tax = facts["recoverable_tax"] or Decimal(0)
+        own = {name: facts[name] for name in told}
+        return NewExtra(**own, recoverable_tax=tax)
 
 
 class PurchaseForm(DeedForm):
@@ -300,6 +308,12 @@ class PriceForm(DeedForm):
 class ExtraCostForm(DeedForm):
     kind = forms.ChoiceField(choices=ExtraCost.Kind)
     amount = MoneyField(signed=True, help_text="A credit is written with a minus.")
+    recoverable_tax = MoneyField(
+        label="Tax that comes back",
+        required=False,
+        signed=True,
+        help_text="It is not in the amount.",
+    )
     by_basis = forms.ChoiceField(
         label="Shared over the lines by",
         choices=ExtraCost.By,
@@ -309,7 +323,7 @@ class ExtraCostForm(DeedForm):
     currency = CurrencyField(help_text=THAT_OF_THE_INVOICE)
     rate = NumberField(label="Its rate", places=8, required=False, help_text=ITS_RATE)
     confirmed = read_again()
-    folded = ("currency", "rate")
+    folded = ("recoverable_tax", "currency", "rate")
 
     def __init__(self, data=None, *, purchase, **kwargs):
         super().__init__(data, **kwargs)

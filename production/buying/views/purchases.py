@@ -29,6 +29,7 @@ from production.buying.models import (
     Supplier,
 )
 from production.buying.reads.bills import bills
+from production.buying.reads.owed import credited, owed_of
 from production.buying.reads.papers import shown_lines
 from production.buying.tables import Purchases, Suppliers
 from production.pages.views.pages import card_page, list_page, write_page
@@ -101,6 +102,8 @@ def purchase(request, pk):
         "extras": _fallen(found, bill),
         "foreign": found.currency or found.rate != 1,
         "changes": changed(request, found),
+        "owing": owed_of([found])[0],
+        "credits": credited(lot.pk for one in lines for lot, _ in one.lots),
     }
     if not found.stands:
         again = entered_again(found, supplier=found.supplier_id)

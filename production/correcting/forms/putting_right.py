@@ -19,11 +19,12 @@ from production.pages.forms.fields import (
     DayField,
     MoneyField,
     NumberField,
+    PercentField,
     in_currency,
 )
 from production.quantities.domain.numbers import plain
 from production.record.reads.restated import OF, in_text
-from production.selling.models import Customer
+from production.selling.models import Customer, Sale
 from production.stock.forms.fields import reading_field
 from production.stock.models.batches import Work
 from production.stock.models.lots import Lot
@@ -133,6 +134,12 @@ class LineForm(PutRightForm):
 class ExtraForm(PutRightForm):
     kind = forms.ChoiceField(choices=ExtraCost.Kind)
     amount = MoneyField(signed=True, help_text="A credit is written with a minus.")
+    recoverable_tax = MoneyField(
+        label="Tax that comes back",
+        signed=True,
+        required=False,
+        help_text="It is not in the amount.",
+    )
     by = forms.ChoiceField(label="Shared over the lines by", choices=ExtraCost.By)
     invoiced = DayField(label="Date of the bill")
     currency = CurrencyField(help_text=THAT_OF_THE_INVOICE)
@@ -140,6 +147,11 @@ class ExtraForm(PutRightForm):
 
     def choose(self, thing):
         in_currency(self, self.data.get("currency") or thing.purchase.currency)
+
+    def figures(self):
+        """An empty tax beside a bill is none."""
+        found = super().figures()
+        return found | {"recoverable_tax": found["recoverable_tax"] or 0}
 
 
 class ValueForm(PutRightForm):
@@ -195,11 +207,18 @@ class SaleForm(PutRightForm):
     day = DayField(label="Sold on")
     customer = Choice(Customer.objects.all(), required=False)
     channel = forms.CharField(max_length=80, required=False)
+    tax_rate = PercentField(label="Sales tax, %", required=False)
+    tax_is = forms.ChoiceField(label="The sales tax is", choices=Sale.TaxIs)
 
 
 class SaleLineForm(PutRightForm):
     unit_price = MoneyField(label="Price of one", of="one", required=False)
     deposit = MoneyField(label="Deposit on one", of="one", required=False)
+    tax = MoneyField(
+        label="Sales tax of the line",
+        required=False,
+        help_text="Left empty, it goes by the rate of the sale.",
+    )
 
 
 class GivenForm(PutRightForm):

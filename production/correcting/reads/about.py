@@ -22,11 +22,26 @@ from django.db.models import (
 from django.db.models.functions import Cast, Concat, TruncDate
 
 from production.attachments.models import Attachment
-from production.buying.models import ExtraCost, LinePrice, Purchase, PurchaseLine
+from production.buying.models import (
+    BillPaid,
+    ExtraCost,
+    LinePrice,
+    Purchase,
+    PurchaseLine,
+    SentBack,
+    SupplierCredit,
+)
 from production.recipes.models.formulas import Version
 from production.recipes.models.rules_of_thumb import RuleOfThumb
 from production.record.models.ink import Closing, Deed, Restated
-from production.selling.models import EmptyBack, Looked, Return, Sale, SaleLine
+from production.selling.models import (
+    EmptyBack,
+    Looked,
+    Return,
+    Sale,
+    SaleLine,
+    SalePaid,
+)
 from production.stock.models.batches import (
     Batch,
     Loss,
@@ -54,11 +69,13 @@ PURCHASES = {
     PurchaseLine: ["purchase"],
     LinePrice: ["line__purchase"],
     ExtraCost: ["purchase"],
+    BillPaid: ["purchase"],
     Attachment: ["purchase"],
 }
 SALES = {
     Sale: [""],
     SaleLine: ["sale"],
+    SalePaid: ["sale"],
     Return: ["line__sale"],
     Looked: ["back__line__sale"],
     Movement: ["sale_line__sale"],
@@ -82,6 +99,8 @@ LOTS = {
     Lot: [""],
     Movement: ["lot"],
     Given: ["movement__lot"],
+    SentBack: ["movement__lot"],
+    SupplierCredit: ["sent__movement__lot"],
     Looked: ["back__line__lot"],
     EmptyBack: ["movement__lot"],
     Status: ["lot"],

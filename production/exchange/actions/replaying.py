@@ -7,6 +7,7 @@ from typing import Any
 from django.db import transaction
 
 from production.batches.actions import losing, overhead, trials, working
+from production.buying.actions import sending_back
 from production.closing import actions as closing
 from production.counting import actions as counting
 from production.exchange import domain as history
@@ -52,6 +53,9 @@ REPLAYED: dict[type[Event], Callable[[Any, Act], None]] = {
     history.Purchase: trade.replay_purchase,
     history.LatePrice: trade.replay_price,
     history.ExtraCost: trade.replay_extra_cost,
+    history.BillPaid: trade.replay_bill_paid,
+    history.SentBack: by(sending_back.send_back),
+    history.Credit: trade.replay_credit,
     history.Tap: openings.replay_tap,
     history.Batch: batches.replay_run,
     history.BatchUse: batches.replay_use,
@@ -74,6 +78,7 @@ REPLAYED: dict[type[Event], Callable[[Any, Act], None]] = {
     history.Move: by(lot_deeds.move_lot, knows_a_past=True),
     history.Loss: by(lot_deeds.discard),
     history.Sale: trade.replay_sale,
+    history.SalePaid: trade.replay_sale_paid,
     history.Return: trade.replay_return,
     history.EmptyBack: trade.replay_empties,
     history.Look: trade.replay_look,

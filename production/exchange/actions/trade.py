@@ -1,8 +1,9 @@
 """Purchases and sales."""
 
-from production.buying.actions import purchases
+from production.buying.actions import payments, purchases, sending_back
 from production.buying.actions.suppliers import ensure_supplier
 from production.buying.models import Purchase
+from production.buying.reads.owed import credited
 from production.exchange import domain as history
 from production.exchange.actions.naming import (
     Act,
@@ -15,6 +16,7 @@ from production.exchange.actions.naming import (
 from production.exchange.domain.trade import NotStocked, OneLot, SeveralLots
 from production.record.domain.keys import said
 from production.selling.actions import deposits, returns, sales
+from production.selling.actions import payments as sale_payments
 from production.selling.actions.customers import ensure_customer
 from production.selling.models import Return, Sale
 from production.stock.actions.place_rules import place_apart
@@ -50,7 +52,7 @@ def _purchase_line(
     )
 
 
-def _purchase_of(event: history.LatePrice | history.ExtraCost) -> Purchase:
+def _purchase_of(event: history.LaterBill) -> Purchase:
     number, supplier = event.purchase, event.supplier
     found = Purchase.objects.standing().filter(number=number)
     if supplier:
@@ -87,17 +89,57 @@ def replay_extra_cost(event: history.ExtraCost, act: Act) -> None:
     )
 
 
+def replay_bill_paid(event: history.BillPaid, act: Act) -> None:
+    payments.pay_bill(
+        **dated(event, act),
+        purchase=_purchase_of(event),
+        amount=event.amount,
+        settles=event.settles,
+        sure=True,
+    )
+
+
+def replay_credit(event: history.Credit, act: Act) -> None:
+    lot = lot_named(event, event.lot)
+    found = credited([lot.pk])[event.sending - 1 : event.sending]
+    if event.sending < 1 or not found:
+        raise event.fault(f"{lot} was not sent back {event.sending} times yet.")
+    sending_back.note_credit(
+        **dated(event, act),
+        sent=found[0].sent,
+        credit=event.credit,
+        recoverable_tax=event.recoverable_tax,
+        note=event.note,
+    )
+
+
+def replay_sale_paid(event: history.SalePaid, act: Act) -> None:
+    sale = Sale.objects.standing().filter(number=event.sale).first()
+    if sale is None:
+        raise event.fault(f"there is no sale {event.sale} yet.")
+    sale_payments.pay_sale(
+        **dated(event, act),
+        sale=sale,
+        amount=event.amount,
+        settles=event.settles,
+        sure=True,
+    )
+
+
 def replay_sale(event: history.Sale, act: Act) -> None:
     sales.sell(
         **dated(event, act),
         number=event.number,
         channel=event.channel,
         customer=ensure_customer(event.customer) if event.customer else None,
+        tax_rate=event.tax_rate,
+        tax_is=event.tax_is,
         lines=[
             sales.NewSaleLine(
                 lot=lot_named(part, part.lot),
                 amount=part.amount,
                 unit_price=part.unit_price,
+                tax=part.tax,
                 place=place_named(part.place),
                 deposit=part.deposit,
             )

@@ -57,6 +57,8 @@ from production.exchange.domain.stock import (
     Tap,
 )
 from production.exchange.domain.trade import (
+    BillPaid,
+    Credit,
     EmptyBack,
     Extra,
     ExtraCost,
@@ -71,6 +73,8 @@ from production.exchange.domain.trade import (
     Return,
     Sale,
     SaleLine,
+    SalePaid,
+    SentBack,
     SeveralLots,
 )
 from production.recipes.domain.limits import NewCheck
@@ -97,9 +101,11 @@ __all__ = [
     "BatchLost",
     "BatchUse",
     "BatchWork",
+    "BillPaid",
     "CheckTakenBack",
     "Closing",
     "Count",
+    "Credit",
     "Dated",
     "EmptyBack",
     "Equipment",
@@ -147,6 +153,8 @@ __all__ = [
     "RuleOfThumb",
     "Sale",
     "SaleLine",
+    "SalePaid",
+    "SentBack",
     "Series",
     "SeveralLots",
     "Status",

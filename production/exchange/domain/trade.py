@@ -6,7 +6,8 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from production.exchange.domain.shared import Dated, Goods
+from production.exchange.domain.shared import Dated, Goods, OfLot
+from production.exchange.domain.stock import AtPlace
 from production.record.domain.keys import Part, told
 
 ZERO = Decimal(0)
@@ -17,6 +18,7 @@ class Extra(Part):
     kind: str
     amount: Decimal
     by: str = told(says="weight, value, quantity")
+    recoverable_tax: Decimal = ZERO
     currency: str = ""
     rate: Decimal | None = None
 
@@ -119,10 +121,36 @@ class ExtraCost(LaterBill, type="extra_cost"):
 
 
 @dataclass(frozen=True, kw_only=True)
+class BillPaid(LaterBill, type="bill_paid"):
+    """Money that left for a purchase, in the workshop's own."""
+
+    amount: Decimal
+    settles: bool = told(False, says="nothing more is owed")
+
+
+@dataclass(frozen=True, kw_only=True)
+class SentBack(AtPlace, type="sent_back"):
+    """Goods that went back to their supplier."""
+
+    amount: Decimal
+
+
+@dataclass(frozen=True, kw_only=True)
+class Credit(OfLot, type="credit"):
+    """What a supplier credits for goods of a lot that he got back."""
+
+    sending: int = told(1, says="which of those of its lot, from 1")
+    credit: Decimal
+    recoverable_tax: Decimal = ZERO
+    note: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
 class SaleLine(Part):
     lot: str
     amount: Decimal
     unit_price: Decimal | None = told(None, shown=True)
+    tax: Decimal | None = told(None, says="as its paper says")
     place: str | None = None
     deposit: Decimal | None = told(None, says="on one, beside the price")
 
@@ -132,7 +160,16 @@ class Sale(Dated, type="sale"):
     number: str
     channel: str = told("", shown=True)
     customer: str | None = told(None, shown=True)
+    tax_rate: Decimal | None = told(None, says="a share: 0.0825")
+    tax_is: str = told("on top", says="on top, inside: of the prices")
     lines: tuple[SaleLine, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class SalePaid(Dated, type="sale_paid"):
+    sale: str
+    amount: Decimal
+    settles: bool = told(False, says="nothing more is expected")
 
 
 @dataclass(frozen=True, kw_only=True)

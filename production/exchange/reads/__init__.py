@@ -13,6 +13,7 @@ from production.exchange.reads.ledger import Ledger, ledger_events
 from production.exchange.reads.rates import equipment_cards, rate_events
 from production.exchange.reads.restoring import restored_events
 from production.exchange.reads.trade import (
+    credit_events,
     empties_events,
     look_events,
     purchase_events,
@@ -32,6 +33,7 @@ def history_events() -> list[dict[str, Any]]:
         *sale_events(book),
         *look_events(book),
         *empties_events(book),
+        *credit_events(book),
     ]
     # After the batches: their events say where each begins.
     told += ledger_events(book, batches.begun)

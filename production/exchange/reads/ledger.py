@@ -32,6 +32,7 @@ CHANGES: dict[str, type[Event]] = {
     KIND.REWEIGHED: history.Reweigh,
     KIND.GIVEN: history.Given,
     KIND.DISCARDED: history.Loss,
+    KIND.SENT_BACK: history.SentBack,
 }
 
 

@@ -7,7 +7,14 @@ from typing import Any
 
 from django.db.models import Prefetch
 
-from production.buying.models import ExtraCost, LinePrice, Purchase, PurchaseLine
+from production.buying.models import (
+    BillPaid,
+    ExtraCost,
+    LinePrice,
+    Purchase,
+    PurchaseLine,
+)
+from production.buying.reads.owed import credited
 from production.exchange import domain as history
 from production.exchange.reads.events import (
     Spot,
@@ -20,7 +27,14 @@ from production.exchange.reads.events import (
 from production.exchange.reads.ledger import KIND, Ledger
 from production.record.domain.keys import said
 from production.record.reads.restated import as_now, settle, with_told
-from production.selling.models import EmptyBack, Looked, Return, Sale, SaleLine
+from production.selling.models import (
+    EmptyBack,
+    Looked,
+    Return,
+    Sale,
+    SaleLine,
+    SalePaid,
+)
 from production.stock.models.lots import Movement
 
 Line = history.OneLot | history.SeveralLots | history.NotStocked
@@ -36,6 +50,9 @@ def purchase_events(book: Ledger) -> Iterator[Told]:
     bills = ExtraCost.objects.select_related("deed").order_by("pk")
     for extra in as_now(bills):
         extras[extra.purchase_id].append(extra)
+    payments: dict[int, list[BillPaid]] = defaultdict(list)
+    for paid in BillPaid.objects.select_related("deed").order_by("pk"):
+        payments[paid.purchase_id].append(paid)
     standing = PurchaseLine.objects.standing().select_related("item")
     purchases = Purchase.objects.standing().select_related("supplier", "deed")
     of_them = Prefetch("lines", with_told(standing))
@@ -63,6 +80,10 @@ def purchase_events(book: Ledger) -> Iterator[Told]:
         for extra in extras[purchase.pk]:
             if extra not in costs:
                 yield _late_extra(paper, extra, spot)
+        for paid in payments[purchase.pk]:
+            event = told_of(history.BillPaid, paid, **paper)
+            after = not_before(paid.deed.on, paid.deed_id, spot)
+            yield Told(*after, 7, event)
 
 
 def _named(purchase: Purchase, *, alone: bool) -> dict[str, str]:
@@ -145,6 +166,9 @@ def sale_events(book: Ledger) -> Iterator[Told]:
     positions: dict[int, tuple[Sale, int]] = {}
     sales = Sale.objects.select_related("customer", "deed")
     of_them = with_told(SaleLine.objects.select_related("lot"))
+    payments: dict[int, list[SalePaid]] = defaultdict(list)
+    for paid in SalePaid.objects.select_related("deed").order_by("pk"):
+        payments[paid.sale_id].append(paid)
     for sale in sales.prefetch_related(Prefetch("lines", of_them)).order_by("pk"):
         lines = [line for line in settle(sale.lines.all()) if line.pk in sold]
         if not lines:
@@ -154,6 +178,10 @@ def sale_events(book: Ledger) -> Iterator[Told]:
         told = tuple(told_of(history.SaleLine, line, sold[line.pk]) for line in lines)
         event = told_of(history.Sale, sale, lines=told)
         yield Told(sale.on, sale.deed_id, 2, event)
+        for paid in payments[sale.pk]:
+            paid_for = told_of(history.SalePaid, paid, sale=sale.number)
+            spot = not_before(paid.deed.on, paid.deed_id, (sale.on, sale.deed_id))
+            yield Told(*spot, 7, paid_for)
     returned = {row.pk: row for row in book.of_kind(KIND.RETURNED)}
     for back in Return.objects.select_related("line__lot", "deed").order_by("pk"):
         if back.movement_id in returned and back.line_id in sold:
@@ -186,6 +214,18 @@ def look_events(book: Ledger) -> Iterator[Told]:
         place = to.place.name if to else None
         event = told_of(history.Look, look, back=look.back.number, place=place)
         yield Told(look.deed.on, look.deed_id, 3, event)
+
+
+def credit_events(book: Ledger) -> Iterator[Told]:
+    """What suppliers credit; which sending it is of goes by its place in the book."""
+    many: Counter[int] = Counter()
+    for one in credited():
+        entry = one.movement
+        many[entry.lot_id] += 1
+        for row in one.sent.known_credits:
+            on, order = not_before(row.deed.on, row.deed_id, book.spot(entry))
+            facts = {"lot": entry.lot.code, "sending": many[entry.lot_id]}
+            yield Told(on, order, 6, told_of(history.Credit, row, on=on, **facts))
 
 
 def _return(

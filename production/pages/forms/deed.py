@@ -93,6 +93,11 @@ def read_again():
     return PaperField(label="The date is right as it stands here")
 
 
+def sum_read_again():
+    """The tick of a sum beyond what is open."""
+    return PaperField(label="The sum is right as it stands here")
+
+
 class Folds(forms.Form):
     """Some fields stand in a part that opens by itself where something is in it."""
 

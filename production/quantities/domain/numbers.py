@@ -7,6 +7,7 @@ from fractions import Fraction
 ZERO, ONE = Decimal(0), Decimal(1)
 MILLIGRAM = Decimal("0.001")
 MONEY_STEP = Decimal("0.0001")
+CENT = Decimal("0.01")
 # The finest share of the whole that the book keeps.
 SHARE_STEP = Decimal("0.000001")
 
@@ -19,6 +20,11 @@ def grams(value: Decimal | Fraction) -> Decimal:
 def money(value: Decimal | Fraction) -> Decimal:
     """Round typed money half up to 4 places."""
     return _half_up(value, MONEY_STEP)
+
+
+def cents(value: Decimal | Fraction) -> Decimal:
+    """Round money half up to the cent, as it is paid and shown in sums."""
+    return _half_up(value, CENT)
 
 
 def as_weighed(value: Decimal) -> Decimal:

@@ -48,6 +48,8 @@ WORDS: Mapping[str, str] = {
     "recoverable_tax": "tax given back",
     "power": "draws, kW",
     "deposit": "deposit on one",
+    "tax_rate": "sales tax, as a share",
+    "tax_is": "the sales tax is",
 }
 
 
@@ -75,14 +77,27 @@ THINGS: Mapping[str, Thing] = {
     ),
     OF.LINE: Thing("PurchaseLine", ("shipping_weight", "item")),
     OF.EXTRA_COST: Thing(
-        "ExtraCost", ("kind", "amount", "by", "invoiced", "currency", "rate")
+        "ExtraCost",
+        (
+            "kind",
+            "amount",
+            "recoverable_tax",
+            "by",
+            "invoiced",
+            "currency",
+            "rate",
+        ),
     ),
     OF.LOT: Thing(
         "Lot", ("code", "item", "supplier_lot", "net_mass", "expires"), header=True
     ),
     OF.BATCH: Thing("Batch", ("code", "started", "expected"), header=True),
-    OF.SALE: Thing("Sale", ("number", "on", "customer", "channel"), header=True),
-    OF.SALE_LINE: Thing("SaleLine", ("unit_price", "deposit")),
+    OF.SALE: Thing(
+        "Sale",
+        ("number", "on", "customer", "channel", "tax_rate", "tax_is"),
+        header=True,
+    ),
+    OF.SALE_LINE: Thing("SaleLine", ("unit_price", "tax", "deposit")),
     OF.ENTRY: Thing("Movement", ("value",)),
     OF.GIVEN: Thing("Given", ("recipient",)),
     OF.READING: Thing("Measurement", ("value", "on")),

@@ -12,6 +12,8 @@ from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
 from production.record.actions.deeds import deed, written
 from production.record.models.ink import Deed
+from production.selling.actions.payments import pay_at_once
+from production.selling.domain.sales_tax import refuse_odd_rate, refuse_odd_tax
 from production.selling.models import Customer, Return, Sale, SaleLine
 from production.stock.actions.freed_codes import free_number
 from production.stock.actions.opening_lots import given_number, next_number
@@ -30,6 +32,7 @@ class NewSaleLine:
     unit_price: Decimal | None = None
     place: Place | None = None
     deposit: Decimal | None = None
+    tax: Decimal | None = None
 
 
 @deed("sell", moves_goods=True, gives=Sale)
@@ -40,11 +43,16 @@ def sell(
     number: str = "",
     channel: str = "",
     customer: Customer | None = None,
+    tax_rate: Decimal | None = None,
+    tax_is: str = Sale.TaxIs.ON_TOP,
+    paid: bool = False,
     override: bool = False,
     past: bool = False,
 ) -> Sale:
     """Record a delivery. Without a customer, a channel and the day must do.
 
+    ``tax_rate`` is a fraction, ``tax_is`` whether the prices contain it; ``paid``: all
+    of it was paid at once.
     ``override``: an owner sells what has expired, or an alkali as such, and says why.
     ``past`` is taken over from an earlier book, whose own hand judged it.
     """
@@ -52,6 +60,7 @@ def sell(
         raise Refused("A sale needs at least one line.")
     if customer is None and not channel.strip():
         raise Refused("Say who bought it, or through which channel it was sold.")
+    refuse_odd_rate(tax_rate)
     number = given_number(number) or next_number(Sale)
     free_number(Sale, number)
     sale = written(
@@ -61,6 +70,8 @@ def sell(
             on=deed.on,
             channel=channel.strip(),
             customer=customer,
+            tax_rate=tax_rate,
+            tax_is=tax_is,
         )
     )
     sold = [line.lot for line in lines]
@@ -70,6 +81,8 @@ def sell(
         for position, line in enumerate(lines, start=1)
     ]
     post(deed, entries)
+    if paid:
+        pay_at_once(deed, sale)
     return sale
 
 
@@ -80,6 +93,7 @@ def _sold(deed: Deed, sale: Sale, position: int, line: NewSaleLine) -> Entry:
         raise Refused(f"Line {position}: a price is not below zero.")
     if line.deposit is not None and line.deposit < 0:
         raise Refused(f"Line {position}: a deposit is not below zero.")
+    refuse_odd_tax(f"Line {position}", line.tax)
     row = written(
         SaleLine(
             deed=deed,
@@ -89,6 +103,7 @@ def _sold(deed: Deed, sale: Sale, position: int, line: NewSaleLine) -> Entry:
             amount=line.amount,
             unit_price=line.unit_price,
             deposit=line.deposit,
+            tax=line.tax,
         )
     )
     return Entry(

@@ -10,13 +10,15 @@ from production.pages.forms.fields import (
     AmountField,
     Choice,
     MoneyField,
+    PercentField,
     parse_amount,
     typed_in,
 )
 from production.quantities.domain.numbers import plain
 from production.selling.actions.sales import NewSaleLine
-from production.selling.models import Customer, Looked, Return
+from production.selling.models import Customer, Looked, Return, Sale
 from production.selling.reads.places_of_sales import last_place_of, meant, proposed
+from production.selling.reads.revenue import last_tax
 from production.stock.actions.posting import home_place
 from production.stock.forms.fields import LotField
 from production.stock.forms.lots import LotForm, Override
@@ -39,6 +41,11 @@ class SaleLineForm(RowForm):
         required=False,
         help_text="On top of the price: owed until the bottle comes back empty.",
     )
+    tax = MoneyField(
+        label="Sales tax of the line",
+        help_text="As the paper says; left empty, it goes by the rate.",
+    )
+    folded = ("tax",)
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
@@ -72,6 +79,7 @@ class SaleLineForm(RowForm):
             lot=facts["lot"],
             amount=facts["amount"].grams_or_pieces,
             unit_price=facts["unit_price"],
+            tax=facts["tax"],
             place=self.place,
             deposit=facts["deposit"],
         )
@@ -79,13 +87,25 @@ class SaleLineForm(RowForm):
 
 class SaleForm(Override, DeedForm):
     row_sets = {"lines": (SaleLineForm, "What was sold")}
-    folded = ("number", "place", "override")
+    folded: tuple[str, ...] = ("tax_rate", "tax_is", "number", "place", "override")
     customer = Choice(Customer.objects.all(), required=False)
     channel = forms.CharField(
         label="Or sold at",
         required=False,
         max_length=80,
         help_text="A stall, a shop, the web: where nobody gave a name.",
+    )
+    paid = forms.BooleanField(label="Paid at once", required=False)
+    tax_rate = PercentField(
+        label="Sales tax, %",
+        required=False,
+        help_text="Left empty, none was asked for.",
+    )
+    tax_is = forms.ChoiceField(
+        label="The sales tax is",
+        choices=Sale.TaxIs,
+        required=False,
+        initial=Sale.TaxIs.ON_TOP,
     )
     number = forms.CharField(
         required=False, max_length=60, help_text="Left empty, the book gives one."
@@ -95,11 +115,22 @@ class SaleForm(Override, DeedForm):
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["on"].label = "Sold on"
+        self._begin_with_the_last_tax()
         self.suggestions = {"lots": released_lots(item__kind=Item.Kind.MADE)}
 
         for row in self.rows["lines"].forms:
             if not row.is_bound and row.stands:
                 self._propose(row)
+
+    def _begin_with_the_last_tax(self):
+        """What stands in a box is seen: it is folded only where there is none."""
+        rate, tax_is = last_tax()
+        if rate is None:
+            return
+        self.initial |= {"tax_rate": rate, "tax_is": tax_is}
+        self.folded = tuple(n for n in self.folded if not n.startswith("tax"))
+        help_text = "As on the sale before. Left empty, none was asked for."
+        self.fields["tax_rate"].help_text = help_text
 
     def _propose(self, row):
         if "place" in row.fields:
@@ -126,6 +157,7 @@ class SaleForm(Override, DeedForm):
     def arguments(self):
         given = super().arguments()
         given.pop("place", None)
+        given["tax_is"] = given.get("tax_is") or Sale.TaxIs.ON_TOP
         rows = self.rows["lines"].written()
         return {**given, "lines": [row.new_line() for row in rows]}
 

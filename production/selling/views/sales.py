@@ -4,21 +4,25 @@ from django.db.models import Count, Exists, OuterRef, Prefetch, Q
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
+from production.pages.forms.payments import PaidForm
 from production.pages.views.pages import card_page, list_page, write_page
-from production.quantities.domain.numbers import plain
+from production.quantities.domain.numbers import grouped, plain
 from production.record.reads.papers import entered_again, taken_back_with
 from production.record.reads.restated import settle, with_told
 from production.selling.actions import sales as deeds
 from production.selling.actions.customers import add_customer, change_customer
+from production.selling.actions.payments import pay_sale
 from production.selling.actions.returns import look_at_return
 from production.selling.filters import CustomerFilter, ReturnFilter, SaleFilter
 from production.selling.forms.customers import CustomerForm
 from production.selling.forms.sales import LookForm, SaleForm, TakeBackForm
 from production.selling.models import Customer, Return, Sale, SaleLine
 from production.selling.reads.deposits import takings
-from production.selling.reads.papers import shown_sale_lines
+from production.selling.reads.papers import shown_sale_lines, with_brought
+from production.selling.reads.payments import paid_of
 from production.selling.reads.places_of_sales import taken_from
 from production.selling.reads.returned_goods import unseen_of
+from production.selling.reads.revenue import in_all, revenues_of
 from production.selling.tables import Customers, Returns, Sales
 
 
@@ -78,10 +82,45 @@ def sale(request, pk):
     )
     settle(found.lines.all())
     standing = [line for line in found.lines.all() if line.stands]
-    words = {"sale": found, "takings": takings(standing)}
+    [paid] = paid_of([found])
+    words = {
+        "sale": found,
+        "takings": takings(standing),
+        "lines": with_brought(found),
+        "brought": in_all(revenues_of([found.pk])[found.pk]),
+        "paid": paid,
+    }
     if not found.stands:
         words |= {"undone": taken_back_with(found), "again": entered_again(found)}
     return render(request, "production/selling/sale.html", words)
+
+
+def pay(request, pk):
+    rows = Sale.objects.standing().select_related("customer")
+    found = get_object_or_404(rows, pk=pk)
+    [now] = paid_of([found])
+    return write_page(
+        request,
+        PaidForm(request.POST or None),
+        pay_sale,
+        extra={"sale": found},
+        title=f"Note a payment of sale {found}",
+        about=f"{found.customer or found.channel}",
+        says=_stands(now),
+        button="Note it",
+        done=lambda paid: f"{grouped(paid.amount, places=True)} are noted as paid.",
+        to=found,
+    )
+
+
+def _stands(now):
+    if now.owed is None:
+        return "A price of it is not known yet, so nobody knows what is to come."
+    owed, paid = grouped(now.owed, places=True), grouped(now.paid, places=True)
+    return (
+        f"It comes to {owed} with its sales tax, less what came back; {paid} are "
+        "noted as paid."
+    )
 
 
 def take_back(request, pk):

@@ -140,6 +140,7 @@ class Movement(ByDeed):
         COUNTED = "counted"
         REWEIGHED = "reweighed"
         DISCARDED = "discarded"
+        SENT_BACK = "sent back", "sent back to the supplier"
         MOVED = "moved"
         REVERSED = "reversed"
 
@@ -204,7 +205,10 @@ class Movement(ByDeed):
                 condition=Q(
                     kind__in=["received", "opening", "made", "returned"], amount__gt=0
                 )
-                | Q(kind__in=["used", "sold", "given", "discarded"], amount__lt=0)
+                | Q(
+                    kind__in=["used", "sold", "given", "discarded", "sent back"],
+                    amount__lt=0,
+                )
                 | (
                     Q(kind__in=["counted", "reweighed", "moved", "reversed"])
                     & ~Q(amount=0)

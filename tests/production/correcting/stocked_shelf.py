@@ -17,12 +17,15 @@ from production.batches.actions.trials import (
 )
 from production.batches.actions.working import note_work
 from production.buying.actions.arrivals import arrive_fine
+from production.buying.actions.payments import pay_bill
 from production.buying.actions.purchases import (
     add_extra_cost,
     open_stock,
     price_line,
     receive_from_tap,
 )
+from production.buying.actions.sending_back import note_credit, send_back
+from production.buying.models import SentBack
 from production.correcting.actions.entries import correct_movement, reverse_movement
 from production.correcting.actions.putting_right.codes import give_proper_code
 from production.correcting.actions.putting_right.deed import put_right
@@ -47,6 +50,7 @@ from production.release.actions.statuses import (
     release_lot,
 )
 from production.restoring.actions import say_what_happened
+from production.selling.actions.payments import pay_sale
 from production.selling.actions.returns import look_at_return
 from production.selling.actions.sales import take_back
 from production.stock.actions.opening_lots import NewLot, Reading
@@ -208,6 +212,14 @@ ACTS = {
     ),
     "look at a trial": lambda s: note_look(
         batch=s.trial, look="week", text="still clear", **act(12)
+    ),
+    "pay a bill": lambda s: pay_bill(
+        purchase=s.oil.line.purchase, amount=D(3), **act(4)
+    ),
+    "take in a payment": lambda s: pay_sale(sale=s.sold, amount=D(3), **act(4)),
+    "send goods back": lambda s: send_back(lot=s.oil, amount=D(5), **act(4)),
+    "note a credit": lambda s: note_credit(
+        sent=SentBack.objects.get(), credit=D(1), **act(4)
     ),
     "sell": lambda s: make.sale(s.filled, "2", on=day(4)),
     "take back": lambda s: take_back(

@@ -50,6 +50,10 @@ def odd_code(shelf):
     Lot.objects.filter(pk=shelf.keeps.pk).update(code="KEEPS/1")
 
 
+def sent_back(shelf):
+    ACTS["send goods back"](shelf)
+
+
 # What must have been done before.
 AFTER = {
     "say what happened since a backup": from_a_backup,
@@ -58,6 +62,7 @@ AFTER = {
     "approve a label's text": held,
     "call a loss otherwise": spilt,
     "look at a return": came_back,
+    "note a credit": sent_back,
 }
 
 

@@ -33,7 +33,14 @@ STOCKED = [
         "date": "2026-01-03",
         "number": "PO-9",
         "supplier": "Northmere Oils",
-        "extra_costs": [{"kind": "credit", "amount": "-1.5", "by": "value"}],
+        "extra_costs": [
+            {
+                "kind": "credit",
+                "amount": "-1.5",
+                "by": "value",
+                "recoverable_tax": "-0.3",
+            }
+        ],
         "lines": [
             {
                 "lots": [

@@ -7,6 +7,7 @@ from typing import Any
 from production.buying.actions.purchases import (
     ensure_rate,
     refuse_wrong_sign,
+    refuse_wrong_tax,
     set_price,
 )
 from production.buying.models import Purchase
@@ -86,7 +87,9 @@ def judge_extra(change: Change) -> None:
         raise Refused(
             "Write the right amount. A bill that never came is taken back as a whole."
         )
-    refuse_wrong_sign(change.now("kind"), change.now("amount"))
+    kind, tax = change.now("kind"), change.now("recoverable_tax")
+    refuse_wrong_sign(kind, change.now("amount"))
+    refuse_wrong_tax(kind, tax)
     ensure_rate(change.thing.purchase, *map(change.now, ("kind", "currency", "rate")))
     if change.now("invoiced") is None:
         raise Refused("Write the day of the bill.")

@@ -67,7 +67,8 @@ def put_right(
         )
     thing = _thing(of, row)
     named = dict(figures)
-    prices = {name: named.pop(name) for name in buying.PRICES if name in named}
+    its_price = buying.PRICES if of == OF.LINE else ()
+    prices = {name: named.pop(name) for name in its_price if name in named}
     change = Change(deed, of, thing, _changed(of, thing, named), confirmed)
     priced = of == OF.LINE and buying.price_anew(change, prices)
     if not change.figures and not priced:

@@ -12,6 +12,7 @@ from production.fitness.domain.reasons import Purpose
 from production.lots.actions.lot_deeds import handed_over
 from production.quantities.domain.refusal import Refused
 from production.record.domain.text import PAST
+from production.selling.domain.sales_tax import refuse_odd_rate, refuse_odd_tax
 from production.selling.models import Sale
 from production.stock.actions.freed_codes import free_number
 from production.stock.actions.opening_lots import given_number
@@ -30,6 +31,7 @@ def judge_sale(change: Change) -> None:
         raise Refused("Say who bought it, or through which channel it was sold.")
     if change.now("on") is None:
         raise Refused("Write the day of the sale.")
+    refuse_odd_rate(change.now("tax_rate"))
     refuse_closed_days(change, "on")
 
 
@@ -66,6 +68,7 @@ def judge_line(change: Change) -> None:
     deposit = change.now("deposit")
     if deposit is not None and deposit < 0:
         raise Refused("A deposit is not below zero.")
+    refuse_odd_tax(str(change.thing), change.now("tax"))
 
 
 def judge_given(change: Change) -> None:
