@@ -58,7 +58,8 @@ def below_the_whole(margin: Figure) -> Fraction:
     if margin >= 1:
         raise Refused(
             f"A margin is a part of the price: {in_percent(margin)} would leave "
-            "nothing for the cost. Write one below 100 %, or write a markup, which may be more."
+            "nothing for the cost. Write one below 100 %, or a markup, which may be "
+            "more."
         )
     return margin
 

@@ -109,6 +109,11 @@ class _Pair:
     standard_price: Fraction
     actual_price: Fraction
 
+    @property
+    def unmeasured(self) -> bool:
+        """Whether one of the two cost something, and nobody knows how much went in."""
+        return any(put.cost and not put.amount for put in (self.standard, self.actual))
+
 
 def why(standard: Mapping[str, Put], actual: Mapping[str, Put]) -> list[Variance]:
     """The variances from the earlier lot to the later, by what went into one piece.
@@ -119,12 +124,12 @@ def why(standard: Mapping[str, Put], actual: Mapping[str, Put]) -> list[Variance
     pairs = [
         _pair(key, standard, actual) for key in dict.fromkeys([*standard, *actual])
     ]
-    mixed = [pair for pair in pairs if pair.component == MIXED]
+    mixed = [pair for pair in pairs if pair.component == MIXED and not pair.unmeasured]
     blend = _blend(mixed) if len(mixed) > 1 else []
     found = [
         one
         for pair in pairs
-        for one in _of_one(pair, usage=not (blend and pair.component == MIXED))
+        for one in _of_one(pair, usage=not (blend and pair in mixed))
     ]
     return [one for one in [*found, *blend] if one.amount]
 
@@ -144,8 +149,9 @@ def _pair(key: str, standard: Mapping[str, Put], actual: Mapping[str, Put]) -> _
 
 
 def _of_one(pair: _Pair, *, usage: bool) -> list[Variance]:
-    if pair.component == SHARED:
-        return [Variance("overhead", pair.key, pair.actual.cost - pair.standard.cost)]
+    if pair.component == SHARED or pair.unmeasured:
+        kind = "overhead" if pair.component == SHARED else "cost"
+        return [Variance(kind, pair.key, pair.actual.cost - pair.standard.cost)]
     worked = pair.component == LABOUR
     words = ("labour rate", "labour efficiency") if worked else ("price", "usage")
     found = [

@@ -1,5 +1,6 @@
 """What costing keeps, for Django and for whoever stands above."""
 
+from costing.models.prices import Channel, Price, Target
 from costing.models.statements import Statement
 
-__all__ = ["Statement"]
+__all__ = ["Channel", "Price", "Statement", "Target"]

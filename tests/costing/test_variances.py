@@ -11,8 +11,10 @@ from hypothesis import strategies as st
 from costing.domain.variances import Put, total, why
 
 AMOUNT = st.integers(0, 5000).map(lambda n: F(n, 100))
-PUT = st.builds(
-    lambda amount, price: (amount, amount * price), AMOUNT, st.integers(0, 900).map(F)
+PUT = st.one_of(
+    st.builds(lambda n, price: (n, n * price), AMOUNT, st.integers(0, 900).map(F)),
+    # What cost something, in an amount that nobody knows.
+    st.builds(lambda cost: (F(0), cost), AMOUNT),
 )
 KINDS = {
     "rapeseed": "oil",
