@@ -11,7 +11,8 @@ from fractions import Fraction
 
 from costing.domain.components import ORDER
 
-PITCH, BAR, TALL = 64, 40, 240
+# From one bar to the next: few lots spread over the page.
+PAGE, NARROW, BROAD, TALL = 1000, 64, 140, 240
 LEFT, TOP, FOOT, EDGE = 56, 28, 84, 12
 TICKS = 4
 
@@ -53,6 +54,7 @@ class Bars:
     ticks: tuple[Tick, ...]
     width: int
     height: int
+    bar: int
 
     @property
     def foot(self) -> int:
@@ -64,16 +66,18 @@ def bars_of(lots: Sequence[tuple[str, Mapping[str, Fraction] | None]]) -> Bars:
     sums = [_above_zero(parts) for _, parts in lots if parts is not None]
     step = _round_step(max(sums, default=Fraction(0)))
     most = step * TICKS
+    pitch = min(max(PAGE // max(len(lots), 1), NARROW), BROAD)
+    wide = pitch * 5 // 8
     bars = []
     for place, (code, parts) in enumerate(lots):
-        x, y, pieces = LEFT + EDGE + place * PITCH, Fraction(TOP + TALL), []
+        x, y, pieces = LEFT + EDGE + place * pitch, Fraction(TOP + TALL), []
         for name in ORDER:
             cost = (parts or {}).get(name, Fraction(0))
             if cost > 0:
                 height = cost * TALL / most
                 y -= height
                 pieces.append(Piece(name, _pen(y), _pen(height)))
-        bars.append(Bar(code, x, x + BAR // 2, _pen(y), tuple(pieces)))
+        bars.append(Bar(code, x, x + wide // 2, _pen(y), tuple(pieces)))
     ticks = [
         Tick(
             Decimal(figure.numerator) / figure.denominator,
@@ -81,8 +85,8 @@ def bars_of(lots: Sequence[tuple[str, Mapping[str, Fraction] | None]]) -> Bars:
         )
         for figure in (step * count for count in range(TICKS + 1))
     ]
-    width = LEFT + 2 * EDGE + max(len(lots), 1) * PITCH
-    return Bars(tuple(bars), tuple(ticks), width, TOP + TALL + FOOT)
+    width = LEFT + 2 * EDGE + max(len(lots), 1) * pitch
+    return Bars(tuple(bars), tuple(ticks), width, TOP + TALL + FOOT, wide)
 
 
 def _above_zero(parts: Mapping[str, Fraction]) -> Fraction:

@@ -57,29 +57,14 @@ class ChannelForm(Card):
         "0.05, 0.50 or 1: prices worked out are rounded up to it. 0.01 if left open.",
     )
     ending = _money("Prices end on", "0.95 with a step of 1 gives 2.95, 3.95.")
-    folded = (
-        "percent",
-        "consignment",
-        "payment",
-        "payment_fixed",
-        "fixed",
-        "shipping",
-        "pieces_per_order",
-        "stall_fee",
-        "pieces_a_day",
-        "step",
-        "ending",
-    )
 
     class Meta:
         model = Channel
         fields = (
             "name",
             "kind",
-            "tax",
-            "tax_inside",
-            "percent",
             "consignment",
+            "percent",
             "payment",
             "payment_fixed",
             "fixed",
@@ -87,6 +72,8 @@ class ChannelForm(Card):
             "pieces_per_order",
             "stall_fee",
             "pieces_a_day",
+            "tax",
+            "tax_inside",
             "step",
             "ending",
         )

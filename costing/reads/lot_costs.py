@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from fractions import Fraction
 
 from django.db.models import OuterRef, QuerySet, Subquery
@@ -20,9 +21,14 @@ def made_lots() -> QuerySet[Movement]:
     return rows.exclude(still_a_trial()).order_by("on", "id")
 
 
-def products() -> list[Item]:
-    """What is made here and sold in pieces, each with ``last``: its last lot's key."""
+def products(until: date | None = None) -> list[Item]:
+    """What is made here and sold in pieces, each with ``last``: its last lot's key.
+
+    ``until`` leaves out what was made after that day.
+    """
     last = made_lots().filter(lot__item=OuterRef("pk")).order_by("-on", "-id")
+    if until is not None:
+        last = last.filter(on__lte=until)
     rows = Item.objects.filter(kind=Item.Kind.MADE, unit=Item.Unit.PIECE)
     return list(rows.annotate(last=Subquery(last.values("lot")[:1])).order_by("name"))
 

@@ -18,8 +18,8 @@ from production.quantities.domain.units import GRAMS
 class ListRow:
     """One product; ``prices`` in the order of the channels, None: not offered there.
 
-    ``size`` is what one held in its last lot, "" where nobody wrote it. ``since`` is
-    the day from which the youngest of its prices counts.
+    ``size`` is what one held in its last lot by then, "" where nobody wrote it.
+    ``since`` is the day from which the youngest of its prices counts.
     """
 
     item: Item
@@ -30,16 +30,12 @@ class ListRow:
 
 @dataclass(frozen=True, slots=True)
 class PriceList:
-    """Prices of a day in some channels; ``since`` is when the last of them began."""
+    """Prices of a day in some channels."""
 
     workshop: Workshop | None
     day: date
     channels: tuple[Channel, ...]
     rows: tuple[ListRow, ...]
-
-    @property
-    def since(self) -> date | None:
-        return max((row.since for row in self.rows), default=None)
 
 
 def price_list(channels: Sequence[Channel], day: date) -> PriceList:
@@ -50,7 +46,7 @@ def price_list(channels: Sequence[Channel], day: date) -> PriceList:
     for (item, channel), price in asked.items():
         by_item.setdefault(item, {})[channel] = price
     items = Item.objects.filter(pk__in=by_item).order_by("name")
-    lots = last_lots([item for item in products() if item.pk in by_item])
+    lots = last_lots([item for item in products(day) if item.pk in by_item])
     us = workshop is not None and workshop.units == "us"
     rows = []
     for item in items:

@@ -4,8 +4,7 @@ import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html
 
-from costing.models.prices import Channel
-from costing.templatetags.prices import cents, share
+from costing.templatetags.prices import cents, said, share
 from production.pages.tables import House, Link
 
 NUMBER = {"td": {"class": "number"}, "th": {"class": "number"}}
@@ -72,13 +71,17 @@ class Channels(House):
     empty_words = "No channel is known yet: a shop, a stall, a web page."
     fill, fill_words = "channel-add", "Add a channel"
     name = Link()
+    kind = tables.Column()
+    leaves = number(accessor="reckoned__leaves", verbose_name="Leaves of a price")
+    each = number(accessor="reckoned__fixed_each", verbose_name="and takes a piece")
+    said = tables.Column(accessor="tax_inside", verbose_name="Prices are said")
     prices = tables.Column(accessor="price_count", attrs=NUMBER)
 
-    class Meta(House.Meta):
-        model = Channel
-        fields = ("name", "kind", "percent", "consignment", "tax", "prices")
-
-    def render_percent(self, value):
+    def render_leaves(self, value):
         return share(value)
 
-    render_consignment = render_tax = render_percent
+    def render_each(self, value):
+        return cents(value) if value else "\u2013"
+
+    def render_said(self, record):
+        return said(record)

@@ -4,10 +4,11 @@ from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
 from django import template
+from django.utils.html import format_html
 
 from costing.templatetags.costs import cost
 from production.quantities.domain.numbers import grouped
-from production.templatetags.formatting import about, money
+from production.templatetags.formatting import money
 
 register = template.Library()
 
@@ -32,8 +33,11 @@ def exactly(value, currency=""):
 
 @register.filter
 def share(value):
-    """A share in percent to one place."""
-    return about(value if value is None else _places(value, "0.000001"))
+    """A share in percent to one place, so that a column lines up."""
+    if value is None:
+        return "\u2013"
+    text = grouped(_places(value * 100, "0.1"), places=True)
+    return format_html('<span class="figure">{} <small>%</small></span>', text)
 
 
 @register.filter
@@ -52,3 +56,9 @@ def fine(value):
 def figured(value):
     """A figure of what moved, to two places, or four where it is small."""
     return grouped(_places(value, "0.01" if abs(value) >= 1 else "0.0001"), places=True)
+
+
+@register.filter
+def bare(value):
+    """Money to the cent as the text of a picture, without its currency."""
+    return grouped(_places(value, "0.01"), places=True)

@@ -23,6 +23,7 @@ def channels(request):
     rows = list(Channel.objects.all())
     for row in rows:
         row.price_count = counted.get(row.pk, 0)
+        row.reckoned = channel_of(row)
     table = Channels(rows)
     RequestConfig(request, paginate=False).configure(table)
     return render(request, "costing/channels.html", {"table": table})
@@ -37,7 +38,7 @@ def channel(request, pk):
     page = {
         "channel": found,
         "today": day,
-        "leaves": reckoned.leaves,
+        "leaves": reckoned.leaves * 100,
         "each": reckoned.fixed_each,
         "sold": sold_under(found.name),
         "prices": sorted(

@@ -14,6 +14,8 @@ from production.quantities.domain.units import A_KILO
 
 # As many bars as a page shows without knotting; earlier lots have their own pages.
 MOST = 24
+# Differences below it are told together; what each is stands behind a fold.
+SMALL = Fraction(1, 1000)
 WORDS = {
     "price": "price of {}",
     "usage": "usage of {}",
@@ -70,13 +72,17 @@ def _why(request, known, each):
     found = why(a.puts, b.puts)
     found.sort(key=lambda one: (-abs(one.amount), one.kind, one.of))
     items = {**a.items, **b.items}
+    shown = [one for one in found if abs(one.amount * each) >= SMALL]
     return {
         "form": form,
         "earlier": a.of,
         "later": b.of,
         "earlier_cost": a.of.cost * each,
         "later_cost": b.of.cost * each,
-        "causes": [_cause(one, a, b, items, each) for one in found],
+        "causes": [_cause(one, a, b, items, each) for one in shown],
+        "small": [_cause(one, a, b, items, each) for one in found if one not in shown],
+        "rest": total(one for one in found if one not in shown) * each,
+        "none": not found,
         "difference": total(found) * each,
     }
 

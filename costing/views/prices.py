@@ -9,8 +9,9 @@ from django.urls import reverse
 from django_tables2 import RequestConfig
 
 from costing.actions.prices import set_price, set_target
+from costing.domain.channels import TAKEN
 from costing.domain.components import ORDER
-from costing.domain.offers import Wanted, at, bands, offer
+from costing.domain.offers import COSTS, LEFT, Wanted, at, bands, offer
 from costing.domain.pricing import variable_cost
 from costing.forms.prices import (
     PriceForm,
@@ -124,6 +125,7 @@ def _worked_out(parts, facts, hours, item):
         )
     return {
         "rows": rows,
+        "split": _split(rows),
         "wanted": wanted,
         "asks": wanted.margin is not None or wanted.markup is not None,
         "parts": [(name, parts[name]) for name in ORDER if parts.get(name)],
@@ -132,6 +134,20 @@ def _worked_out(parts, facts, hours, item):
         "hours": hours,
         "minutes": None if hours is None else hours * 60,
     }
+
+
+def _split(rows):
+    """Who gets what as one table: a row a hand, a column a channel."""
+    shown = [row for row in rows if row["bands"]]
+    names = dict.fromkeys(band.name for row in shown for band in row["bands"])
+    table = []
+    for name in sorted(names, key=(*TAKEN, *COSTS, LEFT).index):
+        cells = []
+        for row in shown:
+            found = {band.name: band.amount for band in row["bands"]}
+            cells.append((row["channel"], found.get(name)))
+        table.append((name, cells))
+    return {"heads": [row["channel"] for row in shown], "rows": table}
 
 
 def _met(stands, wanted):

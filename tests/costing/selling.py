@@ -26,7 +26,9 @@ def target(margin="0.60", item=None):
     )
 
 
-def bottled(code, makes="hand wash", *, soap="12.25", packaging="7.80", **facts):
+def bottled(
+    code, makes="hand wash", *, soap="12.25", packaging="7.80", net="245", **facts
+):
     """Ten bottles: 245 g each of soap at so much for 2450 g, and their packaging."""
     thin = make.lot(f"T-{code}", grams="2450", price=soap)
     bottles = make.bottles(f"B-{code}", pieces="10", price=packaging)
@@ -37,6 +39,6 @@ def bottled(code, makes="hand wash", *, soap="12.25", packaging="7.80", **facts)
         amount="10",
         unit="piece",
         code=code,
-        net_mass="245",
+        net_mass=net,
         **facts,
     )

@@ -92,3 +92,11 @@ def test_the_page_shows_what_it_prints(desk, stall):
         in desk.get(reverse("price-list"), {"of": "9", "on": "x"}).content.decode()
     )
     assert desk.get(reverse("price-list-pdf")).status_code == 404
+
+
+def test_the_size_is_that_of_the_last_lot_by_then(stall):
+    first = bottled("F-1", on=make.day(2))
+    priced(first.item, stall, valid_from=make.day(1))
+    bottled("F-2", net="244", on=make.day(9))
+    assert price_list([stall], make.day(5)).rows[0].size == "245 g"
+    assert price_list([stall], make.day(9)).rows[0].size == "244 g"
