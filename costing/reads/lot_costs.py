@@ -1,18 +1,22 @@
 """What one gram or piece of lots cost: by component, and by what went into it."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 
 from django.db.models import OuterRef, QuerySet, Subquery
 
-from costing.domain.rollup import NANO, LotValue
+from costing.domain.rollup import NANO, LotValue, Valuation, roll_up
 from costing.domain.variances import LABOUR, Put
 from costing.reads.book import FEW, Book, book_behind, whole_book
 from production.models import Item, Lot, Movement, still_a_trial
 from production.record.reads.restated import as_now
 from production.yields.reads import standing_work
+
+ZERO = Fraction(0)
+# The kinds of work that a person's hours are written as, paid or not.
+WORKED = (LABOUR, "unpaid")
 
 
 def made_lots() -> QuerySet[Movement]:
@@ -48,7 +52,7 @@ class LotCost:
     def cost(self) -> Fraction | None:
         if self.parts is None:
             return None
-        return sum(self.parts.values(), Fraction(0))
+        return sum(self.parts.values(), ZERO)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,13 +69,14 @@ class Opened:
 
     @property
     def hours(self) -> Fraction | None:
-        """Hours of work in one; None where none was written, or at no rate."""
-        return self.puts[LABOUR].amount if LABOUR in self.puts else None
+        """Hours of people's work in one; None where none was written."""
+        hours = [self.puts[kind].amount for kind in WORKED if kind in self.puts]
+        return sum(hours, ZERO) if hours else None
 
     def cost_of(self, item: Item) -> Fraction:
         """What of its unit cost is this material's."""
         put = self.puts.get(key_of(item.pk))
-        return put.cost if put else Fraction(0)
+        return put.cost if put else ZERO
 
 
 def key_of(item: int) -> str:
@@ -104,41 +109,45 @@ def open_lots(lots: Sequence[Lot]) -> dict[int, Opened]:
     costs = costs_of(lots, book)
     found = {lot.pk: book.sources(lot.code) for lot in lots}
     codes = {row.code for rows in found.values() for row in rows if row.kind == "lot"}
-    came = {
-        lot.code: lot.item
-        for lot in Lot.objects.filter(code__in=codes).select_related("item")
-    }
-    hours = _hours({row.code for rows in found.values() for row in rows} - codes)
-    work = {node.code: node.work for node in book.batches}
+    bought = Lot.objects.filter(code__in=codes).select_related("item")
+    came = {lot.code: lot.item for lot in bought}
+    items = {key_of(item.pk): item for item in came.values()}
+    worked = _worked(book)
     opened = {}
     for lot in lots:
-        puts: dict[str, Put] = {}
+        hours = worked.lots[lot.code]
+        unit = NANO * Fraction(hours.rate_amount or 1)
+        amounts = {kind: nano / unit for kind, nano in hours.rate_parts.items()}
+        puts = {kind: Put(kind, amount, ZERO) for kind, amount in amounts.items()}
         for row in found[lot.pk]:
+            key, amount = row.component, ZERO
             if row.kind == "lot":
                 key = key_of(came[row.code].pk)
                 each = book.valuation.lots[row.code].known_unit_cost
-                amount = row.exact / each if each else Fraction(0)
-            else:
-                key = row.component
-                each = Fraction(work[row.code][key], NANO)
-                amount = row.exact * hours.get((row.code, key), 0) / each
-            before = puts.get(key, Put(row.component, Fraction(0), Fraction(0)))
+                amount = row.exact / each if each else ZERO
+            before = puts.get(key, Put(row.component, ZERO, ZERO))
             puts[key] = Put(
                 before.component, before.amount + amount, before.cost + row.exact
             )
-        items = {key_of(item.pk): item for item in came.values()}
         opened[lot.pk] = Opened(costs[lot.pk], puts, items)
     return opened
 
 
-def _hours(codes: set[str]) -> dict[tuple[str, str], Fraction]:
-    """Hours of batches, by code and kind of work."""
-    found: dict[tuple[str, str], Fraction] = {}
+def _worked(book: Book) -> Valuation:
+    """The same book with hours in place of money, by kind: they go where cost goes.
+
+    So hours at no rate are known too.
+    """
+    found: dict[str, dict[str, int]] = {}
+    codes = [node.code for node in book.batches]
     rows = standing_work().filter(batch__code__in=codes).select_related("batch")
     for row in as_now(rows):
-        key = (row.batch.code, str(row.kind))
-        found[key] = found.get(key, Fraction(0)) + Fraction(row.hours)
-    return found
+        parts = found.setdefault(row.batch.code, {})
+        parts[row.kind] = parts.get(row.kind, 0) + int(row.hours * NANO)
+    return roll_up(
+        [replace(node, bought={}, known=True) for node in book.lots],
+        [replace(node, work=found.get(node.code, {})) for node in book.batches],
+    )
 
 
 def lots_of(item: Item, most: int) -> list[Lot]:

@@ -77,6 +77,14 @@ class TestWhy:
         assert total(found) == b.of.cost - a.of.cost
         assert (a.hours, b.hours) == (F("0.1"), F("0.15"))
 
+    def test_hours_at_no_rate_are_hours(self):
+        lot = bottled("F-1", work=hours("2", "0"))
+        opened = open_lots([lot])[lot.pk]
+        assert (opened.hours, opened.of.cost) == (F("0.2"), F("2.005"))
+        other = bottled("F-2", work=hours("2", "18"))
+        found = why(opened.puts, open_lots([other])[other.pk].puts)
+        assert [(one.kind, one.amount) for one in found] == [("labour rate", F("3.6"))]
+
     def test_usage_through_a_paste(self):
         """900 g came of 1000 g of one oil, then 800 g: 90 g a bottle need more oil."""
         made = []
