@@ -11,6 +11,7 @@ from costing.models.prices import Channel, Price
 from costing.reads.lot_costs import LotCost, Opened, costs_of, open_lots, products
 from costing.reads.prices import Targets, channel_of, prices_on, targets
 from production.models import Item, Lot
+from production.quantities.domain.numbers import money
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +27,21 @@ class Asked:
     price: Price | None
     sold: Sold | None
     target: Decimal | None
+
+    # For a table and its sheet, to the places that money is typed with.
+    @property
+    def unit_cost(self) -> Decimal | None:
+        cost = self.cost.cost if self.cost else None
+        return None if cost is None else money(cost)
+
+    @property
+    def margin(self) -> Decimal | None:
+        """A share of the price."""
+        return money(self.sold.margin) if self.sold else None
+
+    @property
+    def contribution(self) -> Decimal | None:
+        return money(self.sold.contribution) if self.sold else None
 
     @property
     def met(self) -> bool | None:

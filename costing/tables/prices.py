@@ -19,11 +19,11 @@ def number(**facts):
 class Prices(House):
     product = tables.Column(accessor="item__name")
     channel = tables.Column(accessor="channel__name", empty_values=())
-    cost = number(accessor="cost__cost", verbose_name="Cost of one")
+    cost = number(accessor="unit_cost", verbose_name="Cost of one")
     price = number(accessor="price__price")
-    margin = number(accessor="sold__margin")
+    margin = number()
     target = number()
-    contribution = number(accessor="sold__contribution")
+    contribution = number()
     met = tables.Column(
         verbose_name="Target met", empty_values=(), order_by=("-gap", "met")
     )
@@ -52,13 +52,13 @@ class Prices(House):
         return cents(record.price.price) if record.price else "\u2013"
 
     def render_margin(self, record):
-        return share(record.sold.margin if record.sold else None)
+        return share(record.margin)
 
     def render_target(self, value):
         return share(value)
 
     def render_contribution(self, record):
-        return cents(record.sold.contribution) if record.sold else "\u2013"
+        return cents(record.contribution) if record.sold else "\u2013"
 
     def render_met(self, record):
         if record.met is None:

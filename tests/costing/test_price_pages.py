@@ -2,11 +2,13 @@
 
 from datetime import date
 from decimal import Decimal as D
+from io import BytesIO
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from openpyxl import load_workbook
 
 from costing.actions.prices import change_channel, set_price, set_target
 from costing.models.prices import Channel, Price, Target
@@ -189,7 +191,12 @@ class TestTheList:
     def test_it_is_taken_as_a_sheet(self, desk):
         priced(bottled("F-1").item, channel())
         answer = desk.get(reverse("prices"), {"sheet": "xlsx"})
-        assert answer.status_code == 200
+        sheet = load_workbook(BytesIO(b"".join(answer.streaming_content))).active
+        cells = [cell.value for row in sheet.iter_rows() for cell in row]
+        # Figures, so that they can be summed: 2.005, 9.00, 6.995 / 9.
+        assert {2.005, 9, 0.7772, 6.995} <= {
+            one for one in cells if isinstance(one, int | float)
+        }
 
     def test_an_empty_book(self, desk):
         assert "Add a channel" in page(desk, "prices")
