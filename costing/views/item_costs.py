@@ -6,6 +6,7 @@ from django.shortcuts import get_object_or_404, render
 
 from costing.domain.components import ORDER
 from costing.domain.lot_bars import bars_of
+from costing.domain.rollup import NANO
 from costing.domain.variances import total, why
 from costing.forms.item_costs import PairForm
 from costing.reads.lot_costs import costs_of, lots_of, open_lots
@@ -16,6 +17,8 @@ from production.quantities.domain.units import A_KILO
 MOST = 24
 # Differences below it are told together; what each is stands behind a fold.
 SMALL = Fraction(1, 1000)
+# Less than a nano is what rounding left, and no cause; the sum has it all the same.
+DUST = Fraction(1, NANO)
 WORDS = {
     "price": "price of {}",
     "usage": "usage of {}",
@@ -72,6 +75,7 @@ def _why(request, known, each):
     found = why(a.puts, b.puts)
     found.sort(key=lambda one: (-abs(one.amount), one.kind, one.of))
     items = {**a.items, **b.items}
+    told = [one for one in found if abs(one.amount * each) >= DUST]
     shown = [one for one in found if abs(one.amount * each) >= SMALL]
     return {
         "form": form,
@@ -80,9 +84,9 @@ def _why(request, known, each):
         "earlier_cost": a.of.cost * each,
         "later_cost": b.of.cost * each,
         "causes": [_cause(one, a, b, items, each) for one in shown],
-        "small": [_cause(one, a, b, items, each) for one in found if one not in shown],
+        "small": [_cause(one, a, b, items, each) for one in told if one not in shown],
         "rest": total(one for one in found if one not in shown) * each,
-        "none": not found,
+        "none": not told,
         "difference": total(found) * each,
     }
 

@@ -57,14 +57,14 @@ def price(request, pk):
     opened = open_lots(lots)[lots[0].pk] if lots else None
     target = targets().of(item.pk)
     first = {} if target is None else {"margin": target}
-    form = WantedForm(request.GET if _asked(request) else None, initial=first)
+    form = WantedForm(request.GET if was_asked(request) else None, initial=first)
     page = {"item": item, "form": form, "target": target, "opened": opened}
     if opened is not None and opened.of.parts is None:
         page["missing"] = why_unknown(opened.of.missing)
     elif opened is not None:
-        facts = _facts(form, first)
+        facts = facts_of(form, first)
         hours = opened.hours
-        page |= _worked_out(opened.of.parts, facts, hours, item)
+        page |= worked_out(opened.of.parts, facts, hours, item)
         page["lot"] = opened.of.lot
     page["history"] = history_of(item)
     return render(request, "costing/price.html", page)
@@ -75,28 +75,31 @@ def price_typed(request):
     first = {}
     if (target := targets().all) is not None:
         first["margin"] = target
-    form = TypedCostForm(request.GET if _asked(request) else None, initial=first)
+    form = TypedCostForm(request.GET if was_asked(request) else None, initial=first)
     page = {"form": form}
     if form.is_bound and form.is_valid():
         minutes = form.cleaned_data["minutes"]
         hours = Fraction(minutes) / 60 if minutes else None
         parts = {name: Fraction(cost) for name, cost in form.parts().items()}
-        page |= _worked_out(parts, form.cleaned_data, hours, None)
+        page |= worked_out(parts, form.cleaned_data, hours, None)
     return render(request, "costing/price_typed.html", page)
 
 
-def _asked(request):
+def was_asked(request):
     """Whether the form was sent, and not only its page opened."""
     return "margin" in request.GET
 
 
-def _facts(form, first):
+def facts_of(form, first):
     """What was typed; while nothing was, or it is faulted, what stands there first."""
     return form.cleaned_data if form.is_bound and form.is_valid() else first
 
 
-def _worked_out(parts, facts, hours, item):
-    """Every channel with the price wanted and the one that stands."""
+def worked_out(parts, facts, hours, item):
+    """Every channel with the price wanted and that which stands: ``_offers.html``.
+
+    ``parts`` is the cost of one by component, ``hours`` of work in it or None.
+    """
     wanted = Wanted(
         margin=_fraction(facts.get("margin")),
         markup=_fraction(facts.get("markup")),
