@@ -13,6 +13,7 @@ from config.demo.acts import (
     write_own_rule,
 )
 from config.demo.people import People, let_in, who_writes
+from config.demo.prices import write_prices
 from production.exchange.actions.replaying import carry_out
 from production.models import Deed
 from production.record.domain.text import Group, read
@@ -33,6 +34,7 @@ def fill(password: str) -> None:
         last = Deed.objects.latest("on").on
         write_own_rule(people, last)
         invent_assessments(people, last)
+        write_prices(people, last)
 
 
 def told() -> tuple[str, list[Group]]:

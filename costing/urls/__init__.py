@@ -2,6 +2,7 @@
 
 from costing.urls.books import urlpatterns as books
 from costing.urls.ideas import urlpatterns as ideas
+from costing.urls.prices import urlpatterns as prices
 from costing.urls.value import urlpatterns as value
 
-urlpatterns = [*books, *ideas, *value]
+urlpatterns = [*books, *ideas, *prices, *value]

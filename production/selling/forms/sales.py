@@ -43,6 +43,7 @@ class SaleLineForm(RowForm):
     )
     tax = MoneyField(
         label="Sales tax of the line",
+        required=False,
         help_text="As the paper says; left empty, it goes by the rate.",
     )
     folded = ("tax",)
