@@ -3,18 +3,22 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from decimal import Decimal
 from fractions import Fraction
 
 from django.db.models import OuterRef, QuerySet, Subquery
 
-from costing.domain.rollup import NANO, LotValue, Valuation, roll_up
+from costing.domain.rollup import NANO, LotValue, Parts, Valuation, roll_up
 from costing.domain.variances import LABOUR, Put
-from costing.reads.book import FEW, Book, book_behind, whole_book
+from costing.models import KeptLot
+from costing.reads.book import Book, book_behind, whole_book
 from production.models import Item, Lot, Movement, still_a_trial
 from production.record.reads.restated import as_now
 from production.yields.reads import standing_work
 
 ZERO = Fraction(0)
+# Beyond so many lots one walk over the whole book is shorter than a walk for each.
+FEW = 20
 # The kinds of work that a person's hours are written as, paid or not.
 WORKED = (LABOUR, "unpaid")
 
@@ -84,21 +88,31 @@ def key_of(item: int) -> str:
 
 
 def costs_of(lots: Iterable[Lot], book: Book | None = None) -> dict[int, LotCost]:
-    """By the key of the lot; the queries do not grow with the lots."""
+    """By the key of the lot, as kept or as a book works it out; two queries."""
     lots = list(lots)
-    if not lots:
-        return {}
-    values = (book or whole_book()).valuation.lots
-    return {lot.pk: _cost(lot, values[lot.code]) for lot in lots}
+    if book is not None:
+        return {lot.pk: _worked_out(lot, book.valuation.lots[lot.code]) for lot in lots}
+    kept = KeptLot.objects.in_bulk([lot.pk for lot in lots])
+    keys = {key for row in kept.values() for key in row.missing}
+    codes = dict(Lot.objects.filter(pk__in=keys).values_list("pk", "code"))
+    return {lot.pk: _as_kept(lot, kept[lot.pk], codes) for lot in lots}
 
 
-def _cost(lot: Lot, value: LotValue) -> LotCost:
+def _worked_out(lot: Lot, value: LotValue) -> LotCost:
     if value.unit_cost is None:
         return LotCost(lot, None, value.missing)
-    unit = NANO * Fraction(value.rate_amount)
-    return LotCost(
-        lot, {name: nano / unit for name, nano in sorted(value.rate_parts.items())}
-    )
+    return LotCost(lot, _parts(value.rate_parts, value.rate_amount))
+
+
+def _as_kept(lot: Lot, row: KeptLot, codes: Mapping[int, str]) -> LotCost:
+    if row.unit_cost is None:
+        return LotCost(lot, None, frozenset(codes[key] for key in row.missing))
+    return LotCost(lot, _parts(row.rate, row.rate_amount))
+
+
+def _parts(rate: Parts, amount: Decimal) -> dict[str, Fraction]:
+    unit = NANO * Fraction(amount)
+    return {name: nano / unit for name, nano in sorted(rate.items())}
 
 
 def open_lots(lots: Sequence[Lot]) -> dict[int, Opened]:

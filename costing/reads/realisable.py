@@ -8,8 +8,8 @@ from fractions import Fraction
 
 from costing.domain.books import Held
 from costing.domain.realisable import OnShelf, Proposal, propose
-from costing.reads.book import unit_costs
 from costing.reads.figures import terms
+from costing.reads.kept import unit_costs
 from production.models import Item, LinePrice, Lot, Movement, SaleLine
 from production.record.reads.restated import as_now
 
