@@ -89,6 +89,17 @@ def owed_to(customer: Customer | None, channel: str) -> Decimal:
     )
 
 
+def deposits_on(sales: Iterable[int], until: date | None = None) -> dict[int, Decimal]:
+    """What was taken as deposits with these sales, by their keys, less what came back
+    full; three queries."""
+    wanted = set(sales)
+    lines = {pk: row for pk, row in _lines().items() if row.sale_id in wanted}
+    found: dict[int, Decimal] = defaultdict(Decimal)
+    for line, amount in _moved(lines, until):
+        found[line.sale_id] += amount * line.deposit
+    return found
+
+
 def deposits_owed(until: date | None = None) -> Decimal:
     """What is owed in all: a debt of the workshop, no revenue."""
     return sum((one.owed for one in deposits(until)), ZERO)
@@ -141,27 +152,3 @@ def to_wash() -> list[Lot]:
     came = EmptyBack.objects.values("movement__lot")
     rows = Lot.objects.in_stock().filter(pk__in=came, status=Status.Word.QUARANTINE)
     return list(rows.select_related("item").order_by("pk"))
-
-
-@dataclass(frozen=True, slots=True)
-class Takings:
-    """What a sale came to: goods, deposits, and both; goods None where no price is."""
-
-    goods: Decimal | None
-    deposit: Decimal
-
-    @property
-    def in_all(self) -> Decimal | None:
-        return None if self.goods is None else self.goods + self.deposit
-
-
-def takings(lines: Iterable[SaleLine]) -> Takings:
-    """Of lines as they are now: money as typed, times pieces or grams."""
-    rows = list(lines)
-    prices = [row.unit_price for row in rows]
-    known = [price for price in prices if price is not None]
-    goods = [row.amount * (row.unit_price or ZERO) for row in rows]
-    return Takings(
-        goods=sum(goods, ZERO) if len(known) == len(rows) else None,
-        deposit=sum((row.amount * (row.deposit or ZERO) for row in rows), ZERO),
-    )

@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from production.quantities.domain.numbers import ZERO, cents
 from production.selling.models import Sale, SalePaid
+from production.selling.reads.deposits import deposits_on
 from production.selling.reads.revenue import in_all, revenues_of
 
 
@@ -15,12 +16,15 @@ from production.selling.reads.revenue import in_all, revenues_of
 class SaleOpen:
     """A sale, what it comes to less what came back, and what was paid of it.
 
+    ``deposit`` is a part of it that is no revenue: it is owed back for the bottles.
+
     ``owed``, to the cent, is None while a price is not known; ``left`` is what is still
     to come, 0 where somebody said that nothing more is expected.
     """
 
     sale: Sale
     owed: Decimal | None
+    deposit: Decimal
     paid: Decimal
     settled: bool
     payments: tuple[SalePaid, ...]
@@ -33,7 +37,7 @@ class SaleOpen:
 
 
 def paid_of(sales: Iterable[Sale], through: date | None = None) -> list[SaleOpen]:
-    """Each of these sales, in their order; four queries for all of them."""
+    """Each of these sales, in their order; some seven queries for all of them."""
     sales = list(sales)
     keys = [sale.pk for sale in sales]
     rows = SalePaid.objects.filter(sale__in=keys).select_related("deed__by")
@@ -42,15 +46,16 @@ def paid_of(sales: Iterable[Sale], through: date | None = None) -> list[SaleOpen
     paid: dict[int, list[SalePaid]] = defaultdict(list)
     for row in rows.order_by("deed__on", "pk"):
         paid[row.sale_id].append(row)
-    brought = revenues_of(keys)
+    brought, deposits = revenues_of(keys), deposits_on(keys, through)
     found = []
     for sale in sales:
         own = [row for row in brought[sale.pk] if through is None or row.on <= through]
-        came = in_all(own)
+        came, deposit = in_all(own), deposits.get(sale.pk, ZERO)
         found.append(
             SaleOpen(
                 sale=sale,
-                owed=None if came.unpriced else cents(came.gross),
+                owed=None if came.unpriced else cents(came.gross + deposit),
+                deposit=deposit,
                 paid=sum((row.amount for row in paid[sale.pk]), ZERO),
                 settled=any(row.settles for row in paid[sale.pk]),
                 payments=tuple(paid[sale.pk]),

@@ -17,7 +17,6 @@ from production.selling.filters import CustomerFilter, ReturnFilter, SaleFilter
 from production.selling.forms.customers import CustomerForm
 from production.selling.forms.sales import LookForm, SaleForm, TakeBackForm
 from production.selling.models import Customer, Return, Sale, SaleLine
-from production.selling.reads.deposits import takings
 from production.selling.reads.papers import shown_sale_lines, with_brought
 from production.selling.reads.payments import paid_of
 from production.selling.reads.places_of_sales import taken_from
@@ -81,11 +80,9 @@ def sale(request, pk):
         pk=pk,
     )
     settle(found.lines.all())
-    standing = [line for line in found.lines.all() if line.stands]
     [paid] = paid_of([found])
     words = {
         "sale": found,
-        "takings": takings(standing),
         "lines": with_brought(found),
         "brought": in_all(revenues_of([found.pk])[found.pk]),
         "paid": paid,
