@@ -25,13 +25,13 @@ from production.quantities.domain.refusal import Refused
 DAY = timedelta(days=1)
 # How each loss is called on the page, and where it is opened.
 LOSSES = {
-    "given": ("given away: gifts, testers", "given"),
-    "samples": ("samples and what was retained", "samples"),
+    "given": ("given away", "given"),
+    "samples": ("samples", "samples"),
     "own_use": ("own use", "own-use"),
     "discarded": ("discarded", "discarded"),
-    "abnormal": ("lost in making, not normal", "abnormal"),
+    "abnormal": ("lost in making", "abnormal"),
     "counted": ("missing at a count", "counted"),
-    "development": ("trials that nobody accepted", "development"),
+    "development": ("trials not accepted", "development"),
 }
 KINDS = {"material": "materials", "packaging": "packaging", "made": "made here"}
 
@@ -118,6 +118,7 @@ def _page(found: Books, query: str):
         "missing": why_unknown(found.missing),
         "came": _came(found),
         "went": _went(found),
+        "late_stock": to_the_cent(figures.late.stock),
         "whole": to_the_cent(figures.opening + figures.purchases + figures.making_cost),
         "exact": _exact(found),
         "losses": [
