@@ -2,8 +2,10 @@
 
 from decimal import Decimal as D
 from fractions import Fraction as F
+from io import BytesIO
 
 import pytest
+from openpyxl import load_workbook
 
 from costing.actions.ideas import copy_idea
 from costing.models import ProductIdea
@@ -263,3 +265,12 @@ def test_its_page_asks_the_same_however_many_lines_it_has(page, asked):
     assert asked(lambda: page.get(f"/ideas/{few.pk}/")) == asked(
         lambda: page.get(f"/ideas/{many.pk}/")
     )
+
+
+def test_the_list_as_a_sheet_says_the_cost_of_each(page):
+    row = start(page)
+    prices_of(page, row, **REST)
+    answer = page.get("/ideas/?sheet=xlsx")
+    sheet = load_workbook(BytesIO(answer.getvalue())).active
+    cells = [cell.value for line in sheet.iter_rows() for cell in line]
+    assert any("2.86" in str(cell) for cell in cells), cells

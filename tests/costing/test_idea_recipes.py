@@ -7,10 +7,18 @@ import pytest
 from costing.models import ProductIdea
 from costing.reads.planned_bottle import planned_bottle
 from production.models import Version
+from production.recipes.actions.formulas import NewVersionLine
 from production.record.reads.clock import today
 from production.yields.domain.hours_and_losses import NewWork
 from tests import make
-from tests.costing.idea_pages import REST, again, prices_of, start, words
+from tests.costing.idea_pages import (
+    REST,
+    again,
+    management,
+    prices_of,
+    start,
+    words,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -109,3 +117,51 @@ def test_a_copy_of_an_idea_with_recipes_has_none_yet(page):
     page.post(f"/ideas/{row.pk}/copy/", {"name": "Another"})
     other = ProductIdea.objects.get(name="Another")
     assert (again(row).recipe is None, other.recipe) == (False, None)
+
+
+def test_a_recipe_said_as_an_idea_costs_the_same(page):
+    """The boxes are filled from the recipes of the first, and sent as they stand."""
+    row = start(page)
+    sent = {"key": "r", "on": str(today()), "reason": ""}
+    page.post(f"/ideas/{row.pk}/recipe/", sent)
+    row = again(row)
+    answer = page.get("/ideas/start/", {"recipe": row.recipe.pk})
+    form = answer.context["form"]
+    assert form["name"].value() == "Lavender hand wash, changed"
+    sent = management(oils=5, finishing=5, packaging=5)
+    for box in (*form, *fields_of(form)):
+        sent[box.html_name] = "" if box.value() is None else box.value()
+    sent |= {"pieces": "40", "koh_purity": "90"}
+    assert page.post("/ideas/start/", sent).status_code == 302
+    other = ProductIdea.objects.exclude(pk=row.pk).get()
+    there = {one.name: one.amount for one in planned_bottle(again(row)).lines}
+    found = {one.name: one.amount for one in planned_bottle(other).lines}
+    assert found == there
+
+
+def fields_of(form):
+    return [box for rows in form.rows.values() for one in rows for box in one]
+
+
+def test_a_recipe_that_does_more_begins_from_what_it_makes(page):
+    paste = make.item("paste", kind="made")
+    soap = make.item("soap", kind="made")
+    salt = make.item("salt", category="salt")
+    version = make.version(
+        "dilution",
+        makes=soap,
+        lines=[
+            NewVersionLine(paste, share=D("0.4")),
+            NewVersionLine(salt, share=D("0.1")),
+        ],
+    )
+    answer = page.get("/ideas/start/", {"recipe": version.pk})
+    assert "begins from what it makes" in words(answer)
+    assert answer.context["form"]["base"].value() == soap.pk
+
+
+@pytest.mark.parametrize("recipe", ["404", "x", "9" * 40, ""])
+def test_a_recipe_that_is_none_fills_nothing(page, recipe):
+    answer = page.get("/ideas/start/", {"recipe": recipe})
+    assert answer.status_code == 200
+    assert not answer.context["form"]["superfat"].value()
