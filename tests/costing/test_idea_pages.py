@@ -234,7 +234,8 @@ def test_an_idea_may_begin_from_a_recipe_of_the_book(page):
     "where", ["", "change/", "copy/", "delete/", "beside/", "made/"]
 )
 def test_no_such_idea(page, where):
-    assert page.get(f"/ideas/404/{where}").status_code == 404
+    for pk in ("404", "9" * 30):
+        assert page.get(f"/ideas/{pk}/{where}").status_code == 404
 
 
 def test_a_name_that_stands_already_is_refused(page):
