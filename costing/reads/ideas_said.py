@@ -5,7 +5,7 @@ from typing import Any
 from costing.models import ProductIdea
 from production.models import Item, ReferenceOil, Version, Work
 
-SAME = ("water_per_alkali", "rate", "minutes_batch", "minutes_piece")
+SAME = ("water_per_alkali", "rate", "minutes_batch", "minutes_piece", "energy")
 LOSSES = ("loss_cook", "loss_dilution", "loss_finishing", "loss_filling")
 # Of a list that a browser opens under a box.
 MOST = 1000

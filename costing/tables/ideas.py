@@ -10,7 +10,7 @@ from costing.tables.value import NUMBER
 from production.models import Workshop
 from production.pages.tables import Count, House, Link
 from production.quantities.domain.refusal import Refused
-from production.templatetags.formatting import money
+from production.templatetags.formatting import amount, money
 
 
 class Ideas(House):
@@ -20,30 +20,28 @@ class Ideas(House):
     beside = tables.Column(accessor="variant_of", verbose_name="Variant of")
     pieces = Count(verbose_name="Made together")
     bottle = tables.Column(
-        accessor="pk", verbose_name="One bottle", attrs=NUMBER, orderable=False
+        accessor="name", verbose_name="One bottle", attrs=NUMBER, orderable=False
     )
 
     class Meta(House.Meta):
         model = ProductIdea
         fields = ("name", "beside", "pieces", "bottle")
 
-    planned: dict | None = None
-    currency = ""
+    def render_pieces(self, value):
+        return amount(value, "piece")
 
     def render_bottle(self, record):
-        if self.planned is None:
-            self.planned = self._planned()
         planned = self.planned[record.pk]
         if isinstance(planned, Refused):
             return "cannot be worked out yet"
         cost = money(cents(planned.known), self.currency)
         return format_html("at least {}", cost) if planned.missing else cost
 
-    def _planned(self):
-        """All that this page shows, at once."""
+    def before_render(self, request):
+        """Plan all that is shown at once."""
         page = getattr(self, "page", None)
         rows = [row.record for row in (page.object_list if page else self.rows)]
         workshop = Workshop.objects.first()
         self.currency = workshop.currency if workshop else "USD"
         keys = (row.pk for row in rows)
-        return dict(zip(keys, planned_bottles(rows), strict=True))
+        self.planned = dict(zip(keys, planned_bottles(rows), strict=True))

@@ -24,9 +24,12 @@ from costing.models import ProductIdea
 from costing.reads.idea_made import made_of_it
 from costing.reads.idea_page import looked_at
 from costing.reads.ideas_beside import beside as laid_beside
+from costing.reads.recipe_as_idea import Said, recipe_as_idea
 from costing.tables.ideas import Ideas
+from production.models import Version
 from production.pages.forms.deed import DeedForm
 from production.pages.views.pages import card_page, list_page, write_page
+from production.quantities.domain.numbers import whole_number
 
 
 def _idea(pk):
@@ -49,16 +52,25 @@ def ideas(request):
 
 
 def start(request):
-    form = IdeaForm(request.POST or None)
+    recipes = Version.objects.select_related("formula__makes")
+    recipes = recipes.exclude(formula__stage="rework")
+    chosen = whole_number(request.GET.get("recipe", ""))
+    version = recipes.filter(pk=chosen).first() if chosen is not None else None
+    said = recipe_as_idea(version) if version is not None else Said()
+    form = IdeaForm(request.POST or None, initial=said.first, rows=said.rows)
     return card_page(
         request,
         form,
         write_idea,
+        template="costing/idea_start.html",
         title="A product that does not exist",
         button="Work out what a bottle costs",
         says="Say what would go into it. What is not typed is looked for in the book; "
         "what nobody knows is named, and never counted as nothing.",
         done="Written down.",
+        recipes=recipes.order_by("formula__name", "-number"),
+        chosen=chosen,
+        whole=said.whole,
     )
 
 

@@ -2,96 +2,26 @@
 
 from decimal import Decimal as D
 from fractions import Fraction as F
+from io import BytesIO
 
 import pytest
-from django.utils.html import strip_tags
+from openpyxl import load_workbook
 
 from costing.actions.ideas import copy_idea
 from costing.models import ProductIdea
 from costing.reads.planned_bottle import planned_bottle, planned_of
-from production.models import Version
 from production.recipes.actions.formulas import NewVersionLine
-from production.record.reads.clock import today
 from tests import make
+from tests.costing.idea_pages import REST, again, prices_of, said, start, words
 from tests.costing.ideas import idea, oils
 
 pytestmark = pytest.mark.django_db
-
-
-def management(**rows):
-    return {
-        f"{name}-{what}": value
-        for name, total in rows.items()
-        for what, value in (("TOTAL_FORMS", total), ("INITIAL_FORMS", 0))
-    }
-
-
-def said(**facts):
-    one, two = oils()
-    return {
-        **management(oils=2, finishing=2, packaging=2),
-        "name": "Lavender hand wash",
-        "pieces": "40",
-        "fill": "245 g",
-        "superfat": "3",
-        "water_per_alkali": "2",
-        "koh_purity": "90",
-        "soap_content": "25",
-        "minutes_batch": "90",
-        "minutes_piece": "1.5",
-        "rate": "18",
-        "energy": "2.40",
-        "loss_cook": "4",
-        "loss_dilution": "1",
-        "loss_finishing": "0.5 %",
-        "loss_filling": "2",
-        "oils-0-what": one.name,
-        "oils-0-share": "70",
-        "oils-0-quote": "15 kg for 96.00",
-        "oils-1-what": two.name,
-        "oils-1-quote": "4 kg for 31",
-        "finishing-0-what": "Glycerin",
-        "finishing-0-share": "3 %",
-        "finishing-0-quote": "6.40 per kg",
-        "finishing-1-what": "Lavender",
-        "finishing-1-share": "0.4 %",
-        "finishing-1-quote": "100 g for 19.00",
-        "packaging-0-what": "Bottle 8 oz",
-        "packaging-0-quote": "130 for 101.40",
-        "packaging-1-what": "Label 8 oz",
-        "packaging-1-quote": "300 for 55.20",
-        **facts,
-    }
 
 
 @pytest.fixture
 def page(client):
     client.force_login(make.owner())
     return client
-
-
-def start(page, **facts):
-    answer = page.post("/ideas/start/", said(**facts))
-    assert answer.status_code == 302, answer.content.decode()
-    return ProductIdea.objects.get(name=facts.get("name", "Lavender hand wash"))
-
-
-def prices_of(page, row, **quotes):
-    """Send the page of prices with a quote for each of these names."""
-    form = page.get(f"/ideas/{row.pk}/").context["form"]
-    sent = {}
-    for place, line in enumerate(form.lines):
-        sent[f"from{place}"] = form[f"from{place}"].value()
-        quote = quotes.get(line.name, form[f"quote{place}"].value() or "")
-        sent[f"quote{place}"] = quote
-    return page.post(f"/ideas/{row.pk}/prices/", sent)
-
-
-REST = {"Potassium hydroxide": "5 kg for 27.50", "Water": "1 kg for 0.002"}
-
-
-def words(answer):
-    return " ".join(strip_tags(answer.content.decode()).split())
 
 
 def test_what_has_no_price_is_named_and_the_cost_is_at_least_so_much(page):
@@ -230,10 +160,6 @@ def test_a_quote_that_is_none_changes_nothing(page, quote):
         assert "Glycerin" in {one.name for one in missing}
 
 
-def again(row):
-    return ProductIdea.objects.get(pk=row.pk)
-
-
 def test_a_price_of_the_book_says_how_old_it_is(page):
     item = make.item("Glycerin", category="additive")
     make.lot("GLY-1", item=item, grams="1000", price="7.00", on=make.day(2))
@@ -282,49 +208,6 @@ def asked(django_assert_max_num_queries):
     return count
 
 
-def test_it_becomes_recipes_that_plan_the_same(page):
-    row = start(page)
-    prices_of(page, row, **REST)
-    planned = planned_bottle(row)
-    deed = page.get(f"/ideas/{row.pk}/recipe/").context["form"]
-    sent = {"key": deed["key"].value(), "on": str(today()), "reason": ""}
-    first = page.post(f"/ideas/{row.pk}/recipe/", sent)
-    assert first.status_code == 302, words(first)
-    # A double click writes nothing more.
-    assert page.post(f"/ideas/{row.pk}/recipe/", sent).status_code == 302
-    assert Version.objects.count() == 4
-    row = ProductIdea.objects.get()
-    tub = make.koh(code="K-1", purity="0.9", grams="99999")
-    answer = page.get(
-        "/plan/",
-        {"version1": row.recipe.pk, "amount1": "40", "alkali_lot": tub.code},
-    )
-    stages = answer.context["planned"].stages
-    there = {
-        (one.need.item.name, one.need.amount) for made in stages for one in made.taken
-    }
-    for line in planned.lines:
-        # The water stands once in the cook and once in the dilution.
-        if line.unit in ("g", "piece") and line.component not in ("water", "alkali"):
-            assert (line.name, line.amount) in there
-    assert [made.comes_out for made in stages] == [
-        made.comes_out for made in planned.plan.stages
-    ]
-    text = words(page.get(f"/ideas/{row.pk}/"))
-    assert "Plan the making of 40" in text
-    assert "Nothing is made by its recipe yet" in words(
-        page.get(f"/ideas/{row.pk}/made/")
-    )
-
-
-def test_recipes_are_written_once(page):
-    row = start(page)
-    for number in range(2):
-        sent = {"key": f"k{number}", "on": str(today()), "reason": ""}
-        answer = page.post(f"/ideas/{row.pk}/recipe/", sent)
-    assert "written already" in words(answer)
-
-
 def test_an_idea_may_begin_from_a_recipe_of_the_book(page):
     oil = make.item("rapeseed oil", category="oil", oil=oils()[0])
     paste = make.item("paste", kind="made")
@@ -351,4 +234,44 @@ def test_an_idea_may_begin_from_a_recipe_of_the_book(page):
     "where", ["", "change/", "copy/", "delete/", "beside/", "made/"]
 )
 def test_no_such_idea(page, where):
-    assert page.get(f"/ideas/404/{where}").status_code == 404
+    for pk in ("404", "9" * 30):
+        assert page.get(f"/ideas/{pk}/{where}").status_code == 404
+
+
+def test_a_name_that_stands_already_is_refused(page):
+    start(page)
+    answer = page.post("/ideas/start/", said())
+    assert "already" in words(answer)
+    assert ProductIdea.objects.count() == 1
+
+
+def test_nothing_of_the_book_is_touched_by_an_idea(page):
+    before = make.book()
+    row = start(page)
+    prices_of(page, row, **REST)
+    page.get(f"/ideas/{row.pk}/")
+    assert make.book() == before
+
+
+def test_its_page_asks_the_same_however_many_lines_it_has(page, asked):
+    few = start(page, name="Few")
+    more = said(name="Many")
+    more["finishing-TOTAL_FORMS"] = "12"
+    for number in range(2, 12):
+        more[f"finishing-{number}-what"] = f"Thing {number}"
+        more[f"finishing-{number}-share"] = "0.2 %"
+    page.post("/ideas/start/", more)
+    many = ProductIdea.objects.get(name="Many")
+    page.get(f"/ideas/{few.pk}/")
+    assert asked(lambda: page.get(f"/ideas/{few.pk}/")) == asked(
+        lambda: page.get(f"/ideas/{many.pk}/")
+    )
+
+
+def test_the_list_as_a_sheet_says_the_cost_of_each(page):
+    row = start(page)
+    prices_of(page, row, **REST)
+    answer = page.get("/ideas/?sheet=xlsx")
+    sheet = load_workbook(BytesIO(answer.getvalue())).active
+    cells = [cell.value for line in sheet.iter_rows() for cell in line]
+    assert any("2.86" in str(cell) for cell in cells), cells
