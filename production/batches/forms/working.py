@@ -81,7 +81,7 @@ class WorkRow(RowForm):
     folded_words = "It drew power"
     kind = forms.ChoiceField(choices=Work.Kind)
     person = person_box(label="Who worked")
-    hours = HoursField(label="Hours", help_text="Or minutes, as 90 min or 1 h 30 min.")
+    hours = HoursField(label="Hours, or 90 min")
     rate = MoneyField(
         label="Rate for an hour",
         required=False,

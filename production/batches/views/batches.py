@@ -300,7 +300,8 @@ def work(request, code):
         note_work,
         extra={"batch": found},
         title=f"Note work on {found}",
-        says="Hours at a rate; both stay as they are written.",
+        says="Hours, or minutes as 1 h 30 min, at a rate; both stay as they are "
+        "written.",
         button="Note the work",
         to=found,
     )

@@ -46,7 +46,7 @@ def rates(request):
                 "-since", "-pk"
             ),
             "equipment": [
-                (row, known.power and row.power * known.power)
+                (row, known.power and round(row.power * known.power, 2))
                 for row in Equipment.objects.all()
             ],
             "year": now.year,
@@ -80,8 +80,13 @@ def overhead(request, year):
 def _drawn(found):
     """The year, with what its bar shows in thousandths of the longest figure."""
     longest = max(found.due or 0, found.applied, Decimal("0.0001"))
+    figures = ("due", "applied", "unshared", "too_much")
+    money = {name: getattr(found, name) for name in figures}
     return {
         "of": found,
+        "money": {n: None if v is None else round(v, 2) for n, v in money.items()},
+        "hours": round(found.hours, 2),
+        "without": round(found.stayed_without, 2),
         "due": round(1000 * (found.due or 0) / longest, 1),
         "applied": round(1000 * found.applied / longest, 1),
     }

@@ -118,6 +118,8 @@ VERBS = {
     "note a document": RandomWorkshop.note_document,
     "sell": RandomWorkshop.sell,
     "take back": RandomWorkshop.take_back,
+    "take empties": RandomWorkshop.take_empties,
+    "wash": RandomWorkshop.wash,
     "give": RandomWorkshop.give,
     "count": RandomWorkshop.count,
     "count a place": RandomWorkshop.count_a_place,

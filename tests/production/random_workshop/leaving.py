@@ -5,9 +5,10 @@ from decimal import Decimal
 from production.counting.actions import Found, count_lot, count_place
 from production.lots.actions import lot_deeds as stock_deeds
 from production.lots.actions.lot_deeds import move_lot, reweigh_lot
-from production.models import SaleLine
+from production.models import EmptyBack, Item, SaleLine
 from production.release.actions.statuses import hold_lot, reject_lot, release_lot
 from production.selling.actions import sales as sales_deeds
+from production.selling.actions.deposits import look_at_empties, take_empties_back
 from production.selling.actions.sales import NewSaleLine
 from tests.production.random_workshop.dice import rounded
 
@@ -20,7 +21,9 @@ class Leaving:
         for _ in range(1 + dice.roll(2)):
             lot = self.lot(dice)
             amount, price = self.amount(dice, lot), dice.cents(1500)
-            lines.append(NewSaleLine(lot, amount, price, self.place(dice)))
+            deposit = dice.one((None, None, Decimal("0.5")))
+            place = self.place(dice)
+            lines.append(NewSaleLine(lot, amount, price, place, deposit))
         who = dice.one((*self.customers, None))
         channel = dice.one(("", "Saturday stall", "by post"))
         sales_deeds.sell(lines=lines, customer=who, channel=channel, **self.when(dice))
@@ -33,6 +36,26 @@ class Leaving:
             then=dice.one(("restock", "destroy")),
             place=self.place(dice),
             **self.when(dice),
+        )
+
+    def take_empties(self, dice):
+        """Of a line that bore a deposit, mostly as much as it was."""
+        line = dice.one(SaleLine.objects.filter(deposit__gt=0).order_by("pk"))
+        take_empties_back(
+            item=dice.one(Item.objects.filter(unit="piece").order_by("pk")),
+            amount=Decimal(dice.roll(6)),
+            deposit=line.deposit,
+            customer=line.sale.customer,
+            channel=line.sale.channel,
+            value=dice.cents(60),
+            place=self.place(dice),
+            **self.when(dice),
+        )
+
+    def wash(self, dice):
+        back = dice.one(EmptyBack.objects.order_by("pk"))
+        look_at_empties(
+            lot=back.movement.lot, broken=Decimal(dice.roll(3)), **self.when(dice)
         )
 
     def give(self, dice):

@@ -54,11 +54,16 @@ class Making:
     def work(self, dice):
         return [
             NewWork(
-                dice.one(("labour", "energy", "overhead")),
+                kind,
                 Decimal(1 + dice.roll(90000)) / 10000,
                 dice.cents(4000),
+                person=dice.one(("", "Ines")),
+                power=Decimal(1 + dice.roll(3000)) / 1000 if kind == "energy" else None,
             )
-            for _ in range(dice.roll(3))
+            for kind in [
+                dice.one(("labour", "energy", "overhead", "unpaid"))
+                for _ in range(dice.roll(3))
+            ]
         ]
 
     def losses(self, dice):
