@@ -8,28 +8,31 @@ from decimal import Decimal
 
 from production.quantities.domain.numbers import ZERO, cents
 from production.selling.models import Sale, SalePaid
-from production.selling.reads.revenue import in_all, revenues_of
+from production.selling.reads.revenue import Revenue, in_all, revenues_of
 
 
 @dataclass(frozen=True, slots=True)
 class SaleOpen:
     """A sale, what it comes to less what came back, and what was paid of it.
 
-    ``owed``, to the cent, is None while a price is not known; ``left`` is what is still
-    to come, 0 where somebody said that nothing more is expected.
+    ``owed``, to the cent, is None while a price is not known. ``settled`` is the day on
+    which somebody said that nothing more is expected, ``given_up`` what was open of
+    that day: only what came back or was paid later counts from then on.
     """
 
     sale: Sale
     owed: Decimal | None
     paid: Decimal
-    settled: bool
     payments: tuple[SalePaid, ...]
+    settled: date | None = None
+    given_up: Decimal | None = ZERO
 
     @property
     def left(self) -> Decimal | None:
-        if self.settled:
-            return ZERO
-        return None if self.owed is None else self.owed - self.paid
+        """What is still to come; below zero it is to be paid back."""
+        if self.owed is None or self.given_up is None:
+            return ZERO if self.settled else None
+        return self.owed - self.paid - self.given_up
 
 
 def paid_of(sales: Iterable[Sale], through: date | None = None) -> list[SaleOpen]:
@@ -46,17 +49,36 @@ def paid_of(sales: Iterable[Sale], through: date | None = None) -> list[SaleOpen
     found = []
     for sale in sales:
         own = [row for row in brought[sale.pk] if through is None or row.on <= through]
-        came = in_all(own)
+        money = paid[sale.pk]
+        settled = max((row.deed.on for row in money if row.settles), default=None)
         found.append(
             SaleOpen(
                 sale=sale,
-                owed=None if came.unpriced else cents(came.gross),
-                paid=sum((row.amount for row in paid[sale.pk]), ZERO),
-                settled=any(row.settles for row in paid[sale.pk]),
-                payments=tuple(paid[sale.pk]),
+                owed=_asked(own),
+                paid=_sum(money),
+                payments=tuple(money),
+                settled=settled,
+                given_up=_given_up(own, money, settled) if settled else ZERO,
             )
         )
     return found
+
+
+def _asked(rows: Iterable[Revenue]) -> Decimal | None:
+    came = in_all(rows)
+    return None if came.unpriced else cents(came.gross)
+
+
+def _sum(money: Iterable[SalePaid]) -> Decimal:
+    return sum((row.amount for row in money), ZERO)
+
+
+def _given_up(rows: list[Revenue], money: list[SalePaid], day: date) -> Decimal | None:
+    """What was open at the end of the day on which it was settled."""
+    asked = _asked(row for row in rows if row.on <= day)
+    if asked is None:
+        return None
+    return asked - _sum(row for row in money if row.deed.on <= day)
 
 
 def open_sales(through: date | None = None) -> list[SaleOpen]:
