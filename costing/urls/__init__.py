@@ -1,5 +1,6 @@
 """Every path of costing, page by page."""
 
+from costing.urls.accountant import urlpatterns as accountant
 from costing.urls.value import urlpatterns as value
 
-urlpatterns = [*value]
+urlpatterns = [*value, *accountant]

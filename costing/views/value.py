@@ -78,7 +78,8 @@ def _totals(totals):
         return _money(getattr(totals, name))
 
     came = ("purchases", "opening", "making_cost")
-    went = ("stock", "work_in_progress", "cost_of_goods_sold", "losses")
+    went = ["stock", "work_in_progress", "cost_of_goods_sold", "losses"]
+    went += ["sent_back"] if totals.sent_back else []
     return {
         "came": [(name.replace("_", " "), of(name)) for name in came],
         "went": [(name.replace("_", " "), of(name)) for name in went],

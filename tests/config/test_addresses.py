@@ -13,7 +13,7 @@ CODE = "<code:code>"
 # There is one of each, or it is no thing at all.
 SINGLE = frozenset(
     {"bench", "day", "echo", "history", "plan", "restored", "splash", "trace"}
-    | {"value", "workshop", "healthz", "login", "logout", "password"}
+    | {"value", "workshop", "healthz", "login", "logout", "password", "accountant"}
 )
 # Pages that are about another noun than the first word of their name says.
 ABOUT = {
