@@ -20,7 +20,10 @@ FIGURES = (
     "cost_of_goods_sold",
     "losses",
     "development",
+    "sent_back",
 )
+# Said only where there is any.
+RARE = ("development", "sent_back")
 
 
 class Command(HouseCommand):
@@ -30,7 +33,8 @@ class Command(HouseCommand):
 
 All figures are strings. unit_cost has 9 places; value and parts (the value on hand,
 by component) and the totals are exact to 0.000000001, so that purchases + opening +
-making_cost = stock + work_in_progress + cost_of_goods_sold + losses. Of the losses,
+making_cost = stock + work_in_progress + cost_of_goods_sold + losses, and sent_back,
+where suppliers got anything back. Of the losses,
 development, where there is any, is what trials took that nobody accepted: such a lot
 has the value 0, and "development" beside it says what its remainder cost. Where a
 cost is not known the figure is null, "missing" names the lots and "asks" says what is
@@ -102,7 +106,7 @@ def _totals(totals: Totals, missing: list[str]) -> dict:
     return {
         name: None if missing else money_of(getattr(totals, name))
         for name in FIGURES
-        if name != "development" or totals.development
+        if name not in RARE or getattr(totals, name)
     }
 
 

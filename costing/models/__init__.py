@@ -1,5 +1,6 @@
 """What costing keeps, for Django and for whoever stands above."""
 
+from costing.models.accounts import AccountCode
 from costing.models.books import BooksTerms
 from costing.models.ideas import IdeaMaterial, ProductIdea
 from costing.models.kept import KeptBatch, KeptBy, KeptFlow, KeptLot, KeptMonth
@@ -7,6 +8,7 @@ from costing.models.prices import Channel, Price, Target
 from costing.models.statements import Statement
 
 __all__ = [
+    "AccountCode",
     "BooksTerms",
     "Channel",
     "IdeaMaterial",

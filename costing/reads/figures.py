@@ -58,7 +58,7 @@ def terms() -> BooksTerms:
 
 def sent_back(totals: Totals) -> int:
     """What suppliers got back: it was bought and then was not."""
-    return getattr(totals, "sent_back", 0)
+    return totals.sent_back
 
 
 def by_cause_of(spoilt: list[Spoilt]) -> list[tuple[Spoilt, dict[str, int]]]:

@@ -1,8 +1,9 @@
 """Every path of costing, page by page."""
 
+from costing.urls.accountant import urlpatterns as accountant
 from costing.urls.books import urlpatterns as books
 from costing.urls.ideas import urlpatterns as ideas
 from costing.urls.prices import urlpatterns as prices
 from costing.urls.value import urlpatterns as value
 
-urlpatterns = [*books, *ideas, *prices, *value]
+urlpatterns = [*accountant, *books, *ideas, *prices, *value]

@@ -80,7 +80,8 @@ def _totals(found):
         return _money(getattr(found, name))
 
     came = ("purchases", "opening", "making_cost")
-    went = ("stock", "work_in_progress", "cost_of_goods_sold", "losses")
+    went = ["stock", "work_in_progress", "cost_of_goods_sold", "losses"]
+    went += ["sent_back"] if found.sent_back else []
     return {
         "came": [(name.replace("_", " "), of(name)) for name in came],
         "went": [(name.replace("_", " "), of(name)) for name in went],

@@ -20,6 +20,7 @@ from costing.domain.rollup import (
 )
 
 PART_NAMES = ("oil", "alkali", "packaging")
+PASSED_ON = ("used", "sold", "returned", "sent back")
 GOES = ("sold", "given", "discarded", "counted", "sent back")
 milli = st.integers(1, 10**6)
 
@@ -161,7 +162,7 @@ def test_development_is_what_trials_took_and_did_not_pass_on(past):
             nano = sum(values[lot.code].taken.get(entry.id, {}).values())
             if entry.batch in trials:
                 took += nano
-            if lot.batch in trials and entry.kind in ("used", "sold", "returned"):
+            if lot.batch in trials and entry.kind in PASSED_ON:
                 took -= nano
     assert roll_up(lots, batches).totals.development == took
 

@@ -77,21 +77,24 @@ class Credited:
 class PurchaseOpen:
     """A purchase with what it comes to, less what was credited, and what was paid.
 
-    ``owed``, to the cent, is None while a price is not known; ``left`` is 0 where
-    somebody said that nothing more is owed.
+    ``owed``, to the cent, is None while a price is not known. ``settled`` is the day on
+    which somebody said that nothing more is owed, ``given_up`` what was open of that
+    day: only what is billed, credited or paid later counts from then on.
     """
 
     purchase: Purchase
     owed: Decimal | None
     paid: Decimal
-    settled: bool
     payments: tuple[BillPaid, ...]
+    settled: date | None = None
+    given_up: Decimal | None = ZERO
 
     @property
     def left(self) -> Decimal | None:
-        if self.settled:
-            return ZERO
-        return None if self.owed is None else self.owed - self.paid
+        """What is still owed; below zero it is to come back."""
+        if self.owed is None or self.given_up is None:
+            return ZERO if self.settled else None
+        return self.owed - self.paid - self.given_up
 
 
 def billed(purchases: Iterable[int] | None = None) -> list[Billed]:
@@ -179,10 +182,10 @@ def owed_of(
     for row in billed(keys):
         if through is None or row.on <= through:
             bills[row.purchase.pk].append(row)
-    back: dict[int, Decimal] = defaultdict(Decimal)
+    back: dict[int, list[Credited]] = defaultdict(list)
     for one in credited():
         if one.row and one.purchase and (not through or one.row.deed.on <= through):
-            back[one.purchase.pk] += one.total
+            back[one.purchase.pk].append(one)
     paid: dict[int, list[BillPaid]] = defaultdict(list)
     rows = BillPaid.objects.filter(purchase__in=keys).select_related("deed__by")
     if through is not None:
@@ -190,23 +193,47 @@ def owed_of(
     for row in rows.order_by("deed__on", "pk"):
         paid[row.purchase_id].append(row)
     return [
-        PurchaseOpen(
-            purchase=paper,
-            owed=_owed(bills[paper.pk], back[paper.pk]),
-            paid=sum((row.amount for row in paid[paper.pk]), ZERO),
-            settled=any(row.settles for row in paid[paper.pk]),
-            payments=tuple(paid[paper.pk]),
-        )
+        _open(paper, bills[paper.pk], back[paper.pk], paid[paper.pk])
         for paper in purchases
     ]
 
 
-def _owed(bills: list[Billed], credit: Decimal) -> Decimal | None:
-    total = -credit
+def _open(
+    paper: Purchase, bills: list[Billed], back: list[Credited], paid: list[BillPaid]
+) -> PurchaseOpen:
+    settled = max((row.deed.on for row in paid if row.settles), default=None)
+    given_up: Decimal | None = ZERO
+    if settled:
+        owed = _owed(bills, back, settled)
+        gone = _sum(row for row in paid if row.deed.on <= settled)
+        given_up = None if owed is None else owed - gone
+    return PurchaseOpen(
+        purchase=paper,
+        owed=_owed(bills, back),
+        paid=_sum(paid),
+        payments=tuple(paid),
+        settled=settled,
+        given_up=given_up,
+    )
+
+
+def _sum(paid: Iterable[BillPaid]) -> Decimal:
+    return sum((row.amount for row in paid), ZERO)
+
+
+def _owed(
+    bills: list[Billed], back: list[Credited], through: date | None = None
+) -> Decimal | None:
+    total = ZERO
     for row in bills:
+        if through and row.on > through:
+            continue
         if row.total is None:
             return None
         total += row.total
+    for one in back:
+        if one.row and (not through or one.row.deed.on <= through):
+            total -= one.total
     return cents(total)
 
 

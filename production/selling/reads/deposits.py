@@ -65,7 +65,7 @@ def deposits(until: date | None = None) -> list[Party]:
         return found.setdefault(key, Party(paper.customer, paper.channel))
 
     lines = _lines()
-    for line, amount in _moved(lines, until):
+    for line, _, amount in _moved(lines, until):
         one = party(line.sale)
         one.taken += amount * line.deposit
         one.out += amount
@@ -89,14 +89,21 @@ def owed_to(customer: Customer | None, channel: str) -> Decimal:
     )
 
 
-def deposits_on(sales: Iterable[int], until: date | None = None) -> dict[int, Decimal]:
-    """What was taken as deposits with these sales, by their keys, less what came back
-    full; three queries."""
+@dataclass(frozen=True, slots=True)
+class Deposit:
+    """Taken with a sale on a day; below zero where its bottles came back full."""
+
+    on: date
+    money: Decimal
+
+
+def deposits_on(sales: Iterable[int]) -> dict[int, list[Deposit]]:
+    """The deposits of these sales by their keys; three queries."""
     wanted = set(sales)
     lines = {pk: row for pk, row in _lines().items() if row.sale_id in wanted}
-    found: dict[int, Decimal] = defaultdict(Decimal)
-    for line, amount in _moved(lines, until):
-        found[line.sale_id] += amount * line.deposit
+    found: dict[int, list[Deposit]] = defaultdict(list)
+    for line, on, amount in _moved(lines, None):
+        found[line.sale_id].append(Deposit(on, amount * line.deposit))
     return found
 
 
@@ -115,15 +122,16 @@ def _lines() -> dict[int, SaleLine]:
 
 def _moved(
     lines: dict[int, SaleLine], until: date | None
-) -> Iterable[tuple[SaleLine, Decimal]]:
+) -> Iterable[tuple[SaleLine, date, Decimal]]:
     """Pieces of these lines that went out, and below zero those that came back full."""
     rows = Movement.objects.standing().filter(
         sale_line__in=list(lines), kind__in=[KIND.SOLD, KIND.RETURNED]
     )
     if until is not None:
         rows = rows.filter(on__lte=until)
-    for pk, amount in rows.order_by("pk").values_list("sale_line", "amount"):
-        yield lines[pk], -amount
+    told = rows.order_by("pk").values_list("sale_line", "on", "amount")
+    for pk, on, amount in told:
+        yield lines[pk], on, -amount
 
 
 def empties_back(until: date | None = None) -> list[tuple[EmptyBack, Decimal]]:

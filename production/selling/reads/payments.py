@@ -8,32 +8,34 @@ from decimal import Decimal
 
 from production.quantities.domain.numbers import ZERO, cents
 from production.selling.models import Sale, SalePaid
-from production.selling.reads.deposits import deposits_on
-from production.selling.reads.revenue import in_all, revenues_of
+from production.selling.reads.deposits import Deposit, deposits_on
+from production.selling.reads.revenue import Revenue, in_all, revenues_of
 
 
 @dataclass(frozen=True, slots=True)
 class SaleOpen:
     """A sale, what it comes to less what came back, and what was paid of it.
 
-    ``deposit`` is a part of it that is no revenue: it is owed back for the bottles.
-
-    ``owed``, to the cent, is None while a price is not known; ``left`` is what is still
-    to come, 0 where somebody said that nothing more is expected.
+    ``owed``, to the cent, is None while a price is not known. ``settled`` is the day on
+    which somebody said that nothing more is expected, ``given_up`` what was open of
+    that day: only what came back or was paid later counts from then on. ``deposit`` is
+    a part of what is owed that is no revenue: it goes back for the bottles.
     """
 
     sale: Sale
     owed: Decimal | None
     deposit: Decimal
     paid: Decimal
-    settled: bool
     payments: tuple[SalePaid, ...]
+    settled: date | None = None
+    given_up: Decimal | None = ZERO
 
     @property
     def left(self) -> Decimal | None:
-        if self.settled:
-            return ZERO
-        return None if self.owed is None else self.owed - self.paid
+        """What is still to come; below zero it is to be paid back."""
+        if self.owed is None or self.given_up is None:
+            return ZERO if self.settled else None
+        return self.owed - self.paid - self.given_up
 
 
 def paid_of(sales: Iterable[Sale], through: date | None = None) -> list[SaleOpen]:
@@ -46,22 +48,49 @@ def paid_of(sales: Iterable[Sale], through: date | None = None) -> list[SaleOpen
     paid: dict[int, list[SalePaid]] = defaultdict(list)
     for row in rows.order_by("deed__on", "pk"):
         paid[row.sale_id].append(row)
-    brought, deposits = revenues_of(keys), deposits_on(keys, through)
+    brought, deposits = revenues_of(keys), deposits_on(keys)
     found = []
     for sale in sales:
         own = [row for row in brought[sale.pk] if through is None or row.on <= through]
-        came, deposit = in_all(own), deposits.get(sale.pk, ZERO)
+        held = deposits.get(sale.pk, [])
+        held = [one for one in held if through is None or one.on <= through]
+        money = paid[sale.pk]
+        settled = max((row.deed.on for row in money if row.settles), default=None)
         found.append(
             SaleOpen(
                 sale=sale,
-                owed=None if came.unpriced else cents(came.gross + deposit),
-                deposit=deposit,
-                paid=sum((row.amount for row in paid[sale.pk]), ZERO),
-                settled=any(row.settles for row in paid[sale.pk]),
-                payments=tuple(paid[sale.pk]),
+                owed=_asked(own, held),
+                deposit=sum((one.money for one in held), ZERO),
+                paid=_sum(money),
+                payments=tuple(money),
+                settled=settled,
+                given_up=_given_up(own, held, money, settled) if settled else ZERO,
             )
         )
     return found
+
+
+def _asked(rows: Iterable[Revenue], held: Iterable[Deposit]) -> Decimal | None:
+    came = in_all(rows)
+    if came.unpriced:
+        return None
+    return cents(came.gross + sum((one.money for one in held), ZERO))
+
+
+def _sum(money: Iterable[SalePaid]) -> Decimal:
+    return sum((row.amount for row in money), ZERO)
+
+
+def _given_up(
+    rows: list[Revenue], held: list[Deposit], money: list[SalePaid], day: date
+) -> Decimal | None:
+    """What was open at the end of the day on which it was settled."""
+    asked = _asked(
+        [row for row in rows if row.on <= day], [one for one in held if one.on <= day]
+    )
+    if asked is None:
+        return None
+    return asked - _sum(row for row in money if row.deed.on <= day)
 
 
 def open_sales(through: date | None = None) -> list[SaleOpen]:

@@ -26,12 +26,14 @@ class Revenue:
     """A line on the day it was sold; or some of it, on the day it came back (``back``,
     then all figures are below zero).
 
-    ``line`` and ``sale`` are keys, ``movement`` that of the entry. ``gross`` is what
+    ``line`` and ``sale`` are keys, ``movement`` that of the entry, ``called`` what the
+    line is called. ``gross`` is what
     was paid, ``tax`` the sales tax in it and ``net`` the revenue, in the workshop's
     money; all three None while the price is not known.
     """
 
     line: int
+    called: str
     sale: int
     number: str
     movement: int
@@ -129,6 +131,7 @@ def _row(
     sale = line.sale
     return Revenue(
         line=line.pk,
+        called=str(line),
         sale=sale.pk,
         number=number,
         movement=row.pk,

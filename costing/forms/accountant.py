@@ -1,0 +1,45 @@
+"""The period of the accountant's files, and his codes of our accounts."""
+
+from django import forms
+
+from costing.domain.accounts import ACCOUNTS
+from costing.files.year_file import METHODS
+from costing.reads.accounts import codes_of
+from production.pages.forms.fields import DayField
+
+WORDS = {
+    "lots": "by the lots that were really taken",
+    "fifo": "first in, first out",
+    "average": "moving average",
+    "card": "each kind of item by its own",
+}
+
+
+class PeriodForm(forms.Form):
+    """Asked by GET; what is left out goes by the year so far."""
+
+    start = DayField(label="From", required=False)
+    through = DayField(label="Through")
+    method = forms.ChoiceField(
+        label="Stock is valued",
+        choices=[(name, WORDS[name]) for name in METHODS],
+    )
+
+
+class CodesForm(forms.Form):
+    """A box for each account; ``missing`` ones stand first."""
+
+    def __init__(self, data=None):
+        super().__init__(data)
+        codes = codes_of()
+        for account in sorted(ACCOUNTS, key=lambda one: one in codes):
+            words = ACCOUNTS[account]
+            self.fields[account] = forms.CharField(
+                label=words[0].upper() + words[1:],
+                max_length=20,
+                required=False,
+                initial=codes.get(account, ""),
+            )
+
+    def arguments(self):
+        return self.cleaned_data
