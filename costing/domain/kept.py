@@ -19,7 +19,7 @@ DEVELOPMENT, ABNORMAL, SOLD = "development", "abnormal", "cost_of_goods_sold"
 # An account of its own has what was given for each reason ("given: gift"), an abnormal
 # loss by each name, and the making cost by each kind of work.
 GIVEN = "given"
-DISCARDED, COUNTED = "discarded", "counted"
+DISCARDED, COUNTED, SENT_BACK = "discarded", "counted", "sent_back"
 ACCOUNT_OF = {
     "used": WORK_IN_PROGRESS,
     "sold": SOLD,
@@ -27,6 +27,7 @@ ACCOUNT_OF = {
     "given": GIVEN,
     "discarded": DISCARDED,
     "counted": COUNTED,
+    "sent back": SENT_BACK,
 }
 LOST = (GIVEN, DISCARDED, COUNTED)
 
@@ -238,6 +239,7 @@ def totals_of(stands: Accounts) -> Totals:
         discarded=together(DISCARDED),
         counted=together(COUNTED),
         development=together(DEVELOPMENT),
+        sent_back=together(SENT_BACK),
     )
 
 
