@@ -118,7 +118,9 @@ def _published() -> list[str]:
     return [
         table
         for table in _tables()
-        if table.startswith(("production_reference", "production_inciname"))
+        if table.startswith(
+            ("production_reference", "production_inciname", "costing_keptby")
+        )
     ]
 
 

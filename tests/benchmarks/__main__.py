@@ -24,13 +24,13 @@ def main() -> int:
         django.setup()
         from django.core.management import call_command
 
-        from tests.benchmarks import formulas, labels, stock
+        from tests.benchmarks import formulas, labels, stock, years
         from tests.benchmarks.measures import Row, measure, table
 
         call_command("migrate", verbosity=0)
         rows = [Row(*row) for row in (*labels.rows(), *formulas.rows())]
         rows += measure(FAMILIES, TIMES, BAR_OF_A_TRACE)
-        rows += [Row(*row) for row in stock.rows()]
+        rows += [Row(*row) for row in (*stock.rows(), *years.rows())]
     sys.stdout.write(table(rows))
     missed = [row for row in rows if row.ratio > row.bar]
     for row in missed:

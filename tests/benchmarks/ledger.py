@@ -4,13 +4,14 @@ A family is one lot of oil and what became of it: a paste, diluted soaps, bottle
 of them share one lot of water, as a workshop does, and every bottle was sold.
 """
 
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from itertools import count
 
 from django.contrib.auth import get_user_model
 from django.db import connection
 
+from costing.actions.keeping import remake_values
 from production.models import (
     Batch,
     Customer,
@@ -38,13 +39,13 @@ _key = count()
 
 class Ledger:
     """Rows that are gathered first and written in as few statements as there are
-    tables."""
+    tables. ``on`` is the day of what comes next; ``sold_out`` leaves nothing over."""
 
-    def __init__(self):
+    def __init__(self, on=DAY, sold_out=False):
+        self.on, self.sold_out = on, sold_out
         self.by = get_user_model().objects.get_or_create(username="bench")[0]
-        self.deed = Deed.objects.create(
-            key=f"bench:{next(_key)}", verb="bench", on=DAY, by=self.by
-        )
+        self.deeds = []
+        self.deed = self._deed()
         self.place = Place.objects.get_or_create(name="workshop")[0]
         self.customer = Customer.objects.get_or_create(name="Ada")[0]
         self.items = {name: self._item(name) for name in ("oil", "water", "soap")}
@@ -53,14 +54,24 @@ class Ledger:
         self.lots, self.movements, self.lines, self.sold = [], [], [], []
         self.batches, self.work, self.sales, self.purchases = [], [], [], []
 
+    def _deed(self):
+        key = f"bench:{next(_key)}"
+        self.deeds.append(Deed(key=key, verb="bench", on=self.on, by=self.by))
+        return self.deeds[-1]
+
     def _item(self, name, **facts):
         return Item.objects.get_or_create(name=name, defaults=facts)[0]
 
-    def write(self, families):
-        """Add so many families and say the codes of each one's oil."""
-        water = self._bought("water", Decimal(10**9))
-        oils = [self._family(water) for _ in range(families)]
+    def write(self, families, days=1):
+        """Add so many families, one day after another, and say their oils' codes."""
+        amount = families * (1500 + 1800 * SOAPS) if self.sold_out else 10**9
+        water, first = self._bought("water", Decimal(amount)), self.on
+        oils = []
+        for number in range(families):
+            self.on = first + timedelta(days=number % days)
+            oils.append(self._family(water))
         for model, rows in (
+            (Deed, self.deeds),
             (Purchase, self.purchases),
             (PurchaseLine, self.lines),
             (Batch, self.batches),
@@ -74,18 +85,21 @@ class Ledger:
         ):
             model.objects.bulk_create(rows, batch_size=500)
         remake_stock()
+        remake_values("a benchmark")
         with connection.cursor() as cursor:
             cursor.execute("ANALYZE")
         return [oil.code for oil in oils]
 
     def _family(self, water):
+        self.deed = self._deed()
         oil = self._bought("oil", Decimal(5000))
         paste = self._made("cook", "soap", Decimal(6000), [(oil, 5000), (water, 1500)])
         for _ in range(SOAPS):
             uses = [(paste, 1200), (water, 1800)]
             soap = self._made("dilution", "soap", Decimal(3000), uses)
-            filled = self._made("filling", "bottle", Decimal(12), [(soap, 2900)])
-            self._sell(filled, Decimal(9))
+            into, gone = (3000, 12) if self.sold_out else (2900, 9)
+            filled = self._made("filling", "bottle", Decimal(12), [(soap, into)])
+            self._sell(filled, Decimal(gone))
         return oil
 
     def _lot(self, item, **origin):
@@ -103,7 +117,7 @@ class Ledger:
                 place=self.place,
                 kind=kind,
                 amount=amount,
-                on=DAY,
+                on=self.on,
                 **of,
             )
         )
@@ -113,7 +127,7 @@ class Ledger:
             deed=self.deed,
             number=f"P{next(_key)}",
             supplier=self.supplier,
-            arrived=DAY,
+            arrived=self.on,
         )
         self.purchases.append(purchase)
         line = PurchaseLine(
@@ -129,10 +143,12 @@ class Ledger:
         return lot
 
     def _made(self, stage, name, amount, uses):
-        batch = Batch(code=f"N{next(_key)}", deed=self.deed, stage=stage, started=DAY)
+        batch = Batch(
+            code=f"N{next(_key)}", deed=self.deed, stage=stage, started=self.on
+        )
         self.batches.append(batch)
         hours = {"kind": "labour", "hours": Decimal("0.5"), "rate": Decimal(18)}
-        self.work.append(Work(deed=self.deed, batch=batch, on=DAY, **hours))
+        self.work.append(Work(deed=self.deed, batch=batch, on=self.on, **hours))
         for lot, used in uses:
             self._move(lot, "used", Decimal(-used), batch=batch)
         item = self.bottle if name == "bottle" else self.items[name]
@@ -142,7 +158,7 @@ class Ledger:
 
     def _sell(self, lot, amount):
         number = f"S{next(_key)}"
-        sale = Sale(deed=self.deed, number=number, on=DAY, customer=self.customer)
+        sale = Sale(deed=self.deed, number=number, on=self.on, customer=self.customer)
         self.sales.append(sale)
         line = SaleLine(
             deed=self.deed,
@@ -155,10 +171,10 @@ class Ledger:
         self._move(lot, "sold", -amount, sale_line=line)
 
     def _price(self, line):
-        return LinePrice(deed=self.deed, line=line, price=Decimal("21.50"))
+        return LinePrice(deed=line.deed, line=line, price=Decimal("21.50"))
 
     def _released(self, lot):
-        return Status(deed=self.deed, lot=lot, status="released", on=DAY)
+        return Status(deed=lot.deed, lot=lot, status="released", on=lot.deed.on)
 
 
 def fill(families):
