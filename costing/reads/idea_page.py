@@ -113,15 +113,16 @@ def _shown(
     many = Fraction(POUND) if in_pounds else Fraction(PER[line.unit])
     cost = line.price.unit_cost
     takes = line.of_a_piece(bottle.pieces)
+    item = book.items.get(line.key) if line.key is not None else None
     return ShownLine(
         line=line,
         takes=_decimal(takes),
         price=None if cost is None else _decimal(cost * many),
         per="1 lb" if in_pounds else FOR_EACH[line.unit],
-        whence=_whence(line),
+        whence=_whence(line, item),
         cost=None if line.cost is None else Decimal(line.cost) / NANO,
         asks=tuple(one for code in line.price.lots for one in unknown.get(code, ())),
-        item=book.items.get(line.key) if line.key is not None else None,
+        item=item,
     )
 
 
@@ -129,7 +130,7 @@ def _decimal(value: Fraction) -> Decimal:
     return Decimal(value.numerator) / value.denominator
 
 
-def _whence(line: BottleLine) -> str:
+def _whence(line: BottleLine, item: Item | None) -> str:
     """Where its price is from, and how old that is."""
     price = line.price
     if price.on is None or price.whence not in ("last", "stock"):
@@ -137,4 +138,5 @@ def _whence(line: BottleLine) -> str:
     when = f"{price.on}, {age(price.on, today())}"
     if price.whence == "stock":
         return f"average of the stock, last of it {when}"
-    return f"came {when}"
+    made = item is not None and item.kind == Item.Kind.MADE
+    return f"made {when}" if made else f"bought {when}"

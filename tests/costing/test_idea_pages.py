@@ -165,7 +165,7 @@ def test_a_price_of_the_book_says_how_old_it_is(page):
     make.lot("GLY-1", item=item, grams="1000", price="7.00", on=make.day(2))
     row = start(page, **{"finishing-0-quote": ""})
     text = words(page.get(f"/ideas/{row.pk}/"))
-    assert "came 2026-03-02, " in text
+    assert "bought 2026-03-02, " in text
     assert " ago, GLY-1" in text
 
 
