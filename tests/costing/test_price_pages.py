@@ -318,3 +318,45 @@ def test_a_list_asks_the_same_however_long(desk, name):
     few = asked()
     more(range(2, 25))
     assert asked() == few
+
+
+@pytest.mark.parametrize(
+    ("name", "asked"),
+    [
+        ("price", {"margin": "99.9999", "markup": "", "fixed": "999999999"}),
+        ("price", {"margin": "", "markup": "999999", "fixed": "0"}),
+        ("price", {"margin": "-5", "markup": "x", "fixed": "1e9"}),
+        ("price", {"margin": "0"}),
+        ("price-typed", {"margin": "", "material": "999999999", "minutes": "0.001"}),
+        ("price-typed", {"margin": "", "material": "0.0001", "fixed": "999999999"}),
+        ("price-typed", {"margin": "", "overhead": "1"}),
+        ("price-shift", {"item": "x", "change": "12"}),
+        ("price-shift", {"item": "999999999999999999999", "change": "-100"}),
+        ("price-list", {"of": "x\0", "on": "2026-13-01"}),
+        ("price-list", {"of": "retail", "on": "9999-12-31"}),
+        ("price-set", {"channel": "x", "price": "x"}),
+        ("item-costs", {"earlier": "x\0", "later": ""}),
+        ("prices", {"sort": "-margin,x", "page": "x", "per_page": "-1"}),
+    ],
+)
+def test_an_odd_question_is_answered(desk, name, asked):
+    channel()
+    item = bottled("F-1").item
+    priced(item, Channel.objects.get())
+    pk = [item.pk] if name in ("price", "price-set", "item-costs") else []
+    assert desk.get(reverse(name, args=pk), asked).status_code == 200
+
+
+def test_what_is_weighed_has_no_page_of_prices(desk):
+    assert desk.get(reverse("price", args=[make.item().pk])).status_code == 404
+
+
+def test_the_list_is_sorted_by_each_column(desk):
+    stall = channel()
+    target()
+    priced(bottled("F-1", "aloe wash").item, stall)
+    bottled("F-2", "zest", soap=None)
+    make.item("new wash", kind="made", unit="piece")
+    for column in ("product", "channel", "cost", "price", "margin", "target", "met"):
+        for way in ("", "-"):
+            assert "aloe wash" in page(desk, "prices", sort=f"{way}{column}")
