@@ -9,8 +9,10 @@ class ConfigConfig(AppConfig):
         """What production asks, and what follows its deeds: it knows nobody above."""
         from costing.actions.statements import freeze_statement
         from costing.reads import unit_costs
+        from costing.reads.prices import priced_in
         from costing.reads.statements import told_with_closings
         from labels.reads.fragrances import list_changes
+        from production.correcting.reads.about import TOLD_ABOVE
         from production.exchange.reads.events import TOLD_WITH_CLOSINGS
         from production.record.actions.followers import WHEN_CLOSED
         from production.stock.reads import on_labels, value
@@ -19,3 +21,4 @@ class ConfigConfig(AppConfig):
         on_labels.answered_by(list_changes)
         WHEN_CLOSED[:] = [freeze_statement]
         TOLD_WITH_CLOSINGS[:] = [told_with_closings]
+        TOLD_ABOVE[:] = [priced_in]

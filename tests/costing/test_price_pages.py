@@ -15,7 +15,8 @@ from costing.models.prices import Channel, Price, Target
 from costing.reads.asked import asked_on, shift
 from costing.reads.prices import prices_on, sold_under, targets
 from production.correcting.actions.undoing import undo_deed
-from production.models import Item
+from production.correcting.reads.about import named_in
+from production.models import Deed, Item
 from production.quantities.domain.refusal import Refused
 from production.yields.domain.hours_and_losses import NewWork
 from tests import make
@@ -133,6 +134,17 @@ class TestAPriceFromADayOn:
         row = Price.objects.get()
         assert (row.price, row.valid_from) == (D("8.95"), date(2026, 4, 1))
         assert "8.95" in page(desk, "price", item.pk)
+
+
+def test_the_history_names_the_product_of_a_price_and_of_a_target(desk):
+    item, stall = bottled("F-1").item, channel()
+    acts = [priced(item, stall).deed, target("0.4", item).deed, target().deed]
+    undo_deed(undone=acts[0], **make.act())
+    acts.append(Deed.objects.latest("pk"))
+    found = named_in(acts)
+    said = [[(one.kind, one.name) for one in found[act.pk]] for act in acts]
+    assert said == [[("item", "hand wash")], [("item", "hand wash")], [], said[0]]
+    assert "hand wash</a>" in page(desk, "history")
 
 
 class TestTargets:
