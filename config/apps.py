@@ -24,8 +24,10 @@ class ConfigConfig(AppConfig):
         from costing.actions.keeping import keep_values
         from costing.actions.statements import freeze_statement
         from costing.reads import unit_costs
+        from costing.reads.prices import priced_in
         from costing.reads.statements import told_with_closings
         from labels.reads.fragrances import list_changes
+        from production.correcting.reads.about import TOLD_ABOVE
         from production.exchange.reads.events import TOLD_WITH_CLOSINGS
         from production.pages.views.watched import watched_by
         from production.record.actions.followers import WHEN_CLOSED, WHEN_DONE
@@ -39,3 +41,4 @@ class ConfigConfig(AppConfig):
         watched_by(watched)
         WHEN_CLOSED[:] = [freeze_statement]
         TOLD_WITH_CLOSINGS[:] = [told_with_closings]
+        TOLD_ABOVE[:] = [priced_in]

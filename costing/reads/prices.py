@@ -1,6 +1,6 @@
 """Channels as the domain wants them, prices of a day, and the wanted margins."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -9,6 +9,7 @@ from fractions import Fraction
 from costing.domain import channels as domain
 from costing.domain.pricing import Step
 from costing.models.prices import Channel, Price, Target
+from production.correcting.reads.about import Named
 from production.models import Customer, Item, Sale, SaleLine
 from production.record.reads.restated import as_now
 
@@ -43,6 +44,21 @@ def history_of(item: Item) -> list[Price]:
     """Every price that was set of it and stands, the latest first."""
     rows = Price.objects.filter(item=item).select_related("channel", "deed__by")
     return list(rows.order_by("-valid_from", "-id"))
+
+
+def priced_in(deeds: Collection[int]) -> list[tuple[int, Named]]:
+    """The product of each of these acts that set a price or a target; one query."""
+    rows = (
+        model.written.filter(deed__in=deeds, item__isnull=False)
+        .order_by()
+        .values_list("deed", "item", "item__name")
+        for model in (Price, Target)
+    )
+    first, second = rows
+    return [
+        (deed, Named("item", str(item), name))
+        for deed, item, name in sorted(first.union(second))
+    ]
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,8 @@ from costing.models.prices import Channel, Price, Target
 from costing.reads.asked import asked_on, shift
 from costing.reads.prices import prices_on, sold_under, targets
 from production.correcting.actions.undoing import undo_deed
-from production.models import Item
+from production.correcting.reads.about import named_in
+from production.models import Deed, Item
 from production.quantities.domain.refusal import Refused
 from production.yields.domain.hours_and_losses import NewWork
 from tests import make
@@ -133,6 +134,17 @@ class TestAPriceFromADayOn:
         row = Price.objects.get()
         assert (row.price, row.valid_from) == (D("8.95"), date(2026, 4, 1))
         assert "8.95" in page(desk, "price", item.pk)
+
+
+def test_the_history_names_the_product_of_a_price_and_of_a_target(desk):
+    item, stall = bottled("F-1").item, channel()
+    acts = [priced(item, stall).deed, target("0.4", item).deed, target().deed]
+    undo_deed(undone=acts[0], **make.act())
+    acts.append(Deed.objects.latest("pk"))
+    found = named_in(acts)
+    said = [[(one.kind, one.name) for one in found[act.pk]] for act in acts]
+    assert said == [[("item", "hand wash")], [("item", "hand wash")], [], said[0]]
+    assert "hand wash</a>" in page(desk, "history")
 
 
 class TestTargets:
@@ -318,3 +330,45 @@ def test_a_list_asks_the_same_however_long(desk, name):
     few = asked()
     more(range(2, 25))
     assert asked() == few
+
+
+@pytest.mark.parametrize(
+    ("name", "asked"),
+    [
+        ("price", {"margin": "99.9999", "markup": "", "fixed": "999999999"}),
+        ("price", {"margin": "", "markup": "999999", "fixed": "0"}),
+        ("price", {"margin": "-5", "markup": "x", "fixed": "1e9"}),
+        ("price", {"margin": "0"}),
+        ("price-typed", {"margin": "", "material": "999999999", "minutes": "0.001"}),
+        ("price-typed", {"margin": "", "material": "0.0001", "fixed": "999999999"}),
+        ("price-typed", {"margin": "", "overhead": "1"}),
+        ("price-shift", {"item": "x", "change": "12"}),
+        ("price-shift", {"item": "999999999999999999999", "change": "-100"}),
+        ("price-list", {"of": "x\0", "on": "2026-13-01"}),
+        ("price-list", {"of": "retail", "on": "9999-12-31"}),
+        ("price-set", {"channel": "x", "price": "x"}),
+        ("item-costs", {"earlier": "x\0", "later": ""}),
+        ("prices", {"sort": "-margin,x", "page": "x", "per_page": "-1"}),
+    ],
+)
+def test_an_odd_question_is_answered(desk, name, asked):
+    channel()
+    item = bottled("F-1").item
+    priced(item, Channel.objects.get())
+    pk = [item.pk] if name in ("price", "price-set", "item-costs") else []
+    assert desk.get(reverse(name, args=pk), asked).status_code == 200
+
+
+def test_what_is_weighed_has_no_page_of_prices(desk):
+    assert desk.get(reverse("price", args=[make.item().pk])).status_code == 404
+
+
+def test_the_list_is_sorted_by_each_column(desk):
+    stall = channel()
+    target()
+    priced(bottled("F-1", "aloe wash").item, stall)
+    bottled("F-2", "zest", soap=None)
+    make.item("new wash", kind="made", unit="piece")
+    for column in ("product", "channel", "cost", "price", "margin", "target", "met"):
+        for way in ("", "-"):
+            assert "aloe wash" in page(desk, "prices", sort=f"{way}{column}")

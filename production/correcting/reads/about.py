@@ -1,7 +1,7 @@
 """What each act was about: the lots, batches, papers, cards and people it names."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass
 
 from django.contrib.auth import get_user_model
@@ -133,8 +133,13 @@ class Named:
     name: str
 
 
+# Acts of whoever stands above tell themselves what they name; config/apps.py says who.
+TOLD_ABOVE: list[Callable[[Collection[int]], Iterable[tuple[int, Named]]]] = []
+
+
 def named_in(deeds: Iterable[Deed]) -> dict[int, list[Named]]:
-    """What each of these acts names, papers first; one query for all of them.
+    """What each of these acts names, papers first; one query for all of them, and one
+    for each of those above.
 
     An act that takes another back names what that one was about.
     """
@@ -147,6 +152,9 @@ def named_in(deeds: Iterable[Deed]) -> dict[int, list[Named]]:
     found: dict[int, dict[Named, None]] = defaultdict(dict)
     for deed, _, _, *named in sorted(rows):
         found[deed][Named(*named)] = None
+    for tell in TOLD_ABOVE:
+        for deed, one in tell(wanted):
+            found[deed][one] = None
     return {
         deed: list(dict.fromkeys(one for each in sorted(pks) for one in found[each]))
         for deed, pks in of.items()
