@@ -1,6 +1,6 @@
 """What an hour, power and a year cost, and what batches bore of the year."""
 
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 
 from django.http import Http404
 from django.shortcuts import get_object_or_404, render
@@ -29,6 +29,7 @@ from production.workshop.models.rates import Equipment, HourRate, Overhead, Tari
 from production.workshop.reads.rates import folded, rates_on
 
 PAGE = "rates"
+CENT = Decimal("0.01")
 
 
 def rates(request):
@@ -46,7 +47,7 @@ def rates(request):
                 "-since", "-pk"
             ),
             "equipment": [
-                (row, known.power and round(row.power * known.power, 2))
+                (row, _cents(known.power and row.power * known.power))
                 for row in Equipment.objects.all()
             ],
             "year": now.year,
@@ -84,12 +85,16 @@ def _drawn(found):
     money = {name: getattr(found, name) for name in figures}
     return {
         "of": found,
-        "money": {n: None if v is None else round(v, 2) for n, v in money.items()},
+        "money": {name: _cents(value) for name, value in money.items()},
         "hours": round(found.hours, 2),
         "without": round(found.stayed_without, 2),
         "due": round(1000 * (found.due or 0) / longest, 1),
         "applied": round(1000 * found.applied / longest, 1),
     }
+
+
+def _cents(value):
+    return None if value is None else value.quantize(CENT, ROUND_HALF_UP)
 
 
 def rate_say(request):

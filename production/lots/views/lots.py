@@ -27,6 +27,7 @@ from production.selling.reads.deposits import empties_of
 from production.selling.reads.returned_goods import to_look_at
 from production.stock.models.batches import COUNTED
 from production.stock.models.counts import Stock
+from production.stock.models.lots import Status
 from production.stock.models.readings import Measurement
 from production.stock.reads.lookup import lot_or_none
 from production.stock.reads.set_apart import standing_apart
@@ -88,6 +89,7 @@ def lot(request, code):
     )
     balance = lot_balance(found)
     apart = standing_apart([found.pk]).get(found.pk)
+    empty = _brought_back(found)
     traced = f"{reverse('trace')}?lot={quote(found.code)}"
     return render(
         request,
@@ -97,7 +99,7 @@ def lot(request, code):
             "odd_code": remark(found.code),
             "balance": balance,
             "terms": terms(balance, found, traced),
-            "state": (state := _state_of(found, apart)),
+            "state": (state := _state_of(found, apart, empty)),
             "purity": latest_measurement(found, "purity", Measurement.BEST_FIRST)
             if found.item.is_alkali
             else None,
@@ -105,7 +107,7 @@ def lot(request, code):
             "places": on_hand_by_place(found),
             "apart": apart,
             "came_back": to_look_at(found),
-            "empty_back": _brought_back(found),
+            "empty_back": empty,
             "entries": entries,
             "counts": counts_of(lot=found),
             "disagrees": [with_what_came(row) for row in disagreeing(found)],
@@ -126,9 +128,13 @@ def _brought_back(found):
     return empties_of([found]).get(found.pk)
 
 
-def _state_of(found, apart):
-    """How it stands; of what came back nothing goes on."""
+def _state_of(found, apart, empty):
+    """How it stands; of what came back nothing goes on, and an empty is washed."""
     state = lot_state(found)
+    if empty and found.status == Status.Word.QUARANTINE and found.on_hand > 0:
+        wash = reverse("lot-wash", args=[found.code])
+        says = "Waits to be washed and looked at."
+        return replace(state, says=says, link=wash, words="Wash and look")
     if state.stopped or apart is None or not apart.on_hand == found.on_hand > 0:
         return state
     return replace(

@@ -34,7 +34,11 @@ class EmptiesForm(DeedForm):
         help_text="The bottle as it is bought, empty.",
     )
     amount = AmountField(label="How many")
-    deposit = MoneyField(label="Deposit paid back for one", of="one")
+    deposit = MoneyField(
+        label="Deposit paid back for one",
+        of="one",
+        error_messages={"required": "Write what was paid back: 0 where nothing was."},
+    )
     value = MoneyField(
         label="They are worth in all",
         required=False,

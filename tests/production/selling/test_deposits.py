@@ -246,7 +246,9 @@ class TestPages:
         assert "The Tin Lantern" in text
         assert reverse("lot-wash", args=["E1"]) in text
         lot = Lot.objects.get(code="E1")
-        assert "brought" in desk.get(lot.get_absolute_url()).content.decode()
+        text = desk.get(lot.get_absolute_url()).content.decode()
+        assert "came back: The Tin Lantern" in " ".join(text.split())
+        assert "Waits to be washed and looked at" in text
         fill(desk, reverse("lot-wash", args=["E1"]), on="2026-03-06")
         assert status_on(lot, day(6)) == "released"
         assert desk.get(reverse("lot-wash", args=["F1"])).status_code == 404
