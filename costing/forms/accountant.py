@@ -8,10 +8,10 @@ from costing.reads.accounts import codes_of
 from production.pages.forms.fields import DayField
 
 WORDS = {
-    "lots": "by the lots that were really taken",
+    "lots": "lots as taken",
     "fifo": "first in, first out",
     "average": "moving average",
-    "card": "each kind of item by its own",
+    "card": "kind by kind",
 }
 
 

@@ -29,10 +29,15 @@ MOST = 100
 def accountant(request):
     """The period, what it came to in taxes and payments, and the two files."""
     form = _period(request)
+    return _page(request, form)
+
+
+def _page(request, form):
     words = {"form": form, "lacks": _lacks()}
-    if form.is_valid():
-        words |= _money(form.cleaned_data)
-        words["asked"] = _asked(form.cleaned_data)
+    if hasattr(form, "cleaned_data") or form.is_valid():
+        period = form.cleaned_data
+        whole = "through" in period and "method" in period and "start" in period
+        words |= _money(period) | {"asked": _asked(period)} if whole else {}
     return render(request, "costing/accountant.html", words)
 
 
@@ -95,7 +100,6 @@ KINDS = {
 def _file(request, kind, written):
     """The file of the period, or the page again with what is to do first."""
     form = _period(request)
-    words = {"form": form, "lacks": _lacks()}
     if form.is_valid():
         try:
             raw = written(**form.cleaned_data)
@@ -106,7 +110,7 @@ def _file(request, kind, written):
             name = f"books-{first}-to-{form.cleaned_data['through']}.{kind}"
             disposition = {"Content-Disposition": f'attachment; filename="{name}"'}
             return HttpResponse(raw, content_type=KINDS[kind], headers=disposition)
-    return render(request, "costing/accountant.html", words)
+    return _page(request, form)
 
 
 def accountant_codes(request):

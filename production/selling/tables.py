@@ -24,6 +24,15 @@ class Customers(House):
         fields = ("name", "contact", "sales")
 
 
+class Brought(tables.Column):
+    """Money of a sale, worked out for the whole page at once."""
+
+    attrs = {"td": {"class": "number"}, "th": {"class": "number"}}
+
+    def __init__(self, **kwargs):
+        super().__init__(accessor="pk", empty_values=(), orderable=False, **kwargs)
+
+
 class Sales(House):
     empty_words = "Nothing was sold yet."
     fill, fill_words = "sale-sell", "Record a sale"
@@ -34,12 +43,8 @@ class Sales(House):
     taken = tables.Column(
         accessor="pk", empty_values=(), orderable=False, verbose_name="From"
     )
-    net = tables.Column(
-        accessor="pk", empty_values=(), orderable=False, verbose_name="Net of tax"
-    )
-    tax = tables.Column(
-        accessor="pk", empty_values=(), orderable=False, verbose_name="Sales tax"
-    )
+    net = Brought(verbose_name="Net of tax")
+    tax = Brought(verbose_name="Sales tax")
     stands = Stands()
 
     class Meta(House.Meta):

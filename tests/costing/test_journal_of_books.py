@@ -105,6 +105,20 @@ def test_a_month_by_hand(traded):
     assert sum(found.values()) == 0
 
 
+def test_c10_freight_to_a_customer_is_no_cost_of_stock(traded):
+    """OpenStax, Principles of Accounting vol. 1, 6.5; IAS 2.16(d): 100.00 of shipping
+    paid by the seller are an expense of selling and no part of any stock."""
+    before = balances(journal_between(None, MARCH))
+    parcel = NewLine(None, price=D(100), text="parcel to a customer")
+    record_purchase(
+        supplier=ensure_supplier("A carrier"), lines=[parcel], **act(make.day(20))
+    )
+    after = balances(journal_between(None, MARCH))
+    assert after["not_stocked"] - before["not_stocked"] == 100
+    assert after["stock_material"] == before["stock_material"]
+    assert after["cost_of_goods_sold"] == before["cost_of_goods_sold"]
+
+
 def test_months_follow_each_other(traded):
     """What two months book is what both book together."""
     add_extra_cost(

@@ -211,6 +211,7 @@ ALIKE = [LineBasis(D("7"), D("1"), D("1"))] * 3
         ("-10.00", "value", ALIKE, ["-3.34", "-3.33", "-3.33"]),
         ("0.01", "value", ALIKE, ["0.01", "0.00", "0.00"]),
     ],
+    ids=["C13", "C14", "C15", "C16", "C17", "C18"],
 )
 def test_one_charge_over_three_lines(charge, by, lines, shares):
     """IAS 2.11 puts freight in the cost; basis and residue are common practice, no

@@ -71,7 +71,7 @@ def stands(lot):
     return now.owed, now.paid, now.left
 
 
-def tax(after, through):
+def given_back(after, through):
     rows = recoverable_taxes(after and make.day(after), make.day(through))
     return sum(row.amount for row in rows)
 
@@ -84,7 +84,11 @@ def test_the_taxes_of_the_goods_and_of_their_freight(oil):
     assert stands(oil) == (D("15.6"), 0, D("15.6"))
     assert cost(oil) == 13
     # The freight was billed when it came, the goods on the 4th.
-    assert (tax(None, 3), tax(3, 31), tax(None, 31)) == (D("0.6"), 2, D("2.6"))
+    assert (given_back(None, 3), given_back(3, 31), given_back(None, 31)) == (
+        D("0.6"),
+        2,
+        D("2.6"),
+    )
 
 
 def test_the_tax_of_a_late_bill_is_put_right(oil):
@@ -95,14 +99,41 @@ def test_the_tax_of_a_late_bill_is_put_right(oil):
         recoverable_tax=D("0.2"),
         **act(9),
     )
-    assert tax(4, 31) == D("0.2")
+    assert given_back(4, 31) == D("0.2")
     figures = {"recoverable_tax": D("0.25")}
     facts = {"of": OF.EXTRA_COST, "row": extra.pk, "reason": "misread"}
     put_right(figures=figures, **facts, **act(10))
-    assert tax(4, 31) == D("0.25")
+    assert given_back(4, 31) == D("0.25")
     assert stands(oil)[0] == D("16.85")
     with make.refused("without"):
         put_right(figures={"recoverable_tax": D(-1)}, **facts, **act(10))
+
+
+@pytest.mark.parametrize(
+    ("tax", "recoverable", "cost_of_it"),
+    [("0", "20", "105"), ("8.25", "0", "113.25")],
+    ids=["C11", "C12"],
+)
+def test_what_a_purchase_costs_and_what_comes_back(owner, tax, recoverable, cost_of_it):
+    """IAS 2.11: 100.00 less 5.00 of discount, duty 4.00, freight 6.00; a VAT of 20.00
+    that is recovered is no cost, a sales tax of 8.25 that is not is one."""
+    line = NewLine(
+        make.item(),
+        [NewLot(D(1000), "C")],
+        price=D(100),
+        tax=D(tax),
+        recoverable_tax=D(recoverable),
+    )
+    extras = [("credit", "-5"), ("duty", "4"), ("freight", "6")]
+    record_purchase(
+        supplier=ensure_supplier("Northmere"),
+        lines=[line],
+        extra_costs=[NewExtra(kind, D(amount)) for kind, amount in extras],
+        **act(2),
+    )
+    lot = Lot.objects.get(code="C")
+    assert cost(lot) == D(cost_of_it)
+    assert given_back(None, 31) == D(recoverable)
 
 
 def test_of_a_foreign_bill_in_own_money(owner):
@@ -120,7 +151,7 @@ def test_of_a_foreign_bill_in_own_money(owner):
     lot = Lot.objects.get(code="FOR")
     # 12 x 1.1 and 1.20 in own money.
     assert stands(lot)[0] == D("14.4")
-    assert tax(None, 31) == D("2.4")
+    assert given_back(None, 31) == D("2.4")
 
 
 def test_paid_in_parts_too_much_and_back(oil):
@@ -162,7 +193,7 @@ def test_goods_that_go_back_leave_at_their_cost_and_are_credited(oil):
     assert on_day(make.day(31)).totals.sent_back == 5_200_000_000
     assert on_day(make.day(31)).totals.losses == 0
     assert stands(oil) == (D("10.8"), 0, D("10.8"))
-    assert tax(4, 31) == D("-0.8")
+    assert given_back(4, 31) == D("-0.8")
     [one] = credited()
     assert (one.sent, one.amount, one.row.note) == (sent, 400, "CN-7")
 
