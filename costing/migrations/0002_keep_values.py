@@ -56,11 +56,16 @@ class Migration(migrations.Migration):
             ],
             options={
                 "verbose_name_plural": "kept batches",
-                "ordering": ["batch"],
+                "ordering": ["batch_id"],
                 "indexes": [
                     models.Index(
-                        fields=["first", "ended"], name="costing_kep_first_7e659d_idx"
-                    )
+                        fields=["ended", "first"], name="costing_kep_ended_f02277_idx"
+                    ),
+                    models.Index(
+                        condition=models.Q(("last__gt", models.F("first"))),
+                        fields=["first", "last"],
+                        name="kept_batch_of_several_days",
+                    ),
                 ],
             },
         ),
@@ -99,10 +104,10 @@ class Migration(migrations.Migration):
                 ("missing", models.JSONField(default=list)),
             ],
             options={
-                "ordering": ["lot"],
+                "ordering": ["lot_id"],
                 "indexes": [
                     models.Index(
-                        fields=["began", "ended"], name="costing_kep_began_a5dab3_idx"
+                        fields=["ended", "began"], name="costing_kep_ended_efdffb_idx"
                     ),
                     models.Index(
                         condition=models.Q(("settled__gt", models.F("began"))),

@@ -57,9 +57,9 @@ class KeptLot(models.Model):
     missing = models.JSONField(default=list)
 
     class Meta:
-        ordering = ["lot"]
+        ordering = ["lot_id"]
         indexes = [
-            models.Index(fields=["began", "ended"]),
+            models.Index(fields=["ended", "began"]),
             models.Index(
                 name="kept_lot_that_grew_later",
                 fields=["began", "settled"],
@@ -115,9 +115,16 @@ class KeptBatch(models.Model):
     missing = models.JSONField(default=list)
 
     class Meta:
-        ordering = ["batch"]
+        ordering = ["batch_id"]
         verbose_name_plural = "kept batches"
-        indexes = [models.Index(fields=["first", "ended"])]
+        indexes = [
+            models.Index(fields=["ended", "first"]),
+            models.Index(
+                name="kept_batch_of_several_days",
+                fields=["first", "last"],
+                condition=Q(last__gt=F("first")),
+            ),
+        ]
 
     def __str__(self):
         return f"what stands in {self.batch_id}"

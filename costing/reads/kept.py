@@ -35,7 +35,7 @@ def totals() -> Totals:
 
 def missing() -> list[str]:
     """The codes of the lots of which a price is not known."""
-    unknown = KeptLot.objects.filter(unknown__isnull=False)
+    unknown = KeptLot.objects.order_by().filter(unknown__isnull=False)
     return sorted(unknown.values_list("lot__code", flat=True))
 
 
@@ -47,7 +47,7 @@ def in_work() -> list[InWork]:
     holds: dict[int, list[InOpen]] = defaultdict(list)
     for row in in_open_batches():
         holds[row.batch.pk].append(row)
-    kept = KeptBatch.objects.filter(ended=None, lost=None).in_bulk()
+    kept = KeptBatch.objects.order_by().filter(ended=None, lost=None).in_bulk()
     some = [pk for pk, row in kept.items() if row.inside or pk in holds]
     return [
         InWork(
@@ -64,7 +64,7 @@ def in_work() -> list[InWork]:
 
 def lost() -> dict[int, KeptBatch]:
     """Batches that were lost whole, by their keys."""
-    return KeptBatch.objects.filter(ended=None, lost__isnull=False).in_bulk()
+    return KeptBatch.objects.order_by().filter(ended=None, lost__isnull=False).in_bulk()
 
 
 def unit_costs(lots: Sequence[Lot]) -> dict[int, Decimal | None]:

@@ -157,13 +157,13 @@ class OnDay:
     @cached_property
     def missing(self) -> frozenset[str]:
         """Lots whose price is not known."""
-        unknown = KeptLot.objects.filter(unknown__lte=self.day)
+        unknown = KeptLot.objects.order_by().filter(unknown__lte=self.day)
         return frozenset(unknown.values_list("lot__code", flat=True))
 
     def lots(self) -> list[ValuedLot]:
         """Every lot of which something was left, in the order of their keys."""
         anew = {pk: keep.row for pk, keep in self.half_done.lots.items()}
-        there = KeptLot.objects.filter(began__lte=self.day)
+        there = KeptLot.objects.order_by().filter(began__lte=self.day)
         there = there.filter(Q(ended=None) | Q(ended__gt=self.day))
         kept = {row.pk: row for row in there if row.pk not in anew}
         went_on = [row for row in kept.values() if row.last and row.last > self.day]
@@ -189,7 +189,7 @@ class OnDay:
     def batches(self) -> list[ValuedBatch]:
         """Every batch that held something and had made no lot, in the order of keys."""
         anew = {pk: keep.row for pk, keep in self.half_done.batches.items()}
-        there = KeptBatch.objects.filter(first__lte=self.day)
+        there = KeptBatch.objects.order_by().filter(first__lte=self.day)
         rows = there.filter(Q(ended=None) | Q(ended__gt=self.day)).in_bulk() | anew
         codes = dict(Batch.objects.filter(pk__in=rows).values_list("pk", "code"))
         return [

@@ -32,10 +32,14 @@ class Straddling:
 
 
 def straddling(day: date) -> Straddling:
-    """In two queries where no batch straddles the day."""
-    grown = KeptLot.objects.filter(began__lte=day, settled__gt=day)
+    """In two queries where no batch straddles the day.
+
+    In no order, since a database reads all of a table to keep the order of its keys.
+    """
+    grown = KeptLot.objects.order_by().filter(began__lte=day, settled__gt=day)
     seeds = set(grown.filter(settled__gt=F("began")).values_list("pk", flat=True))
-    open_then = KeptBatch.objects.filter(first__lte=day, last__gt=day)
+    several = KeptBatch.objects.order_by().filter(first__lte=day, last__gt=day)
+    open_then = several.filter(last__gt=F("first"))
     open_then = open_then.filter(Q(ended=None) | Q(ended__gt=day))
     batches = set(open_then.values_list("pk", flat=True))
     if not seeds and not batches:

@@ -162,8 +162,19 @@ def copied(last, copy):
             cursor.execute(
                 f'INSERT INTO "{model._meta.db_table}" ({names}) '
                 f'SELECT {", ".join(columns)} FROM "{model._meta.db_table}" '
-                f'WHERE "{model._meta.pk.column}" <= {last[model]}'
+                f"WHERE {_first(model, last)}"
             )
+
+
+def _first(model, last):
+    """Which rows are to be copied; flows were written anew since."""
+    from costing.models import KeptFlow
+    from production.models import Batch, Lot
+
+    if model is KeptFlow:
+        worked = f"lot_id IS NULL AND batch_id <= {last[Batch]}"
+        return f"lot_id <= {last[Lot]} OR {worked}"
+    return f'"{model._meta.pk.column}" <= {last[model]}'
 
 
 def _copy(column, copy, last):

@@ -3,7 +3,7 @@
 ``BARE`` was counted when no guard stood on what is inside, nothing asked where grams
 went, and the stock was summed up; each deed may ask at most twenty questions more,
 however long the family behind its lots. What follows it into the kept values of its
-lots and batch may ask as many again.
+lots and batch may ask some more.
 """
 
 from decimal import Decimal as D
@@ -25,7 +25,7 @@ pytestmark = [
     pytest.mark.django_db,
     pytest.mark.skipif(connection.vendor != "sqlite", reason="counted on SQLite"),
 ]
-MORE, KEPT = 20, 20
+MORE, KEPT = 20, 25
 BARE = {
     "cook": 54,
     "note": 11,
