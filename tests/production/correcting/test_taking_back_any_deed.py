@@ -26,6 +26,7 @@ from tests.picture import picture
 from tests.production.correcting.stocked_shelf import (
     ACTS,
     Shelf,
+    empties_back,
     held,
     made_of,
     spilt,
@@ -58,6 +59,7 @@ AFTER = {
     "approve a label's text": held,
     "call a loss otherwise": spilt,
     "look at a return": came_back,
+    "wash and look at empties": empties_back,
 }
 
 
@@ -68,6 +70,10 @@ def test_every_deed_is_taken_back_or_says_why_it_stays():
 
 # What they write is shown on a page and changes nothing that is told here.
 SILENT = {
+    "say what an hour costs",
+    "say what power costs",
+    "budget the overhead",
+    "state what overhead came to",
     "start a batch",
     "attach a file",
     "note a fragrance document",
