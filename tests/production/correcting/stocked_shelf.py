@@ -9,6 +9,7 @@ from production.batches.actions.batches import make_lot, start_batch, use_lots
 from production.batches.actions.days import craft_day, craft_scents
 from production.batches.actions.losing import lose_batch, name_loss, rename_loss
 from production.batches.actions.new_batch import NewBatch, Output, Use
+from production.batches.actions.overhead import state_overhead
 from production.batches.actions.trials import (
     NewAddition,
     bench_trials,
@@ -35,7 +36,7 @@ from production.counting.actions import Found, count_lot, count_place
 from production.fragrance.actions import note_document
 from production.lots.actions.lot_deeds import discard, give, move_lot, reweigh_lot
 from production.lots.actions.packs import open_pack, record_open_pack
-from production.models import Loss, Movement, Restored, Return
+from production.models import EmptyBack, Loss, Movement, Restored, Return
 from production.release.actions.readings import (
     note_measurement,
     note_step,
@@ -50,11 +51,17 @@ from production.release.actions.statuses import (
     release_lot,
 )
 from production.restoring.actions import say_what_happened
+from production.selling.actions.deposits import look_at_empties, take_empties_back
 from production.selling.actions.payments import pay_sale
 from production.selling.actions.returns import look_at_return
 from production.selling.actions.sales import take_back
 from production.stock.actions.opening_lots import NewLot, Reading
 from production.workshop.actions.cards import ensure_place
+from production.workshop.actions.rates import (
+    budget_overhead,
+    say_hour_rate,
+    say_tariff,
+)
 from production.yields.domain.hours_and_losses import NewLoss, NewWork
 from tests import make
 from tests.make import act, day
@@ -142,6 +149,16 @@ def spilt(shelf):
 def made_of(shelf):
     item = make.item("brine", kind="made")
     return {"batch": shelf.open, "output": Output(D(100), item=item)}
+
+
+def empties_back(shelf):
+    take_empties_back(
+        item=shelf.bottles.item,
+        amount=D(2),
+        deposit=D(0),
+        channel="stall",
+        **act(4),
+    )
 
 
 ACTS = {
@@ -273,6 +290,20 @@ ACTS = {
     ),
     "note work": lambda s: note_work(
         batch=s.open, work=[NewWork("labour", D(1), D(18))], **act(4)
+    ),
+    "say what an hour costs": lambda s: say_hour_rate(
+        person="Ines", rate=D(24), since=day(1), **act(4)
+    ),
+    "say what power costs": lambda s: say_tariff(price=D(1), since=day(1), **act(4)),
+    "budget the overhead": lambda s: budget_overhead(
+        year=2026, budget=D(10), normal=D(2), **act(4)
+    ),
+    "state what overhead came to": lambda s: state_overhead(
+        year=2025, actual=D(10), **act(4)
+    ),
+    "take empties back": lambda s: empties_back(s),
+    "wash and look at empties": lambda s: look_at_empties(
+        lot=EmptyBack.objects.get().movement.lot, **act(5)
     ),
     "note an assessment": lambda s: note_assessment(
         item=s.filled.item,

@@ -26,6 +26,7 @@ from tests.picture import picture
 from tests.production.correcting.stocked_shelf import (
     ACTS,
     Shelf,
+    empties_back,
     held,
     made_of,
     spilt,
@@ -63,6 +64,7 @@ AFTER = {
     "call a loss otherwise": spilt,
     "look at a return": came_back,
     "note a credit": sent_back,
+    "wash and look at empties": empties_back,
 }
 
 
@@ -73,6 +75,10 @@ def test_every_deed_is_taken_back_or_says_why_it_stays():
 
 # What they write is shown on a page and changes nothing that is told here.
 SILENT = {
+    "say what an hour costs",
+    "say what power costs",
+    "budget the overhead",
+    "state what overhead came to",
     "start a batch",
     "attach a file",
     "note a fragrance document",
