@@ -1,21 +1,26 @@
-"""What putting a figure right changes downstream: in money, in grams, in the pot.
+"""What a typed figure changes downstream: in money, in grams, in the pot.
 
-The deed is done and rolled back, so that what is shown is what would be written.
+Before a figure is put right the deed is done and rolled back, so that what is shown is
+what would be written; a price or a bill that comes says it once it is written. What of
+it belongs to closed months stands in the first open one: that is said apart.
 """
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Max
 
 from costing.domain.rollup import NANO
 from costing.reads import book_behind
+from costing.reads.figures import figures_of, view_of
 from production.contents.reads.closure import forward_closure
 from production.contents.reads.contents import contents_of
-from production.models import Batch, Lot, Movement, PurchaseLine, Stage
+from production.models import Batch, Closing, Lot, Movement, PurchaseLine, Stage
 from production.quantities.domain.numbers import plain
 from production.record.reads.restated import OF, as_now
 from production.yields.reads import batch_balance
@@ -34,6 +39,7 @@ class Picture:
     known: dict[str, int] = field(default_factory=dict)
     sold: dict[str, int] = field(default_factory=dict)
     totals: dict[str, int] = field(default_factory=dict)
+    closed: dict[str, int] = field(default_factory=dict)
     also: dict[str, str] = field(default_factory=dict)
 
 
@@ -95,6 +101,7 @@ def picture(of: str, row: Any) -> Picture:
     lots = lots_of(of, row)
     if lots or of in (OF.BATCH, OF.WORK):
         _money(found, lots)
+        _closed(found)
     if of in (OF.LOT, OF.READING):
         _superfats(found, lots)
     if of in (OF.LOT, OF.LOSS):
@@ -132,6 +139,23 @@ def _money(found: Picture, lots: list[Lot]) -> None:
             sum(one.inside.values()) for one in valuation.in_progress.values()
         ),
     }
+
+
+def _closed(found: Picture) -> None:
+    """What the last closed day would show now: its statement stays as it is."""
+    closing = last_closing()
+    if closing is not None:
+        then = figures_of(view_of(closing, "lots"))
+        found.closed = {
+            "still in stock": then.held,
+            "sold": then.cost_of_goods_sold,
+            "lost": then.lost,
+        }
+
+
+def last_closing() -> date | None:
+    """The last day that is closed."""
+    return Closing.objects.aggregate(last=Max("through"))["last"]
 
 
 def _superfats(found: Picture, lots: list[Lot]) -> None:
@@ -173,20 +197,32 @@ def compared(before: Picture, after: Picture, lots: list[Lot]) -> dict[str, Any]
         if before.cost.get(lot.code) != after.cost.get(lot.code)
         or before.sold.get(lot.code) != after.sold.get(lot.code)
     ]
-    totals = [
-        (name, *_signed(after.totals.get(name, 0) - was).rsplit(" ", 1))
-        for name, was in before.totals.items()
-        if after.totals.get(name, 0) != was
-    ]
+    totals = _differ(before.totals, after.totals)
+    closed = _differ(before.closed, after.closed)
+    last = last_closing() if closed else None
     also = [
         (name, was, after.also.get(name, "nothing"))
         for name, was in before.also.items()
         if after.also.get(name) != was
     ]
     rows.sort(key=lambda row: row["sold"] == "none")
-    return {"lots": rows[:MOST], "more": len(rows[MOST:]), "totals": totals} | {
-        "also": also
+    return {
+        "lots": rows[:MOST],
+        "more": len(rows[MOST:]),
+        "totals": totals,
+        "closed": closed,
+        "closed_through": last.isoformat() if last else "",
+        "also": also,
     }
+
+
+def _differ(before: dict[str, int], after: dict[str, int]) -> list[tuple[str, ...]]:
+    """Each figure that changes: its name, by how much, more or less."""
+    return [
+        (name, *_signed(after.get(name, 0) - was).rsplit(" ", 1))
+        for name, was in before.items()
+        if after.get(name, 0) != was
+    ]
 
 
 def _row(lot: Lot, before: Picture, after: Picture) -> dict[str, str]:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 
+from costing.domain.books import Figures
 from costing.domain.rollup import NANO
 from costing.domain.statement import Statement
 from production.quantities.domain.numbers import grouped
@@ -21,6 +22,11 @@ WORDS = {
     "counted": "found missing at a count",
     "development": "trials that nobody accepted",
     "sent_back": "sent back to suppliers",
+    "samples": "samples, and what was retained",
+    "own_use": "own use",
+    "labour": "labour on batches",
+    "energy": "energy of batches",
+    "overhead": "overhead of batches",
 }
 
 
@@ -37,7 +43,7 @@ class Line:
     """Words and a figure in the workshop's money; ``sum`` stands under the others."""
 
     words: str
-    nano: int
+    nano: int | None
     sum: bool = False
 
     @property
@@ -56,13 +62,15 @@ def paragraphs(statement: Statement) -> tuple[Paragraph, ...]:
 
     Each figure is rounded by itself; the exact ones stand in the file.
     """
+    if statement.version > 1:
+        return _with_books(statement)
     changes = statement.changes
     start = [_line(name, nano) for name, nano in statement.start.items()]
     came = [_line(name, nano) for name, nano in statement.came.items()]
     ends = [_line(name, nano) for name, nano in statement.end.items()]
     lost = [_line(name, nano) for name, nano in statement.lost.items() if nano]
     first = f"At the end of {statement.after}" if statement.after else "At the start"
-    whole = sum(line.nano for line in (*start, *came)) + changes.came
+    whole = _total(start) + _total(came) + changes.came
     found = [
         Paragraph(first, (*start, _sum("value at the start", start))),
         Paragraph("Came", (*came, _sum("came in all", came))),
@@ -103,9 +111,97 @@ def paragraphs(statement: Statement) -> tuple[Paragraph, ...]:
     return tuple(found)
 
 
+def _with_books(statement: Statement) -> tuple[Paragraph, ...]:
+    """The same since the second version, with the books of the period."""
+    books, late = statement.books, statement.books.late
+    start = [_line(name, nano) for name, nano in statement.start.items()]
+    held = sum(statement.start.values())
+    came = [
+        _line("purchases", books.purchases),
+        _line("opening", books.opening - held),
+        *(_line(kind, nano) for kind, nano in books.making.items()),
+    ]
+    ends = [_line(name, nano) for name, nano in statement.end.items()]
+    first = f"At the end of {statement.after}" if statement.after else "At the start"
+    found = [
+        Paragraph(first, (*start, _sum("value at the start", start))),
+        Paragraph("Came", (*came, _sum("came in all", came))),
+    ]
+    if late != type(late)():
+        found.append(
+            Paragraph(
+                "Changes to closed months: late bills, inside what came",
+                (
+                    Line("still in stock or in open batches", late.stock),
+                    Line("sold", late.sold),
+                    Line("lost", late.lost),
+                ),
+            )
+        )
+    whole = _total(start) + _total(came)
+    return (
+        *found,
+        Paragraph(
+            f"At the end of {statement.through}",
+            (*ends, _sum("value at the end", ends)),
+        ),
+        _sales(statement),
+        _went(books),
+        Paragraph(
+            "Both sides",
+            (
+                Line("value at the start, and what came", whole, sum=True),
+                Line(
+                    "value at the end, sold and lost, late bills sold and lost",
+                    whole - books.difference,
+                    sum=True,
+                ),
+            ),
+        ),
+    )
+
+
+def _sales(statement: Statement) -> Paragraph:
+    """Revenue is not known while a line of a sale has no price."""
+    books = statement.books
+    since = statement.after.isoformat() if statement.after else ""
+    waits = any(on > since for _, on in statement.unpriced)
+    unsure = waits or bool(statement.missing)
+    return Paragraph(
+        "Sold",
+        (
+            Line("revenue", None if waits else books.revenue),
+            Line(WORDS["cost_of_goods_sold"], books.cost_of_goods_sold),
+            Line("margin", None if unsure else books.margin, sum=True),
+        ),
+    )
+
+
+def _went(books: Figures) -> Paragraph:
+    """Where it went that is not there any more; the causes are inside the losses."""
+    late = books.late
+    lines = [
+        _line("cost_of_goods_sold", books.cost_of_goods_sold),
+        *(_line(name, nano) for name, nano in books.losses.items() if nano),
+        *([Line("own use, as drawings", books.drawings)] if books.drawings else []),
+        *([Line("late bills, sold", late.sold)] if late.sold else []),
+        *([Line("late bills, lost", late.lost)] if late.lost else []),
+    ]
+    causes = [
+        Line(f"of what was lost in making: {name}", nano)
+        for name, nano in books.causes.items()
+        if nano
+    ]
+    return Paragraph("Sold and lost", (*lines, _sum("sold and lost", lines), *causes))
+
+
+def _total(lines: list[Line]) -> int:
+    return sum(line.nano or 0 for line in lines)
+
+
 def _line(name: str, nano: int) -> Line:
     return Line(WORDS.get(name, name.replace("_", " ")), nano)
 
 
 def _sum(words: str, lines: list[Line]) -> Line:
-    return Line(words, sum(line.nano for line in lines), sum=True)
+    return Line(words, _total(lines), sum=True)

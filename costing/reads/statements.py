@@ -9,6 +9,7 @@ from django.db.models import Exists, OuterRef
 from costing.domain.books import Method, between
 from costing.domain.rollup import Valuation
 from costing.domain.statement import Row, Statement, amounts_of, period, read
+from costing.domain.statement_run import run_of
 from costing.models.statements import Statement as Frozen
 from costing.reads.book import Book, book_at
 from costing.reads.books import to_date
@@ -33,6 +34,29 @@ def kept(through: date) -> Kept | None:
     )
     found = row.first()
     return None if found is None else Kept(found, read(found.text))
+
+
+def run(first: date, last: date) -> Kept | None:
+    """The months from one closing through another, as one statement; None where one of
+    the two days was not closed with a statement."""
+    rows = Frozen.objects.filter(
+        closing__through__gte=first, closing__through__lte=last
+    ).order_by("closing__through")
+    months = [read(text) for text in rows.values_list("text", flat=True)]
+    if not months or (months[0].through, months[-1].through) != (first, last):
+        return None
+    row = rows.select_related("closing", "deed__by").last()
+    return None if row is None else Kept(row, run_of(months))
+
+
+def years() -> list[tuple[int, date, date]]:
+    """Each year of which two months or more were closed: its first and last one."""
+    rows = Frozen.objects.order_by("closing__through")
+    days = list(rows.values_list("closing__through", flat=True))
+    found: dict[int, list[date]] = {}
+    for day in days:
+        found.setdefault(day.year, []).append(day)
+    return [(year, of[0], of[-1]) for year, of in found.items() if len(of) > 1][::-1]
 
 
 def closings() -> list[Closing]:

@@ -10,6 +10,21 @@ urlpatterns = [
     path("value/", value.book_value, name="book-value"),
     path("statements/", statements.statements, name="statements"),
     path("statements/open/", statements.statement_open, name="statement-open"),
+    path(
+        "statements/<str:first>/to/<str:last>/",
+        statements.statement_run,
+        name="statement-run",
+    ),
+    path(
+        "statements/<str:first>/to/<str:last>/statement.json",
+        statements.statement_run_file,
+        name="statement-run-file",
+    ),
+    path(
+        "statements/<str:first>/to/<str:last>/statement.pdf",
+        statements.statement_run_pdf,
+        name="statement-run-pdf",
+    ),
     path("statements/<str:day>/", statements.statement, name="statement"),
     path(
         "statements/<str:day>/statement.json",

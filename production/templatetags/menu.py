@@ -25,6 +25,7 @@ SHELF = [
     ("returns", "Returns"),
     ("sheets", "Sheets"),
     ("book-value", "Value"),
+    ("books", "Books"),
     ("history", "History"),
     ("workshop", "Workshop"),
 ]

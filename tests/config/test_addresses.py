@@ -12,7 +12,7 @@ from production.quantities.domain.code_shape import FIXED
 CODE = "<code:code>"
 # There is one of each, or it is no thing at all.
 SINGLE = frozenset(
-    {"bench", "day", "echo", "history", "plan", "restored", "splash", "trace"}
+    {"bench", "books", "day", "echo", "history", "plan", "restored", "splash", "trace"}
     | {"value", "workshop", "healthz", "login", "logout", "password", "accountant"}
 )
 # Pages that are about another noun than the first word of their name says.

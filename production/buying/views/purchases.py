@@ -33,8 +33,10 @@ from production.buying.reads.owed import credited, owed_of
 from production.buying.reads.papers import shown_lines
 from production.buying.tables import Purchases, Suppliers
 from production.pages.views.pages import card_page, list_page, write_page
+from production.pages.views.watched import changed, watched
 from production.record.reads.clock import today
 from production.record.reads.papers import entered_again, taken_back_with
+from production.record.reads.restated import OF
 from production.stock.reads.on_labels import said_of_labels
 
 
@@ -101,6 +103,7 @@ def purchase(request, pk):
         "foreign": found.currency or found.rate != 1,
         "owing": owed_of([found])[0],
         "credits": credited(lot.pk for one in lines for lot, _ in one.lots),
+        "changes": changed(request, found),
     }
     if not found.stands:
         again = entered_again(found, supplier=found.supplier_id)
@@ -174,7 +177,7 @@ def price(request, pk):
     return write_page(
         request,
         PriceForm(request.POST or None, purchase=line.purchase),
-        price_line,
+        watched(request, OF.LINE, line, price_line, line.purchase),
         extra={"line": line},
         title=f"Price {line.item or line.text}",
         says=f"What {line} cost in all. An earlier price stays in the book; the "
@@ -189,7 +192,7 @@ def extra_cost(request, pk):
     return write_page(
         request,
         ExtraCostForm(request.POST or None, purchase=found),
-        add_extra_cost,
+        watched(request, OF.PURCHASE, found, add_extra_cost, found),
         extra={"purchase": found},
         title=f"Add an extra cost to {found}",
         says="Freight, duty, a surcharge or a credit, shared over the lines; a late "
