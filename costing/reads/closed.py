@@ -54,8 +54,8 @@ class Frozen:
             )
             if before is not None and one.after == before.through:
                 for name in LOST:
-                    came = one.to_date[name] - before.to_date[name]
-                    later[name] += came - one.lost[name]
+                    came = one.to_date.get(name, 0) - before.to_date.get(name, 0)
+                    later[name] += came - one.lost.get(name, 0)
             before = one
         lost = {name: to_date[name] - later[name] for name in LOST}
         went_back = lost.pop("sent_back")

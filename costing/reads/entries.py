@@ -12,6 +12,7 @@ from costing.reads.on_date import ValuedFlow
 from production.buying.reads.bills import bills
 from production.models import Batch, LostBatch, Lot, Movement, SaleLine
 from production.record.reads.restated import as_now
+from production.selling.reads.revenue import sale_revenues
 from production.yields.reads import standing_work
 
 KIND = Movement.Kind
@@ -180,11 +181,12 @@ def _revenue(view: View, after: date | None, figures: Figures) -> Rows:
         kind__in=(KIND.SOLD, KIND.RETURNED), on__lte=view.day, on__gt=_after(after)
     )
     entries = entries.select_related("lot__item").in_book_order()
-    lines = {row.pk: row for row in as_now(SaleLine.objects.select_related("sale"))}
+    lines = {row.pk: row for row in SaleLine.objects.select_related("sale")}
+    nets = {row.movement: row.net for row in sale_revenues(after, view.day)}
     rows = []
     for entry in entries:
         line = lines[entry.sale_line_id]
-        price = line.unit_price
+        net = nets.get(entry.pk)
         rows.append(
             Entry(
                 on=entry.on,
@@ -193,8 +195,8 @@ def _revenue(view: View, after: date | None, figures: Figures) -> Rows:
                 what=f"{entry.lot.item}, {entry.kind}",
                 amount=-entry.amount,
                 unit=entry.lot.item.unit,
-                nano=None if price is None else int(-entry.amount * price * NANO),
-                note="no price" if price is None else "",
+                nano=None if net is None else int(net * NANO),
+                note="no price" if net is None else "",
             )
         )
     return rows, figures.revenue
