@@ -10,6 +10,7 @@ from costing.domain.channels import Sold, sold
 from costing.models.prices import Channel, Price
 from costing.reads.lot_costs import LotCost, Opened, costs_of, open_lots, products
 from costing.reads.prices import Targets, channel_of, prices_on, targets
+from costing.reads.unmade import planned_for
 from production.models import Item, Lot
 from production.quantities.domain.numbers import money
 
@@ -18,7 +19,8 @@ from production.quantities.domain.numbers import money
 class Asked:
     """One product in one channel; ``price`` None: no price is set of it anywhere.
 
-    ``cost`` None: no lot of it was made yet. ``sold`` None: its cost is not known.
+    ``cost`` None: no lot of it was made yet, and nobody planned one. ``sold`` None: its
+    cost is not known.
     """
 
     item: Item
@@ -72,8 +74,16 @@ def asked_on(day: date) -> list[Asked]:
     """
     items = products()
     lots = last_lots(items)
-    costs = {cost.lot.item_id: cost for cost in costs_of(lots.values()).values()}
+    known = costs_of(lots.values())
+    costs = {item: known[lot.pk] for item, lot in lots.items()}
+    costs |= {item: one.of for item, one in _unmade(items, lots).items()}
     return asked_of(items, costs, day)
+
+
+def _unmade(items: Iterable[Item], lots: Mapping[int, Lot]) -> dict[int, Opened]:
+    """What is planned of those without a lot, by the key of the product."""
+    planned = planned_for([item for item in items if item.pk not in lots])
+    return {pk: one.opened for pk, one in planned.items() if one.opened}
 
 
 def asked_of(
@@ -145,12 +155,15 @@ class Shift:
 def shift(material: Item, change: Decimal, day: date) -> Shift:
     """What a price of this material that moves by such a share does to each product.
 
-    Through what the last lot of each took, at what that cost. First those that fall
-    under their target, then those that were under it, then the rest.
+    Through what the last lot of each took, or would take by its plan, at what that
+    cost. First those that fall under their target, then those that were under it, then
+    the rest.
     """
     items = products()
     lots = last_lots(items)
-    opened = {one.of.lot.item_id: one for one in open_lots([*lots.values()]).values()}
+    known = open_lots([*lots.values()])
+    opened = {item: known[lot.pk] for item, lot in lots.items()}
+    opened |= _unmade(items, lots)
     moved = {
         pk: _moved(one, material, change)
         for pk, one in opened.items()

@@ -45,10 +45,11 @@ def products(until: date | None = None) -> list[Item]:
 class LotCost:
     """A lot's unit cost by component, exact, in currency for one gram or piece.
 
-    ``parts`` None: not known yet, since the prices of ``missing`` are not.
+    ``parts`` None: not known yet, since the prices of ``missing`` are not. ``lot``
+    None: of what is only planned.
     """
 
-    lot: Lot
+    lot: Lot | None
     parts: Mapping[str, Fraction] | None
     missing: frozenset[str] = frozenset()
 

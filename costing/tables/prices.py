@@ -45,6 +45,8 @@ class Prices(House):
         if record.cost is None:
             return "no lot yet"
         figure = cents(record.cost.cost)
+        if record.cost.lot is None:
+            return format_html("{} <small>planned</small>", figure)
         link = reverse("lot-cost", args=[record.cost.lot.code])
         return format_html('<a href="{}">{}</a>', link, figure)
 

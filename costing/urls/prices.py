@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from costing.views import channels, item_costs, price_lists, prices
+from costing.views import channels, item_costs, price_ideas, price_lists, prices
 
 urlpatterns = [
     path("channels/", channels.channels, name="channels"),
@@ -10,6 +10,7 @@ urlpatterns = [
     path("channels/<int:pk>/", channels.channel, name="channel"),
     path("channels/<int:pk>/change/", channels.channel_change, name="channel-change"),
     path("prices/", prices.prices, name="prices"),
+    path("prices/ideas/<int:pk>/", price_ideas.price_idea, name="price-idea"),
     path("prices/typed/", prices.price_typed, name="price-typed"),
     path("prices/shift/", prices.price_shift, name="price-shift"),
     path("prices/target/", prices.price_target, name="price-target-all"),

@@ -24,6 +24,7 @@ from costing.models.prices import Channel
 from costing.reads.asked import asked_on, last_lots, shift
 from costing.reads.lot_costs import open_lots, products
 from costing.reads.prices import channel_of, history_of, prices_on, targets
+from costing.reads.unmade import planned_for
 from costing.tables.prices import Prices
 from production.buying.reads.bills import why_unknown
 from production.models import Item
@@ -55,10 +56,14 @@ def price(request, pk):
     item = get_object_or_404(Item, pk=pk, unit=Item.Unit.PIECE)
     lots = [*last_lots([one for one in products() if one.pk == pk]).values()]
     opened = open_lots(lots)[lots[0].pk] if lots else None
+    planned = None if lots else planned_for([item]).get(item.pk)
     target = targets().of(item.pk)
     first = {} if target is None else {"margin": target}
     form = WantedForm(request.GET if was_asked(request) else None, initial=first)
     page = {"item": item, "form": form, "target": target, "opened": opened}
+    if planned is not None:
+        page |= {"planned": planned, "opened": planned.opened}
+        opened = None if planned.says else planned.opened
     if opened is not None and opened.of.parts is None:
         page["missing"] = why_unknown(opened.of.missing)
     elif opened is not None:
