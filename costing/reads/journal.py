@@ -22,6 +22,7 @@ from production.buying.reads.owed import bill_payments, billed, credited, owed_o
 from production.models import Movement
 from production.quantities.domain.refusal import Refused
 from production.record.domain.months import ended_between
+from production.selling.reads.deposits import deposit_moves
 from production.selling.reads.payments import paid_of, sale_payments
 from production.selling.reads.revenue import sale_revenues
 
@@ -170,7 +171,7 @@ def _nano(value: Decimal) -> int:
 def _money(after: date | None, through: date) -> list[Posting]:
     """Sales, taxes, what is not stocked, credits and payments, on their days."""
     found = [*_of_sales(after, through), *_of_bills(), *_of_credits()]
-    found += _of_payments(after, through)
+    found += [*_of_deposits(), *_of_payments(after, through)]
     return [
         one for one in found if one.on <= through and (after is None or one.on > after)
     ]
@@ -191,6 +192,19 @@ def _of_sales(after: date | None, through: date) -> Iterator[Posting]:
                 "sales_tax": -_nano(row.tax),
             },
         )
+
+
+def _of_deposits() -> Iterator[Posting]:
+    """Money that is owed for bottles: no sale, and a debt until they come back."""
+    for one in deposit_moves():
+        nano = _nano(one.money)
+        if one.empty:
+            document, text = f"empties {one.paper}", f"deposit paid back to {one.who}"
+            lines = {"deposits": nano, "bank": -nano}
+        else:
+            document, text = f"sale {one.paper}", f"deposit of {one.who}"
+            lines = {"receivable": nano, "deposits": -nano}
+        yield Posting(one.on, document, text, lines)
 
 
 def _of_bills() -> Iterator[Posting]:

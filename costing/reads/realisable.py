@@ -12,6 +12,7 @@ from costing.reads.figures import terms
 from costing.reads.kept import unit_costs
 from production.models import Item, LinePrice, Lot, Movement, SaleLine
 from production.record.reads.restated import as_now
+from production.selling.reads.revenue import line_taxed
 
 KIND = Movement.Kind
 
@@ -59,14 +60,16 @@ def _all(verdicts: Iterable[bool | None]) -> bool | None:
 
 
 def _last_sales(day: date) -> dict[int, Fraction]:
-    """The last price of each item that was sold by then."""
+    """What each item brought last, net of sales tax, of what was sold by then."""
     sold = Movement.objects.standing().filter(kind=KIND.SOLD, on__lte=day)
     last = dict(sold.in_book_order().values_list("sale_line", "lot__item"))
-    prices = {row.pk: row.unit_price for row in as_now(SaleLine.objects.all())}
+    lines = SaleLine.objects.select_related("sale")
+    brought = {row.pk: (row.amount, line_taxed(row)) for row in as_now(lines)}
     return {
-        item: Fraction(prices[line])
+        item: Fraction(taxed.net) / Fraction(amount)
         for line, item in last.items()
-        if prices[line] is not None
+        for amount, taxed in [brought[line]]
+        if taxed is not None
     }
 
 

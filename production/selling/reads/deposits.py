@@ -107,6 +107,44 @@ def deposits_on(sales: Iterable[int]) -> dict[int, list[Deposit]]:
     return found
 
 
+@dataclass(frozen=True, slots=True)
+class DepositMove:
+    """A deposit taken with a sale, or back with a full bottle (``money`` below zero);
+    ``empty``: paid out for an empty one, ``money`` is then what was paid."""
+
+    on: date
+    paper: str
+    who: str
+    money: Decimal
+    empty: bool = False
+
+
+def deposit_moves() -> list[DepositMove]:
+    """Every deposit that was taken, came back full, or was paid back for an empty."""
+    lines = _lines()
+    found = [
+        DepositMove(
+            on,
+            line.sale.number,
+            str(line.sale.customer or line.sale.channel),
+            amount * line.deposit,
+        )
+        for line, on, amount in _moved(lines, None)
+    ]
+    found += [
+        DepositMove(
+            row.movement.on,
+            row.movement.lot.code,
+            str(row.customer or row.channel),
+            amount * row.deposit,
+            empty=True,
+        )
+        for row, amount in empties_back()
+        if row.deposit
+    ]
+    return found
+
+
 def deposits_owed(until: date | None = None) -> Decimal:
     """What is owed in all: a debt of the workshop, no revenue."""
     return sum((one.owed for one in deposits(until)), ZERO)
