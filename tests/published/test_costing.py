@@ -249,7 +249,7 @@ def cooked(price, amount, made_amount, expected, **work):
     return valuation.lots["OUT"], valuation.totals
 
 
-def test_normal_loss_raises_the_cost_of_what_is_left():
+def test_c20_normal_loss_raises_the_cost_of_what_is_left():
     """ACCA F2 study text, ch. 9 (heating process): 1,000 kg at 18.00, labour
     1,800.00, overhead 900.00, 10 % normal loss, 900 kg made: 23.00 a kg."""
     lot, totals = cooked("18000", "1000", "900", "900", labour="1800", overhead="900")
@@ -257,7 +257,7 @@ def test_normal_loss_raises_the_cost_of_what_is_left():
     assert (totals.stock, totals.abnormal) == (nano("20700"), 0)
 
 
-def test_scrap_value_of_a_normal_loss_lowers_the_cost():
+def test_c21_scrap_value_of_a_normal_loss_lowers_the_cost():
     """ACCA process-costing exercise: 2,000 kg for 10,000.00, 200 h at 12.00 + 3.00,
     5 % normal loss sold at 0.80 a kg: net 12,920.00, 6.80 a kg. The scrap's price is
     a negative making cost here."""
@@ -268,7 +268,7 @@ def test_scrap_value_of_a_normal_loss_lowers_the_cost():
     assert totals.stock == nano("12920")
 
 
-def test_evaporation_of_a_drink():
+def test_c22_evaporation_of_a_drink():
     """A published bookkeeping example (drink manufacturer, 10 % loss): 2,000 L for
     47,000.00 give 1,800 L at 26.11; exactly 235/9."""
     lot, _ = cooked("47000", "2000", "1800", "1800")
@@ -276,7 +276,7 @@ def test_evaporation_of_a_drink():
     assert round(lot.unit_cost, 2) == Fraction(2611, 100)
 
 
-def test_abnormal_loss_is_expensed_at_the_normal_unit_cost():
+def test_c23_abnormal_loss_is_expensed_at_the_normal_unit_cost():
     """ACCA F2 style exercise; IAS 2.16(a): 1,000 at 4.50, 10 % normal loss, 860
     made: 5.00 each, 4,300.00 of goods, 40 lost for 200.00."""
     lot, totals = cooked("4500", "1000", "860", "900")
@@ -284,7 +284,7 @@ def test_abnormal_loss_is_expensed_at_the_normal_unit_cost():
     assert (totals.stock, totals.abnormal) == (nano("4300"), nano("200"))
 
 
-def test_more_than_expected_is_no_profit():
+def test_c24_more_than_expected_is_no_profit():
     """The same exercise with 920 made. The book credits a gain of 20 x 5.00; IAS 2
     has no such entry, so the actual cost is shared by the actual output instead."""
     lot, totals = cooked("4500", "1000", "920", "900")
@@ -293,7 +293,7 @@ def test_more_than_expected_is_no_profit():
     assert totals.losses == 0
 
 
-def test_water_that_leaves_a_paste_beyond_the_expected_is_expensed():
+def test_c25_water_that_leaves_a_paste_beyond_the_expected_is_expensed():
     """Own example of IAS 2.16(a): 10 kg for 42.50, 6 % expected to leave, 9.1 kg
     made: 425/94 a kg, 41.14 of paste, 1.36 lost."""
     lot, totals = cooked("42.50", "10", "9.1", "9.4")

@@ -17,7 +17,7 @@ from production.workshop.domain.rates import hourly, lowered, share_overhead
 DAY = date(2026, 1, 31)
 
 
-def test_a_predetermined_rate_is_applied_to_a_job():
+def test_c36_a_predetermined_rate_is_applied_to_a_job():
     """4.4: overhead of 250,000 over labour of 100,000; a job of 66 and 700.
 
     The book shares by money of labour where we take hours: the unit is free. It has
@@ -50,7 +50,7 @@ def year(applied, actual=None, budget=None):
 @pytest.mark.parametrize(
     ("actual", "unshared", "too_much"), [(256500, 6500, 0), (248000, -2000, 2000)]
 )
-def test_what_is_left_at_the_end_of_a_year(actual, unshared, too_much):
+def test_c37_what_is_left_at_the_end_of_a_year(actual, unshared, too_much):
     """4.6: 250,000 was applied; under-applied is an expense, over-applied is not."""
     found = year(250000, actual)
     assert (found.unshared, found.too_much) == (unshared, too_much)
@@ -60,7 +60,7 @@ def test_what_is_left_at_the_end_of_a_year(actual, unshared, too_much):
     ("made", "rate", "absorbed", "expensed"),
     [(180, 5, 900, 300), (240, 5, 1200, 0), (300, 4, 1200, 0)],
 )
-def test_normal_capacity(made, rate, absorbed, expensed):
+def test_c38_normal_capacity(made, rate, absorbed, expensed):
     """IAS 2.13: 1,200 a month over 240 bottles; derived from the clause."""
     found = share_overhead(D(1200), D(240), D(made))
     assert (found.rate, found.applied, found.expensed) == (rate, absorbed, expensed)
