@@ -1,6 +1,6 @@
 """Every worked case of costing has a test that bears its number, or a reason not to.
 
-The cases were compiled from textbooks, the standard on inventories and plain identities;
+The cases were compiled from textbooks, the standard on inventories and identities;
 the source of each stands beside its test.
 """
 
