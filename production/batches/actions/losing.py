@@ -26,6 +26,7 @@ def name_loss(deed: Deed, *, batch: Batch, losses: Sequence[NewLoss]) -> None:
 @deed("call a loss otherwise", gives=Loss)
 def rename_loss(deed: Deed, *, loss: Loss, kind: str) -> Loss:
     """The same grams under the right name; the first name stays readable."""
+    still_here(loss.batch)
     reason_asked(deed, "the other name")
     found = as_now(Loss.objects.filter(pk=loss.pk))
     if not found:

@@ -214,7 +214,8 @@ class BatchEvents:
         told: dict[int, Spot] = {}
         for row in self.renamed:
             was = called[row.root_id]
-            if was.kind == row.kind:
+            # A batch that was taken back is not told, nor what its losses were called.
+            if was.kind == row.kind or row.batch_id not in self.begun:
                 continue
             event = told_of(
                 history.LossRenamed, row, loss=told_of(history.NewLoss, was)
