@@ -28,8 +28,11 @@ def figures_of(view: View) -> Figures:
     for why, nano in given.items():
         losses[GIVEN.get(why, "given")] += nano
     causes: Counter[str] = Counter()
-    for _, by_cause in by_cause_of(view.spoilt()):
-        causes.update(by_cause)
+    if isinstance(view, OnDay):
+        causes.update({_words(name): nano for name, nano in view.causes().items()})
+    else:
+        for _, by_cause in by_cause_of(view.spoilt()):
+            causes.update(by_cause)
     losses |= {
         "discarded": totals.discarded,
         "abnormal": totals.abnormal,

@@ -67,7 +67,7 @@ SAID = {
     OF.LOT: ("weighed", {"net_mass", "item"}),
     OF.BATCH: ("batches", {"expected"}),
     OF.ENTRY: ("entries", {"value"}),
-    OF.WORK: ("work", {"kind", "hours", "rate", "on"}),
+    OF.WORK: ("work", {"kind", "hours", "power", "rate", "on"}),
     OF.LOSS: ("losses", {"amount"}),
     OF.ITEM: ("items", {"kind", "unit"}),
 }
