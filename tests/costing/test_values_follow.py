@@ -15,6 +15,7 @@ from costing.models import KeptBy, KeptFlow, KeptLot, KeptMonth
 from costing.reads.book import whole_book
 from costing.reads.differing import differing
 from costing.reads.kept import totals, unit_costs
+from costing.reads.on_date import on_day
 from production.batches.actions.batches import run_batch, start_batch, use_lots
 from production.batches.actions.losing import lose_batch, name_loss, rename_loss
 from production.batches.actions.new_batch import Output, Use
@@ -28,6 +29,7 @@ from production.buying.actions.purchases import (
     price_line,
     record_purchase,
 )
+from production.buying.actions.sending_back import send_back
 from production.buying.actions.suppliers import ensure_supplier
 from production.correcting.actions.entries import correct_movement, reverse_movement
 from production.correcting.actions.putting_right.deed import put_right
@@ -53,6 +55,7 @@ from production.workshop.actions.cards import ensure_place
 from production.workshop.actions.items import restate_item
 from production.yields.domain.hours_and_losses import NewLoss, NewWork
 from tests import make
+from tests.costing.on_days import same_as_from_nothing
 from tests.make import act
 from tests.production.exchange.test_workshop_laws import in_an_empty_book
 
@@ -165,6 +168,9 @@ DEEDS = {
     "a gift that was none": lambda: reverse_movement(
         movement=Movement.objects.get(kind="given"), **act(9, reason="it stayed")
     ),
+    "what its supplier got back": lambda: send_back(
+        lot=lot("OIL"), amount=D(100), credit=D(1), **act(9)
+    ),
     "a batch made of it": lambda: run_batch(
         stage="dilution",
         uses=[Use(D(50), lot("SOAP"))],
@@ -258,6 +264,45 @@ class TestTrials:
         undo_deed(undone=Deed.objects.latest("pk"), **act(6, reason="not clear"))
         assert list(differing()) == []
         assert totals().development == NANO
+
+
+def test_a_kettle_that_drew_more_than_was_said(book):
+    work = [NewWork("energy", D(2), D("0.30"), equipment="kettle", power=D(3))]
+    note_work(batch=lot("SOAP").batch, work=work, **act(7))
+    before = totals().making_cost
+    mended("work", Work.objects.get(kind="energy"), power=D(4))
+    # 2 h of one kW more, at 0.30 a kWh.
+    assert totals().making_cost - before == 600_000_000
+    assert list(differing()) == []
+
+
+def test_bottles_given_before_they_got_their_label_are_worth_less_until_then():
+    soap, label = (
+        make.lot("SOAP", price="8.00"),
+        make.lot(
+            "LABEL",
+            grams="4",
+            item=make.item("label", kind="packaging", unit="piece"),
+            price="1",
+        ),
+    )
+    hand = make.batch(
+        "filling",
+        uses=[(soap, 1000)],
+        makes="hand wash",
+        unit="piece",
+        amount=4,
+        code="HAND",
+        status="quarantine",
+        on=make.day(4),
+    )
+    give(lot=hand, amount=D(2), why="retained", **act(4))
+    use_lots(batch=hand.batch, uses=[Use(D(4), label)], **act(6))
+    # 8.00 in four bottles; with the label 9.00.
+    given = {day: on_day(make.day(day)).totals.given for day in (3, 4, 5, 6)}
+    assert given == {3: 0, 4: 4 * NANO, 5: 4 * NANO, 6: 9 * NANO // 2}
+    for day in (3, 4, 5, 6):
+        same_as_from_nothing(make.day(day))
 
 
 def test_a_batch_that_is_lost_whole_is_expensed_under_its_name():
