@@ -298,7 +298,12 @@ def _sold_before(row: KeptLot, entries: Sequence[Movement]) -> dict[int, Sold]:
         return {}
     found: dict[int, Sold] = {}
     mine = {one.pk for one in entries}
-    rows = KeptFlow.objects.filter(lot=row.lot_id, movement__sale_line__in=lines)
+    # What came back and was destroyed names its line too.
+    rows = KeptFlow.objects.filter(
+        lot=row.lot_id,
+        movement__sale_line__in=lines,
+        movement__kind__in=(KIND.SOLD, KIND.RETURNED),
+    )
     for flow in rows.exclude(movement__in=mine).select_related("movement"):
         one = flow.movement
         line = found.setdefault(one.sale_line_id, Sold(Decimal(0), {}, Decimal(0)))

@@ -50,6 +50,7 @@ from production.models import (
 )
 from production.record.actions import followers
 from production.record.domain.text import write
+from production.selling.actions.sales import take_back
 from production.stock.actions.opening_lots import NewLot
 from production.workshop.actions.cards import ensure_place
 from production.workshop.actions.items import restate_item
@@ -264,6 +265,18 @@ class TestTrials:
         undo_deed(undone=Deed.objects.latest("pk"), **act(6, reason="not clear"))
         assert list(differing()) == []
         assert totals().development == NANO
+
+
+def test_what_comes_back_in_parts_brings_what_it_was_sold_at():
+    """A leaking one is destroyed, and more of the same sale comes back after it."""
+    salt = make.item("bath salt", category="salt")
+    hand = make.lot("HAND", item=salt, grams="9", price="7.00")
+    line = make.sale(hand, amount=5).lines.get()
+    for day, amount, then in ((5, 1, "destroy"), (6, 2, "restock")):
+        take_back(line=line, amount=D(amount), then=then, **act(day))
+    assert list(differing()) == []
+    # 5 of 9 at 7.00 are 3.888888889, and 2 of those 5 stay sold.
+    assert totals().cost_of_goods_sold == 3_888_888_889 - 2_333_333_333
 
 
 def test_a_kettle_that_drew_more_than_was_said(book):
