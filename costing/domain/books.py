@@ -101,6 +101,17 @@ class Figures:
         return came - went - self.late.sold - self.late.lost
 
 
+def the_same(now: Figures, frozen: Figures) -> bool:
+    """Whether nothing was learnt of a closed day since; ``now`` has no late bills."""
+    sold = frozen.cost_of_goods_sold + frozen.late.sold
+    lost = frozen.lost + frozen.late.lost
+    told = replace(
+        frozen, cost_of_goods_sold=sold, losses={}, causes={}, drawings=0, late=Late()
+    )
+    plain = replace(now, losses={}, causes={}, drawings=0, late=Late())
+    return plain == told and now.lost == lost
+
+
 def _combined(a: Figures, b: Figures, sign: int) -> Figures:
     found: dict[str, Any] = {}
     for one in fields(Figures):

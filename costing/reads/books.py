@@ -12,10 +12,11 @@ from costing.domain.books import (
     Method,
     after_closing,
     between,
+    the_same,
 )
 from costing.domain.redraw import POOL
 from costing.domain.statement import Statement
-from costing.reads.closed import last_frozen
+from costing.reads.closed import last_frozen, next_frozen
 from costing.reads.figures import View, figures_of, view_of
 from costing.reads.redrawn import RedrawnDay, item_of
 from costing.reads.revenue import revenue
@@ -135,10 +136,16 @@ class ToDate:
 
 
 def to_date(day: date, method: Method) -> ToDate:
-    """Closed months count as they were frozen, the days since as known now."""
+    """Closed months count as they were frozen, the days since as known now.
+
+    Refused for a day amid closed ones of which something was learnt since: no figure
+    was frozen of that day, and today's would not go with those that were.
+    """
     view = view_of(day, method)
     now = figures_of(view)
     closing = last_frozen(day)
+    if closing is None or closing.through != day:
+        _refuse_amid(day, method)
     if closing is None:
         return ToDate(now, view, None, None, method)
     if closing.through == day:
@@ -147,6 +154,22 @@ def to_date(day: date, method: Method) -> ToDate:
     then = figures_of(view_of(closing.through, method))
     told = after_closing(now, then, closing.figures(method, then))
     return ToDate(told, view, None, closing.through, method)
+
+
+def _refuse_amid(day: date, method: Method) -> None:
+    closing = next_frozen(day)
+    if closing is None:
+        return
+    then = figures_of(view_of(closing.through, method))
+    if not the_same(then, closing.figures(method, then)):
+        last = last_frozen(day)
+        ends = f"{last.through} or {closing.through}" if last else f"{closing.through}"
+        raise Refused(
+            f"{day} is within days that were closed through {closing.through}, and "
+            "something was learnt of them since: only the end of what was closed has "
+            f"its figures. Choose {ends}, or a day after it; a period begins the day "
+            "after one of them."
+        )
 
 
 def stock_of(view: View) -> tuple[Held, ...]:

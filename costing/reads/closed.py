@@ -5,6 +5,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 
+from django.db.models import QuerySet
+
 from costing.domain.books import SHORT, Figures, Late, Method
 from costing.domain.statement import LOST, Statement, read
 from costing.models.statements import Statement as Row
@@ -85,13 +87,23 @@ def _split(total: int, like: Mapping[str, int], rest: str) -> dict[str, int]:
 def last_frozen(day: date) -> Frozen | None:
     """The latest closing through that day that froze a statement."""
     rows = Row.objects.filter(closing__through__lte=day).order_by("closing__through")
-    last = rows.last()
+    return _after(rows, rows.last())
+
+
+def next_frozen(day: date) -> Frozen | None:
+    """The closing that closed a day and days after it; None where none did."""
+    rows = Row.objects.order_by("closing__through")
+    return _after(rows, rows.filter(closing__through__gt=day).first())
+
+
+def _after(rows: QuerySet[Row], last: Row | None) -> Frozen | None:
     if last is None:
         return None
     statement = read(last.text)
     earlier: Iterable[str] = ()
     if not statement.books_to_date:
-        earlier = rows.exclude(pk=last.pk).values_list("text", flat=True)
+        before = rows.filter(closing__through__lt=statement.through)
+        earlier = before.values_list("text", flat=True)
     return Frozen(statement, tuple(read(text) for text in earlier))
 
 

@@ -86,8 +86,10 @@ def test_both_sides_agree_at_any_day_and_between_any_two(db, method, steps, days
         note(f"done {dict(workshop.done)} refused {dict(workshop.refused)}")
         BooksTerms(material="fifo", packaging="average", sole_trader=False).save()
         found = sorted({FIRST + timedelta(days=number) for number in days})
-        closed = Closing.objects.values_list("through", flat=True)
-        found = sorted({*found, *closed})
+        closed = set(Closing.objects.values_list("through", flat=True))
+        # A day amid closed ones may be refused: a test of its own says when.
+        last = max(closed, default=date.min)
+        found = sorted({*(day for day in found if day > last), *closed})
         for day in found:
             adds_up(books_on(day, method))
         parts = []

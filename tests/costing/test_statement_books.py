@@ -125,6 +125,19 @@ def test_a_bill_after_them_stands_in_the_first_open_month(of_an_earlier_house):
     assert books_between(date(2026, 3, 1), MARCH).figures.late == late
 
 
+def test_a_day_amid_a_closed_month_has_figures_until_something_is_learnt(closed):
+    """No figure was frozen of the 20th, and what is learnt later is not of that day."""
+    day = date(2026, 1, 20)
+    before = books_on(day).figures
+    assert before.difference == 0
+    bill(closed)
+    with make.refused("2026-01-20 is within", "Choose 2026-01-31"):
+        books_on(day)
+    with make.refused("2026-01-20 is within"):
+        books_between(date(2026, 1, 21), JANUARY)
+    assert books_between(FEBRUARY_1, FEBRUARY).figures.late.stock == nano(1)
+
+
 def test_a_month_says_revenue_margin_and_each_loss(closed):
     said = lines(kept(JANUARY).statement)
     assert said["Sold", "revenue"] == "3 600.00".replace(" ", "\u202f")
