@@ -234,6 +234,8 @@ class TestWorkedOut:
         # 9.05 less 4.005 without overhead: 100 / 5.045 is 19.8 bottles, 20 of them.
         assert "5.05" in shown
         assert "20 <small>pcs" in shown
+        # And what 20 bring: 20 x 9.05.
+        assert "181.00" in shown
         # In 6 minutes a bottle.
         assert "50.45" in shown
 
@@ -306,6 +308,18 @@ class TestAMaterialCostsMore:
         bottle = Item.objects.get(name="bottle 250")
         shown = page(desk, "price-shift", item=bottle.pk, change="12")
         assert "Not known, since their cost is not" in shown
+
+    def test_a_product_without_a_price_has_no_margin(self, desk):
+        """Its price ended: it stands with its cost, and a dash for what it leaves."""
+        stall, item = channel(), bottled("F-1", "aloe wash").item
+        target()
+        priced(item, stall, "9.00", make.day(1))
+        priced(item, stall, None, make.day(2))
+        bottle = Item.objects.get(name="bottle 250")
+        shown = page(desk, "price-shift", item=bottle.pk, change="50")
+        assert "no price yet" in shown
+        assert 'data-label="Margin before" class="number">\u2013<' in shown
+        assert "2.40" in shown
 
     def test_a_change_is_asked_for(self, desk):
         assert "Nothing is worked out yet" in page(desk, "price-shift", change="12")
