@@ -223,6 +223,7 @@ def price_shift(request):
             "found": found,
             "material": facts["item"],
             "change": facts["change"],
+            "moved": abs(facts["change"]),
             "falls": sum(row.falls for row in found.rows),
         }
     return render(request, "costing/price_shift.html", page)

@@ -57,6 +57,33 @@ class TestCards:
         assert 'value="70"' in answer
         assert not Channel.objects.exists()
 
+    @pytest.mark.parametrize(
+        ("facts", "says"),
+        [
+            ({"pieces_per_order": "0"}, "An order has at least one piece"),
+            ({"pieces_per_order": "0.5"}, "An order has at least one piece"),
+            ({"stall_fee": "40", "pieces_a_day": "0.5"}, "at least one"),
+            ({"step": "0"}, "A price step is more than nothing"),
+            ({"step": "1", "ending": "1"}, "An ending lies below the step"),
+            ({"ending": "0.95"}, "with a step of 0.01"),
+        ],
+    )
+    def test_what_no_channel_has_is_said_in_words(self, desk, facts, says):
+        sent = {"name": "Web", "kind": "retail", **facts}
+        answer = desk.post(reverse("channel-add"), sent).content.decode()
+        assert says in answer
+        assert "Constraint" not in answer
+        assert not Channel.objects.exists()
+
+    def test_a_name_in_other_capitals_is_the_same_channel(self, desk):
+        row = channel("C10")
+        facts = {"name": "c10", "kind": "retail"}
+        answer = desk.post(reverse("channel-add"), facts).content.decode()
+        assert "C10 has a card already, in other capitals" in answer
+        # Its own card is spelled anew.
+        desk.post(reverse("channel-change", args=[row.pk]), facts)
+        assert Channel.objects.get().name == "c10"
+
     def test_a_stall_says_how_many_it_sells(self, desk):
         facts = {"name": "Stall", "kind": "retail", "stall_fee": "45"}
         answer = desk.post(reverse("channel-add"), facts).content.decode()
@@ -320,6 +347,17 @@ class TestAMaterialCostsMore:
         assert "no price yet" in shown
         assert 'data-label="Margin before" class="number">\u2013<' in shown
         assert "2.40" in shown
+
+    def test_a_price_may_become_many_times_what_it_was_and_nothing(self, desk):
+        """A bottle of 0.78 at eleven times costs 7.80 more: 2.005 becomes 9.805."""
+        bottled("F-1")
+        bottle = Item.objects.get(name="bottle 250")
+        assert "9.81" in page(desk, "price-shift", item=bottle.pk, change="1000")
+        shown = page(desk, "price-shift", item=bottle.pk, change="-100")
+        assert 'down <span class="figure">100.0 <small>%' in shown
+        assert "1.23" in shown
+        far = page(desk, "price-shift", item=bottle.pk, change="1001")
+        assert "write -100 to 1000 %" in far
 
     def test_a_change_is_asked_for(self, desk):
         assert "Nothing is worked out yet" in page(desk, "price-shift", change="12")
