@@ -10,7 +10,12 @@ from django.forms import DecimalField
 from labels.forms.cards import LabelCardForm, SheetForm
 from production.batches.forms.working import HoursField
 from production.fragrance.forms import ConstituentRow
-from production.pages.forms.fields import DensityField, MoneyField, PercentField
+from production.pages.forms.fields import (
+    DensityField,
+    KilowattField,
+    MoneyField,
+    PercentField,
+)
 from production.quantities.domain.percent_text import read_shares
 from production.quantities.domain.refusal import Refused
 from production.stock.forms.fields import reading_field
@@ -87,6 +92,33 @@ def test_one_rule_judges_a_density_at_every_door(book):
             lot(row)
     for text in ("0.5", "0.92", "2.5"):
         assert reading_field("density").clean(text) == Decimal(text)
+
+
+@pytest.mark.parametrize(
+    ("of", "texts"),
+    [
+        ("an hour", ["18 per hour", "18/h", "18 USD an hour", "$18/hr", "18"]),
+        ("a kilowatt hour", ["18 per kWh", "18/kWh", "18 USD a kilowatt hour"]),
+    ],
+)
+def test_a_rate_says_of_what_it_is(db, of, texts):
+    for text in texts:
+        assert MoneyField(of=of).clean(text) == 18
+    for text in ("18 per piece", "18 per bottle", "18 each", "18/kg", "18 per day"):
+        with pytest.raises(ValidationError, match=f"write the price of {of}"):
+            MoneyField(of=of).clean(text)
+
+
+@pytest.mark.parametrize("text", ["0.35", "0.35 kW", "0.35kw", "350 W", "350w"])
+def test_what_it_draws_is_read_as_its_plate_says(text):
+    """1 kW is 1,000 W: SI Brochure, 9th edition, 3.1, SI prefixes."""
+    assert KilowattField().clean(text) == Decimal("0.35")
+
+
+@pytest.mark.parametrize("text", ["2 hp", "kW", "-2 kW"])
+def test_what_it_draws_is_power(text):
+    with pytest.raises(ValidationError):
+        KilowattField().clean(text)
 
 
 @pytest.mark.parametrize(
