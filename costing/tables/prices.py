@@ -69,6 +69,22 @@ class Prices(House):
         return format_html('<span class="state {}">{}</span>', mark, word)
 
 
+class PricesSheet(Prices):
+    """The same for a spreadsheet, where a figure alone stands in its cell."""
+
+    cost_from = tables.Column(
+        accessor="cost", verbose_name="Cost is from", empty_values=()
+    )
+
+    def render_cost_from(self, record):
+        if record.cost is None:
+            return "no lot yet"
+        return "planned" if record.cost.lot is None else str(record.cost.lot)
+
+    class Meta:
+        sequence = ("product", "channel", "cost", "cost_from", "...")
+
+
 class Channels(House):
     empty_words = "No channel is known yet: a shop, a stall, a web page."
     fill, fill_words = "channel-add", "Add a channel"

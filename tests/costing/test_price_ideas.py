@@ -1,9 +1,11 @@
 """What to ask for a product that does not exist: an idea and its variants."""
 
 from decimal import Decimal as D
+from io import BytesIO
 
 import pytest
 from django.urls import reverse
+from openpyxl import load_workbook
 
 from costing.actions.idea_recipes import write_recipes
 from costing.models import ProductIdea
@@ -64,6 +66,14 @@ def test_a_product_that_is_not_made_yet_takes_its_cost_from_its_idea(desk, row):
     [one] = asked_on(make.DAY)
     assert (one.item, one.met) == (item, True)
     assert "planned" in words(desk.get(reverse("prices")))
+    answer = desk.get(reverse("prices"), {"sheet": "xlsx"})
+    sheet = load_workbook(BytesIO(b"".join(answer.streaming_content))).active
+    lines = list(sheet.iter_rows(values_only=True))
+    [head] = [line for line in lines if "Cost of one" in line]
+    at = head.index("Cost of one")
+    # Beside its figure, which stays one that can be summed.
+    assert head[at + 1] == "Cost is from"
+    assert [line[at + 1] for line in lines if line[0] == str(item)] == ["planned"]
     page = words(desk.get(reverse("price", args=[item.pk])))
     assert "No lot of it was made yet" in page
     assert "One piece would cost" in page

@@ -49,6 +49,8 @@ class TestCards:
         shown = page(desk, "channel", row.pk)
         assert "with sales tax" in shown
         assert "ending on" in shown
+        # The whole of a price without tax, less 40 %.
+        assert "percentages leave 60.00." in shown
 
     def test_percentages_that_leave_nothing_are_refused_and_kept(self, desk):
         facts = {"name": "Web", "kind": "retail", "percent": "70", "payment": "30"}
@@ -279,6 +281,17 @@ class TestWorkedOut:
         assert "100 % would leave nothing" in shown
         both = page(desk, "price", item.pk, margin="50", markup="100", fixed="")
         assert "not both" in both
+
+    def test_of_a_fault_nothing_is_worked_out(self, desk):
+        """Not from the margin that stands there either: no table under those words."""
+        channel()
+        target("0.60")
+        item = bottled("F-1").item
+        assert 'id="offers"' in page(desk, "price", item.pk)
+        for asked in ({"margin": "100"}, {"margin": "50", "markup": "100"}):
+            shown = page(desk, "price", item.pk, **asked)
+            assert "Nothing is worked out yet" in shown
+            assert 'id="offers"' not in shown
 
     def test_a_cost_that_is_typed(self, desk):
         channel()

@@ -347,6 +347,17 @@ class TestThePage:
         assert "1\u202f200.00" in text
         assert desk.get(reverse("overhead", args=[1066])).status_code == 404
 
+    def test_a_year_without_a_budget_has_no_empty_bar(self, desk):
+        make.batch(
+            uses=[(make.lot(grams="1000", on=date(2025, 5, 1)), "1000")],
+            on=date(2025, 5, 2),
+            work=[NewWork("overhead", D(2), D(5))],
+        )
+        text = desk.get(reverse("overhead", args=[2025])).content.decode()
+        assert "borne by batches" in text
+        assert "the budget" not in text
+        assert '<svg viewBox="0 0 1000 60"' not in text
+
     @pytest.mark.parametrize("count", [2, 25])
     def test_it_asks_the_same_however_long(
         self, desk, count, django_assert_num_queries
