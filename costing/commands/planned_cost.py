@@ -50,10 +50,11 @@ FILE is JSON, "-" what is piped in; fractions, not percent. An oil is a card of 
 or a published oil, by its name, with its share of the oils or its amount; one of them
 may leave it open. Instead of oils, "base" names what a recipe of the book makes.
 "finishing" are shares of the finished soap. "fill" may be a volume where "density"
-(g/mL) stands beside it. "price" is "last" (the last delivery; so too where nothing is
-said), "stock" (the average of what is on hand), or a quote. "prices" are those of what
-goes in by itself: alkali, water, what the recipe behind "base" takes. Other keys:
-koh_share (by mole), naoh_purity, lye_strength instead of water_per_alkali.
+(g/mL) stands beside it. "price" is "last" (the last delivery, or the last lot
+made here with the work that is in it; so too where nothing is said), "stock" (the
+average of what is on hand), or a quote. "prices" are those of what goes in by itself:
+alkali, water, what the recipe behind "base" takes. Other keys: koh_share (by mole),
+naoh_purity, lye_strength instead of water_per_alkali.
 
 The answer: "unit_cost" of one piece (of one gram where it is weighed) with nine places,
 null while a price is missing; "at_least" is what is known of it. "parts" by component

@@ -1,7 +1,8 @@
 """What a recipe's materials would cost, before anything is made by it.
 
 Each material at the latest price known of it; one that is not known makes the plan
-unknown, and zero is never assumed. Work is no part of it: a recipe names no hours.
+unknown, and zero is never assumed. The work of the recipe is no part of it, since a
+recipe names no hours; what was made here brings that of its last lot.
 """
 
 from collections.abc import Mapping

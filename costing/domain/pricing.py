@@ -120,7 +120,10 @@ def contribution_ratio(contribution: Figure, net: Figure) -> Fraction:
 
 @dataclass(frozen=True, slots=True)
 class BreakEven:
-    """``exact`` pieces and ``pieces`` whole ones; ``revenue`` fixed / ratio, exact."""
+    """``exact`` pieces, ``pieces`` whole ones, and the ``revenue`` of these, exact.
+
+    Where no whole number meets it, the revenue is above fixed costs / ratio.
+    """
 
     exact: Fraction
     pieces: int
@@ -142,7 +145,8 @@ def break_even(net: Figure, contribution: Figure, fixed: Figure) -> BreakEven:
             "the fixed costs. Raise the price, or lower what it costs."
         )
     exact = fixed / each
-    return BreakEven(exact, ceil(exact), fixed / contribution_ratio(each, net))
+    pieces = ceil(exact)
+    return BreakEven(exact, pieces, pieces * net)
 
 
 def profit_at(pieces: int, contribution: Figure, fixed: Figure) -> Fraction:

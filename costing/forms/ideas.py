@@ -142,7 +142,7 @@ class IdeaForm(RowsMixin, Folds, forms.Form):
     minutes_piece = NumberField(
         label="Minutes for each piece more", places=3, required=False
     )
-    rate = MoneyField(label="Rate for an hour", required=False)
+    rate = MoneyField(label="Rate for an hour", of="an hour", required=False)
     energy = MoneyField(label="Energy for a batch", required=False)
     loss_cook = PercentField(label="Boils off in the cook, %", required=False)
     loss_dilution = PercentField(label="Lost in the dilution, %", required=False)

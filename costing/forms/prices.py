@@ -1,7 +1,10 @@
 """What is asked about prices: channels, wanted margins, a price, a list."""
 
+from decimal import Decimal
+
 from django import forms
 
+from costing.domain.pricing import Step
 from costing.models.prices import Channel
 from costing.reads.prices import known_names
 from production.models import Item
@@ -13,8 +16,9 @@ from production.pages.forms.fields import (
     NumberField,
     PercentField,
 )
+from production.quantities.domain.refusal import Refused
 from production.record.reads.clock import today
-from production.workshop.forms.cards import Card
+from production.workshop.forms.cards import Card, OneSpelling
 
 
 def _share(label, help_text="", **facts):
@@ -25,7 +29,14 @@ def _money(label, help_text="", **facts):
     return MoneyField(label=label, required=False, help_text=help_text, **facts)
 
 
-class ChannelForm(Card):
+# What is shared by pieces is shared by one at least.
+LEAST_ONE = {
+    "pieces_per_order": "An order has at least one piece: say how many are usual.",
+    "pieces_a_day": "Say how many pieces a day at the stall sells, at least one.",
+}
+
+
+class ChannelForm(OneSpelling, Card):
     percent = _share("Percentage, %", "Of the price without sales tax.")
     consignment = _share(
         "Share that the shop keeps on consignment, %",
@@ -83,6 +94,24 @@ class ChannelForm(Card):
             "or a customer.",
         }
         widgets = {"name": forms.TextInput(attrs={"list": "channels"})}
+
+    def clean(self):
+        """What the table would refuse in words of its own is said beside its box."""
+        facts = super().clean()
+        for name, says in LEAST_ONE.items():
+            if facts.get(name) is not None and facts[name] < 1:
+                self.add_error(name, says)
+        if not {"step", "ending"} & set(self.errors):
+            fresh = Channel()
+            step, ending = (
+                getattr(fresh, name) if facts.get(name) is None else facts[name]
+                for name in ("step", "ending")
+            )
+            try:
+                Step(step, ending)
+            except Refused as fault:
+                self.add_error("ending" if step > 0 else "step", str(fault))
+        return facts
 
     @property
     def suggestions(self):
@@ -203,7 +232,10 @@ class ShiftForm(forms.Form):
         empty_label="choose",
     )
     change = PercentField(
-        label="Its price moves by, %", signed=True, help_text="12, or -5 if it falls."
+        label="Its price moves by, %",
+        signed=True,
+        most=Decimal(1000),
+        help_text="12, or -5 if it falls; 100 is twice as much.",
     )
 
 

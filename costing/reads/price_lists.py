@@ -37,6 +37,14 @@ class PriceList:
     channels: tuple[Channel, ...]
     rows: tuple[ListRow, ...]
 
+    @property
+    def lines(self) -> list[tuple[ListRow, list[tuple[Channel, Decimal | None]]]]:
+        """Each row with its prices beside the channel of each."""
+        return [
+            (row, list(zip(self.channels, row.prices, strict=True)))
+            for row in self.rows
+        ]
+
 
 def price_list(channels: Sequence[Channel], day: date) -> PriceList:
     """The same day gives the same list, whatever was set for later days since."""

@@ -7,6 +7,7 @@ from django.utils.html import format_html
 from costing.templatetags.prices import cents, said, share
 from production.pages.tables import House, Link
 
+NAMED = {"td": {"class": "named"}}
 NUMBER = {"td": {"class": "number"}, "th": {"class": "number"}}
 # What is said of a price, and the mark it bears: a word and an edge, no colour alone.
 UNDER, MET = ("under target", "lost"), ("on target", "released")
@@ -18,7 +19,7 @@ def number(**facts):
 
 class Prices(House):
     product = tables.Column(accessor="item__name")
-    channel = tables.Column(accessor="channel__name", empty_values=())
+    channel = tables.Column(accessor="channel__name", empty_values=(), attrs=NAMED)
     cost = number(accessor="unit_cost", verbose_name="Cost of one")
     price = number(accessor="price__price")
     margin = number()
@@ -69,10 +70,26 @@ class Prices(House):
         return format_html('<span class="state {}">{}</span>', mark, word)
 
 
+class PricesSheet(Prices):
+    """The same for a spreadsheet, where a figure alone stands in its cell."""
+
+    cost_from = tables.Column(
+        accessor="cost", verbose_name="Cost is from", empty_values=()
+    )
+
+    def render_cost_from(self, record):
+        if record.cost is None:
+            return "no lot yet"
+        return "planned" if record.cost.lot is None else str(record.cost.lot)
+
+    class Meta:
+        sequence = ("product", "channel", "cost", "cost_from", "...")
+
+
 class Channels(House):
     empty_words = "No channel is known yet: a shop, a stall, a web page."
     fill, fill_words = "channel-add", "Add a channel"
-    name = Link()
+    name = Link(attrs=NAMED)
     kind = tables.Column()
     leaves = number(accessor="reckoned__leaves", verbose_name="Leaves of a price")
     each = number(accessor="reckoned__fixed_each", verbose_name="and takes a piece")

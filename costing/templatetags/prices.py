@@ -10,7 +10,13 @@ from costing.templatetags.costs import cost
 from production.quantities.domain.numbers import grouped
 from production.templatetags.formatting import money
 
+DASH = "\u2013"
 register = template.Library()
+
+
+def _known(value):
+    """None also for what a template makes of a missing row's figure: empty text."""
+    return None if value == "" else value
 
 
 def _places(value, step):
@@ -22,20 +28,22 @@ def _places(value, step):
 @register.filter
 def cents(value, currency=""):
     """Money to the cent; what is not known is said, never zero."""
+    value = _known(value)
     return money(value if value is None else _places(value, "0.01"), currency)
 
 
 @register.filter
 def exactly(value, currency=""):
     """A cost of one to nine places, as the value is kept."""
+    value = _known(value)
     return money(value if value is None else _places(value, "0.000000001"), currency)
 
 
 @register.filter
 def share(value):
     """A share in percent to one place, so that a column lines up."""
-    if value is None:
-        return "\u2013"
+    if _known(value) is None:
+        return DASH
     text = grouped(_places(value * 100, "0.1"), places=True)
     return format_html('<span class="figure">{} <small>%</small></span>', text)
 
@@ -49,16 +57,21 @@ def said(row):
 @register.filter
 def fine(value):
     """A difference of costs to four places, so that a column lines up and adds up."""
-    return cost(_places(value, "0.0001"))
+    value = _known(value)
+    return cost(value if value is None else _places(value, "0.0001"))
 
 
 @register.filter
 def figured(value):
     """A figure of what moved, to two places, or four where it is small."""
+    if _known(value) is None:
+        return DASH
     return grouped(_places(value, "0.01" if abs(value) >= 1 else "0.0001"), places=True)
 
 
 @register.filter
 def bare(value):
     """Money to the cent as the text of a picture, without its currency."""
+    if _known(value) is None:
+        return DASH
     return grouped(_places(value, "0.01"), places=True)

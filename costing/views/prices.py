@@ -25,7 +25,7 @@ from costing.reads.asked import asked_on, last_lots, shift
 from costing.reads.lot_costs import open_lots, products
 from costing.reads.prices import channel_of, history_of, prices_on, targets
 from costing.reads.unmade import planned_for
-from costing.tables.prices import Prices
+from costing.tables.prices import Prices, PricesSheet
 from production.buying.reads.bills import why_unknown
 from production.models import Item
 from production.pages.views.pages import paged, write_page
@@ -37,10 +37,11 @@ PER_PAGE = 50
 
 def prices(request):
     rows = asked_on(today())
-    table = Prices(rows)
     if request.GET.get("sheet") == "xlsx":
+        table = PricesSheet(rows)
         RequestConfig(request, paginate=False).configure(table)
         return taken_as_sheet(request, table, "Prices")
+    table = Prices(rows)
     paged(request, table, PER_PAGE)
     page = {
         "table": table,
@@ -223,6 +224,7 @@ def price_shift(request):
             "found": found,
             "material": facts["item"],
             "change": facts["change"],
+            "moved": abs(facts["change"]),
             "falls": sum(row.falls for row in found.rows),
         }
     return render(request, "costing/price_shift.html", page)

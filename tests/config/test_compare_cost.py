@@ -10,6 +10,7 @@ from django.urls import reverse
 
 from production.models import ReferenceOil
 from production.recipes.actions.formulas import NewVersionLine
+from production.yields.domain.hours_and_losses import NewWork
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -72,6 +73,23 @@ def test_shares_and_costs_stand_line_by_line_and_add_up(desk, water):
         "1.0075",
         f"{MINUS}1.4925",
     ]
+
+
+def test_what_was_made_here_counts_with_its_work_and_the_page_says_so(desk, water):
+    """1,000 g of paste took 2.00 of oil and an hour of 6.00: 8.00, work in it."""
+    paste = make.batch(
+        uses=[(make.lot(grams="1000", price="2.00"), "1000")],
+        amount="1000",
+        makes="paste",
+        work=[NewWork("labour", D(1), D(6))],
+    )
+    one = version((paste.item, "0.5"))
+    html = page(desk, one, one)
+    [line] = [cells for name, cells in rows(html).items() if name.startswith("paste")]
+    assert line[2] == "4.0000"
+    said = " ".join(html.split())
+    assert "A lot that was made here cost its work, too, and that is in it" in said
+    assert "Materials only" not in said
 
 
 def test_a_cook_has_its_alkali_and_a_total_for_its_oils(desk, water):

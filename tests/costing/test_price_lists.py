@@ -1,5 +1,6 @@
 """Price lists of a day: what was asked on it, whatever was set since."""
 
+import re
 from decimal import Decimal as D
 from io import BytesIO
 
@@ -92,6 +93,22 @@ def test_the_page_shows_what_it_prints(desk, stall):
         in desk.get(reverse("price-list"), {"of": "9", "on": "x"}).content.decode()
     )
     assert desk.get(reverse("price-list-pdf")).status_code == 404
+
+
+def test_each_price_says_its_channel_on_a_narrow_page(desk, stall):
+    other = channel("Harbour Store", kind="wholesale", tax_inside=True)
+    item = bottled("F-1").item
+    priced(item, stall, "5.00")
+    priced(item, other, "6.00")
+    asked = {"of": "wholesale", "on": "2026-03-05"}
+    shown = desk.get(reverse("price-list"), asked).content.decode()
+    cells = re.findall(
+        r'data-label="([^"]+)" class="number[^>]*>\s*<[^>]+>([0-9.]+) ', shown
+    )
+    assert dict(cells) == {
+        "The Tin Lantern, without sales tax": "5.00",
+        "Harbour Store, with sales tax": "6.00",
+    }
 
 
 def test_the_size_is_that_of_the_last_lot_by_then(stall):

@@ -49,6 +49,8 @@ class TestCards:
         shown = page(desk, "channel", row.pk)
         assert "with sales tax" in shown
         assert "ending on" in shown
+        # The whole of a price without tax, less 40 %.
+        assert "percentages leave 60.00." in shown
 
     def test_percentages_that_leave_nothing_are_refused_and_kept(self, desk):
         facts = {"name": "Web", "kind": "retail", "percent": "70", "payment": "30"}
@@ -56,6 +58,33 @@ class TestCards:
         assert "Web takes 100 % of every price" in answer
         assert 'value="70"' in answer
         assert not Channel.objects.exists()
+
+    @pytest.mark.parametrize(
+        ("facts", "says"),
+        [
+            ({"pieces_per_order": "0"}, "An order has at least one piece"),
+            ({"pieces_per_order": "0.5"}, "An order has at least one piece"),
+            ({"stall_fee": "40", "pieces_a_day": "0.5"}, "at least one"),
+            ({"step": "0"}, "A price step is more than nothing"),
+            ({"step": "1", "ending": "1"}, "An ending lies below the step"),
+            ({"ending": "0.95"}, "with a step of 0.01"),
+        ],
+    )
+    def test_what_no_channel_has_is_said_in_words(self, desk, facts, says):
+        sent = {"name": "Web", "kind": "retail", **facts}
+        answer = desk.post(reverse("channel-add"), sent).content.decode()
+        assert says in answer
+        assert "Constraint" not in answer
+        assert not Channel.objects.exists()
+
+    def test_a_name_in_other_capitals_is_the_same_channel(self, desk):
+        row = channel("C10")
+        facts = {"name": "c10", "kind": "retail"}
+        answer = desk.post(reverse("channel-add"), facts).content.decode()
+        assert "C10 has a card already, in other capitals" in answer
+        # Its own card is spelled anew.
+        desk.post(reverse("channel-change", args=[row.pk]), facts)
+        assert Channel.objects.get().name == "c10"
 
     def test_a_stall_says_how_many_it_sells(self, desk):
         facts = {"name": "Stall", "kind": "retail", "stall_fee": "45"}
@@ -234,6 +263,8 @@ class TestWorkedOut:
         # 9.05 less 4.005 without overhead: 100 / 5.045 is 19.8 bottles, 20 of them.
         assert "5.05" in shown
         assert "20 <small>pcs" in shown
+        # And what 20 bring: 20 x 9.05.
+        assert "181.00" in shown
         # In 6 minutes a bottle.
         assert "50.45" in shown
 
@@ -250,6 +281,17 @@ class TestWorkedOut:
         assert "100 % would leave nothing" in shown
         both = page(desk, "price", item.pk, margin="50", markup="100", fixed="")
         assert "not both" in both
+
+    def test_of_a_fault_nothing_is_worked_out(self, desk):
+        """Not from the margin that stands there either: no table under those words."""
+        channel()
+        target("0.60")
+        item = bottled("F-1").item
+        assert 'id="offers"' in page(desk, "price", item.pk)
+        for asked in ({"margin": "100"}, {"margin": "50", "markup": "100"}):
+            shown = page(desk, "price", item.pk, **asked)
+            assert "Nothing is worked out yet" in shown
+            assert 'id="offers"' not in shown
 
     def test_a_cost_that_is_typed(self, desk):
         channel()
@@ -306,6 +348,29 @@ class TestAMaterialCostsMore:
         bottle = Item.objects.get(name="bottle 250")
         shown = page(desk, "price-shift", item=bottle.pk, change="12")
         assert "Not known, since their cost is not" in shown
+
+    def test_a_product_without_a_price_has_no_margin(self, desk):
+        """Its price ended: it stands with its cost, and a dash for what it leaves."""
+        stall, item = channel(), bottled("F-1", "aloe wash").item
+        target()
+        priced(item, stall, "9.00", make.day(1))
+        priced(item, stall, None, make.day(2))
+        bottle = Item.objects.get(name="bottle 250")
+        shown = page(desk, "price-shift", item=bottle.pk, change="50")
+        assert "no price yet" in shown
+        assert 'data-label="Margin before" class="number">\u2013<' in shown
+        assert "2.40" in shown
+
+    def test_a_price_may_become_many_times_what_it_was_and_nothing(self, desk):
+        """A bottle of 0.78 at eleven times costs 7.80 more: 2.005 becomes 9.805."""
+        bottled("F-1")
+        bottle = Item.objects.get(name="bottle 250")
+        assert "9.81" in page(desk, "price-shift", item=bottle.pk, change="1000")
+        shown = page(desk, "price-shift", item=bottle.pk, change="-100")
+        assert 'down <span class="figure">100.0 <small>%' in shown
+        assert "1.23" in shown
+        far = page(desk, "price-shift", item=bottle.pk, change="1001")
+        assert "write -100 to 1000 %" in far
 
     def test_a_change_is_asked_for(self, desk):
         assert "Nothing is worked out yet" in page(desk, "price-shift", change="12")

@@ -78,7 +78,7 @@ def test_the_fixed_costs_are_covered_at_break_even_and_not_one_before(net, each,
     found = break_even(net, each, fixed)
     assert profit_at(found.pieces, each, fixed) >= 0
     assert profit_at(found.pieces - 1, each, fixed) < 0
-    assert found.revenue == found.exact * net
+    assert found.revenue == found.pieces * net
 
 
 @given(CHANNELS, MONEY, PARTS)

@@ -140,6 +140,8 @@ def test_c43_whole_bottles_round_up():
     """Own example: 8.00 less 3.10, fixed costs 250.00."""
     found = break_even(D("8.00"), D("4.90"), D("250.00"))
     assert (found.exact, found.pieces) == (F(2500, 49), 52)
+    # What the whole bottles bring: 52 at 8.00.
+    assert found.revenue == 416
 
 
 def test_c44_a_markup_of_100_percent_is_a_margin_of_50():

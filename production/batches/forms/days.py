@@ -191,7 +191,7 @@ class DayForm(AsksWhere, DayCheckForm):
     sample = AmountField(label="Bench sample", unit="g", required=False)
     minutes = NumberField(label="Minutes of work", places=0, required=False)
     person = person_box(label="Who worked")
-    rate = MoneyField(label="Rate for an hour", required=False)
+    rate = MoneyField(label="Rate for an hour", of="an hour", required=False)
     diluted_code = CodeField(label="Own code of the diluted soap")
     finished_code = CodeField(label="Own code of the finished soap")
     dilution_steps, finishing_steps = StepsField(), StepsField()

@@ -7,7 +7,13 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from production.pages.forms.deed import DeedForm, RowForm
-from production.pages.forms.fields import Choice, MoneyField, NumberField, typed_in
+from production.pages.forms.fields import (
+    Choice,
+    KilowattField,
+    MoneyField,
+    NumberField,
+    typed_in,
+)
 from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Refused
 from production.quantities.domain.time_text import read_hours
@@ -84,15 +90,15 @@ class WorkRow(RowForm):
     hours = HoursField(label="Hours, or 90 min")
     rate = MoneyField(
         label="Rate for an hour",
+        of="an hour",
         required=False,
         help_text="Left empty: that person's, or that of power, on the day.",
     )
     equipment = Choice(
         Equipment.objects.all(), required=False, empty_label="nothing on a card"
     )
-    power = NumberField(
+    power = KilowattField(
         label="It draws, kW",
-        places=3,
         required=False,
         help_text="Left empty: as its card says. The rate is then that of a kWh.",
     )

@@ -88,6 +88,8 @@ def _drawn(found):
         "money": {name: _cents(value) for name, value in money.items()},
         "hours": round(found.hours, 2),
         "without": round(found.stayed_without, 2),
+        # One bar beside nothing says nothing.
+        "drawn": found.due is not None and bool(found.due or found.applied),
         "due": round(1000 * (found.due or 0) / longest, 1),
         "applied": round(1000 * found.applied / longest, 1),
     }

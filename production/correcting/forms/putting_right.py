@@ -17,6 +17,7 @@ from production.pages.forms.fields import (
     Choice,
     CodeField,
     DayField,
+    KilowattField,
     MoneyField,
     NumberField,
     PercentField,
@@ -241,8 +242,7 @@ class WorkForm(PutRightForm):
     kind = forms.ChoiceField(choices=Work.Kind)
     person = forms.CharField(label="Who worked", max_length=80, required=False)
     equipment = forms.CharField(label="What ran", max_length=80, required=False)
-    power = NumberField(
-        places=3,
+    power = KilowattField(
         required=False,
         label="It draws, kW",
         help_text="Left empty, the rate is that of an hour; else of a kilowatt hour.",

@@ -17,6 +17,7 @@ from production.quantities.domain.numbers import money, plain
 from production.quantities.domain.percent_text import (
     HIGH,
     USUAL,
+    WHOLE,
     in_percent,
     read_percent,
 )
@@ -150,6 +151,22 @@ class DensityField(NumberField):
         return number
 
 
+class KilowattField(NumberField):
+    """What something draws in kW to 3 places: ``2``, ``2 kW``, or ``350 W``."""
+
+    def __init__(self, **kwargs):
+        super().__init__(places=3, **kwargs)
+
+    def read(self, text):
+        bare = text.strip()
+        if bare[-1:] not in ("w", "W"):
+            return super().read(bare)
+        bare = bare[:-1]
+        if bare[-1:] in ("k", "K"):
+            return super().read(bare[:-1])
+        return super().read(bare) / 1000
+
+
 class MoneyField(NumberField):
     """Money to 4 places; its currency may stand beside it, another is refused.
 
@@ -188,10 +205,14 @@ class PercentField(forms.CharField):
     """Typed in percent, kept as a fraction; what is improbable is asked about.
 
     ``asked_up_to`` percent a bare number is; ``high``: where small ones are rare.
+    ``most`` percent are taken: more than the whole where a price grows.
     """
 
-    def __init__(self, *, signed=False, high=False, asked_up_to=USUAL, **kwargs):
+    def __init__(
+        self, *, signed=False, high=False, asked_up_to=USUAL, most=WHOLE, **kwargs
+    ):
         self.signed, self.asked_up_to = signed, HIGH if high else asked_up_to
+        self.most = most
         kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal"}))
         super().__init__(max_length=20, **kwargs)
 
@@ -205,7 +226,9 @@ class PercentField(forms.CharField):
         if not text:
             return None
         with faulted():
-            return read_percent(text, signed=self.signed, asked_up_to=self.asked_up_to)
+            return read_percent(
+                text, signed=self.signed, asked_up_to=self.asked_up_to, most=self.most
+            )
 
 
 @dataclass(frozen=True)

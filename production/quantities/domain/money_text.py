@@ -46,8 +46,17 @@ _MONEY = re.compile(
     rf"(?P<inner>{_SIGN})?\s*(?P<figure>{NUMBER})\s*(?P<after>[^0-9]*)"
 )
 _EACH = re.compile(r"(?:/|\bper\b|\beach\b|\ba piece\b|\bea\b)", re.IGNORECASE)
-# What a box asks the price of: all that is bought, one that is sold, 1,000 g on tap.
-Of = Literal["all of it", "one", "1,000 g"]
+# What a box asks the price of: all that is bought, one that is sold, 1,000 g on tap, an
+# hour of work, a kilowatt hour.
+Of = Literal["all of it", "one", "1,000 g", "an hour", "a kilowatt hour"]
+_HOURS = {
+    "an hour": re.compile(
+        r"(?:/|\bper\b|\ban\b)\s*(?:hour|hrs?|h)\b\.?", re.IGNORECASE
+    ),
+    "a kilowatt hour": re.compile(
+        r"(?:/|\bper\b|\ba\b)\s*(?:kwh|kilowatt[\s-]?hour)\b", re.IGNORECASE
+    ),
+}
 
 
 def read_money(
@@ -60,15 +69,18 @@ def read_money(
     """``12.50``, ``$12.50``, ``1.234,50 EUR`` in ``currency``, exact and unrounded.
 
     ``5 each`` is 5 where the price ``of`` one is asked, ``5/kg`` where that of 1,000 g
-    is. Refused for another currency, for a price of anything else, and as a number is;
-    ``what`` says whose currency it is, ``mend`` what else would help.
+    is, ``18 per hour`` where that of an hour is. Refused for another currency, for a
+    price of anything else, and as a number is; ``what`` says whose currency it is,
+    ``mend`` what else would help.
     """
     typed = text.strip()
     found = _MONEY.fullmatch(typed)
     if found is None or (found["minus"] and found["inner"]):
         return read_number(typed, measured=False)
     before, after = found["before"], found["after"]
-    if (per := _EACH.search(after)) and _is_asked(after[per.start() :], of):
+    if of in _HOURS and (per := _HOURS[of].search(after)):
+        after = (after[: per.start()] + after[per.end() :]).strip()
+    elif (per := _EACH.search(after)) and _is_asked(after[per.start() :], of):
         after = after[: per.start()].rstrip()
     words = [word for word in (before, after) if word]
     if any(map(is_price_of_one, words)):
@@ -88,7 +100,7 @@ def read_money(
 def _is_asked(words: str, of: Of) -> bool:
     """Whether ``each``, ``per bottle``, ``/kg`` says what is asked anyway."""
     thing = _EACH.sub("", words).strip()
-    if is_price_of_one(thing) or of == "all of it":
+    if is_price_of_one(thing) or of == "all of it" or of in _HOURS:
         return False
     if of == "1,000 g":
         return unit_of(thing) == "kg"

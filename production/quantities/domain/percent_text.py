@@ -17,6 +17,7 @@ HIGH = Decimal(1)
 USUAL = Decimal("0.099999")
 # A supplier's document and a bench trial list figures of any size.
 ANY = Decimal(0)
+WHOLE = Decimal(100)
 FINEST = Decimal("0.000001")
 SPACES = "Leave a space between the shares: 0.5 1 1.5."
 
@@ -27,12 +28,16 @@ _SIGN = re.compile(
 
 
 def read_percent(
-    text: str, *, signed: bool = False, asked_up_to: Decimal = USUAL
+    text: str,
+    *,
+    signed: bool = False,
+    asked_up_to: Decimal = USUAL,
+    most: Decimal = WHOLE,
 ) -> Decimal:
     """``8``, ``8 %`` and ``8 percent`` as the fraction 0.08, to 0.000001 %.
 
     A bare number above zero and up to ``asked_up_to`` percent is refused with both of
-    its readings, as is what lies beyond the whole.
+    its readings, as is what lies beyond ``most`` percent, the whole.
     """
     typed = text.strip()
     signs = _SIGN.fullmatch(typed)
@@ -44,7 +49,9 @@ def read_percent(
         )
     if number < 0 and not signed:
         raise Refused(f"{typed} is below zero: write it without the minus.")
-    if not -100 <= number <= 100:
+    if most > WHOLE and not -WHOLE <= number <= most:
+        raise Refused(f"{typed} is out of reach: write -100 to {plain(most)} %.")
+    if not -WHOLE <= number <= most:
         raise Refused(f"{typed} is more than the whole. Write 0 to 100 %.")
     if number != number.quantize(FINEST):
         raise Refused(f"{typed} is finer than {FINEST} %.")

@@ -23,6 +23,7 @@ from production.quantities.domain.numbers import plain
 from production.quantities.domain.units import read_volume
 from production.record.actions.people import MAKER, OWNER, is_owner
 from production.record.models.workshop import Workshop
+from production.record.reads.any_case import called, spellings
 from production.record.reads.countries import countries
 from production.workshop.actions import roles
 from production.workshop.models.items import Item
@@ -70,6 +71,22 @@ class Card(Opened, forms.ModelForm):
 
     def folded_open(self):
         return any(field.errors for field in self.folded_fields())
+
+
+class OneSpelling(forms.ModelForm):
+    """A card's name differs from each other by more than its capitals."""
+
+    def clean_name(self):
+        name = " ".join(self.cleaned_data["name"].split())
+        if name == self.initial.get("name"):
+            return name
+        rows = type(self.instance)._default_manager.exclude(pk=self.instance.pk)
+        other = called(rows, "name", spellings([name])).exclude(name=name).first()
+        if other:
+            raise forms.ValidationError(
+                f"{other} has a card already, in other capitals. Open that one."
+            )
+        return name
 
 
 def _in_words(field):

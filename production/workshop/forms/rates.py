@@ -3,8 +3,15 @@
 from django import forms
 
 from production.pages.forms.deed import Signed
-from production.pages.forms.fields import DayField, MoneyField, NumberField
-from production.workshop.forms.cards import Card
+from production.pages.forms.fields import (
+    DayField,
+    KilowattField,
+    MoneyField,
+    NumberField,
+)
+from production.quantities.domain.numbers import plain
+from production.workshop.actions.rates import TOO_LITTLE
+from production.workshop.forms.cards import Card, OneSpelling
 from production.workshop.models.rates import Equipment
 
 
@@ -43,7 +50,7 @@ class HourRateForm(SaidFrom):
 
 
 class TariffForm(SaidFrom):
-    price = MoneyField(label="A kilowatt hour costs", of="one")
+    price = MoneyField(label="A kilowatt hour costs", of="a kilowatt hour")
     since = DayField(label="From")
 
 
@@ -60,6 +67,16 @@ class OverheadForm(SaidFrom):
         help_text="Of a usual year, not of a slow or a busy one (IAS 2.13).",
     )
 
+    def clean_normal(self):
+        """Of less, an hour would bear more than the whole year costs."""
+        normal = self.cleaned_data["normal"]
+        if normal is not None and normal < 1:
+            raise forms.ValidationError(
+                f"{plain(normal)} h is less than an hour of work in a whole year. "
+                "Write the hours of all who work in a usual year, such as 240."
+            )
+        return normal
+
 
 class OverheadPaidForm(SaidFrom):
     actual = MoneyField(
@@ -67,11 +84,17 @@ class OverheadPaidForm(SaidFrom):
     )
 
 
-class EquipmentForm(Card):
-    power = NumberField(
-        places=3, label="Draws, kW", help_text="As its plate says: 2, or 0.35."
+class EquipmentForm(OneSpelling, Card):
+    power = KilowattField(
+        label="Draws, kW", help_text="As its plate says: 2, 0.35, or 350 W."
     )
 
     class Meta:
         model = Equipment
         fields = ("name", "power")
+
+    def clean_power(self):
+        power = self.cleaned_data["power"]
+        if power is not None and power <= 0:
+            raise forms.ValidationError(TOO_LITTLE)
+        return power

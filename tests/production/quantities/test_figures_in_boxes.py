@@ -10,7 +10,12 @@ from django.forms import DecimalField
 from labels.forms.cards import LabelCardForm, SheetForm
 from production.batches.forms.working import HoursField
 from production.fragrance.forms import ConstituentRow
-from production.pages.forms.fields import DensityField, MoneyField, PercentField
+from production.pages.forms.fields import (
+    DensityField,
+    KilowattField,
+    MoneyField,
+    PercentField,
+)
 from production.quantities.domain.percent_text import read_shares
 from production.quantities.domain.refusal import Refused
 from production.stock.forms.fields import reading_field
@@ -90,6 +95,33 @@ def test_one_rule_judges_a_density_at_every_door(book):
 
 
 @pytest.mark.parametrize(
+    ("of", "texts"),
+    [
+        ("an hour", ["18 per hour", "18/h", "18 USD an hour", "$18/hr", "18"]),
+        ("a kilowatt hour", ["18 per kWh", "18/kWh", "18 USD a kilowatt hour"]),
+    ],
+)
+def test_a_rate_says_of_what_it_is(db, of, texts):
+    for text in texts:
+        assert MoneyField(of=of).clean(text) == 18
+    for text in ("18 per piece", "18 per bottle", "18 each", "18/kg", "18 per day"):
+        with pytest.raises(ValidationError, match=f"write the price of {of}"):
+            MoneyField(of=of).clean(text)
+
+
+@pytest.mark.parametrize("text", ["0.35", "0.35 kW", "0.35kw", "350 W", "350w"])
+def test_what_it_draws_is_read_as_its_plate_says(text):
+    """1 kW is 1,000 W: SI Brochure, 9th edition, 3.1, SI prefixes."""
+    assert KilowattField().clean(text) == Decimal("0.35")
+
+
+@pytest.mark.parametrize("text", ["2 hp", "kW", "-2 kW"])
+def test_what_it_draws_is_power(text):
+    with pytest.raises(ValidationError):
+        KilowattField().clean(text)
+
+
+@pytest.mark.parametrize(
     "text", ["5 each", "5.00 per bottle", "$5 each", "5 USD a piece", "5/pc"]
 )
 def test_the_price_of_one_is_taken_where_it_is_asked(book, text):
@@ -106,7 +138,7 @@ def test_another_price_than_that_of_one_is_refused_there(book, text):
 
 def test_more_hours_than_a_day_has_are_asked_about():
     assert HoursField().clean("24") == 24
-    with pytest.raises(ValidationError, match=r"90 minutes meant\? Then write 1\.5"):
+    with pytest.raises(ValidationError, match=r"90 minutes meant\? Then write 90 min"):
         HoursField().clean("90")
 
 

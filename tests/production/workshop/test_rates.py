@@ -312,6 +312,32 @@ class TestThePage:
         kettle.refresh_from_db()
         assert kettle.power == D("2.2")
 
+    @pytest.mark.parametrize(
+        ("name", "power", "says"),
+        [
+            ("heat gun", "0", "Write what it draws in kW, above zero"),
+            ("kettle", "2", "Kettle has a card already, in other capitals"),
+        ],
+    )
+    def test_what_cannot_draw_power_is_said_in_words(self, desk, name, power, says):
+        add_equipment(name="Kettle", power=D(2))
+        sent = {"name": name, "power": power}
+        answer = desk.post(reverse("equipment-add"), sent).content.decode()
+        assert says in answer
+        assert "Constraint" not in answer
+        assert Equipment.objects.count() == 1
+
+    def test_a_normal_year_of_less_than_an_hour_is_asked_about(self, desk):
+        url = reverse("overhead-budget")
+        good = {"year": "2026", "budget": "3000", "normal": "600"}
+        holds(desk, url, good, {"normal": "0.0001"}, "less than an hour of work")
+
+    def test_an_hour_is_paid_by_the_hour(self, desk):
+        url = reverse("rate-say")
+        good = {"person": "Ines", "rate": "18 per hour", "since": "2026-01-01"}
+        holds(desk, url, good, {"rate": "18 per piece"}, "write the price of an hour")
+        assert HourRate.objects.get().rate == 18
+
     def test_a_year_that_is_over_is_stated(self, desk):
         year("300")
         page = reverse("overhead", args=[2025])
@@ -320,6 +346,17 @@ class TestThePage:
         text = desk.get(page).content.decode()
         assert "1\u202f200.00" in text
         assert desk.get(reverse("overhead", args=[1066])).status_code == 404
+
+    def test_a_year_without_a_budget_has_no_empty_bar(self, desk):
+        make.batch(
+            uses=[(make.lot(grams="1000", on=date(2025, 5, 1)), "1000")],
+            on=date(2025, 5, 2),
+            work=[NewWork("overhead", D(2), D(5))],
+        )
+        text = desk.get(reverse("overhead", args=[2025])).content.decode()
+        assert "borne by batches" in text
+        assert "the budget" not in text
+        assert '<svg viewBox="0 0 1000 60"' not in text
 
     @pytest.mark.parametrize("count", [2, 25])
     def test_it_asks_the_same_however_long(
