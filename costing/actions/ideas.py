@@ -66,6 +66,9 @@ def change_idea(
         setattr(idea, name, value)
     save_card(idea)
     idea.materials.exclude(place="price").delete()
+    # A price that is said beside the material itself counts from now on.
+    said = [one.name for one in materials if one.price.price_from != "last"]
+    idea.materials.filter(item__name__in=said).delete()
     _lay_down(idea, materials)
     return idea
 

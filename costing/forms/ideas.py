@@ -6,7 +6,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from costing.actions.ideas import NewMaterial, NewPrice
-from costing.domain.ideas import IdeaLine, Place, Quote
+from costing.domain.ideas import IdeaLine, Place, Quote, refuse_two_prices
 from costing.domain.quote_text import read_quote
 from costing.models import ProductIdea
 from costing.reads.ideas import things_named, word_of
@@ -90,6 +90,14 @@ class PackagingRow(MaterialRow):
     what = NameField("packaging", label="Bottle, cap, label …")
     each = NumberField(label="On each piece", places=3, required=False)
     quote = QuoteField(help_text="Such as 130 for 101.40, or 0.78 each.")
+
+    def clean_each(self):
+        each = self.cleaned_data["each"]
+        if each == 0:
+            raise ValidationError(
+                "Write how many go on each piece, above 0, or leave the row out."
+            )
+        return each
 
 
 class IdeaForm(RowsMixin, Folds, forms.Form):
@@ -250,6 +258,7 @@ class IdeaForm(RowsMixin, Folds, forms.Form):
             )
             price = price_of(row, card, currency, before.get(card.name))
             found.append(material_of(row, card, share, price))
+        refuse_two_quotes(found)
         return found
 
     def arguments(self):
@@ -261,6 +270,18 @@ class IdeaForm(RowsMixin, Folds, forms.Form):
         ):
             facts[name] = least if facts.get(name) is None else facts[name]
         return {**facts, "materials": self.materials}
+
+
+def refuse_two_quotes(materials):
+    """Of one material, told apart as the plan tells them."""
+    first: dict[Any, Any] = {}
+    for one in materials:
+        price = one.price
+        line = IdeaLine(
+            one.place, one.name, price_from=price.price_from, quote=price.quote
+        )
+        if price.price_from != "last":
+            refuse_two_prices(first.setdefault(word_of(line), line), line)
 
 
 CARD = {field.name for field in ProductIdea._meta.concrete_fields} - {"id"}

@@ -4,9 +4,16 @@ from decimal import Decimal as D
 
 import pytest
 
+from costing.actions.ideas import NewPrice, price_idea
+from costing.domain.ideas import Quote
+from costing.models import ProductIdea
+from costing.reads.planned_bottle import planned_bottle
+from production.models import Version
+from production.recipes.actions.formulas import NewVersionLine
+from production.record.reads.clock import today
 from production.workshop.actions.cards import set_up_workshop
 from tests import make
-from tests.costing.idea_pages import REST, prices_of, said, start, words
+from tests.costing.idea_pages import REST, again, prices_of, said, start, words
 
 pytestmark = pytest.mark.django_db
 
@@ -55,3 +62,78 @@ def test_a_size_that_cannot_be_weighed_leaves_the_others(page):
     assert answer.status_code == 200
     sizes = [size.pieces for size in answer.context["page"].curve]
     assert sizes == [30, 40, 60, 80, 120, 160]
+
+
+def test_one_material_with_two_quotes_is_refused_and_stays_typed(page):
+    oil = said()["oils-0-what"]
+    facts = {"finishing-1-what": oil, "finishing-1-quote": "50 per kg"}
+    answer = page.post("/ideas/start/", said(**facts))
+    assert f"{oil} stands here twice with two prices" in words(answer)
+    facts["finishing-1-quote"] = "30 kg for 192.00"
+    assert page.post("/ideas/start/", said(**facts)).status_code == 302
+
+
+def test_a_bottle_with_two_quotes_is_refused(page):
+    facts = {"packaging-1-what": "Bottle 8 oz", "packaging-1-quote": "100 for 10"}
+    answer = page.post("/ideas/start/", said(**facts))
+    assert "Bottle 8 oz stands here twice with two prices" in words(answer)
+
+
+def test_a_price_beside_the_material_counts_before_an_earlier_one(page):
+    """The salt was priced by itself, as a recipe behind the base took it."""
+    salt = make.item("salt", category="salt")
+    row = start(page)
+    quote = NewPrice("quote", Quote(D(1000), D(2)), "2 per kg")
+    prices = {"salt": quote}
+    price_idea(idea=row, prices=prices)
+    facts = {"finishing-1-what": salt.name, "finishing-1-quote": "5 per kg"}
+    page.post(f"/ideas/{row.pk}/change/", said(**facts))
+    [line] = [one for one in planned_bottle(again(row)).lines if one.name == "salt"]
+    assert line.per == 5
+
+
+def test_an_oil_that_joins_the_soap_later_too_is_still_saponified(page):
+    row = start(page)
+    before = alkali_of(row)
+    facts = {"finishing-1-what": said()["oils-0-what"], "finishing-1-quote": ""}
+    page.post(f"/ideas/{row.pk}/change/", said(**facts))
+    assert alkali_of(again(row)) == before
+
+
+def alkali_of(row):
+    [line] = [one for one in planned_bottle(row).lines if one.component == "alkali"]
+    return line.amount
+
+
+def test_nothing_on_each_piece_is_refused(page):
+    answer = page.post("/ideas/start/", said(**{"packaging-0-each": "0"}))
+    assert "above 0, or leave the row out" in words(answer)
+
+
+def test_what_is_left_out_is_named(page):
+    row = start(page, energy="")
+    prices_of(page, row, **REST)
+    text = words(page.get(f"/ideas/{row.pk}/"))
+    assert "Left out of it: energy, overhead" in text
+
+
+def test_a_component_without_a_price_is_unknown_beside_its_variants(page):
+    """The label has no price: 0.78 of packaging at least, and no difference."""
+    row = start(page, **{"packaging-1-quote": "", "oils-0-quote": ""})
+    page.post(f"/ideas/{row.pk}/copy/", {"name": "Priced", "variant": "on"})
+    other = ProductIdea.objects.get(name="Priced")
+    page.post(f"/ideas/{other.pk}/change/", said(name="Priced"))
+    text = words(page.get(f"/ideas/{row.pk}/beside/")).partition("Line by line")[0]
+    assert "packagingat least 0.78 0.96 labour" in text
+    assert "alkaliunknown unknown" in text
+
+
+def test_the_recipes_of_a_product_that_has_some_are_not_written_again(page):
+    soap = make.item("Lavender hand wash", unit="piece", kind="made")
+    paste = make.item("paste", kind="made")
+    make.version("filling", makes=soap, lines=[NewVersionLine(paste, each=D(240))])
+    row = start(page)
+    sent = {"key": "r", "on": str(today()), "reason": ""}
+    answer = page.post(f"/ideas/{row.pk}/recipe/", sent)
+    assert "Lavender hand wash has its recipe already" in words(answer)
+    assert Version.objects.count() == 1
