@@ -1,5 +1,6 @@
 """A product that does not exist, as somebody says it in a few minutes."""
 
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -8,6 +9,7 @@ from django.core.exceptions import ValidationError
 from costing.actions.ideas import NewMaterial, NewPrice
 from costing.domain.ideas import IdeaLine, Place, Quote, refuse_two_prices
 from costing.domain.quote_text import read_quote
+from costing.forms.opened_rows import OpenedWithRows
 from costing.models import ProductIdea
 from costing.reads.ideas import things_named, word_of
 from costing.reads.ideas_said import names_to_choose, said_before
@@ -30,6 +32,7 @@ from production.recipes.domain.oil_shares import Typed, shared_out
 QUOTE_HELP = (
     "Such as 35 lb for 78.50, or 6.40 per kg. Left empty, the last price counts."
 )
+MOST_WATER = Decimal(100)  # grams to 1 g of alkali
 LOSSES = ("loss_cook", "loss_dilution", "loss_finishing", "loss_filling")
 
 
@@ -100,7 +103,7 @@ class PackagingRow(MaterialRow):
         return each
 
 
-class IdeaForm(RowsMixin, Folds, forms.Form):
+class IdeaForm(OpenedWithRows, RowsMixin, Folds, forms.Form):
     """All of an idea at once; ``idea`` is the one that is changed."""
 
     row_sets = {
@@ -128,7 +131,11 @@ class IdeaForm(RowsMixin, Folds, forms.Form):
         required=False,
         empty_label="no, from the oils below",
     )
-    superfat = PercentField(label="Superfat (lye discount), %", required=False)
+    superfat = PercentField(
+        label="Superfat, %",
+        required=False,
+        help_text="Needed where it begins from oils.",
+    )
     water_per_alkali = NumberField(
         label="Water, grams to 1 g of alkali as weighed", places=5, required=False
     )
@@ -155,7 +162,11 @@ class IdeaForm(RowsMixin, Folds, forms.Form):
     loss_cook = PercentField(label="Boils off in the cook, %", required=False)
     loss_dilution = PercentField(label="Lost in the dilution, %", required=False)
     loss_finishing = PercentField(label="Lost in the finishing, %", required=False)
-    loss_filling = PercentField(label="Lost in the filling, %", required=False)
+    loss_filling = PercentField(
+        label="Lost in the filling, %",
+        required=False,
+        help_text="A loss is needed of each stage that there is; 0 where nothing is.",
+    )
     lye_strength = PercentField(
         label="Strength of the lye instead of its water, % pure alkali",
         required=False,
@@ -172,12 +183,19 @@ class IdeaForm(RowsMixin, Folds, forms.Form):
     )
     after_rows = ("minutes_batch", "minutes_piece", "rate", "energy", *LOSSES)
     folded = ("lye_strength", "koh_share", "naoh_purity")
+    # A plan cannot do without, though not each plan without each of them.
+    needed = ("fill", "superfat", "water_per_alkali", *LOSSES)
 
     def __init__(self, data=None, *, idea=None, initial=None, rows=None):
         self.idea = idea
-        first = said_before() if idea is None else {}
+        # What a recipe does not say is left open: it would look as if it did.
+        self.said_last = idea is None and not initial
+        first = said_before() if self.said_last else {}
         super().__init__(data, initial={**first, **(initial or {})})
         self.set_rows(data, rows)
+        for name in self.needed:
+            self.fields[name].needed = True
+        self.fields["water_per_alkali"].largest = MOST_WATER
         self.suggestions = names_to_choose()
         self.materials: Any = []
 
@@ -187,6 +205,24 @@ class IdeaForm(RowsMixin, Folds, forms.Form):
 
     def last_fields(self):
         return [self[name] for name in self.after_rows]
+
+    def stands(self):
+        """The idea as it stands in the book, or None where there is none yet."""
+        pk = self.idea.pk if self.idea else None
+        row = ProductIdea.objects.filter(pk=pk).first()
+        if row is None:
+            return None
+        first, rows = as_typed(row)
+        return IdeaForm(idea=row, initial=first, rows=rows)
+
+    def clean_name(self):
+        return free_name(self.cleaned_data["name"], self.idea)
+
+    def clean_superfat(self):
+        superfat = self.cleaned_data["superfat"]
+        if superfat == 1:
+            raise ValidationError("Write a superfat below 100 %: some becomes soap.")
+        return superfat
 
     def forget_what_is_missing(self):
         """It is never only looked at."""
@@ -285,6 +321,16 @@ def refuse_two_quotes(materials):
 
 
 CARD = {field.name for field in ProductIdea._meta.concrete_fields} - {"id"}
+
+
+def free_name(name, idea=None):
+    """Refused where another idea bears it."""
+    others = ProductIdea.objects.filter(name=name)
+    if others.exclude(pk=idea.pk if idea else None).exists():
+        raise ValidationError(
+            f"There is an idea called {name} already: choose another name."
+        )
+    return name
 
 
 def material_of(row, card, share, price):

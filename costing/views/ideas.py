@@ -29,6 +29,7 @@ from costing.tables.ideas import Ideas
 from production.models import Version
 from production.pages.forms.deed import DeedForm
 from production.pages.views.pages import card_page, list_page, write_page
+from production.pages.views.sending import sent
 from production.quantities.domain.numbers import whole_number
 
 
@@ -103,8 +104,8 @@ def _prices(data, row, page):
     )
 
 
-def _page(request, row, page, form):
-    found = {"idea": row, "page": page, "form": form}
+def _page(request, row, page, form, changed=()):
+    found = {"idea": row, "page": page, "form": form, "changed": changed}
     if page.bottle is not None:
         found |= {
             "components": components(page.bottle.parts),
@@ -121,9 +122,15 @@ def prices(request, pk):
         return redirect(row)
     page = looked_at(row)
     form = _prices(request.POST, row, page)
-    if form is None or not form.is_valid():
+    if form is None:
         return _page(request, row, page, form)
-    price_idea(idea=row, **form.arguments())
+
+    def write(by, **facts):
+        return price_idea(idea=row, **facts)
+
+    done, changed = sent(request, form, write, {})
+    if done is None:
+        return _page(request, row, page, form, changed)
     messages.success(request, "The prices are chosen.")
     return redirect(row)
 

@@ -137,3 +137,74 @@ def test_the_recipes_of_a_product_that_has_some_are_not_written_again(page):
     answer = page.post(f"/ideas/{row.pk}/recipe/", sent)
     assert "Lavender hand wash has its recipe already" in words(answer)
     assert Version.objects.count() == 1
+
+
+@pytest.mark.parametrize(
+    ("facts", "says"),
+    [
+        ({"superfat": "100 %"}, "Write a superfat below 100 %"),
+        ({"water_per_alkali": "123456"}, "123456 is too large to be meant"),
+        ({"packaging-0-quote": "0.8"}, "such as 130 for 101.40, or 0.78 each"),
+        ({"packaging-0-quote": "9 per dozen"}, "such as 130 for 101.40, or 0.78 each"),
+        ({"oils-0-quote": "0.8"}, "such as 35 lb for 78.50, or 6.40 per kg"),
+    ],
+)
+def test_what_is_refused_is_said_in_words_of_the_trade(page, facts, says):
+    text = words(page.post("/ideas/start/", said(**facts)))
+    assert says in text
+    assert "fraction" not in text
+    assert "Ensure" not in text
+
+
+HUGE = "999999999"
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        *("pieces", "density", "water_per_alkali", "minutes_batch", "minutes_piece"),
+        *("rate", "energy", "packaging-0-each", "oils-0-weight", "fill"),
+    ],
+)
+def test_a_figure_beyond_all_is_refused_in_words(page, name):
+    facts = {name: HUGE, **({"oils-0-share": ""} if "oils" in name else {})}
+    if name == "density":
+        facts["fill"] = "8 fl oz"
+    answer = page.post("/ideas/start/", said(**facts))
+    assert "Ensure" not in words(answer)
+    if answer.status_code == 302:
+        assert page.get(answer.url).status_code == 200
+
+
+def test_a_quote_per_bottle_is_that_of_one(page):
+    row = start(page, **{"packaging-0-quote": "0.8 per bottle"})
+    [line] = [one for one in planned_bottle(row).lines if one.name == "Bottle 8 oz"]
+    assert line.per == D("0.8")
+
+
+def test_a_name_that_another_idea_bears_is_refused_in_words(page):
+    row = start(page)
+    says = "There is an idea called Lavender hand wash already"
+    assert says in words(page.post("/ideas/start/", said()))
+    sent = {"name": "Lavender hand wash"}
+    assert says in words(page.post(f"/ideas/{row.pk}/copy/", sent))
+
+
+def test_what_a_plan_needs_does_not_say_if_any(page):
+    text = words(page.get("/ideas/start/"))
+    for label in ("Superfat, %", "Soap in one piece", "Lost in the filling, %"):
+        assert label in text
+        assert f"{label} if any" not in text
+
+
+def test_boxes_that_a_recipe_does_not_fill_stay_open(page):
+    row = start(page)
+    sent = {"key": "r", "on": str(today()), "reason": ""}
+    page.post(f"/ideas/{row.pk}/recipe/", sent)
+    answer = page.get("/ideas/start/", {"recipe": again(row).recipe.pk})
+    assert answer.context["form"]["minutes_batch"].value() is None
+    assert answer.context["form"]["rate"].value() is None
+    assert "as they were said last" not in words(answer)
+    plain = page.get("/ideas/start/")
+    assert plain.context["form"]["minutes_batch"].value() is not None
+    assert "as they were said last" in words(plain)

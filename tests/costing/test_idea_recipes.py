@@ -132,6 +132,9 @@ def test_a_recipe_said_as_an_idea_costs_the_same(page):
     for box in (*form, *fields_of(form)):
         sent[box.html_name] = "" if box.value() is None else box.value()
     sent |= {"pieces": "40", "koh_purity": "90"}
+    # No recipe says what work and energy it takes.
+    sent |= {"minutes_batch": "90", "minutes_piece": "1.5", "rate": "18"}
+    sent |= {"energy": "2.40"}
     assert page.post("/ideas/start/", sent).status_code == 302
     other = ProductIdea.objects.exclude(pk=row.pk).get()
     there = {one.name: one.amount for one in planned_bottle(again(row)).lines}
