@@ -99,9 +99,13 @@ def _row(name: str, bottle: PlannedBottle, lots: tuple[MadeLot, ...]) -> MadeRow
         else:
             cost = Fraction(one.parts.get(name, 0))
             more = None if unknown or partly else _money(cost - planned)
-            made.append((_money(cost), more))
-    shown = None if unknown else _money(planned)
+            made.append((_exact(cost), more))
+    shown = None if unknown else _exact(planned)
     return MadeRow(name, shown, tuple(made), at_least=partly and not unknown)
+
+
+def _exact(nano: Fraction) -> Decimal:
+    return Decimal(nano.numerator) / nano.denominator / NANO
 
 
 def _money(nano: Fraction) -> Decimal:

@@ -11,7 +11,6 @@ from costing.domain.planned_bottle import PlannedBottle
 from costing.domain.rollup import NANO
 from costing.models import ProductIdea
 from costing.reads.planned_bottle import planned_bottles
-from production.quantities.domain.numbers import ZERO
 from production.quantities.domain.refusal import Refused
 
 # What is said of an idea beside its lines, for people.
@@ -162,12 +161,16 @@ def _lines(bottles: Sequence[PlannedBottle | None]) -> tuple[Row, ...]:
 
 def _row(name: str, costs: Sequence[tuple[int | None, bool]]) -> Row:
     """``costs`` in nano, and whether one is in it and not known."""
-    shown = [None if one is None else cents(Fraction(one, NANO)) for one, _ in costs]
-    first, cells = shown[0], []
-    for cost, (_, unknown) in zip(shown, costs, strict=True):
+    first, cells = _shown(costs[0][0]), []
+    for cost, unknown in costs:
         more = None
         if not unknown and not costs[0][1]:
             # Of the figures as they stand there, so that a reader can check it.
-            more = (cost or ZERO) - (first or ZERO) or None
-        cells.append(Cell(cost, more, unknown))
+            more = _shown(cost) - first or None
+        exact = None if cost is None else Decimal(cost) / NANO
+        cells.append(Cell(exact, more, unknown))
     return Row(name, tuple(cells))
+
+
+def _shown(nano: int | None) -> Decimal:
+    return cents(Fraction(nano or 0, NANO))

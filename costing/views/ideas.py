@@ -26,7 +26,7 @@ from costing.reads.idea_page import looked_at
 from costing.reads.ideas_beside import beside as laid_beside
 from costing.reads.recipe_as_idea import Said, recipe_as_idea
 from costing.tables.ideas import Ideas
-from production.models import Version
+from production.models import Version, Workshop
 from production.pages.forms.deed import DeedForm
 from production.pages.views.pages import card_page, list_page, write_page
 from production.pages.views.sending import sent
@@ -106,6 +106,9 @@ def _prices(data, row, page):
 
 def _page(request, row, page, form, changed=()):
     found = {"idea": row, "page": page, "form": form, "changed": changed}
+    # As everywhere in the book, also before there is a card of the workshop.
+    currencies = Workshop.objects.values_list("currency", flat=True)
+    found["currency"] = currencies.first() or "USD"
     if page.bottle is not None:
         found |= {
             "components": components(page.bottle.parts),

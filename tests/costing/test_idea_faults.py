@@ -208,3 +208,25 @@ def test_boxes_that_a_recipe_does_not_fill_stay_open(page):
     plain = page.get("/ideas/start/")
     assert plain.context["form"]["minutes_batch"].value() is not None
     assert "as they were said last" in words(plain)
+
+
+def test_a_cost_under_a_cent_is_never_shown_as_nothing(page):
+    row = start(page)
+    prices_of(page, row, **REST)
+    page.post(f"/ideas/{row.pk}/copy/", {"name": "Other", "variant": "on"})
+    text = words(page.get(f"/ideas/{row.pk}/"))
+    assert "+0.000" not in text
+    assert "under 0.1 %" in text
+    assert "waterunder 0.01 under 0.01" in words(page.get(f"/ideas/{row.pk}/beside/"))
+
+
+def test_a_cost_has_its_currency_before_there_is_a_workshop(page):
+    row = start(page)
+    prices_of(page, row, **REST)
+    assert "One bottle2.86 USD" in words(page.get(f"/ideas/{row.pk}/"))
+
+
+def test_the_page_says_which_water_is_priced(page):
+    make.item("Spring", category="water", on_tap=True, tap_price=D("0.002"))
+    row = start(page)
+    assert "Water is priced as Spring" in words(page.get(f"/ideas/{row.pk}/"))
