@@ -2,7 +2,7 @@
 
 from django import forms
 
-from costing.forms.ideas import free_name
+from costing.forms.idea_told import free_name
 
 
 class CopyIdeaForm(forms.Form):

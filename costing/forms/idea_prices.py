@@ -5,7 +5,8 @@ from django.core.exceptions import ValidationError
 
 from costing.actions.ideas import NewPrice
 from costing.domain.quote_text import read_quote
-from costing.forms.ideas import QuoteField, priced_before
+from costing.forms.idea_told import priced_before
+from costing.forms.ideas import QuoteField
 from costing.models import IdeaMaterial, ProductIdea
 from production.models import Workshop
 from production.pages.forms.fields import faulted

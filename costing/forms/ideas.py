@@ -7,8 +7,9 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from costing.actions.ideas import NewMaterial, NewPrice
-from costing.domain.ideas import IdeaLine, Place, Quote, refuse_two_prices
+from costing.domain.ideas import IdeaLine, Place
 from costing.domain.quote_text import read_quote
+from costing.forms.idea_told import free_name, priced_before, refuse_two_quotes
 from costing.forms.opened_rows import OpenedWithRows
 from costing.models import ProductIdea
 from costing.reads.ideas import things_named, word_of
@@ -308,29 +309,7 @@ class IdeaForm(OpenedWithRows, RowsMixin, Folds, forms.Form):
         return {**facts, "materials": self.materials}
 
 
-def refuse_two_quotes(materials):
-    """Of one material, told apart as the plan tells them."""
-    first: dict[Any, Any] = {}
-    for one in materials:
-        price = one.price
-        line = IdeaLine(
-            one.place, one.name, price_from=price.price_from, quote=price.quote
-        )
-        if price.price_from != "last":
-            refuse_two_prices(first.setdefault(word_of(line), line), line)
-
-
 CARD = {field.name for field in ProductIdea._meta.concrete_fields} - {"id"}
-
-
-def free_name(name, idea=None):
-    """Refused where another idea bears it."""
-    others = ProductIdea.objects.filter(name=name)
-    if others.exclude(pk=idea.pk if idea else None).exists():
-        raise ValidationError(
-            f"There is an idea called {name} already: choose another name."
-        )
-    return name
 
 
 def material_of(row, card, share, price):
@@ -361,19 +340,6 @@ def price_of(row, card, currency, before):
         row.add_error("quote", fault)
         raise Refused(f"{card.name}: {' '.join(fault.messages)}") from fault
     return NewPrice("quote", quote, text)
-
-
-def priced_before(idea):
-    """How each material of a saved idea is priced, by its name."""
-    return {one.called: price_said(one) for one in idea.materials.all()}
-
-
-def price_said(row):
-    """The price that somebody chose for a line of an idea."""
-    quote = None
-    if row.quote_amount is not None:
-        quote = Quote(row.quote_amount, row.quote_price)
-    return NewPrice(row.price_from, quote, row.quote_typed)
 
 
 def as_typed(idea):
