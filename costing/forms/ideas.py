@@ -273,6 +273,9 @@ class IdeaForm(OpenedWithRows, RowsMixin, Folds, forms.Form):
                 "Set the lye water once: grams to 1 g of alkali, such as 2, or the "
                 "strength of the lye.",
             )
+        for name in ("soap_content", "koh_purity", "naoh_purity", "lye_strength"):
+            if facts.get(name) == 0:
+                self.add_error(name, "Write it above 0 %, or leave it empty.")
         for name in LOSSES:
             if facts.get(name) == 1:
                 self.add_error(name, "Write a loss below 100 %: something is made.")

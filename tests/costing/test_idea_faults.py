@@ -143,6 +143,8 @@ def test_the_recipes_of_a_product_that_has_some_are_not_written_again(page):
     ("facts", "says"),
     [
         ({"superfat": "100 %"}, "Write a superfat below 100 %"),
+        ({"soap_content": "0"}, "Write it above 0 %, or leave it empty."),
+        ({"koh_purity": "0"}, "Write it above 0 %, or leave it empty."),
         ({"water_per_alkali": "123456"}, "123456 is too large to be meant"),
         ({"packaging-0-quote": "0.8"}, "such as 130 for 101.40, or 0.78 each"),
         ({"packaging-0-quote": "9 per dozen"}, "such as 130 for 101.40, or 0.78 each"),
@@ -174,6 +176,11 @@ def test_a_figure_beyond_all_is_refused_in_words(page, name):
     assert "Ensure" not in words(answer)
     if answer.status_code == 302:
         assert page.get(answer.url).status_code == 200
+
+
+def test_a_soap_that_is_too_strong_is_said_in_percent(page):
+    answer = page.post("/ideas/start/", said(soap_content="100"))
+    assert "% soap cannot be diluted to 100 %" in words(page.get(answer.url))
 
 
 def test_a_quote_per_bottle_is_that_of_one(page):
