@@ -107,6 +107,11 @@ def test_what_was_planned_stands_beside_what_it_really_cost(page):
     assert lot.code in text
     assert "Packaging0.96 0.96 Labour1.13 0.90 \N{MINUS SIGN}0.23" in text
     assert "One bottle2.86" in text
+    row.materials.filter(place="oil").update(price_from="last")
+    text = words(page.get(f"/ideas/{row.pk}/made/"))
+    assert "Oilunknown 0.00 Alkali" in text
+    assert "One bottleat least" in text
+    assert "Left out of the plan: overhead" in text
 
 
 def test_a_copy_of_an_idea_with_recipes_has_none_yet(page):
