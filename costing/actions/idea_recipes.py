@@ -6,8 +6,9 @@ from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Q
 
-from costing.domain.ideas import FINISHED, KEYS, PASTE, Idea, IdeaLine
+from costing.domain.ideas import DILUTED, FINISHED, KEYS, PASTE, Idea, IdeaLine
 from costing.domain.planned_bottle import PlannedBottle
 from costing.models import ProductIdea
 from costing.reads.ideas import Word, things_named, word_of
@@ -44,6 +45,7 @@ def write_recipes(
             f"Its recipes were written already: {idea.recipe}. Write the next version "
             "there, or copy the idea under another name."
         )
+    _refuse_names_taken(idea)
     [row] = rows_of([idea])
     said = as_idea(row)
     planned = planned_bottle(idea)
@@ -71,6 +73,29 @@ def _cards(idea: Idea) -> Mapping[Word, Item]:
     return found
 
 
+def _each(line: IdeaLine) -> Decimal:
+    return ONE if line.each is None else line.each
+
+
+def _refuse_names_taken(idea: ProductIdea) -> None:
+    """A second recipe of one product would lead instead of the first."""
+    stages = (PASTE, DILUTED, FINISHED)
+    names = [idea.name, *(_called(idea.name, one.name) for one in stages)]
+    taken = Q()
+    for name in names:
+        taken |= Q(formula__makes__name__iexact=name)
+    rows = Version.objects.filter(taken).select_related("formula__makes")
+    if (first := rows.order_by("-pk").first()) is not None:
+        raise Refused(
+            f"{first.formula.makes} has its recipe already: {first}. Write its next "
+            "version there, or give the idea another name first."
+        )
+
+
+def _called(product: str, what: str) -> str:
+    return f"{product}, {what.lower()}"
+
+
 class _Writing:
     """The recipes of one idea, from the cook to the piece."""
 
@@ -95,7 +120,7 @@ class _Writing:
         if lines := self.idea.at("finishing"):
             soap = self._finishing(lines, soap)
         lines = self.idea.at("packaging")
-        each = [NewVersionLine(self._card(one), each=one.each or ONE) for one in lines]
+        each = [NewVersionLine(self._card(one), each=_each(one)) for one in lines]
         made = ensure_item(name=self.idea.name, unit="piece", kind="made")
         parts = [NewVersionLine(soap, each=self.idea.fill), *each]
         return self._write("filling", made, parts, key=self.key, **said)
@@ -120,7 +145,7 @@ class _Writing:
         return made
 
     def _dilution(self, row: PlannedStage, paste: Item) -> Item:
-        made = self._made("Diluted soap")
+        made = self._made(DILUTED.name)
         share = (row.taken[0].need.amount / row.together).quantize(FINE)
         lines = [NewVersionLine(paste, share=share)]
         self._write("dilution", made, lines, target_soap=self.idea.soap_content)
@@ -137,9 +162,7 @@ class _Writing:
         return self.cards[word_of(line)]
 
     def _made(self, what: str) -> Item:
-        return ensure_item(
-            name=f"{self.idea.name}, {what.lower()}", unit="g", kind="made"
-        )
+        return ensure_item(name=_called(self.idea.name, what), unit="g", kind="made")
 
     def _write(
         self, stage: str, makes: Item, lines: list[NewVersionLine], **terms: Any

@@ -62,10 +62,15 @@ def change_idea(
     *, idea: ProductIdea, materials: Sequence[NewMaterial], **facts: Any
 ) -> ProductIdea:
     """Say it anew; the prices of what goes in by itself stay as they were chosen."""
+    if not ProductIdea.objects.filter(pk=idea.pk).exists():
+        raise Refused(f"{idea} was thrown away in between: write it down anew.")
     for name, value in facts.items():
         setattr(idea, name, value)
-    save_card(idea)
+    save_card(idea, [*facts])
     idea.materials.exclude(place="price").delete()
+    # A price that is said beside the material itself counts from now on.
+    said = [one.name for one in materials if one.price.price_from != "last"]
+    idea.materials.filter(item__name__in=said).delete()
     _lay_down(idea, materials)
     return idea
 

@@ -10,6 +10,7 @@ from costing.domain.figures import money_of, nine, parts_of
 from costing.domain.idea_file import read_idea
 from costing.domain.ideas import Idea
 from costing.domain.planned_bottle import PER, BottleLine, PlannedBottle
+from costing.reads.ideas import refuse_unused_prices
 from costing.reads.planned_bottle import planned_of
 from production.buying.reads.bills import in_sentences, why_unknown
 from production.models import Item, Workshop
@@ -20,7 +21,11 @@ from production.quantities.domain.refusal import Refused
 
 PIECES, A_KILO = Decimal(100), Decimal(1000)
 FOR = {"g": "1000 g", "piece": "piece", "min": "hour", "batch": "batch"}
-NO_MINUTES = "labour: nobody said how many minutes it takes"
+LEFT_OUT = {
+    "labour": "labour: nobody said how many minutes it takes",
+    "energy": "energy: nobody said what a batch takes",
+    "overhead": "overhead: rent, insurance and the like are in no plan",
+}
 
 EXAMPLE = """\
 What a bottle of the demo would cost by its recipes, at the latest prices:
@@ -29,38 +34,41 @@ What a bottle of the demo would cost by its recipes, at the latest prices:
 
 What a product would cost that does not exist:
 
-  python manage.py planned_cost - --json <<'END'
-  {"name": "Lavender hand wash", "pieces": 40,
-   "oils": [{"item": "Coconut oil", "share": "0.7",
-             "price": {"amount": "35 lb", "price": "78.50"}},
-            {"item": "Palm kernel oil"}],
-   "superfat": "0.03", "koh_purity": "0.90", "water_per_alkali": "2",
-   "soap_content": "0.25",
-   "finishing": [{"item": "Glycerin", "share": "0.03", "price": "stock"}],
-   "fill": "245 g",
-   "packaging": [{"item": "Bottle 8 oz", "each": 1,
-                  "price": {"amount": 130, "price": "101.40"}}],
-   "losses": {"cook": "0.04", "dilution": "0.01", "finishing": "0.005",
-              "filling": "0.02"},
-   "minutes": {"batch": 90, "piece": "1.5", "rate": "18.00"}, "energy": "2.40",
-   "prices": [{"item": "Water", "price": {"amount": "1 kg", "price": "0.002"}}]}
-  END
+  echo '{"name": "Lavender hand wash", "pieces": 40,
+          "oils": [{"item": "Coconut oil", "share": "0.7",
+                    "price": {"amount": "35 lb", "price": "78.50"}},
+                   {"item": "Palm kernel oil"}],
+          "superfat": "0.03", "koh_purity": "0.90", "water_per_alkali": "2",
+          "soap_content": "0.25",
+          "finishing": [{"item": "Glycerin", "share": "0.03", "price": "stock"}],
+          "fill": "245 g",
+          "packaging": [{"item": "Bottle 8 oz", "each": 1,
+                         "price": {"amount": 130, "price": "101.40"}}],
+          "losses": {"cook": "0.04", "dilution": "0.01", "finishing": "0.005",
+                     "filling": "0.02"},
+          "minutes": {"batch": 90, "piece": "1.5", "rate": "18.00"}, "energy": "2.40",
+          "prices": [{"item": "Water", "price": {"amount": "1 kg", "price": "0.002"}}]}' | \
+      python manage.py planned_cost - --json
 
 FILE is JSON, "-" what is piped in; fractions, not percent. An oil is a card of the book
 or a published oil, by its name, with its share of the oils or its amount; one of them
 may leave it open. Instead of oils, "base" names what a recipe of the book makes.
 "finishing" are shares of the finished soap. "fill" may be a volume where "density"
-(g/mL) stands beside it. "price" is "last" (the last delivery, or the last lot
-made here with the work that is in it; so too where nothing is said), "stock" (the
-average of what is on hand), or a quote. "prices" are those of what goes in by itself:
-alkali, water, what the recipe behind "base" takes. Other keys: koh_share (by mole),
-naoh_purity, lye_strength instead of water_per_alkali.
+(g/mL) stands beside it. "price" is "last" (the last delivery, or the last lot made here
+with the work that is in it; so too where nothing is said), "stock" (the average of what
+is on hand), or a quote. "prices" are those of what goes in by itself: alkali, water,
+what the recipe behind "base" takes, by the names that the answer has; "Water",
+"Potassium hydroxide" and "Sodium hydroxide" always hold. One of a name that does not go
+in is refused. Other keys: koh_share (by mole), naoh_purity, lye_strength instead of
+water_per_alkali.
 
 The answer: "unit_cost" of one piece (of one gram where it is weighed) with nine places,
 null while a price is missing; "at_least" is what is known of it. "parts" by component
 and the costs of "lines" add up to "at_least". A line says what one piece takes
 ("amount"), what is weighed for all ("batch_amount"), its "price" for "per", and where
-that is from, with the day. "missing" names what has no price, "asks" says what would
+that is from, with the day. "pieces" is what
+comes out as it can be weighed, where "asked_for" is grams. "missing" names what has no
+price, "asks" says what would
 mend it, and "left_out" what nobody counted. Without a file 100 pieces are planned, or
 1,000 g; --pieces says another number.
 """
@@ -79,9 +87,12 @@ class Command(HouseCommand):
         idea = _asked(what)
         if pieces is not None:
             idea = _of_so_many(idea, pieces)
-        [(found, _)] = planned_of([idea])
+        [(found, book)] = planned_of([idea])
         if isinstance(found, Refused):
             raise found
+        assert book is not None
+        taken = {line.key: line.name for line in found.lines if line.key is not None}
+        refuse_unused_prices(idea, book, taken)
         report = _report(idea, found)
         return as_json(report) if json else _told(report)
 
@@ -116,6 +127,7 @@ def _report(idea: Idea, bottle: PlannedBottle) -> dict:
         "unit": bottle.made.unit,
         "currency": workshop.currency if workshop else "USD",
         "pieces": plain(bottle.pieces),
+        "asked_for": plain(idea.pieces),
         "unit_cost": nine(bottle.unit_cost),
         "at_least": money_of(bottle.at_least),
         "parts": parts_of(bottle.parts),
@@ -124,8 +136,8 @@ def _report(idea: Idea, bottle: PlannedBottle) -> dict:
     }
     if bottle.missing:
         report["asks"] = _asks(bottle.missing)
-    if bottle.without_work:
-        report["left_out"] = [NO_MINUTES]
+    if bottle.left_out:
+        report["left_out"] = [LEFT_OUT[part] for part in bottle.left_out]
     return report
 
 
@@ -171,8 +183,11 @@ def _told(report: dict) -> str:
     each = "piece" if report["unit"] == "piece" else "g"
     known = report["unit_cost"] is not None
     says = "" if known else "not known, at least "
+    many = report["asked_for"]
+    if report["pieces"] != many:
+        many = f"{many} asked for, {report['pieces']} as it can be weighed,"
     lines = [
-        f"{report['item']}, {report['pieces']} made together: "
+        f"{report['item']}, {many} made together: "
         f"{says}{report['at_least']} {report['currency']} per {each}"
     ]
     lines += [f"  {name:<12}{cost:>16}" for name, cost in report["parts"].items()]

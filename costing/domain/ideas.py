@@ -79,6 +79,23 @@ class IdeaLine:
     quote: Quote | None = None
 
 
+def refuse_two_prices(one: IdeaLine, other: IdeaLine) -> None:
+    """Refused where two lines price one material differently: one would hide the other.
+
+    A line that says nothing ("last") takes what the other says.
+    """
+    if "last" in (one.price_from, other.price_from) or _said(one) == _said(other):
+        return
+    raise Refused(
+        f"{other.name} stands here twice with two prices: write one of them, beside "
+        "one of the lines or beside both."
+    )
+
+
+def _said(line: IdeaLine) -> tuple[From, Fraction | None]:
+    return line.price_from, line.quote.unit_cost if line.quote else None
+
+
 @dataclass(frozen=True, slots=True)
 class Idea:
     """All that is said of a product; it begins from oils, or from ``base``.
@@ -231,4 +248,9 @@ def _share(line: IdeaLine) -> Decimal:
 
 
 def _each(line: IdeaLine, known: Known) -> Line:
-    return Line(known.materials[line.place, line.name], line.each or ONE)
+    if line.each == 0:
+        raise Refused(
+            f"Write how many of {line.name} go on each piece, above 0, or leave it out."
+        )
+    each = ONE if line.each is None else line.each
+    return Line(known.materials[line.place, line.name], each)

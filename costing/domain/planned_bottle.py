@@ -35,6 +35,10 @@ Unit = Literal["g", "piece", "min", "batch"]
 # What a price is said for: 1,000 g, a piece, an hour, a batch.
 PER: Mapping[str, int] = {"g": 1000, "piece": 1, "min": 60, "batch": 1}
 
+# Components that are no goods. A plan has no rent and no insurance: the rates of the
+# workshop add overhead to a batch that was made.
+BESIDE_GOODS = ("labour", "energy", "overhead")
+
 
 @dataclass(frozen=True, slots=True)
 class PriceKnown:
@@ -146,6 +150,17 @@ class PlannedBottle:
     def without_work(self) -> bool:
         """Whether no minutes are in it."""
         return all(line.unit != "min" for line in self.lines)
+
+    @property
+    def left_out(self) -> tuple[str, ...]:
+        """The components that nobody said anything of: unknown, and not nothing."""
+        there = {line.component for line in self.lines}
+        return tuple(part for part in BESIDE_GOODS if part not in there)
+
+    @property
+    def unknown_parts(self) -> frozenset[str]:
+        """The components of which a line has no price."""
+        return frozenset(line.component for line in self.missing)
 
 
 def planned_cost_of(

@@ -5,13 +5,15 @@ from django.core.exceptions import ValidationError
 
 from costing.actions.ideas import NewPrice
 from costing.domain.quote_text import read_quote
-from costing.forms.ideas import QuoteField, priced_before
-from costing.models import IdeaMaterial
+from costing.forms.idea_told import priced_before
+from costing.forms.ideas import QuoteField
+from costing.models import IdeaMaterial, ProductIdea
 from production.models import Workshop
 from production.pages.forms.fields import faulted
+from production.pages.forms.opened import Opened
 
 
-class IdeaPricesForm(forms.Form):
+class IdeaPricesForm(Opened, forms.Form):
     """Two boxes a line of the plan; a quote that is typed anew is the one that counts.
 
     ``lines`` are those of the plan, ``densities`` by the key of the material.
@@ -19,7 +21,13 @@ class IdeaPricesForm(forms.Form):
 
     def __init__(self, data=None, *, idea, lines, densities):
         super().__init__(data)
+        self.idea = idea
         self.lines = [line for line in lines if line.key is not None]
+        # The boxes are numbered: of which lines that was is carried along.
+        self.names = "\n".join(line.name for line in self.lines)
+        self.fields["names"] = forms.CharField(
+            required=False, widget=forms.HiddenInput, initial=self.names, strip=False
+        )
         self.densities = densities
         self.before = priced_before(idea)
         for place, line in enumerate(self.lines):
@@ -32,6 +40,17 @@ class IdeaPricesForm(forms.Form):
             self.fields[f"quote{place}"] = QuoteField(
                 label=f"Quote for {line.name}", initial=said.typed
             )
+
+    def stands(self):
+        """As it stands in the book; None where the idea is gone."""
+        row = ProductIdea.objects.filter(pk=self.idea.pk).first()
+        if row is None or self._other_lines():
+            return None
+        return IdeaPricesForm(idea=row, lines=self.lines, densities=self.densities)
+
+    def _other_lines(self):
+        said = self.data.get("names", self.names)
+        return said.replace("\r\n", "\n") != self.names
 
     def asked(self):
         """The lines that have no price, each with its two boxes."""
@@ -49,6 +68,11 @@ class IdeaPricesForm(forms.Form):
 
     def clean(self):
         facts = super().clean()
+        if self._other_lines():
+            raise ValidationError(
+                "What goes in was changed since this page was opened. Open it again, "
+                "and choose the prices there."
+            )
         currency = Workshop.objects.values_list("currency", flat=True).first() or "USD"
         self.prices = {}
         for place, line in enumerate(self.lines):

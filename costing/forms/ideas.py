@@ -1,13 +1,16 @@
 """A product that does not exist, as somebody says it in a few minutes."""
 
+from decimal import Decimal
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
 
 from costing.actions.ideas import NewMaterial, NewPrice
-from costing.domain.ideas import IdeaLine, Place, Quote
+from costing.domain.ideas import IdeaLine, Place
 from costing.domain.quote_text import read_quote
+from costing.forms.idea_told import free_name, priced_before, refuse_two_quotes
+from costing.forms.opened_rows import OpenedWithRows
 from costing.models import ProductIdea
 from costing.reads.ideas import things_named, word_of
 from costing.reads.ideas_said import names_to_choose, said_before
@@ -30,6 +33,7 @@ from production.recipes.domain.oil_shares import Typed, shared_out
 QUOTE_HELP = (
     "Such as 35 lb for 78.50, or 6.40 per kg. Left empty, the last price counts."
 )
+MOST_WATER = Decimal(100)  # grams to 1 g of alkali
 LOSSES = ("loss_cook", "loss_dilution", "loss_finishing", "loss_filling")
 
 
@@ -91,8 +95,16 @@ class PackagingRow(MaterialRow):
     each = NumberField(label="On each piece", places=3, required=False)
     quote = QuoteField(help_text="Such as 130 for 101.40, or 0.78 each.")
 
+    def clean_each(self):
+        each = self.cleaned_data["each"]
+        if each == 0:
+            raise ValidationError(
+                "Write how many go on each piece, above 0, or leave the row out."
+            )
+        return each
 
-class IdeaForm(RowsMixin, Folds, forms.Form):
+
+class IdeaForm(OpenedWithRows, RowsMixin, Folds, forms.Form):
     """All of an idea at once; ``idea`` is the one that is changed."""
 
     row_sets = {
@@ -120,7 +132,11 @@ class IdeaForm(RowsMixin, Folds, forms.Form):
         required=False,
         empty_label="no, from the oils below",
     )
-    superfat = PercentField(label="Superfat (lye discount), %", required=False)
+    superfat = PercentField(
+        label="Superfat, %",
+        required=False,
+        help_text="Needed where it begins from oils.",
+    )
     water_per_alkali = NumberField(
         label="Water, grams to 1 g of alkali as weighed", places=5, required=False
     )
@@ -147,7 +163,11 @@ class IdeaForm(RowsMixin, Folds, forms.Form):
     loss_cook = PercentField(label="Boils off in the cook, %", required=False)
     loss_dilution = PercentField(label="Lost in the dilution, %", required=False)
     loss_finishing = PercentField(label="Lost in the finishing, %", required=False)
-    loss_filling = PercentField(label="Lost in the filling, %", required=False)
+    loss_filling = PercentField(
+        label="Lost in the filling, %",
+        required=False,
+        help_text="A loss is needed of each stage that there is; 0 where nothing is.",
+    )
     lye_strength = PercentField(
         label="Strength of the lye instead of its water, % pure alkali",
         required=False,
@@ -164,12 +184,19 @@ class IdeaForm(RowsMixin, Folds, forms.Form):
     )
     after_rows = ("minutes_batch", "minutes_piece", "rate", "energy", *LOSSES)
     folded = ("lye_strength", "koh_share", "naoh_purity")
+    # A plan cannot do without, though not each plan without each of them.
+    needed = ("fill", "superfat", "water_per_alkali", *LOSSES)
 
     def __init__(self, data=None, *, idea=None, initial=None, rows=None):
         self.idea = idea
-        first = said_before() if idea is None else {}
+        # What a recipe does not say is left open: it would look as if it did.
+        self.said_last = idea is None and not initial
+        first = said_before() if self.said_last else {}
         super().__init__(data, initial={**first, **(initial or {})})
         self.set_rows(data, rows)
+        for name in self.needed:
+            self.fields[name].needed = True
+        self.fields["water_per_alkali"].largest = MOST_WATER
         self.suggestions = names_to_choose()
         self.materials: Any = []
 
@@ -179,6 +206,24 @@ class IdeaForm(RowsMixin, Folds, forms.Form):
 
     def last_fields(self):
         return [self[name] for name in self.after_rows]
+
+    def stands(self):
+        """The idea as it stands in the book, or None where there is none yet."""
+        pk = self.idea.pk if self.idea else None
+        row = ProductIdea.objects.filter(pk=pk).first()
+        if row is None:
+            return None
+        first, rows = as_typed(row)
+        return IdeaForm(idea=row, initial=first, rows=rows)
+
+    def clean_name(self):
+        return free_name(self.cleaned_data["name"], self.idea)
+
+    def clean_superfat(self):
+        superfat = self.cleaned_data["superfat"]
+        if superfat == 1:
+            raise ValidationError("Write a superfat below 100 %: some becomes soap.")
+        return superfat
 
     def forget_what_is_missing(self):
         """It is never only looked at."""
@@ -228,6 +273,9 @@ class IdeaForm(RowsMixin, Folds, forms.Form):
                 "Set the lye water once: grams to 1 g of alkali, such as 2, or the "
                 "strength of the lye.",
             )
+        for name in ("soap_content", "koh_purity", "naoh_purity", "lye_strength"):
+            if facts.get(name) == 0:
+                self.add_error(name, "Write it above 0 %, or leave it empty.")
         for name in LOSSES:
             if facts.get(name) == 1:
                 self.add_error(name, "Write a loss below 100 %: something is made.")
@@ -250,6 +298,7 @@ class IdeaForm(RowsMixin, Folds, forms.Form):
             )
             price = price_of(row, card, currency, before.get(card.name))
             found.append(material_of(row, card, share, price))
+        refuse_two_quotes(found)
         return found
 
     def arguments(self):
@@ -294,19 +343,6 @@ def price_of(row, card, currency, before):
         row.add_error("quote", fault)
         raise Refused(f"{card.name}: {' '.join(fault.messages)}") from fault
     return NewPrice("quote", quote, text)
-
-
-def priced_before(idea):
-    """How each material of a saved idea is priced, by its name."""
-    return {one.called: price_said(one) for one in idea.materials.all()}
-
-
-def price_said(row):
-    """The price that somebody chose for a line of an idea."""
-    quote = None
-    if row.quote_amount is not None:
-        quote = Quote(row.quote_amount, row.quote_price)
-    return NewPrice(row.price_from, quote, row.quote_typed)
 
 
 def as_typed(idea):

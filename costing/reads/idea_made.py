@@ -8,6 +8,7 @@ from fractions import Fraction
 from costing.domain.components import ORDER
 from costing.domain.figures import unit_parts
 from costing.domain.idea_pictures import cents
+from costing.domain.planned_bottle import PlannedBottle
 from costing.domain.rollup import NANO, LotValue
 from costing.models import ProductIdea
 from costing.reads.book import book_behind
@@ -29,11 +30,15 @@ class MadeLot:
 
 @dataclass(frozen=True, slots=True)
 class MadeRow:
-    """One component: planned, and of each lot with how much more that is."""
+    """One component: planned, and of each lot with how much more that is.
+
+    ``planned`` None is unknown; ``at_least`` where a part of it is.
+    """
 
     name: str
     planned: Decimal | None
     made: tuple[tuple[Decimal | None, Decimal | None], ...]
+    at_least: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +48,7 @@ class MadeOfIt:
     lots: tuple[MadeLot, ...]
     rows: tuple[MadeRow, ...]
     fault: str = ""
+    left_out: tuple[str, ...] = ()
 
 
 def made_of_it(row: ProductIdea) -> MadeOfIt:
@@ -55,12 +61,15 @@ def made_of_it(row: ProductIdea) -> MadeOfIt:
     names = [
         name
         for name in ORDER
-        if name in planned.parts or any(name in one.parts for one in lots)
+        if name in planned.parts
+        or name in planned.unknown_parts
+        or any(name in one.parts for one in lots)
     ]
-    rows = [_row(name, Fraction(planned.parts.get(name, 0)), lots) for name in names]
+    rows = [_row(name, planned, lots) for name in names]
     costs = tuple((one.cost, _more(one.cost, whole)) for one in lots)
-    total = MadeRow("one bottle", None if whole is None else _money(whole), costs)
-    return MadeOfIt(lots, (*rows, total))
+    known = _money(Fraction(planned.at_least))
+    total = MadeRow("one bottle", known, costs, at_least=whole is None)
+    return MadeOfIt(lots, (*rows, total), left_out=planned.left_out)
 
 
 def _lots(row: ProductIdea) -> tuple[MadeLot, ...]:
@@ -79,15 +88,24 @@ def _made(lot: Lot, value: LotValue) -> MadeLot:
     return MadeLot(lot, cents(value.unit_cost), parts)
 
 
-def _row(name: str, planned: Fraction, lots: tuple[MadeLot, ...]) -> MadeRow:
+def _row(name: str, bottle: PlannedBottle, lots: tuple[MadeLot, ...]) -> MadeRow:
+    planned = Fraction(bottle.parts.get(name, 0))
+    partly = name in bottle.unknown_parts
+    unknown = name in bottle.left_out or (partly and not planned)
     made: list[tuple[Decimal | None, Decimal | None]] = []
     for one in lots:
         if one.cost is None:
             made.append((None, None))
         else:
             cost = Fraction(one.parts.get(name, 0))
-            made.append((_money(cost), _money(cost - planned)))
-    return MadeRow(name, _money(planned), tuple(made))
+            more = None if unknown or partly else _money(cost - planned)
+            made.append((_exact(cost), more))
+    shown = None if unknown else _exact(planned)
+    return MadeRow(name, shown, tuple(made), at_least=partly and not unknown)
+
+
+def _exact(nano: Fraction) -> Decimal:
+    return Decimal(nano.numerator) / nano.denominator / NANO
 
 
 def _money(nano: Fraction) -> Decimal:

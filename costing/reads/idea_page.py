@@ -1,6 +1,7 @@
 """One idea as its page shows it: the bottle, where each price is from, other sizes."""
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -87,7 +88,10 @@ def _curve(idea: Idea, book: IdeaBook, bottle: PlannedBottle) -> list[Size]:
     facts = facts_of_ideas()
     costs = [(bottle.pieces, bottle.known)]
     for pieces in sizes_beside(bottle.pieces):
-        if pieces != bottle.pieces:
+        if pieces == bottle.pieces:
+            continue
+        # What is weighed may be too little or too large in another size.
+        with suppress(Refused):
             costs.append((pieces, of_so_many(idea, book, facts, pieces).known))
     return curve(sorted(costs), bottle.pieces)
 

@@ -11,6 +11,7 @@ from costing.domain.ideas import (
     Idea,
     IdeaLine,
     Known,
+    refuse_two_prices,
 )
 from costing.domain.planned_bottle import Good, PriceKnown
 from costing.reads.material_prices import BookPrices, book_prices
@@ -102,7 +103,11 @@ def things_named(lines: Iterable[IdeaLine]) -> dict[Word, Item]:
     else no more than a name. Refused for an oil that nobody knows, and for what is
     none.
     """
-    said = {word_of(line): line for line in lines if line.place != "price"}
+    said: dict[Word, IdeaLine] = {}
+    for line in lines:
+        # An oil stays one where some of it joins the soap later, too.
+        if line.place == "oil" or (line.place != "price" and word_of(line) not in said):
+            said[word_of(line)] = line
     if not said:
         return {}
     cards = {_word(item.name): item for item in Item.objects.select_related("oil")}
@@ -231,22 +236,50 @@ def _weighed_from(idea: Idea, book: IdeaBook) -> list[Weighed]:
 def goods_of(idea: Idea, book: IdeaBook) -> dict[int, Good]:
     """Each material with its component and the price that somebody chose for it.
 
-    Where two lines name one thing, the one that chooses a price decides.
+    Where two lines name one thing, the one that chooses a price decides; refused where
+    both do, and differently.
     """
     goods = {
         key: Good(item.component, book.prices.get(key, BookPrices()).last)
         for key, item in book.items.items()
     }
     goods.setdefault(book.water.key, Good("water"))
-    named = {_word(item.name): key for key, item in book.items.items()}
-    named.setdefault(_word(book.water.name), book.water.key)
+    named, chosen = _named(book), dict[int, IdeaLine]()
     for line in idea.lines:
-        thing = book.things.get(word_of(line)) if line.place != "price" else None
-        key = thing.pk if thing else named.get(_word(line.name))
+        key = _key(line, book, named)
         if key is not None and line.price_from != "last":
+            refuse_two_prices(chosen.setdefault(key, line), line)
             price = _price(line, book.prices.get(key, BookPrices()))
             goods[key] = Good(goods[key].component, price)
     return goods
+
+
+def _named(book: IdeaBook) -> dict[str, int]:
+    """The key of each material by its name; water and alkali also by the plain word."""
+    named = {_word(item.name): key for key, item in book.items.items()}
+    named.setdefault(_word(book.water.name), book.water.key)
+    named.setdefault("water", book.water.key)
+    for kind, item in book.alkalis.items():
+        named.setdefault(_word(ALKALI_NAMES[kind]), item.pk)
+    return named
+
+
+def _key(line: IdeaLine, book: IdeaBook, named: Mapping[str, int]) -> int | None:
+    thing = book.things.get(word_of(line)) if line.place != "price" else None
+    return thing.pk if thing else named.get(_word(line.name))
+
+
+def refuse_unused_prices(idea: Idea, book: IdeaBook, taken: Mapping[int, str]) -> None:
+    """Refused where a price is of nothing that goes in; ``taken`` names all by key."""
+    named = _named(book)
+    unused = [
+        line.name for line in idea.at("price") if _key(line, book, named) not in taken
+    ]
+    if unused:
+        raise Refused(
+            f"prices: {', '.join(unused)} does not go in by that name. What goes in is "
+            f"{', '.join(taken.values())}."
+        )
 
 
 def _price(line: IdeaLine, known: BookPrices) -> PriceKnown:

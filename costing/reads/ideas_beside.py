@@ -11,7 +11,6 @@ from costing.domain.planned_bottle import PlannedBottle
 from costing.domain.rollup import NANO
 from costing.models import ProductIdea
 from costing.reads.planned_bottle import planned_bottles
-from production.quantities.domain.numbers import ZERO
 from production.quantities.domain.refusal import Refused
 
 # What is said of an idea beside its lines, for people.
@@ -38,7 +37,7 @@ SAID = (
 @dataclass(frozen=True, slots=True)
 class Cell:
     """What one costs in one idea, and how much more than in the first; None where it
-    is not in it, or is not known (``unknown``)."""
+    is not in it, or is not known. ``unknown`` with a cost: at least so much."""
 
     cost: Decimal | None
     more: Decimal | None = None
@@ -97,14 +96,10 @@ def beside(row: ProductIdea) -> Beside:
     sides = tuple(
         _side(idea, one, first) for idea, one in zip(rows, found, strict=True)
     )
-    parts = [one.parts if one else {} for one in bottles]
-    names = [name for name in ORDER if any(name in one for one in parts)]
     return Beside(
         sides=sides,
         said=_said(rows),
-        parts=tuple(
-            _row(name, [(one.get(name), False) for one in parts]) for name in names
-        ),
+        parts=_parts(bottles),
         lines=_lines(bottles),
     )
 
@@ -130,6 +125,21 @@ def _said(rows: Sequence[ProductIdea]) -> tuple[Said, ...]:
     return tuple(said)
 
 
+def _parts(bottles: Sequence[PlannedBottle | None]) -> tuple[Row, ...]:
+    known = [one for one in bottles if one is not None]
+    return tuple(
+        _row(name, [_part(name, one) for one in bottles])
+        for name in ORDER
+        if any(name in one.parts or name in one.unknown_parts for one in known)
+    )
+
+
+def _part(name: str, bottle: PlannedBottle | None) -> tuple[int | None, bool]:
+    if bottle is None:
+        return None, True
+    return bottle.parts.get(name), name in bottle.unknown_parts
+
+
 def _lines(bottles: Sequence[PlannedBottle | None]) -> tuple[Row, ...]:
     by_name = [
         {line.name: line for line in one.lines} if one else {} for one in bottles
@@ -141,8 +151,8 @@ def _lines(bottles: Sequence[PlannedBottle | None]) -> tuple[Row, ...]:
             [
                 (one[name].cost, one[name].cost is None)
                 if name in one
-                else (None, False)
-                for one in by_name
+                else (None, bottle is None)
+                for one, bottle in zip(by_name, bottles, strict=True)
             ],
         )
         for name in names
@@ -151,12 +161,16 @@ def _lines(bottles: Sequence[PlannedBottle | None]) -> tuple[Row, ...]:
 
 def _row(name: str, costs: Sequence[tuple[int | None, bool]]) -> Row:
     """``costs`` in nano, and whether one is in it and not known."""
-    shown = [None if one is None else cents(Fraction(one, NANO)) for one, _ in costs]
-    first, cells = shown[0], []
-    for cost, (_, unknown) in zip(shown, costs, strict=True):
+    first, cells = _shown(costs[0][0]), []
+    for cost, unknown in costs:
         more = None
         if not unknown and not costs[0][1]:
             # Of the figures as they stand there, so that a reader can check it.
-            more = (cost or ZERO) - (first or ZERO) or None
-        cells.append(Cell(cost, more, unknown))
+            more = _shown(cost) - first or None
+        exact = None if cost is None else Decimal(cost) / NANO
+        cells.append(Cell(exact, more, unknown))
     return Row(name, tuple(cells))
+
+
+def _shown(nano: int | None) -> Decimal:
+    return cents(Fraction(nano or 0, NANO))

@@ -20,12 +20,18 @@ class Ideas(House):
     beside = tables.Column(accessor="variant_of", verbose_name="Variant of")
     pieces = Count(verbose_name="Made together")
     bottle = tables.Column(
-        accessor="name", verbose_name="One bottle", attrs=NUMBER, orderable=False
+        accessor="known_cost", attrs=NUMBER, orderable=False, empty_values=()
     )
 
     class Meta(House.Meta):
         model = ProductIdea
         fields = ("name", "beside", "pieces", "bottle")
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        workshop = Workshop.objects.first()
+        currency = workshop.currency if workshop else "USD"
+        self.columns["bottle"].column.verbose_name = f"One bottle, {currency}"
 
     def render_pieces(self, value):
         return amount(value, "piece")
@@ -34,14 +40,16 @@ class Ideas(House):
         planned = self.planned[record.pk]
         if isinstance(planned, Refused):
             return "cannot be worked out yet"
-        cost = money(cents(planned.known), self.currency)
+        cost = money(cents(planned.known))
         return format_html("at least {}", cost) if planned.missing else cost
 
     def before_render(self, request):
-        """Plan all that is shown at once."""
+        """Plan all that is shown at once; ``known_cost`` is the figure of a sheet."""
         page = getattr(self, "page", None)
         rows = [row.record for row in (page.object_list if page else self.rows)]
-        workshop = Workshop.objects.first()
-        self.currency = workshop.currency if workshop else "USD"
-        keys = (row.pk for row in rows)
-        self.planned = dict(zip(keys, planned_bottles(rows), strict=True))
+        self.planned = {}
+        for row, planned in zip(rows, planned_bottles(rows), strict=True):
+            self.planned[row.pk] = planned
+            row.known_cost = None
+            if not isinstance(planned, Refused) and not planned.missing:
+                row.known_cost = cents(planned.known)

@@ -7,9 +7,9 @@ from django.utils.html import format_html
 
 from costing.domain.figures import money_of
 from production.quantities.domain.numbers import MONEY_STEP, grouped, plain
-from production.templatetags.formatting import amount
+from production.templatetags.formatting import about, amount
 
-CENT = Decimal("0.01")
+CENT, MIL = Decimal("0.01"), Decimal("0.001")
 register = template.Library()
 
 
@@ -36,6 +36,20 @@ def signed(value):
     return (
         f"+{grouped(value, places=True)}" if value > 0 else grouped(value, places=True)
     )
+
+
+@register.filter
+def tenth(value):
+    """How much more a tenth costs, to a tenth of a cent; never as nothing."""
+    if 0 < value < MIL / 2:
+        return f"under +{MIL}"
+    return f"+{grouped(value.quantize(MIL, ROUND_HALF_UP), places=True)}"
+
+
+@register.filter
+def part(value):
+    """A share in percent to one place; never as nothing where it is something."""
+    return "under 0.1 %" if value and 0 < value < MIL / 2 else about(value)
 
 
 @register.filter

@@ -26,9 +26,10 @@ from costing.reads.idea_page import looked_at
 from costing.reads.ideas_beside import beside as laid_beside
 from costing.reads.recipe_as_idea import Said, recipe_as_idea
 from costing.tables.ideas import Ideas
-from production.models import Version
+from production.models import Version, Workshop
 from production.pages.forms.deed import DeedForm
 from production.pages.views.pages import card_page, list_page, write_page
+from production.pages.views.sending import sent
 from production.quantities.domain.numbers import whole_number
 
 
@@ -103,8 +104,11 @@ def _prices(data, row, page):
     )
 
 
-def _page(request, row, page, form):
-    found = {"idea": row, "page": page, "form": form}
+def _page(request, row, page, form, changed=()):
+    found = {"idea": row, "page": page, "form": form, "changed": changed}
+    # As everywhere in the book, also before there is a card of the workshop.
+    currencies = Workshop.objects.values_list("currency", flat=True)
+    found["currency"] = currencies.first() or "USD"
     if page.bottle is not None:
         found |= {
             "components": components(page.bottle.parts),
@@ -121,9 +125,15 @@ def prices(request, pk):
         return redirect(row)
     page = looked_at(row)
     form = _prices(request.POST, row, page)
-    if form is None or not form.is_valid():
+    if form is None:
         return _page(request, row, page, form)
-    price_idea(idea=row, **form.arguments())
+
+    def write(by, **facts):
+        return price_idea(idea=row, **facts)
+
+    done, changed = sent(request, form, write, {})
+    if done is None:
+        return _page(request, row, page, form, changed)
     messages.success(request, "The prices are chosen.")
     return redirect(row)
 

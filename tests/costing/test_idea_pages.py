@@ -274,4 +274,5 @@ def test_the_list_as_a_sheet_says_the_cost_of_each(page):
     answer = page.get("/ideas/?sheet=xlsx")
     sheet = load_workbook(BytesIO(answer.getvalue())).active
     cells = [cell.value for line in sheet.iter_rows() for cell in line]
-    assert any("2.86" in str(cell) for cell in cells), cells
+    assert 2.86 in cells
+    assert "One bottle, USD" in cells

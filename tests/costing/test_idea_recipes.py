@@ -107,6 +107,11 @@ def test_what_was_planned_stands_beside_what_it_really_cost(page):
     assert lot.code in text
     assert "Packaging0.96 0.96 Labour1.13 0.90 \N{MINUS SIGN}0.23" in text
     assert "One bottle2.86" in text
+    row.materials.filter(place="oil").update(price_from="last")
+    text = words(page.get(f"/ideas/{row.pk}/made/"))
+    assert "Oilunknown 0.00 Alkali" in text
+    assert "One bottleat least" in text
+    assert "Left out of the plan: overhead" in text
 
 
 def test_a_copy_of_an_idea_with_recipes_has_none_yet(page):
@@ -132,6 +137,9 @@ def test_a_recipe_said_as_an_idea_costs_the_same(page):
     for box in (*form, *fields_of(form)):
         sent[box.html_name] = "" if box.value() is None else box.value()
     sent |= {"pieces": "40", "koh_purity": "90"}
+    # No recipe says what work and energy it takes.
+    sent |= {"minutes_batch": "90", "minutes_piece": "1.5", "rate": "18"}
+    sent |= {"energy": "2.40"}
     assert page.post("/ideas/start/", sent).status_code == 302
     other = ProductIdea.objects.exclude(pk=row.pk).get()
     there = {one.name: one.amount for one in planned_bottle(again(row)).lines}

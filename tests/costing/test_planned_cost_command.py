@@ -10,6 +10,7 @@ from django.core.management import CommandError, call_command
 from hypothesis import given
 from hypothesis import strategies as st
 
+from costing.commands import planned_cost
 from costing.domain.idea_file import read_idea
 from costing.reads.planned_bottle import planned_of
 from production.quantities.domain.refusal import Refused
@@ -136,10 +137,50 @@ def test_an_item_is_planned_down_its_recipes(tmp_path):
     assert answer["unit"] == "g"
     # As it is weighed to the milligram, the alkali rounded down.
     assert abs(D(answer["pieces"]) - 1000) < D("0.01")
-    assert answer["left_out"] == ["labour: nobody said how many minutes it takes"]
+    assert answer["left_out"] == [
+        "labour: nobody said how many minutes it takes",
+        "energy: nobody said what a batch takes",
+        "overhead: rent, insurance and the like are in no plan",
+    ]
+    assert "1000 asked for, " in run("paste")
     assert "Left out: labour" in run("paste")
     more = json.loads(run("paste", "--json", "--pieces", "5000"))
     assert abs(D(more["pieces"]) - 5000) < D("0.01")
+
+
+@pytest.mark.parametrize("name", ["Nonsuch thing", "Alkali", "Glycerine"])
+def test_a_price_of_what_does_not_go_in_is_refused_with_what_does(tmp_path, name):
+    prices = [*said()["prices"], {"item": name, "price": quote("5 kg", "27.50")}]
+    with pytest.raises(CommandError, match=f"{name} does not go in by that") as fault:
+        of_file(tmp_path, said(prices=prices))
+    assert "Water, Potassium hydroxide" in str(fault.value)
+
+
+def test_water_and_alkali_are_priced_by_the_plain_word(tmp_path):
+    """Whatever their cards are called: the quotes of the file count."""
+    make.item("Spring", category="water", on_tap=True, tap_price=D("7"))
+    make.item("KOH flakes", category="alkali", alkali="KOH")
+    answer = json.loads(of_file(tmp_path, said(), "--json"))
+    assert answer["unit_cost"] == "2.859105842"
+    assert {"Spring", "KOH flakes"} <= {row["item"] for row in answer["lines"]}
+
+
+def test_two_quotes_of_one_material_are_refused(tmp_path):
+    data = said()
+    castor = {"item": data["oils"][0]["item"], "share": "0.01"}
+    data["finishing"].append({**castor, "price": quote("1 kg", "50")})
+    with pytest.raises(CommandError, match="twice with two prices"):
+        of_file(tmp_path, data)
+    data["finishing"][-1]["price"] = quote("30 kg", "192.00")
+    assert json.loads(of_file(tmp_path, data, "--json"))["unit_cost"]
+
+
+def test_the_example_of_the_command_holds(tmp_path):
+    example = planned_cost.EXAMPLE.partition("<<'END'")[2].partition("  END")[0]
+    answer = json.loads(of_file(tmp_path, example, "--json"))
+    assert D(answer["at_least"]) > 0
+    make.item("tap water", category="water", on_tap=True)
+    assert json.loads(of_file(tmp_path, example, "--json"))["at_least"]
 
 
 @pytest.mark.parametrize(

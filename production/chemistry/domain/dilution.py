@@ -69,8 +69,9 @@ def finish_to(
         share(part, f"the share of {name}")
     if target > soap_fraction:
         raise Refused(
-            f"A paste of {plain(soap_fraction)} soap cannot be diluted to "
-            f"{plain(target)}: ask for less, or cook a drier paste."
+            f"A paste of {plain(round(soap_fraction * 100, 1))} % soap cannot be "
+            f"diluted to {plain(round(target * 100, 1))} %: ask for less, or cook a "
+            "drier paste."
         )
     with localcontext(EXACT):
         total = paste * soap_fraction / target

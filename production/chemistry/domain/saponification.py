@@ -205,8 +205,8 @@ def _lye_liquid(pot: Pot, alkali: _Alkali) -> Decimal | None:
     if water < 0:
         strongest = alkali.pure / alkali.weighed
         raise Refused(
-            f"Lower the lye strength: {plain(pot.lye_strength)} is above the "
-            f"{strongest:.4f} that this alkali has without any water."
+            f"Lower the lye strength: {plain(pot.lye_strength * 100)} % is above the "
+            f"{strongest * 100:.2f} % that this alkali has without any water."
         )
     return water
 

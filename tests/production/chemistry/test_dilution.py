@@ -61,7 +61,7 @@ def test_additions_are_shares_of_the_finished_mass_and_leave_its_soap_alone():
 @pytest.mark.parametrize(
     ("paste", "strength", "target", "words"),
     [
-        (D(1000), D("0.25"), D("0.60"), "cannot be diluted to 0.6"),
+        (D(1000), D("0.25"), D("0.60"), "cannot be diluted to 60 %"),
         (D(1000), D(60), D("0.25"), r"did you mean 0.6\?"),
         (D(1000), D("0.60"), D(25), r"did you mean 0.25\?"),
         (D(1000), D("0.60"), D(0), "more than 0"),

@@ -205,7 +205,7 @@ def test_a_lye_stronger_than_its_alkali_is_refused():
     said = refusal(
         lambda: saponify(recipe(koh_purity=D("0.9"), lye_strength=D("0.95")))
     )
-    assert "0.95 is above the 0.9000" in said
+    assert "95 % is above the 90.00 %" in said
 
 
 def test_more_evaporation_than_water_is_refused():

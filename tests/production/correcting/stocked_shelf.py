@@ -3,6 +3,8 @@
 from datetime import date
 from decimal import Decimal as D
 
+from costing.actions.prices import set_price, set_target
+from costing.models import Channel
 from labels.actions.assessments import decide_kind, note_assessment
 from labels.actions.issuing import approve_text
 from production.batches.actions.batches import make_lot, start_batch, use_lots
@@ -161,7 +163,16 @@ def empties_back(shelf):
     )
 
 
+def asked_at_a_stall(shelf):
+    channel = Channel.objects.create(name="stall", kind="retail")
+    return {"item": shelf.filled.item, "channel": channel}
+
+
 ACTS = {
+    "set a price": lambda s: set_price(
+        **asked_at_a_stall(s), valid_from=day(4), price=D(9), **act(4)
+    ),
+    "set a target margin": lambda s: set_target(margin=D("0.4"), **act(4)),
     "record a purchase": lambda s: make.lot("NEW-1", on=day(4)),
     "price a line": lambda s: price_line(line=s.unpriced.line, price=D(7), **act(4)),
     "add an extra cost": lambda s: add_extra_cost(
