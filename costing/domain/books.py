@@ -59,7 +59,8 @@ class Figures:
 
     ``making`` is split by kind of work (labour, energy, overhead), ``losses`` by the
     names in ``LOSSES``, ``causes`` are the abnormal ones by what they were called.
-    ``purchases`` are less what suppliers got back. ``revenue`` is the priced part.
+    ``purchases`` are less what suppliers got back. ``revenue`` is the priced part, and
+    ``sales_tax`` the tax on top of it.
     """
 
     purchases: int = 0
@@ -73,6 +74,7 @@ class Figures:
     drawings: int = 0
     late: Late = Late()
     revenue: int = 0
+    sales_tax: int = 0
 
     @property
     def making_cost(self) -> int:
@@ -135,6 +137,7 @@ def after_closing(now: Figures, then: Figures, frozen: Figures) -> Figures:
         stock=now.stock,
         work_in_progress=now.work_in_progress,
         revenue=now.revenue,
+        sales_tax=now.sales_tax,
         late=Late(
             stock=frozen.late.stock + then.held - frozen.held,
             sold=then.cost_of_goods_sold - frozen.cost_of_goods_sold,

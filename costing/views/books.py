@@ -16,6 +16,7 @@ from costing.forms.books import WORDS, BooksForm, TermsForm
 from costing.reads.books import books_between
 from costing.reads.entries import OPENED, Entry, opened
 from costing.reads.figures import terms, view_of
+from costing.reads.learnt import learnt_revenue
 from costing.reads.overfill import overfills
 from costing.reads.realisable import proposals
 from production.buying.reads.bills import why_unknown
@@ -107,12 +108,14 @@ def _page(found: Books, query: str):
         (words, of, figures.losses.get(name, 0)) for name, (words, of) in _split(found)
     ]
     flows = view_of(found.through, found.method).flows()
+    learnt = learnt_revenue(found)
     over = overfills(flows, found.after, found.through)
     return {
         "books": found,
         "query": query,
         "since": None if found.after is None else found.after + DAY,
         "revenue": to_the_cent(found.revenue),
+        "learnt": to_the_cent(learnt) if learnt else "",
         "margin": to_the_cent(found.margin),
         "stock": to_the_cent(figures.stock if found.known else None),
         "missing": why_unknown(found.missing),
