@@ -6,8 +6,8 @@
 All figures are whole nano (1e-9 of the workshop's currency). A closed month counts as
 it was frozen. What is learnt of it later is a late bill: it stands in the first open
 period, inside its purchases (or opening stock, or making cost), and under its own name
-by where it is now. Losses leave stock at the cost of their lot (IAS 2.34); which line
-they stand on is common practice, no source.
+by where it was on the last closed day. Losses leave stock at the cost of their lot
+(IAS 2.34); which line they stand on is common practice, no source.
 """
 
 from collections.abc import Mapping
@@ -42,7 +42,8 @@ SHORT = "short of the expected"
 
 @dataclass(frozen=True, slots=True)
 class Late:
-    """What was learnt of closed months since they were frozen, by where it is now.
+    """What was learnt of closed months since they were frozen, by where it was on the
+    last closed day.
 
     ``stock`` (with what stands in open batches) is inside the stock and the work in
     progress already; ``lost`` holds losses and drawings.

@@ -271,13 +271,13 @@ class _Book:
         self.point("making_cost", table, "F", row)
 
     def late_bills(self) -> None:
-        table = self.table(8, "what", "where it is now")
+        table = self.table(8, "what", "where it was on the last closed day")
         late = self.figures.late
-        table.write(
-            "in stock or open batches, inside the figures", money_of(late.stock)
-        )
-        self.point("late_sold", table, "B", table.write("sold", money_of(late.sold)))
-        self.point("late_lost", table, "B", table.write("lost", money_of(late.lost)))
+        held = "in stock or open batches on that day, inside the figures"
+        table.write(held, money_of(late.stock))
+        for name, nano in (("sold", late.sold), ("lost", late.lost)):
+            row = table.write(f"{name} by then", money_of(nano))
+            self.point(f"late_{name}", table, "B", row)
         table.foot("B")
 
     def taxes(self) -> None:

@@ -198,7 +198,7 @@ def _exact(found: Books):
         "cost of what was sold": figures.cost_of_goods_sold,
         **{LOSSES[name][0]: figures.losses.get(name, 0) for name, _ in _split(found)},
         "drawings": figures.drawings,
-        "late bills, still in stock": figures.late.stock,
+        "late bills, held on the last closed day": figures.late.stock,
         "late bills, sold": figures.late.sold,
         "late bills, lost": figures.late.lost,
     }
