@@ -93,9 +93,11 @@ def _asked(form) -> Books | None:
 
 
 def _query(form):
-    """What was asked, as the address of the next page carries it."""
+    """What was asked, as the address of the next page carries it; a page
+    whose own beginning is another one is told that there is none."""
     asked = getattr(form, "cleaned_data", {})
-    return urlencode({name: value for name, value in asked.items() if value})
+    asked = {name: value for name, value in asked.items() if value}
+    return urlencode({"since": "", **asked})
 
 
 def _money(row: Entry):
