@@ -23,6 +23,7 @@ from production.contents.reads.contents import contents_of
 from production.models import Batch, Closing, Lot, Movement, PurchaseLine, Stage
 from production.quantities.domain.numbers import plain
 from production.record.reads.restated import OF, as_now
+from production.record.reads.sums import in_money
 from production.yields.reads import batch_balance
 
 KIND = Movement.Kind
@@ -176,8 +177,8 @@ def _grams(found: Picture, of: str, row: Any) -> None:
 def _taken_in(found: Picture, row: Any) -> None:
     [line] = as_now(type(row).objects.filter(pk=row.pk))
     price = line.unit_price
-    says = "not known" if price is None else plain(price * line.amount)
-    found.also[f"Taken in with {line}"] = says
+    says = "not known" if price is None else in_money(price * line.amount)
+    found.also[f"Taken in with {line}:"] = says
 
 
 def compared(before: Picture, after: Picture, lots: list[Lot]) -> dict[str, Any]:

@@ -134,6 +134,13 @@ def accountant_codes(request):
 
 def accountant_unpaid(request):
     """What was open at the end of today: owed to suppliers, to come from customers."""
-    table = Unpaid(unpaid_rows())
+    rows = unpaid_rows()
+    table = Unpaid(rows)
     paged(request, table)
-    return render(request, "costing/unpaid.html", {"table": table})
+    sums = {
+        kind: sum((row["left"] or 0 for row in rows if row["kind"] == kind), Decimal(0))
+        for kind in ("purchase", "sale")
+    }
+    unknown = sum(row["left"] is None for row in rows)
+    words = {"table": table, "sums": sums, "unknown": unknown}
+    return render(request, "costing/unpaid.html", words)

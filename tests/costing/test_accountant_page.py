@@ -111,6 +111,15 @@ def test_a_code_is_changed_and_taken_away(db):
         write_codes({"rent": "1"})
 
 
+def test_what_is_unpaid_begins_with_what_it_comes_to(desk, soap):
+    """Two at 10.00 and 0.825 of tax each, to the cent paper by paper."""
+    sold(soap, 2)
+    page = desk.get(reverse("accountant-unpaid")).content.decode()
+    words = " ".join(re.sub(r"<[^>]*>", " ", page).split())
+    assert "To come from customers 21.66" in words
+    assert words.index("To come from") < words.index("Comes to")
+
+
 def test_the_list_of_what_is_unpaid_asks_no_question_more_for_many(
     desk, soap, django_assert_max_num_queries
 ):
