@@ -23,10 +23,11 @@ from production.contents.reads.contents import contents_of
 from production.models import Batch, Closing, Lot, Movement, PurchaseLine, Stage
 from production.quantities.domain.numbers import plain
 from production.record.reads.restated import OF, as_now
+from production.record.reads.sums import in_money
 from production.yields.reads import batch_balance
 
 KIND = Movement.Kind
-LOST = (KIND.GIVEN, KIND.DISCARDED, KIND.COUNTED)
+CENT = NANO // 100
 KILO = 1000
 MOST = 12
 
@@ -113,31 +114,22 @@ def picture(of: str, row: Any) -> Picture:
 
 def _money(found: Picture, lots: list[Lot]) -> None:
     valuation = book_behind(*lots).valuation
-    entries = Movement.objects.filter(lot__in=lots)
-    kinds = dict(entries.values_list("pk", "kind"))
-    stock = sold = lost = sent = 0
+    entries = Movement.objects.filter(lot__in=lots, kind__in=(KIND.SOLD, KIND.RETURNED))
+    goods = set(entries.values_list("pk", flat=True))
     for lot in lots:
         value = valuation.lots[lot.code]
-        gone = dict.fromkeys(("sold", "lost"), 0)
-        for pk, parts in value.taken.items():
-            name = "lost" if kinds[pk] in LOST else "sold"
-            if kinds[pk] == KIND.SENT_BACK:
-                sent += sum(parts.values())
-            elif kinds[pk] != KIND.USED:
-                gone[name] += sum(parts.values())
         found.cost[lot.code] = value.unit_cost
-        found.sold[lot.code] = gone["sold"]
-        stock += sum(value.stock.values())
-        sold += gone["sold"]
-        lost += gone["lost"] + sum(value.abnormal.values())
+        found.sold[lot.code] = sum(
+            sum(parts.values()) for pk, parts in value.taken.items() if pk in goods
+        )
+    totals = valuation.totals
     found.totals = {
-        "goods sold": sold,
-        "stock": stock,
-        "losses, samples and gifts": lost,
-        "sent back to suppliers": sent,
-        "batches still open": sum(
-            sum(one.inside.values()) for one in valuation.in_progress.values()
-        ),
+        "goods sold": totals.cost_of_goods_sold,
+        "stock": totals.stock,
+        "losses, samples and gifts": totals.losses - totals.development,
+        "trials not accepted": totals.development,
+        "sent back to suppliers": totals.sent_back,
+        "batches still open": totals.work_in_progress,
     }
 
 
@@ -147,9 +139,9 @@ def _closed(found: Picture) -> None:
     if closing is not None:
         then = figures_of(view_of(closing, "lots"))
         found.closed = {
-            "still in stock": then.held,
-            "sold": then.cost_of_goods_sold,
-            "lost": then.lost,
+            "stood in stock or open batches on that day": then.held,
+            "was sold by then": then.cost_of_goods_sold,
+            "was lost by then": then.lost,
         }
 
 
@@ -185,8 +177,8 @@ def _grams(found: Picture, of: str, row: Any) -> None:
 def _taken_in(found: Picture, row: Any) -> None:
     [line] = as_now(type(row).objects.filter(pk=row.pk))
     price = line.unit_price
-    says = "not known" if price is None else plain(price * line.amount)
-    found.also[f"Taken in with {line}"] = says
+    says = "not known" if price is None else in_money(price * line.amount)
+    found.also[f"Taken in with {line}:"] = says
 
 
 def compared(before: Picture, after: Picture, lots: list[Lot]) -> dict[str, Any]:
@@ -217,11 +209,20 @@ def compared(before: Picture, after: Picture, lots: list[Lot]) -> dict[str, Any]
 
 
 def _differ(before: dict[str, int], after: dict[str, int]) -> list[tuple[str, ...]]:
-    """Each figure that changes: its name, by how much, more or less."""
+    """Each figure that changes: its name, by how much, more or less.
+
+    Cents that rounding leaves over go to the largest remainders, so that what is
+    printed adds up to the whole change: to a bill, where one came.
+    """
+    changes = {name: after.get(name, 0) - was for name, was in before.items()}
+    changes = {name: nano for name, nano in changes.items() if nano}
+    cents = {name: nano // CENT for name, nano in changes.items()}
+    left = (sum(changes.values()) + CENT // 2) // CENT - sum(cents.values())
+    for name in sorted(changes, key=lambda name: -(changes[name] % CENT))[:left]:
+        cents[name] += 1
     return [
-        (name, *_signed(after.get(name, 0) - was).rsplit(" ", 1))
-        for name, was in before.items()
-        if after.get(name, 0) != was
+        (name, *_signed(cents[name] * CENT or nano).rsplit(" ", 1))
+        for name, nano in changes.items()
     ]
 
 

@@ -38,6 +38,7 @@ ACCOUNTS: Mapping[str, str] = {
     "cost_of_goods_sold": "cost of goods sold",
     **{f"making_{kind}": f"making cost: {words}" for kind, words in MAKING.items()},
     "tap": "water from the tap",
+    "empties": "bottles that came back empty, at their value",
     "not_stocked": "bought and not stocked",
     "supplier_credits": "sent back to suppliers, less their credits",
     **{name: LOST[name] for name in LOSSES},
@@ -46,7 +47,7 @@ ACCOUNTS: Mapping[str, str] = {
     "rounding": "rounding to the cent",
 }
 # What the books call purchases, before anything was sent back.
-PURCHASES = ("payable", "tap")
+PURCHASES = ("payable", "tap", "empties")
 
 
 def in_words(account: str) -> str:

@@ -6,8 +6,8 @@
 All figures are whole nano (1e-9 of the workshop's currency). A closed month counts as
 it was frozen. What is learnt of it later is a late bill: it stands in the first open
 period, inside its purchases (or opening stock, or making cost), and under its own name
-by where it is now. Losses leave stock at the cost of their lot (IAS 2.34); which line
-they stand on is common practice, no source.
+by where it was on the last closed day. Losses leave stock at the cost of their lot
+(IAS 2.34); which line they stand on is common practice, no source.
 """
 
 from collections.abc import Mapping
@@ -42,7 +42,8 @@ SHORT = "short of the expected"
 
 @dataclass(frozen=True, slots=True)
 class Late:
-    """What was learnt of closed months since they were frozen, by where it is now.
+    """What was learnt of closed months since they were frozen, by where it was on the
+    last closed day.
 
     ``stock`` (with what stands in open batches) is inside the stock and the work in
     progress already; ``lost`` holds losses and drawings.
@@ -59,7 +60,8 @@ class Figures:
 
     ``making`` is split by kind of work (labour, energy, overhead), ``losses`` by the
     names in ``LOSSES``, ``causes`` are the abnormal ones by what they were called.
-    ``purchases`` are less what suppliers got back. ``revenue`` is the priced part.
+    ``purchases`` are less what suppliers got back. ``revenue`` is the priced part, and
+    ``sales_tax`` the tax on top of it.
     """
 
     purchases: int = 0
@@ -73,6 +75,7 @@ class Figures:
     drawings: int = 0
     late: Late = Late()
     revenue: int = 0
+    sales_tax: int = 0
 
     @property
     def making_cost(self) -> int:
@@ -146,6 +149,7 @@ def after_closing(now: Figures, then: Figures, frozen: Figures) -> Figures:
         stock=now.stock,
         work_in_progress=now.work_in_progress,
         revenue=now.revenue,
+        sales_tax=now.sales_tax,
         late=Late(
             stock=frozen.late.stock + then.held - frozen.held,
             sold=then.cost_of_goods_sold - frozen.cost_of_goods_sold,

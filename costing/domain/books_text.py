@@ -16,6 +16,7 @@ PLAIN = (
     "purchases",
     "making_cost",
     "revenue",
+    "sales_tax",
     "cost_of_goods_sold",
 )
 LATE = ("stock", "sold", "lost")

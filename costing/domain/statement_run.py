@@ -68,6 +68,7 @@ def _books(months: list[Figures]) -> Figures:
             lost=sum(one.late.lost for one in months),
         ),
         revenue=sum(one.revenue for one in months),
+        sales_tax=sum(one.sales_tax for one in months),
     )
 
 

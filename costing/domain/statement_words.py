@@ -9,6 +9,8 @@ from costing.domain.statement import Statement
 from production.quantities.domain.numbers import grouped
 
 CENT = Decimal("0.01")
+# Of a run of months each late bill has its own last day that was closed before.
+STOOD = "stood in stock or in open batches on the last day closed before"
 WORDS = {
     "stock": "in stock",
     "work_in_progress": "in open batches",
@@ -132,9 +134,9 @@ def _with_books(statement: Statement) -> tuple[Paragraph, ...]:
             Paragraph(
                 "Changes to closed months: late bills, inside what came",
                 (
-                    Line("still in stock or in open batches", late.stock),
-                    Line("sold", late.sold),
-                    Line("lost", late.lost),
+                    Line(STOOD, late.stock),
+                    Line("sold by then", late.sold),
+                    Line("lost by then", late.lost),
                 ),
             )
         )

@@ -8,6 +8,7 @@ from openpyxl import Workbook
 
 from costing.domain.accounts import LOST
 from costing.files.tables import Formula, Plain, Table, Value, bytes_of, money_of
+from costing.files.year_deposits import deposits
 from costing.reads.year_file import Bought, YearFile, by_loss, nano_of
 from production.quantities.domain.numbers import ZERO
 
@@ -31,6 +32,7 @@ SHEETS = (
     ("Taxes", "sales tax, and tax to come back"),
     ("Paid", "by the day of the payment"),
     ("Unpaid", "what was open at the end"),
+    ("Deposits", "owed for bottles until they come back: no revenue"),
 )
 NOT_IN_IT = (
     "Rent, insurance, interest, machines and what else never touched the stock.",
@@ -67,6 +69,7 @@ class _Book:
         self.taxes()
         self.payments()
         self.unpaid()
+        deposits(Table(self.book, *SHEETS[12]), self.found)
         self.sum_up()
 
     def point(self, name: str, table: Table, letter: str, row: int) -> None:
@@ -271,13 +274,13 @@ class _Book:
         self.point("making_cost", table, "F", row)
 
     def late_bills(self) -> None:
-        table = self.table(8, "what", "where it is now")
+        table = self.table(8, "what", "where it was on the last closed day")
         late = self.figures.late
-        table.write(
-            "in stock or open batches, inside the figures", money_of(late.stock)
-        )
-        self.point("late_sold", table, "B", table.write("sold", money_of(late.sold)))
-        self.point("late_lost", table, "B", table.write("lost", money_of(late.lost)))
+        held = "in stock or open batches on that day, inside the figures"
+        table.write(held, money_of(late.stock))
+        for name, nano in (("sold", late.sold), ("lost", late.lost)):
+            row = table.write(f"{name} by then", money_of(nano))
+            self.point(f"late_{name}", table, "B", row)
         table.foot("B")
 
     def taxes(self) -> None:
@@ -300,6 +303,8 @@ class _Book:
         for came in self.found.received:
             who = str(came.sale.customer or came.sale.channel)
             table.write(came.deed.on, came.sale.number, who, None, came.amount)
+        for one in (move for move in self.found.deposits if move.empty):
+            table.write(one.on, one.paper, f"deposit of {one.who}", one.money)
         table.foot("DE")
 
     def unpaid(self) -> None:

@@ -6,6 +6,7 @@ from costing.domain.accounts import ACCOUNTS
 from costing.files.year_file import METHODS
 from costing.reads.accounts import codes_of
 from production.pages.forms.fields import DayField
+from production.record.reads.clock import today
 
 WORDS = {
     "lots": "lots as taken",
@@ -18,12 +19,15 @@ WORDS = {
 class PeriodForm(forms.Form):
     """Asked by GET; what is left out goes by the year so far."""
 
-    start = DayField(label="From", required=False)
-    through = DayField(label="Through")
+    since = DayField(label="From", required=False)
+    to = DayField(label="Through", required=False)
     method = forms.ChoiceField(
         label="Stock is valued",
         choices=[(name, WORDS[name]) for name in METHODS],
     )
+
+    def clean_to(self):
+        return self.cleaned_data["to"] or today()
 
 
 class CodesForm(forms.Form):

@@ -39,7 +39,7 @@ def figures_of(view: View) -> Figures:
         "counted": totals.counted,
         "development": totals.development,
     }
-    sole = terms().sole_trader
+    sole, brought = terms().sole_trader, revenue(view.day)
     return Figures(
         purchases=totals.purchases - sent_back(totals),
         opening=totals.opening,
@@ -50,7 +50,8 @@ def figures_of(view: View) -> Figures:
         losses=losses | ({"own_use": 0} if sole else {}),
         causes=dict(causes),
         drawings=losses["own_use"] if sole else 0,
-        revenue=revenue(view.day).nano,
+        revenue=brought.nano,
+        sales_tax=brought.tax,
     )
 
 

@@ -2,7 +2,8 @@
 
 Each month begins from what the books said of the day before, and ends at what they say
 of its last day. What earlier entries are worth by then (a late bill, a batch that was
-not finished) is an entry of its own. By the lots that were really taken.
+not finished) is an entry of its own, and so are sales of closed months put
+right. By the lots that were really taken.
 """
 
 from collections import Counter
@@ -18,6 +19,7 @@ from costing.domain.rollup import NANO
 from costing.reads.books import ToDate, allowed, to_date
 from costing.reads.on_date import OnDay
 from costing.reads.postings import value_postings
+from costing.reads.revenue import revenue
 from production.buying.reads.owed import bill_payments, billed, credited, owed_of
 from production.models import Movement
 from production.quantities.domain.refusal import Refused
@@ -89,13 +91,22 @@ class _AtEnd:
     day: date
     postings: list[Posting]
     beyond: Counter[str]
+    sales: Counter[str]
 
 
 def _day(day: date) -> _AtEnd:
     found = to_date(day, "lots")
     assert isinstance(found.view, OnDay)
     postings = value_postings(found.view)
-    return _AtEnd(day, postings, _beyond(found, sums(postings)))
+    return _AtEnd(day, postings, _beyond(found, sums(postings)), _sales_beyond(found))
+
+
+def _sales_beyond(found: ToDate) -> Counter[str]:
+    """Sales in the books of the day, less what they come to as known now."""
+    brought = revenue(found.view.day)
+    net = found.figures.revenue - brought.nano
+    tax = found.figures.sales_tax - brought.tax
+    return Counter({"receivable": net + tax, "sales": -net, "sales_tax": -tax})
 
 
 def _beyond(found: ToDate, now: Counter[str]) -> Counter[str]:
@@ -158,7 +169,16 @@ def _of_month(before: _AtEnd | None, now: _AtEnd) -> list[Posting]:
         text = "Earlier entries at what is known of them now, late bills too"
         document = f"month {now.day:%Y-%m}"
         found.append(Posting(now.day, document, text, lines))
-    return found
+    return [*found, *_sales_learnt(before, now)]
+
+
+def _sales_learnt(before: _AtEnd | None, now: _AtEnd) -> Iterator[Posting]:
+    """What was put right of the sales of a closed month, out of it and into this."""
+    rest = Counter(now.sales)
+    rest.subtract(before.sales if before else {})
+    if lines := {account: nano for account, nano in rest.items() if nano}:
+        text = "Sales as they were closed, and what was learnt of closed months"
+        yield Posting(now.day, f"sales of {now.day:%Y-%m}", text, lines)
 
 
 # -- money

@@ -11,7 +11,7 @@ from costing.domain.journal import Posting
 from costing.domain.rollup import NANO
 from costing.reads.figures import terms
 from costing.reads.on_date import OnDay
-from production.models import Given, Lot, Movement
+from production.models import EmptyBack, Given, Lot, Movement
 from production.record.reads.restated import as_now
 from production.yields.reads import standing_work
 
@@ -44,6 +44,8 @@ class _Accounts:
         self.batches = {node.code: node for node in view.book.batches}
         rows = Lot.objects.values_list("code", "item__kind", "item__name")
         self.of = {code: (kind, name) for code, kind, name in rows}
+        empties = EmptyBack.objects.values_list("movement__lot__code", flat=True)
+        self.empties = set(empties)
         self.sole = terms().sole_trader
 
     def lot(self, code: str) -> str:
@@ -136,6 +138,8 @@ def _start(accounts: _Accounts, row: Any, code: str) -> Iterator[Posting]:
         yield paper.posting(here, "opening", total)
     elif row["kind"] == KIND.RECEIVED:
         credit = "payable" if row["lot__line_id"] else "tap"
+        if code in accounts.empties:
+            credit = "empties"
         yield paper.posting(here, credit, total)
     else:
         inside = accounts.batch(row["batch__code"])

@@ -25,10 +25,16 @@ from production.buying.reads.owed import (
     open_purchases,
     recoverable_taxes,
 )
-from production.models import Lot, Movement, SalePaid, Work, Workshop
+from production.models import EmptyBack, Lot, Movement, SalePaid, Work, Workshop
 from production.quantities.domain.numbers import ZERO
 from production.record.models.ink import Closing
 from production.record.reads.restated import as_now
+from production.selling.reads.deposits import (
+    DepositMove,
+    Party,
+    deposits,
+    deposits_between,
+)
 from production.selling.reads.payments import SaleOpen, open_sales, sale_payments
 from production.selling.reads.revenue import Revenue, sale_revenues
 from production.yields.reads import standing_work
@@ -111,6 +117,8 @@ class YearFile:
     received: tuple[SalePaid, ...]
     owed: tuple[PurchaseOpen, ...]
     to_come: tuple[SaleOpen, ...]
+    deposits: tuple[DepositMove, ...]
+    deposits_owed: tuple[Party, ...]
 
 
 def year_file(start: date | None, through: date, method: Method = "lots") -> YearFile:
@@ -140,6 +148,8 @@ def year_file(start: date | None, through: date, method: Method = "lots") -> Yea
         received=tuple(sale_payments(after, through)),
         owed=tuple(open_purchases(through)),
         to_come=tuple(open_sales(through)),
+        deposits=tuple(deposits_between(after, through)),
+        deposits_owed=tuple(one for one in deposits(through) if one.owed),
     )
 
 
@@ -156,6 +166,7 @@ def _bought(after: date | None, through: date) -> list[Bought]:
         .annotate(first=Min("on"))
     )
     shares = _shares()
+    empties = set(EmptyBack.objects.values_list("movement__lot", flat=True))
     found = []
     for row in billed():
         line = row.line
@@ -166,7 +177,7 @@ def _bought(after: date | None, through: date) -> list[Bought]:
             found.append(_line(row, arrived, shares))
     for entry in as_now(came.filter(lot__line=None).select_related("lot__item")):
         if _within(entry.on, after, through):
-            found.append(_tap(entry))
+            found.append(_unbilled(entry, entry.lot_id in empties))
     return sorted(found, key=lambda one: one.arrived)
 
 
@@ -206,12 +217,12 @@ def _line(
     )
 
 
-def _tap(entry: Movement) -> Bought:
+def _unbilled(entry: Movement, empty: bool) -> Bought:
     return Bought(
         arrived=entry.on,
         invoiced=None,
         number="",
-        supplier="from the tap",
+        supplier="came back empty" if empty else "from the tap",
         what=entry.lot.item.name,
         amount=entry.amount,
         unit=entry.lot.item.unit,

@@ -19,6 +19,7 @@ from production.buying.reads.owed import bill_payments, credited, recoverable_ta
 from production.pages.views.pages import card_page, paged
 from production.quantities.domain.refusal import Refused
 from production.record.reads.clock import today
+from production.selling.reads.deposits import deposits_between
 from production.selling.reads.payments import sale_payments
 from production.selling.reads.revenue import in_all, sale_revenues
 
@@ -36,7 +37,7 @@ def _page(request, form):
     words = {"form": form, "lacks": _lacks()}
     if hasattr(form, "cleaned_data") or form.is_valid():
         period = form.cleaned_data
-        whole = "through" in period and "method" in period and "start" in period
+        whole = "to" in period and "method" in period and "since" in period
         words |= _money(period) | {"asked": _asked(period)} if whole else {}
     return render(request, "costing/accountant.html", words)
 
@@ -44,14 +45,14 @@ def _page(request, form):
 def _period(request):
     """What is asked for; the year so far where nothing is."""
     day = today()
-    first = {"start": day.replace(month=1, day=1), "through": day, "method": "lots"}
+    first = {"since": day.replace(month=1, day=1), "to": day, "method": "lots"}
     asked = {name: request.GET.get(name, f"{value}") for name, value in first.items()}
     return PeriodForm(asked)
 
 
 def _asked(period):
-    start = period["start"]
-    return f"start={start or ''}&through={period['through']}&method={period['method']}"
+    start = period["since"]
+    return f"since={start or ''}&to={period['to']}&method={period['method']}"
 
 
 def _lacks():
@@ -60,10 +61,12 @@ def _lacks():
 
 
 def _money(period):
-    start, through = period["start"], period["through"]
+    start, through = period["since"], period["to"]
     after = None if start is None else start - DAY
     back = recoverable_taxes(after, through)
     out, came = bill_payments(after, through), sale_payments(after, through)
+    moves = deposits_between(after, through)
+    back_again = [one for one in moves if one.empty]
     waiting = [one for one in credited() if one.row is None]
     return {
         "brought": in_all(sale_revenues(after, through)),
@@ -72,6 +75,7 @@ def _money(period):
         "more": len(back[MOST:]),
         "paid_out": _sum(out),
         "paid_in": _sum(came),
+        "deposits_back": sum((one.money for one in back_again), Decimal(0)),
         "waiting": waiting[:MOST],
     }
 
@@ -81,11 +85,11 @@ def _sum(rows):
 
 
 def accountant_file(request):
-    return _file(request, "xlsx", lambda **asked: year_file_xlsx(year_file(**asked)))
+    return _file(request, "xlsx", lambda *asked: year_file_xlsx(year_file(*asked)))
 
 
 def accountant_journal(request):
-    def written(*, start, through, method):
+    def written(start, through, method):
         return journal_csv(journal_between(start, through), codes_of())
 
     return _file(request, "csv", written)
@@ -101,13 +105,14 @@ def _file(request, kind, written):
     """The file of the period, or the page again with what is to do first."""
     form = _period(request)
     if form.is_valid():
+        asked = form.cleaned_data
         try:
-            raw = written(**form.cleaned_data)
+            raw = written(*(asked[name] for name in ("since", "to", "method")))
         except Refused as fault:
             form.add_error(None, str(fault))
         else:
-            first = form.cleaned_data["start"] or "beginning"
-            name = f"books-{first}-to-{form.cleaned_data['through']}.{kind}"
+            first = asked["since"] or "beginning"
+            name = f"books-{first}-to-{asked['to']}.{kind}"
             disposition = {"Content-Disposition": f'attachment; filename="{name}"'}
             return HttpResponse(raw, content_type=KINDS[kind], headers=disposition)
     return _page(request, form)
@@ -129,6 +134,13 @@ def accountant_codes(request):
 
 def accountant_unpaid(request):
     """What was open at the end of today: owed to suppliers, to come from customers."""
-    table = Unpaid(unpaid_rows())
+    rows = unpaid_rows()
+    table = Unpaid(rows)
     paged(request, table)
-    return render(request, "costing/unpaid.html", {"table": table})
+    sums = {
+        kind: sum((row["left"] or 0 for row in rows if row["kind"] == kind), Decimal(0))
+        for kind in ("purchase", "sale")
+    }
+    unknown = sum(row["left"] is None for row in rows)
+    words = {"table": table, "sums": sums, "unknown": unknown}
+    return render(request, "costing/unpaid.html", words)

@@ -16,6 +16,7 @@ from costing.forms.books import WORDS, BooksForm, TermsForm
 from costing.reads.books import books_between
 from costing.reads.entries import OPENED, Entry, opened
 from costing.reads.figures import terms, view_of
+from costing.reads.learnt import learnt_revenue
 from costing.reads.overfill import overfills
 from costing.reads.realisable import proposals
 from production.buying.reads.bills import why_unknown
@@ -92,9 +93,11 @@ def _asked(form) -> Books | None:
 
 
 def _query(form):
-    """What was asked, as the address of the next page carries it."""
+    """What was asked, as the address of the next page carries it; a page
+    whose own beginning is another one is told that there is none."""
     asked = getattr(form, "cleaned_data", {})
-    return urlencode({name: value for name, value in asked.items() if value})
+    asked = {name: value for name, value in asked.items() if value}
+    return urlencode({"since": "", **asked})
 
 
 def _money(row: Entry):
@@ -107,12 +110,14 @@ def _page(found: Books, query: str):
         (words, of, figures.losses.get(name, 0)) for name, (words, of) in _split(found)
     ]
     flows = view_of(found.through, found.method).flows()
+    learnt = learnt_revenue(found)
     over = overfills(flows, found.after, found.through)
     return {
         "books": found,
         "query": query,
         "since": None if found.after is None else found.after + DAY,
         "revenue": to_the_cent(found.revenue),
+        "learnt": to_the_cent(learnt) if learnt else "",
         "margin": to_the_cent(found.margin),
         "stock": to_the_cent(figures.stock if found.known else None),
         "missing": why_unknown(found.missing),
@@ -195,7 +200,7 @@ def _exact(found: Books):
         "cost of what was sold": figures.cost_of_goods_sold,
         **{LOSSES[name][0]: figures.losses.get(name, 0) for name, _ in _split(found)},
         "drawings": figures.drawings,
-        "late bills, still in stock": figures.late.stock,
+        "late bills, held on the last closed day": figures.late.stock,
         "late bills, sold": figures.late.sold,
         "late bills, lost": figures.late.lost,
     }

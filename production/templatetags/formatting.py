@@ -117,6 +117,12 @@ def in_cents(value, currency=""):
 
 
 @register.filter
+def unsigned(value):
+    """Where words say already which way the money goes."""
+    return abs(value)
+
+
+@register.filter
 def sixth(value):
     """A unit cost to the sixth place, so that a column lines up."""
     return f"{value:.6f}"

@@ -165,7 +165,7 @@ def test_sent_twice_it_is_written_once(desk):
     other = desk.post(url, {**sent, "unit_price": "7"})
     assert "sent already, with other figures" in words(other)
     assert Restated.objects.count() == 1
-    assert "Taken in with S-9 line 1 19, from now on 16" in words(page)
+    assert "Taken in with S-9 line 1: 19.00, from now on 16.00" in words(page)
 
 
 def test_a_doubted_value_asks_for_the_paper(desk):

@@ -60,7 +60,10 @@ def test_the_late_freight_bill_of_the_demo_says_what_it_changed(client):
     late = books_between(date(2026, 2, 1), date(2026, 2, 9)).figures.late
     assert sum((late.stock, late.sold, late.lost)) == 41_200_000_000
     assert "closed through 2026-01-31" in says
-    for nano, where in ((late.stock, "still in stock"), (late.sold, "sold")):
+    for nano, where in (
+        (late.stock, "stood in stock or open batches on that day"),
+        (late.sold, "was sold by then"),
+    ):
         money = round(D(nano) / 10**9, 2)
         assert f"{money} more {where}" in says
     assert "late bills" in says
@@ -84,7 +87,10 @@ def test_what_changed_is_split_by_stock_sold_and_closed_months(desk, oil):
     says = words(enter(desk, oil.line.purchase, amount="5.00", on="2026-02-10"))
     assert "Value of goods sold 2.00 more" in says
     assert "Value of stock 3.00 more" in says
-    assert "3.00 more still in stock, 2.00 more sold" in says
+    assert (
+        "3.00 more stood in stock or open batches on that day, 2.00 more was sold"
+        in says
+    )
     assert "10.00 15.00 400 g 2.00 more" in says
 
 
@@ -103,7 +109,10 @@ def test_a_price_that_comes_late_says_it_too(desk):
     says = words(desk.post(url, sent, follow=True))
     assert "Value of goods sold 4.00 more" in says
     assert "not known 10.00" in says
-    assert "6.00 more still in stock, 4.00 more sold" in says
+    assert (
+        "6.00 more stood in stock or open batches on that day, 4.00 more was sold"
+        in says
+    )
 
 
 def test_a_form_that_is_sent_again_still_says_it(desk, oil):

@@ -1,7 +1,10 @@
 """The page for the accountant: period, files, codes, taxes, what is unpaid."""
 
 import io
+import re
 from decimal import Decimal as D
+from html import unescape
+from urllib.parse import parse_qs, urlsplit
 
 import pytest
 from django.urls import reverse
@@ -14,7 +17,7 @@ from production.selling.actions.sales import NewSaleLine, sell
 from tests import make
 
 pytestmark = pytest.mark.django_db
-PERIOD = "?start=2026-03-01&through=2026-03-31&method=lots"
+PERIOD = "?since=2026-03-01&to=2026-03-31&method=lots"
 
 
 @pytest.fixture
@@ -40,20 +43,33 @@ def test_it_says_who_decides_and_what_the_period_came_to(desk, soap):
     page = desk.get(reverse("accountant") + PERIOD).content.decode()
     for said in ("a licensed adviser", "21.66", "1.66", "20.00"):
         assert said in page
-    before = "?start=2026-02-01&through=2026-02-28&method=lots"
+    before = "?since=2026-02-01&to=2026-02-28&method=lots"
     assert "21.66" not in desk.get(reverse("accountant") + before).content.decode()
 
 
 def test_an_odd_period_is_asked_about(desk):
     for odd in (
-        "?through=soon",
+        "?to=soon",
         "?method=lifo",
-        "?start=2026-04-01&through=2026-03-01",
+        "?since=2026-04-01&to=2026-03-01",
     ):
         assert desk.get(reverse("accountant") + odd).status_code == 200
         answer = desk.get(reverse("accountant-file") + odd)
         assert answer["Content-Type"].startswith("text/html")
     assert "write the earlier day first" in answer.content.decode()
+
+
+def test_the_books_and_this_page_hand_the_same_period_on(desk, soap):
+    """The maker reads one period on both: by the same words, and also from the first
+    day of the book, where the page would begin with the year by itself."""
+    for asked in ("since=2026-03-01&to=2026-03-31&method=fifo", "since=&method=lots"):
+        page = desk.get(f"{reverse('books')}?{asked}").content.decode()
+        [link] = re.findall(rf'href="({reverse("accountant")}\?[^"]*)"', page)
+        page = desk.get(unescape(link)).content.decode()
+        [link] = re.findall(rf'href="({reverse("books")}\?[^"]*)"', page)
+        told = parse_qs(urlsplit(unescape(link)).query, keep_blank_values=True)
+        for name, value in parse_qs(asked, keep_blank_values=True).items():
+            assert told[name] == value
 
 
 def test_the_file_is_taken(desk, soap):
@@ -93,6 +109,15 @@ def test_a_code_is_changed_and_taken_away(db):
     assert write_codes({"sales": "4001", "bank": " "}) == {"sales": "4001"}
     with make.refused("no account"):
         write_codes({"rent": "1"})
+
+
+def test_what_is_unpaid_begins_with_what_it_comes_to(desk, soap):
+    """Two at 10.00 and 0.825 of tax each, to the cent paper by paper."""
+    sold(soap, 2)
+    page = desk.get(reverse("accountant-unpaid")).content.decode()
+    words = " ".join(re.sub(r"<[^>]*>", " ", page).split())
+    assert "To come from customers 21.66" in words
+    assert words.index("To come from") < words.index("Comes to")
 
 
 def test_the_list_of_what_is_unpaid_asks_no_question_more_for_many(

@@ -18,7 +18,7 @@ from django.urls import reverse
 from costing.domain.rollup import NANO
 from costing.domain.statement import read, write
 from costing.domain.statement_run import run_of
-from costing.domain.statement_words import paragraphs
+from costing.domain.statement_words import STOOD, paragraphs
 from costing.models import BooksTerms
 from costing.reads.books import books_between, books_on
 from costing.reads.statements import kept, run, statement_of
@@ -162,9 +162,9 @@ def test_late_bills_stand_under_their_own_name(closed):
     bill(closed)
     said = lines(statement_of(FEBRUARY))
     title = "Changes to closed months: late bills, inside what came"
-    assert said[title, "still in stock or in open batches"] == "1.00"
-    assert said[title, "sold"] == "0.80"
-    assert said[title, "lost"] == "0.20"
+    assert said[title, STOOD] == "1.00"
+    assert said[title, "sold by then"] == "0.80"
+    assert said[title, "lost by then"] == "0.20"
     assert said["Came", "purchases"] == "2.00"
     assert said["Sold and lost", "late bills, sold"] == "0.80"
 

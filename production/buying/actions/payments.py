@@ -4,10 +4,10 @@ from decimal import Decimal
 
 from production.buying.models import BillPaid, Purchase
 from production.buying.reads.owed import owed_of
-from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Doubted, Refused
 from production.record.actions.deeds import deed, written
 from production.record.models.ink import Deed
+from production.record.reads.sums import in_money
 
 
 @deed("pay a bill", gives=BillPaid)
@@ -40,8 +40,8 @@ def pay_bill(
         )
     if now.left is not None and amount > now.left and not sure:
         raise Doubted(
-            f"{plain(now.left)} are owed for {purchase}, and {plain(amount)} were "
-            "typed. Read it again, or tick this."
+            f"{in_money(now.left)} owed for {purchase}, and {in_money(amount)} "
+            "typed: read it again, or tick this."
         )
     paid = BillPaid(deed=deed, purchase=purchase, amount=amount, settles=settles)
     return written(paid)

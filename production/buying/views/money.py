@@ -9,7 +9,8 @@ from production.buying.models import Purchase, SentBack
 from production.buying.reads.owed import owed_of
 from production.pages.forms.payments import PaidForm
 from production.pages.views.pages import write_page
-from production.quantities.domain.numbers import grouped, plain
+from production.quantities.domain.numbers import plain
+from production.record.reads.sums import in_money
 from production.stock.views.lots import the_lot
 
 
@@ -26,7 +27,7 @@ def pay(request, pk):
         about=f"{found.supplier}",
         says=_stands(now),
         button="Note it",
-        done=lambda paid: f"{grouped(paid.amount, places=True)} are noted as paid.",
+        done=lambda paid: f"{in_money(paid.amount)} noted as paid.",
         to=found,
     )
 
@@ -34,10 +35,10 @@ def pay(request, pk):
 def _stands(now):
     if now.owed is None:
         return "A price of it is not known yet, so nobody knows what is owed."
-    owed, paid = grouped(now.owed, places=True), grouped(now.paid, places=True)
+    owed, paid = in_money(now.owed), in_money(now.paid)
     return (
         f"It comes to {owed} with its tax and extra costs, in your own money; {paid} "
-        "are noted as paid."
+        "noted as paid."
     )
 
 

@@ -183,6 +183,7 @@ def price(request, pk):
         says=f"What {line} cost in all. An earlier price stays in the book; the "
         "latest counts.",
         button="Write the price",
+        done=f"The price of {line} is in the book.",
         to=line.purchase,
     )
 
@@ -198,6 +199,7 @@ def extra_cost(request, pk):
         says="Freight, duty, a surcharge or a credit, shared over the lines; a late "
         "bill re-values what was made since.",
         button="Add the cost",
+        done=f"The extra cost of {found} is in the book.",
         to=found,
     )
 

@@ -2,10 +2,10 @@
 
 from decimal import Decimal
 
-from production.quantities.domain.numbers import plain
 from production.quantities.domain.refusal import Doubted, Refused
 from production.record.actions.deeds import deed, written
 from production.record.models.ink import Deed
+from production.record.reads.sums import in_money
 from production.selling.models import Sale, SalePaid
 from production.selling.reads.payments import paid_of
 
@@ -40,8 +40,8 @@ def pay_sale(
         )
     if now.left is not None and amount > now.left and not sure:
         raise Doubted(
-            f"{plain(now.left)} of {sale} are to come, and {plain(amount)} were typed. "
-            "Read it again, or tick this."
+            f"{in_money(now.left)} of {sale} to come, and {in_money(amount)} typed: "
+            "read it again, or tick this."
         )
     return written(SalePaid(deed=deed, sale=sale, amount=amount, settles=settles))
 

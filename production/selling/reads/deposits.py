@@ -145,6 +145,16 @@ def deposit_moves() -> list[DepositMove]:
     return found
 
 
+def deposits_between(after: date | None, through: date) -> list[DepositMove]:
+    """The same later than ``after``, up to ``through``, by their days."""
+    found = [
+        one
+        for one in deposit_moves()
+        if one.on <= through and (after is None or one.on > after)
+    ]
+    return sorted(found, key=lambda one: one.on)
+
+
 def deposits_owed(until: date | None = None) -> Decimal:
     """What is owed in all: a debt of the workshop, no revenue."""
     return sum((one.owed for one in deposits(until)), ZERO)

@@ -6,9 +6,10 @@ from django.urls import reverse
 
 from production.pages.forms.payments import PaidForm
 from production.pages.views.pages import card_page, list_page, write_page
-from production.quantities.domain.numbers import grouped, plain
+from production.quantities.domain.numbers import plain
 from production.record.reads.papers import entered_again, taken_back_with
 from production.record.reads.restated import settle, with_told
+from production.record.reads.sums import in_money
 from production.selling.actions import sales as deeds
 from production.selling.actions.customers import add_customer, change_customer
 from production.selling.actions.payments import pay_sale
@@ -105,7 +106,7 @@ def pay(request, pk):
         about=f"{found.customer or found.channel}",
         says=_stands(now),
         button="Note it",
-        done=lambda paid: f"{grouped(paid.amount, places=True)} are noted as paid.",
+        done=lambda paid: f"{in_money(paid.amount)} noted as paid.",
         to=found,
     )
 
@@ -113,9 +114,9 @@ def pay(request, pk):
 def _stands(now):
     if now.owed is None:
         return "A price of it is not known yet, so nobody knows what is to come."
-    owed, paid = grouped(now.owed, places=True), grouped(now.paid, places=True)
+    owed, paid = in_money(now.owed), in_money(now.paid)
     return (
-        f"It comes to {owed} with its sales tax, less what came back; {paid} are "
+        f"It comes to {owed} with its sales tax, less what came back; {paid} "
         "noted as paid."
     )
 

@@ -42,6 +42,6 @@ def standing_places(lots: Iterable[Lot]) -> dict[int, Place | None]:
 def in_words(stands: Iterable[Stand], unit: str) -> str:
     """``12 pieces at the crate, 3 at the workshop``; the unit is said once."""
     first, *others = [(f"{place}", plain(amount)) for place, amount in stands]
-    word = "g" if unit == "g" else "pieces"
+    word = "g" if unit == "g" else "piece" if first[1] == "1" else "pieces"
     said = [f"{first[1]} {word} at {first[0]}"]
     return ", ".join([*said, *(f"{amount} at {place}" for place, amount in others)])
