@@ -1,16 +1,18 @@
 """Each figure of the books, opened to the entries that it is made of."""
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal
+
+from django.db.models import QuerySet
 
 from costing.domain.books import GIVEN, Books, Figures
 from costing.domain.rollup import NANO
 from costing.reads.figures import View, by_cause_of, terms, view_of
 from costing.reads.on_date import ValuedFlow
 from production.buying.reads.bills import bills
-from production.models import Batch, LostBatch, Lot, Movement, SaleLine
+from production.models import Batch, EmptyBack, LostBatch, Lot, Movement, SaleLine
 from production.record.reads.restated import as_now
 from production.selling.reads.revenue import sale_revenues
 from production.yields.reads import standing_work
@@ -203,7 +205,8 @@ def _revenue(view: View, after: date | None, figures: Figures) -> Rows:
 
 
 def _purchases(view: View, after: date | None, figures: Figures) -> Rows:
-    """What came, bill by bill, at its price and its shares of extra costs."""
+    """What came, bill by bill, at its price and its shares of extra costs; what was
+    drawn or came back empty; less what suppliers got back."""
     came = Movement.objects.standing().filter(
         kind=KIND.RECEIVED, on__lte=view.day, on__gt=_after(after)
     )
@@ -229,7 +232,25 @@ def _purchases(view: View, after: date | None, figures: Figures) -> Rows:
                     nano=None if cost is None else int(cost * NANO),
                 )
             )
-    return rows, figures.purchases
+    back = _flows(view, after, lambda flow: flow.kind == KIND.SENT_BACK)
+    rows += [replace(row, nano=None if row.nano is None else -row.nano) for row in back]
+    return [*rows, *_unbilled(came)], figures.purchases
+
+
+def _unbilled(came: QuerySet) -> Iterator[Entry]:
+    """What no invoice brought: water from the tap, and bottles that came back."""
+    empties = set(EmptyBack.objects.values_list("movement__lot", flat=True))
+    rows = came.filter(lot__line=None).select_related("lot__item")
+    for row in as_now(rows):
+        yield Entry(
+            on=row.on,
+            words=f"{row.lot.item} {row.lot}",
+            link=row.lot.get_absolute_url(),
+            what="came back empty" if row.lot_id in empties else "from the tap",
+            amount=row.amount,
+            unit=row.lot.item.unit,
+            nano=None if row.value is None else int(row.value * NANO),
+        )
 
 
 def _making(view: View, after: date | None, figures: Figures) -> Rows:
