@@ -47,8 +47,9 @@ What a product would cost that does not exist:
           "losses": {"cook": "0.04", "dilution": "0.01", "finishing": "0.005",
                      "filling": "0.02"},
           "minutes": {"batch": 90, "piece": "1.5", "rate": "18.00"}, "energy": "2.40",
-          "prices": [{"item": "Water", "price": {"amount": "1 kg", "price": "0.002"}}]}' | \
-      python manage.py planned_cost - --json
+          "prices": [{"item": "Water",
+                      "price": {"amount": "1 kg", "price": "0.002"}}]}' \\
+      | python manage.py planned_cost - --json
 
 FILE is JSON, "-" what is piped in; fractions, not percent. An oil is a card of the book
 or a published oil, by its name, with its share of the oils or its amount; one of them

@@ -176,7 +176,7 @@ def test_two_quotes_of_one_material_are_refused(tmp_path):
 
 
 def test_the_example_of_the_command_holds(tmp_path):
-    example = planned_cost.EXAMPLE.partition("<<'END'")[2].partition("  END")[0]
+    example = planned_cost.EXAMPLE.split("'")[1]
     answer = json.loads(of_file(tmp_path, example, "--json"))
     assert D(answer["at_least"]) > 0
     make.item("tap water", category="water", on_tap=True)
