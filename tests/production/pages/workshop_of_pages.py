@@ -10,6 +10,7 @@ from production.batches.actions.batches import start_batch, use_lots
 from production.batches.actions.losing import name_loss
 from production.batches.actions.new_batch import Use
 from production.buying.actions.purchases import NewLine, record_purchase
+from production.buying.actions.sending_back import send_back
 from production.buying.actions.suppliers import ensure_supplier
 from production.models import (
     Attachment,
@@ -26,9 +27,11 @@ from production.recipes.actions.formulas import NewVersionLine, write_version
 from production.recipes.actions.rules_of_thumb import write_rule
 from production.release.actions.readings import note_measurement, note_step
 from production.release.actions.statuses import hold_lot
+from production.selling.actions.deposits import take_empties_back
 from production.selling.actions.sales import NewSaleLine, sell, take_back
 from production.stock.actions.opening_lots import NewLot, Reading
 from production.workshop.actions.cards import add_vessel
+from production.workshop.actions.rates import add_equipment
 from production.yields.domain.hours_and_losses import NewLoss
 from tests import make
 
@@ -98,6 +101,21 @@ def own_rule():
     return write_rule(**RULE, **make.act())
 
 
+def sent_back():
+    return send_back(lot=make.lot("BACK-1"), amount=Decimal(1), **make.act())
+
+
+def empties():
+    bottle = make.item("returned bottle", kind="packaging", unit="piece")
+    return take_empties_back(
+        item=bottle,
+        amount=Decimal(2),
+        deposit=Decimal(0),
+        channel="stall",
+        **make.act(),
+    )
+
+
 def names():
     """Every named page of the house with the kind of thing it needs."""
     patterns = get_resolver("production.urls").reverse_dict
@@ -129,14 +147,19 @@ def address(name, there):
         "loss": lambda: Loss.objects.first().pk,
         "return": lambda: there["back"].pk,
         "hint": lambda: own_rule().pk,
+        "equipment": lambda: add_equipment(name="kettle", power=Decimal(2)).pk,
+        "overhead": lambda: make.DAY.year,
+        "purchase-credit": lambda: sent_back().pk,
     }
     of_stage = ("batch-run", "run-sheet", "run-sheet-pdf", "recipe-preview")
     if name in (*of_stage, "run-superfat"):
         return reverse(name, args=[Stage.COOK])
-    if name in ("lot-code", "batch-code"):
+    if name in ("lot-code", "batch-code", "purchase-credit"):
         return reverse(name, args=[numbers[name]()])
     if name == "sale-take-back":
         return reverse(name, args=[SaleLine.objects.get().pk])
+    if name == "lot-wash":
+        return reverse(name, args=[empties().movement.lot.code])
     if head == "batch":
         args = [there["batch"].code]
     elif head == "lot":
