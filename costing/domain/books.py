@@ -82,6 +82,11 @@ class Figures:
         return sum(self.making.values())
 
     @property
+    def begun(self) -> bool:
+        """Whether anything came in by then."""
+        return bool(self.purchases or self.opening or self.making_cost)
+
+    @property
     def held(self) -> int:
         """Stock and what stands in open batches."""
         return self.stock + self.work_in_progress

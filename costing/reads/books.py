@@ -144,7 +144,7 @@ def to_date(day: date, method: Method) -> ToDate:
     view = view_of(day, method)
     now = figures_of(view)
     closing = last_frozen(day)
-    if closing is None or closing.through != day:
+    if now.begun and (closing is None or closing.through != day):
         _refuse_amid(day, method)
     if closing is None:
         return ToDate(now, view, None, None, method)
