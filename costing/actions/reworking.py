@@ -167,10 +167,7 @@ class Rework:
         before = KeptBatch.objects.in_bulk(ready)
         stand = _standing(KeptFlow.objects.filter(batch__in=ready), "batch_id")
         keeps = list(_keep_batches(ready, kept, stand))
-        steps = {
-            pk: [row for row in rows if not row.lot_id] for pk, rows in stand.items()
-        }
-        self.rows.batches(keeps, defaultdict(list, steps))
+        self.rows.batches(keeps, _steps_of(stand))
         self.count.batches += len(keeps)
         reached = {
             keep.row.pk

@@ -105,9 +105,3 @@ def _after(rows: QuerySet[Row], last: Row | None) -> Frozen | None:
         before = rows.filter(closing__through__lt=statement.through)
         earlier = before.values_list("text", flat=True)
     return Frozen(statement, tuple(read(text) for text in earlier))
-
-
-def frozen_on(day: date) -> Statement | None:
-    """The statement that was frozen of exactly that day."""
-    row = Row.objects.filter(closing__through=day).first()
-    return None if row is None else read(row.text)

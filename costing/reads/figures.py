@@ -4,7 +4,6 @@ from collections import Counter
 from datetime import date
 
 from costing.domain.books import GIVEN, LOSSES, SHORT, Figures, Method
-from costing.domain.rollup import Totals
 from costing.models import BooksTerms
 from costing.reads.on_date import OnDay, Spoilt, on_day
 from costing.reads.redrawn import RedrawnDay, redrawn_on
@@ -41,7 +40,7 @@ def figures_of(view: View) -> Figures:
     }
     sole, brought = terms().sole_trader, revenue(view.day)
     return Figures(
-        purchases=totals.purchases - sent_back(totals),
+        purchases=totals.purchases - totals.sent_back,
         opening=totals.opening,
         making=view.making(),
         stock=totals.stock,
@@ -58,11 +57,6 @@ def figures_of(view: View) -> Figures:
 def terms() -> BooksTerms:
     """How the books are kept, as it stands on the card."""
     return BooksTerms.objects.first() or BooksTerms()
-
-
-def sent_back(totals: Totals) -> int:
-    """What suppliers got back: it was bought and then was not."""
-    return totals.sent_back
 
 
 def by_cause_of(spoilt: list[Spoilt]) -> list[tuple[Spoilt, dict[str, int]]]:
